@@ -1,0 +1,1 @@
+"""Builds, serves, packs and measures the guide. Started through tools/guide.py."""

@@ -1,0 +1,221 @@
+/* Starts the calculator engine for a page and passes requests to it. Classic script: it must also run in a page that
+   was opened from a folder. It holds no formula and no text of an answer.
+
+   GuideEngine.start()    -> Promise<boolean>, true when ready, false when the engine could not start
+   GuideEngine.call(req)  -> Promise<object>, the answer; never rejects. When the engine gives none, the object is
+                             {ok: false, engine: "failed" | "cancelled" | "error", reason: plain words, detail}
+   GuideEngine.cancel()   ends the worker and every call under way; the next call starts a new one
+   GuideEngine.retry()    starts again after a failure
+   GuideEngine.state, .progress, .reason, .detail
+   Events on document: "guide-engine" at every change, "guide-engine-progress" with what Python reports in a long call */
+(function () {
+  "use strict";
+  if (window.GuideEngine) return; /* instant navigation may run this script again: keep the engine that lives */
+
+  const PARTS = /*PARTS*/ null;
+  const BASE = new URL(".", document.currentScript.src).href;
+  const FROM_FOLDER = location.protocol === "file:";
+  /* No byte and no step for so long means that nothing more will come. */
+  const STALL_MS = 60000;
+
+  const pending = new Map();
+  let nextId = 1;
+  let port = null;
+  let starting = null;
+  let settle = null;
+  let stallTimer = 0;
+
+  const engine = {
+    state: "idle",
+    progress: { loaded: 0, total: PARTS.total, step: "" },
+    reason: "",
+    detail: "",
+    start, call, cancel, retry,
+  };
+
+  function announce() {
+    const { state, progress, reason } = engine;
+    document.dispatchEvent(new CustomEvent("guide-engine", { detail: { state, progress, reason } }));
+  }
+
+  function flush(answer) {
+    const waiting = Array.from(pending.values());
+    pending.clear();
+    waiting.forEach((resolve) => resolve(Object.assign({ ok: false }, answer)));
+  }
+
+  function watchForStall() {
+    clearTimeout(stallTimer);
+    stallTimer = setTimeout(() => fail("it stopped while: " + engine.progress.step), STALL_MS);
+  }
+
+  function close() {
+    clearTimeout(stallTimer);
+    if (port) port.terminate();
+    port = null;
+    starting = null;
+  }
+
+  function finish(ok) {
+    const done = settle;
+    settle = null;
+    if (done) done(ok);
+  }
+
+  function fail(detail) {
+    close();
+    engine.state = "failed";
+    engine.detail = detail;
+    engine.reason = "The live calculators could not start: " + detail + ". The printed answers on this page still hold.";
+    announce();
+    flush({ engine: "failed", reason: engine.reason, detail });
+    finish(false);
+  }
+
+  function receive(from, message) {
+    if (from !== port) return; /* a worker that was already given up */
+    if (message.kind === "progress") {
+      engine.progress = { loaded: message.loaded, total: message.total, step: message.step };
+      if (engine.state === "loading") {
+        watchForStall();
+        announce();
+      }
+    } else if (message.kind === "ready") {
+      clearTimeout(stallTimer);
+      engine.state = "ready";
+      announce();
+      finish(true);
+    } else if (message.kind === "failed") {
+      fail(message.detail);
+    } else if (message.kind === "calc-progress") {
+      document.dispatchEvent(new CustomEvent("guide-engine-progress", { detail: parse(message.text) }));
+    } else {
+      const resolve = pending.get(message.id);
+      pending.delete(message.id);
+      if (!resolve) return;
+      resolve(message.kind === "answer" ? parse(message.text) : broken(message.detail));
+    }
+  }
+
+  function parse(text) {
+    try {
+      return JSON.parse(text);
+    } catch {
+      return broken("the answer was not JSON");
+    }
+  }
+
+  function broken(detail) {
+    return { ok: false, engine: "error", reason: "The calculator met a fault in the program. Your input is kept.", detail };
+  }
+
+  function listen(made) {
+    port = made;
+    made.onmessage = (event) => receive(made, event.data);
+    made.onerror = (event) => {
+      if (event.preventDefault) event.preventDefault();
+      if (made === port && engine.state === "loading") fail(event.message || "its worker could not be fetched");
+    };
+  }
+
+  function openServed() {
+    listen(new Worker(BASE + PARTS.worker, { type: "module" }));
+  }
+
+  function loadScript(url) {
+    return new Promise((resolve, reject) => {
+      const script = document.createElement("script");
+      script.src = url;
+      script.onload = resolve;
+      script.onerror = () => reject(new Error("the file offline-bundle.js is missing from the folder"));
+      document.head.appendChild(script);
+    });
+  }
+
+  /* The bundle is one big classic script, the only kind that a page opened from a folder may load. */
+  async function openFromFolder() {
+    if (!window.GuideBundle) await loadScript(BASE + PARTS.bundle);
+    if (engine.state !== "loading" || port) return; /* cancelled meanwhile */
+    const bundle = window.GuideBundle;
+    try {
+      const code = bundle.worker + "\nself.importScripts = undefined;" /* Pyodide refuses workers that have it */
+        + "\nlet ready = null; self.onmessage = (event) => {"
+        + " if (!ready) ready = guideBootOffline(event.data, (m) => self.postMessage(m));"
+        + " else ready.then((handle) => handle(event.data)); };";
+      const url = URL.createObjectURL(new Blob([code], { type: "text/javascript" }));
+      const made = new Worker(url);
+      listen(made);
+      const onThisPage = () => openOnPage(bundle);
+      made.onerror = (event) => {
+        if (event.preventDefault) event.preventDefault();
+        if (made === port) onThisPage();
+      };
+      made.onmessage = (event) => {
+        if (made === port && event.data.kind === "failed") onThisPage();
+        else receive(made, event.data);
+      };
+      made.postMessage({ parts: bundle.parts, sizes: bundle.sizes });
+    } catch {
+      openOnPage(bundle);
+    }
+  }
+
+  /* Last way: on the page itself. Slower to type beside, but it answers. */
+  function openOnPage(bundle) {
+    if (port) port.terminate();
+    let open = true;
+    const made = { terminate() { open = false; }, postMessage(m) { ready.then((handle) => setTimeout(handle, 0, m)); } };
+    port = made;
+    const send = (message) => { if (open) receive(made, message); };
+    const ready = bundle.bootOnPage({ parts: bundle.parts, sizes: bundle.sizes }, send);
+  }
+
+  function start() {
+    if (engine.state === "ready") return Promise.resolve(true);
+    if (engine.state === "failed") return Promise.resolve(false);
+    if (starting) return starting;
+    engine.state = "loading";
+    engine.reason = engine.detail = "";
+    engine.progress = { loaded: 0, total: PARTS.total, step: "Fetching the calculator engine" };
+    starting = new Promise((resolve) => { settle = resolve; });
+    const promise = starting;
+    watchForStall();
+    announce();
+    if (typeof WebAssembly !== "object" || typeof Worker !== "function") {
+      fail("this browser is too old for them");
+    } else {
+      const mine = starting;
+      Promise.resolve().then(FROM_FOLDER ? openFromFolder : openServed).catch((error) => {
+        if (starting === mine) fail(error.message);
+      });
+    }
+    return promise;
+  }
+
+  function call(request) {
+    return start().then((ok) => {
+      if (!ok || !port) return { ok: false, engine: engine.state === "idle" ? "cancelled" : "failed", reason: engine.reason, detail: engine.detail };
+      return new Promise((resolve) => {
+        const id = nextId++;
+        pending.set(id, resolve);
+        port.postMessage({ id, text: JSON.stringify(request) });
+      });
+    });
+  }
+
+  function cancel() {
+    if (engine.state !== "loading" && engine.state !== "ready") return;
+    close();
+    engine.state = "idle";
+    announce();
+    flush({ engine: "cancelled", reason: "Stopped." });
+    finish(false);
+  }
+
+  function retry() {
+    if (engine.state === "failed") engine.state = "idle";
+    return start();
+  }
+
+  window.GuideEngine = engine;
+})();

@@ -1,0 +1,237 @@
+"""Makes the browser engine's files: trimmed bytecode library, calc archive, worker, front script, folder bundle.
+
+Each product is kept in .cache under the hash of what it was made from, so that a docs edit makes nothing anew and a
+calc edit recompiles calc only.
+"""
+
+from __future__ import annotations
+
+import ast
+import base64
+import gzip
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from dataclasses import dataclass
+from pathlib import Path
+
+from tools.common import CACHE, ENGINE_SOURCE, ROOT, Step, Trouble, digest, files_below, run, write_whole
+
+NODE_MINIMUM = 18
+PACKAGES = CACHE / "engine"
+PYODIDE = PACKAGES / "node_modules" / "pyodide"
+SHIM = PACKAGES / "node_modules" / "iframe-worker" / "shim" / "index.js"
+PRODUCTS = CACHE / "products"
+CALC = ROOT / "calc"
+
+# Modules that only Pyodide's Python has; calc may name them inside a function that runs in the browser.
+BROWSER_ONLY = {"js", "pyodide", "pyodide_js"}
+# The command line's own module: the browser never runs it, so its imports need not be carried.
+NOT_IN_BROWSER = {"__main__.py", "cli.py"}
+
+
+@dataclass(frozen=True)
+class Engine:
+    """The finished files: path in the site -> file on disk; where the big parts stand; the library's modules."""
+
+    files: dict[str, Path]
+    folder: str
+    calc: str
+    modules: tuple[str, ...]
+
+
+def node_version(node: str) -> int:
+    """Major version of a Node program, 0 if it can't be run."""
+    try:
+        said = subprocess.run([node, "--version"], capture_output=True, text=True, check=False, timeout=30).stdout
+    except (OSError, subprocess.TimeoutExpired):
+        return 0
+    found = re.match(r"v(\d+)\.", said)
+    return int(found.group(1)) if found else 0
+
+
+def find_node() -> tuple[str, str]:
+    """Paths of node and npm: the machine's own when new enough, else from a Python package put into .venv."""
+    node, npm = shutil.which("node"), shutil.which("npm")
+    if node and npm and node_version(node) >= NODE_MINIMUM:
+        return node, npm
+    scripts = Path(sys.executable).parent
+    own = [shutil.which(name, path=str(scripts)) for name in ("node", "npm")]
+    if not all(own):
+        with Step("Installing Node for the build"):
+            run([sys.executable, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--require-hashes",
+                 "-r", ROOT / "tools" / "requirements-node.txt"], what="Installing Node", quiet=True)
+        own = [shutil.which(name, path=str(scripts)) for name in ("node", "npm")]
+    if not all(own):
+        raise Trouble("Node could not be installed: install Node 18 or newer yourself and try again")
+    return own[0], own[1]
+
+
+def lock_digest() -> str:
+    """Digest of the pinned engine packages."""
+    return digest((ENGINE_SOURCE / "package-lock.json").read_bytes())
+
+
+def fetch_packages() -> None:
+    """Fetch Pyodide and the search shim at their pinned versions, unless they are here."""
+    stamp = PACKAGES / "stamp"
+    if stamp.exists() and stamp.read_text() == lock_digest() and PYODIDE.exists() and SHIM.exists():
+        return
+    _, npm = find_node()
+    PACKAGES.mkdir(parents=True, exist_ok=True)
+    for name in ("package.json", "package-lock.json", ".npmrc"):
+        shutil.copyfile(ENGINE_SOURCE / name, PACKAGES / name)
+    with Step("Fetching the Python runtime for the browser (14 MB)"):
+        node_folder = str(Path(npm).parent)
+        run([npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error"], cwd=PACKAGES, quiet=True,
+            what="Fetching the runtime; the first build needs a network connection",
+            PATH=node_folder + os.pathsep + os.environ.get("PATH", ""))
+    stamp.write_text(lock_digest())
+
+
+def compile_job(work: dict, *, files: dict[str, Path], out: dict[str, Path], library: Path | None = None) -> dict:
+    """Run one job of compile_job.py inside Pyodide under Node and return its answer."""
+    node, _ = find_node()
+    job = {
+        "pyodide": PYODIDE.as_posix() + "/",
+        "library": library.as_posix() if library else None,
+        "files": {inside: outside.as_posix() for inside, outside in files.items()},
+        "out": {inside: outside.as_posix() for inside, outside in out.items()},
+        "work": work,
+    }
+    with tempfile.TemporaryDirectory() as folder:
+        job_file = Path(folder) / "job.json"
+        job_file.write_text(json.dumps(job), encoding="utf-8")
+        said = run([node, ENGINE_SOURCE / "compile.mjs", job_file], what="Compiling for the browser", quiet=True)
+    return json.loads(said.strip().splitlines()[-1])
+
+
+def calc_files(calc: Path = CALC) -> dict[str, Path]:
+    """calc's Python files: name in the archive -> file."""
+    if not (calc / "web.py").exists():
+        raise Trouble(f"{calc.name}/web.py is missing: the browser engine answers through it")
+    return {f"calc/{path.relative_to(calc).as_posix()}": path for path in files_below(calc) if path.suffix == ".py"}
+
+
+def static_imports(source: bytes) -> set[str]:
+    """Every module that a file names in an absolute import, wherever it stands, calc's own left out."""
+    names: set[str] = set()
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import):
+            names.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
+            names.add(node.module)
+    return {name for name in names if name.split(".")[0] not in {"calc", *BROWSER_ONLY}}
+
+
+def calc_imports(files: dict[str, Path]) -> list[str]:
+    """The library modules that calc names, the command line's left out."""
+    wanted = [path for path in files.values() if path.name not in NOT_IN_BROWSER]
+    return sorted(set().union(*(static_imports(path.read_bytes()) for path in wanted)))
+
+
+def compiler_digest() -> str:
+    """Digest of the compiler itself."""
+    return digest(lock_digest(), *((ENGINE_SOURCE / name).read_bytes() for name in ("compile.mjs", "compile_job.py")))
+
+
+def build_library(imports: list[str]) -> tuple[Path, tuple[str, ...]]:
+    """The trimmed library for these imports, and its modules."""
+    key = digest("library", compiler_digest(), *imports)[:16]
+    archive, report = PRODUCTS / f"library-{key}.zip", PRODUCTS / f"library-{key}.json"
+    if not report.exists():
+        PRODUCTS.mkdir(parents=True, exist_ok=True)
+        with Step("Compiling the Python library for the browser (about half a minute, once)"):
+            answer = compile_job({"mode": "library", "wanted": imports}, files={}, out={"library.zip": archive})
+        write_whole(report, json.dumps(answer["modules"]).encode())
+    return archive, tuple(json.loads(report.read_text()))
+
+
+def build_calc(files: dict[str, Path]) -> Path:
+    """The calc archive: the very bytes of calc, and bytecode beside each file."""
+    key = digest("calc", compiler_digest(), *(part for name, path in files.items() for part in (name, path.read_bytes())))
+    archive = PRODUCTS / f"calc-{key[:16]}.zip"
+    if not archive.exists():
+        PRODUCTS.mkdir(parents=True, exist_ok=True)
+        part = archive.with_suffix(f".{os.getpid()}")
+        with Step("Compiling calc for the browser"):
+            compile_job({"mode": "calc", "names": list(files)}, out={"calc.zip": part},
+                        files={"source/" + name: path for name, path in files.items()})
+        os.replace(part, archive)
+    return archive
+
+
+def fill(template: str, **values: object) -> str:
+    """Put text into the places that a template marks with /*NAME*/; `null` after the mark is a stand-in."""
+    text = (ENGINE_SOURCE / template).read_text(encoding="utf-8")
+    for name, value in values.items():
+        mark = f"/*{name}*/"
+        if mark not in text:
+            raise Trouble(f"{template} has no place for {name}")
+        text = text.replace(mark + " null", mark) if mark + " null" in text else text
+        text = text.replace(mark, value if isinstance(value, str) else json.dumps(value, sort_keys=True))
+    return text
+
+
+def bundle_text(parts: dict[str, Path], core: str) -> str:
+    """The classic script that carries the whole engine as base64 of gzip, for pages opened from a folder."""
+    code = fill("offline-worker.js", CORE=core)
+    packed = {name: base64.b64encode(gzip.compress(path.read_bytes(), 9, mtime=0)).decode()
+              for name, path in parts.items()}
+    sizes = {name: path.stat().st_size for name, path in parts.items()}
+    return (f"(function () {{\n{code}\nwindow.GuideBundle = {{\nbootOnPage: guideBootOffline,\n"
+            f"worker: {json.dumps(code)},\nsizes: {json.dumps(sizes)},\nparts: {json.dumps(packed)}\n}};\n}})();\n")
+
+
+def product(name: str, text: str) -> Path:
+    """Keep a made text in the cache under its own hash."""
+    data = text.encode()
+    path = PRODUCTS / digest(data)[:16] / name
+    if not path.exists():
+        write_whole(path, data)
+    return path
+
+
+def build(calc: Path = CALC) -> Engine:
+    """Make every file of the engine and say where each belongs in the site."""
+    fetch_packages()
+    sources = calc_files(calc)
+    library, modules = build_library(calc_imports(sources))
+    calc_zip = build_calc(sources)
+    wasm, asm, loader = (PYODIDE / name for name in ("pyodide.asm.wasm", "pyodide.asm.mjs", "pyodide.mjs"))
+    core = (ENGINE_SOURCE / "core.js").read_text(encoding="utf-8")
+
+    folder = "py-" + digest(*(path.read_bytes() for path in (wasm, asm, loader, library)))[:12]
+    calc_name = f"calc-{digest(calc_zip.read_bytes())[:12]}.zip"
+    sizes = {"wasm": wasm.stat().st_size, "library": library.stat().st_size, "calc": calc_zip.stat().st_size}
+    total = sum(sizes.values())
+    worker = fill("worker.template.mjs", CORE=core,
+                  PARTS={"folder": folder, "calc": calc_name, "sizes": sizes, "total": total})
+    worker_name = f"worker-{digest(worker)[:12]}.mjs"
+
+    parts = {"wasm": wasm, "asm": asm, "loader": loader, "library": library, "calc": calc_zip}
+    bundle_key = digest(core, *(path.read_bytes() for path in parts.values()),
+                        (ENGINE_SOURCE / "offline-worker.js").read_bytes())[:16]
+    bundle = PRODUCTS / f"offline-bundle-{bundle_key}.js"
+    if not bundle.exists():
+        write_whole(bundle, bundle_text(parts, core).encode())
+    front = fill("engine.template.js", PARTS={"worker": worker_name, "bundle": "offline-bundle.js", "total": total})
+
+    at = "assets/engine/"
+    files = {
+        at + "engine.js": product("engine.js", front),
+        at + "offline.js": ENGINE_SOURCE / "offline.js",
+        at + "offline-bundle.js": bundle,
+        at + worker_name: product(worker_name, worker),
+        at + calc_name: calc_zip,
+        at + folder + "/pyodide.asm.wasm": wasm,
+        at + folder + "/pyodide.asm.mjs": asm,
+        at + folder + "/pyodide.mjs": loader,
+        at + folder + "/library.zip": library,
+        "assets/javascripts/iframe-worker.js": SHIM,
+    }
+    return Engine(files, at + folder, at + calc_name, modules)

@@ -1,0 +1,130 @@
+#!/usr/bin/env python3
+"""The one command of this project: makes its own environment, then serves, builds, tests, packs or measures the guide.
+
+This file uses nothing but the standard library, because it runs before anything is installed.
+"""
+
+import sys
+
+if sys.version_info < (3, 11):
+    sys.exit("error: Python 3.11 or newer is needed; this is Python %d.%d" % sys.version_info[:2])
+
+import argparse
+import hashlib
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+TOOLS = Path(__file__).resolve().parent
+ROOT = TOOLS.parent
+VENV = ROOT / ".venv"
+VENV_PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+
+# command -> (module that does the work, requirements that it needs, what it does)
+COMMANDS = {
+    "serve": ("tools.server", "requirements.txt", "build the guide and serve it on this computer"),
+    "build": ("tools.site_build", "requirements.txt", "build the guide into site/"),
+    "test": ("tools.test_run", "requirements-test.txt", "run every test, the browser included"),
+    "pack": ("tools.packer", "requirements.txt", "make one zip to carry: dist/plate-test-guide.zip"),
+    "bench": ("tools.bench", "requirements-test.txt", "measure start, typing, weight and build time"),
+}
+
+
+def child_environment() -> dict[str, str]:
+    return {**os.environ, "PYTHONUTF8": "1", "NO_MKDOCS_2_WARNING": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+
+
+def fail(words: str) -> None:
+    sys.exit(f"error: {words}")
+
+
+def make_venv() -> None:
+    """Create .venv. Debian keeps a part of venv in a package of its own: as root we add it, else we say so."""
+    print("Making the environment in .venv ...", flush=True)
+    shutil.rmtree(VENV, ignore_errors=True)
+    command = [sys.executable, "-m", "venv", str(VENV)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    if done.returncode == 0:
+        return
+    package = "python%d.%d-venv" % sys.version_info[:2]
+    if shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
+        print(f"Python's venv module is incomplete; installing {package} ...", flush=True)
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL, "check": False}
+        subprocess.run(["apt-get", "update"], **quiet)
+        subprocess.run(["apt-get", "install", "-y", package], **quiet)
+        shutil.rmtree(VENV, ignore_errors=True)
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        if done.returncode == 0:
+            return
+    shutil.rmtree(VENV, ignore_errors=True)
+    said = (done.stdout + done.stderr).strip().splitlines()
+    fail(f"could not make an environment with {sys.executable}. On Debian or Ubuntu: apt install {package}\n"
+         + "\n".join(said[-3:]))
+
+
+def stamp_for(requirements: Path) -> str:
+    """Changes when the pinned versions or the Python change: then the install runs again."""
+    parts = [requirements.read_bytes(), sys.version.encode(), str(VENV).encode()]
+    return hashlib.sha256(b"\0".join(parts)).hexdigest()
+
+
+def ensure_environment(requirements_name: str) -> None:
+    """Install the pinned libraries into .venv unless they are there already."""
+    requirements = TOOLS / requirements_name
+    stamp_file = VENV / f"{requirements.stem}.stamp"
+    stamp = stamp_for(requirements)
+    if VENV_PYTHON.exists() and stamp_file.exists() and stamp_file.read_text() == stamp:
+        return
+    probe = [str(VENV_PYTHON), "-c", "import sys; print(sys.version)"]
+    if not VENV_PYTHON.exists() or subprocess.run(
+            probe, capture_output=True, text=True, check=False).stdout.strip() != sys.version.strip():
+        make_venv()
+    print("Installing the pinned libraries (a minute or so, the first time only) ...", flush=True)
+    command = [str(VENV_PYTHON), "-m", "pip", "install", "--quiet", "--progress-bar", "off", "--require-hashes",
+               "-r", str(requirements)]
+    done = subprocess.run(command, env=child_environment(), capture_output=True, text=True, check=False)
+    if done.returncode:
+        said = [line for line in done.stderr.splitlines() if line.startswith("ERROR")] or done.stderr.splitlines()
+        fail("the libraries could not be installed. The first run needs a network connection.\n"
+             + "\n".join(line[:300] for line in said[-4:]))
+    stamp_file.write_text(stamp)
+    print("Installed.", flush=True)
+
+
+def parser() -> argparse.ArgumentParser:
+    top = argparse.ArgumentParser(
+        prog="guide.py", description="Offline study guide for the plate qualification test: serve, build, test, pack.")
+    commands = top.add_subparsers(dest="command", required=True, metavar="command")
+    parts = {name: commands.add_parser(name, help=words, description=words) for name, (_, _, words) in COMMANDS.items()}
+    serve = parts["serve"]
+    serve.add_argument("--host", default=None, help="address to serve on (default: this computer only)")
+    serve.add_argument("--port", type=port_number, default=None, help="port (default: 8000 or the next free one)")
+    serve.add_argument("--base", default=None, help="serve below a path, such as /guide/")
+    parts["build"].add_argument("--force", action="store_true", help="build even if nothing changed")
+    parts["test"].add_argument("pytest", nargs=argparse.REMAINDER, help="arguments for pytest")
+    parts["bench"].add_argument("--short", action="store_true", help="fewer rounds, for a quick look")
+    return top
+
+
+def port_number(text: str) -> int:
+    value = int(text) if text.isascii() and text.isdigit() else -1
+    if not 0 < value < 65536:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a port: give a whole number from 1 to 65535")
+    return value
+
+
+def main(arguments: list[str]) -> int:
+    parser().parse_args(arguments)  # stops here with a clear message when an argument is wrong
+    command, rest = arguments[0], arguments[1:]
+    module, requirements, _ = COMMANDS[command]
+    ensure_environment(requirements)
+    try:
+        return subprocess.run([str(VENV_PYTHON), "-m", module, *rest], cwd=ROOT, env=child_environment(),
+                              check=False).returncode
+    except KeyboardInterrupt:
+        return 0 if command == "serve" else 130
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
