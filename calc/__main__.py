@@ -1,0 +1,62 @@
+"""The command line: a third face of the same declarations.
+
+    python -m calc                                   the calculators
+    python -m calc groove --help                     the inputs of one
+    python -m calc groove thickness="3/8 in" --json  an answer as data
+
+Exit code 0 for an answer, 2 with one clear line for an input that cannot be used.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+
+from calc.catalogue import CALCULATORS, calculator
+from calc.declare import InputError
+from calc.report import as_json, as_text, usage
+
+
+def main(arguments: list[str]) -> int:
+    """Run one command; returns the exit code."""
+    if not arguments or arguments[0] in ("-h", "--help"):
+        width = max(len(each.id) for each in CALCULATORS)
+        print("Calculators (python -m calc NAME --help for the inputs of one):")
+        for each in CALCULATORS:
+            print(f"  {each.id:<{width}}  {each.question}")
+        return 0
+    try:
+        calc = calculator(arguments[0])
+    except KeyError as trouble:
+        return _refuse(str(trouble.args[0]))
+    rest = arguments[1:]
+    if "--help" in rest or "-h" in rest:
+        print(usage(calc))
+        return 0
+    given: dict[str, str] = {}
+    for argument in rest:
+        name, sign, text = argument.partition("=")
+        if argument == "--json":
+            continue
+        if not sign:
+            return _refuse(f"“{argument}” is not an input; write name=value, as in {calc.inputs[0].name}=\"{calc.inputs[0].default}\"")
+        if name in given:
+            return _refuse(f"{name} is given twice")
+        given[name] = text
+    try:
+        result = calc.answer(given)
+    except InputError as trouble:
+        return _refuse(f"{trouble.field}: {trouble}")
+    print(json.dumps(as_json(result), indent=2, ensure_ascii=False) if "--json" in rest else as_text(result))
+    return 0
+
+
+def _refuse(line: str) -> int:
+    print(line, file=sys.stderr)
+    return 2
+
+
+if __name__ == "__main__":
+    for stream in (sys.stdout, sys.stderr):
+        stream.reconfigure(encoding="utf-8", errors="replace")
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,98 @@
+"""The door through which the page calls calc: JSON text in, JSON text out, never an exception.
+
+Requests are untrusted (they come from the address bar too): every text is read by
+the inputs' own declarations and comes back escaped.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from calc.catalogue import calculator
+from calc.declare import Calculator, InputError, Quantity, phrase_text
+from calc.html import answer_html, reading_html
+from calc.report import as_json
+from calc.units import SYSTEMS, System
+
+Request = dict[str, Any]
+
+
+def respond(text: str) -> str:
+    """Answer one request of the page.
+
+    >>> import json
+    >>> asked = {"do": "answer", "calculator": "groove", "inputs": {"bevel_angle": "90 deg"}}
+    >>> json.loads(respond(json.dumps(asked)))["errors"]["bevel_angle"]
+    '90° is outside the range; write from 0° to 60°'
+    """
+    try:
+        request = json.loads(text)
+        do = _DO[request["do"]]
+    except (ValueError, KeyError, TypeError):
+        return json.dumps({"trouble": "The page asked for something the guide does not know."})
+    try:
+        return json.dumps(do(request))
+    except (KeyError, TypeError, AttributeError) as trouble:
+        return json.dumps({"trouble": f"The page asked in a form the guide does not know ({type(trouble).__name__})."})
+
+
+def _asked(request: Request) -> tuple[Calculator, dict[str, str], System]:
+    system = request.get("system", "us")
+    texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
+    return calculator(str(request["calculator"])), texts, system if system in SYSTEMS else "us"
+
+
+def _answer(request: Request) -> dict[str, Any]:
+    """The answer as HTML and as a spoken sentence, or an error a field; and how each field was read."""
+    calc, texts, system = _asked(request)
+    place = str(request.get("place", calc.id))
+    readings = {
+        each.name: reading_html(each, texts.get(each.name, each.default), system) for each in calc.inputs if isinstance(each, Quantity)
+    }
+    _, errors = calc.read(texts, system)
+    if errors:
+        return {"errors": {name: error.message for name, error in errors.items()}, "read": readings}
+    try:
+        result = calc.answer(texts, system)
+    except InputError as trouble:
+        return {"errors": {trouble.field: trouble.message}, "read": readings}
+    return {
+        "errors": {}, "read": readings, "html": answer_html(result, place),
+        "spoken": {each: phrase_text(result.headline, each) for each in SYSTEMS},
+    }
+
+
+def _numbers(request: Request) -> dict[str, Any]:
+    """The answer as plain data, the same that the command line prints."""
+    calc, texts, system = _asked(request)
+    try:
+        return as_json(calc.answer(texts, system))
+    except InputError as trouble:
+        return {"error": str(trouble)}
+
+
+def _link(request: Request) -> dict[str, Any]:
+    """The inputs with their units written out: for a link, and before a switch of units."""
+    calc, texts, system = _asked(request)
+    written = {
+        each.name: each.with_unit(texts[each.name], system) if isinstance(each, Quantity) else texts[each.name]
+        for each in calc.inputs if each.name in texts
+    }
+    return {"inputs": written, "defaults": calc.defaults}
+
+
+def _open(request: Request) -> dict[str, Any]:
+    """The inputs of a link, sorted into those that can be used and those that cannot, with the reason."""
+    calc, texts, system = _asked(request)
+    _, errors = calc.read(texts, system)
+    return {
+        "inputs": {name: text for name, text in texts.items() if name not in errors},
+        "refused": {name: f"{error.label}: {error.message}" for name, error in errors.items()},
+    }
+
+
+_DO: dict[str, Callable[[Request], dict[str, Any]]] = {
+    "answer": _answer, "numbers": _numbers, "link": _link, "open": _open,
+}
