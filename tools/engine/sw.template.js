@@ -1,0 +1,126 @@
+/* Keeps the whole guide for use without a network, as one set: all of one version or nothing of it. */
+"use strict";
+
+const VERSION = /*VERSION*/ null;
+const FILES = /*FILES*/ null; /* [path, base64 SHA-256, size] */
+
+/* Two guides below one host keep apart by their path. */
+const PREFIX = "plate-test-guide " + self.registration.scope + " ";
+const CACHE = PREFIX + VERSION;
+const LIST_KEY = new URL("__files__", self.registration.scope).href;
+const AT_ONCE = 6;
+
+const known = new Set(FILES.map(([path]) => path));
+const total = FILES.reduce((sum, row) => sum + row[2], 0);
+const address = (path) => new URL(path, self.registration.scope).href;
+
+async function tell(message) {
+  const pages = await self.clients.matchAll({ includeUncontrolled: true, type: "window" });
+  pages.forEach((page) => page.postMessage(Object.assign({ guide: VERSION }, message)));
+}
+
+/* Files that did not change since a kept version, checked when that version was stored: path -> [cache, hash]. */
+async function keptBefore() {
+  const found = new Map();
+  for (const name of await caches.keys()) {
+    if (!name.startsWith(PREFIX) || name === CACHE) continue;
+    const cache = await caches.open(name);
+    const list = await cache.match(LIST_KEY);
+    if (!list) continue; /* a set that was never finished */
+    (await list.json()).forEach(([path, hash]) => found.set(path + " " + hash, cache));
+  }
+  return found;
+}
+
+async function store(cache, kept, [path, hash]) {
+  const old = kept.get(path + " " + hash);
+  let response = old && (await old.match(address(path)));
+  if (!response) response = await fetch(address(path), { integrity: "sha256-" + hash, cache: "no-cache", credentials: "same-origin" });
+  if (!response.ok) throw new Error(path + " could not be fetched (" + response.status + ")");
+  await cache.put(address(path), response);
+}
+
+async function install() {
+  await caches.delete(CACHE);
+  const cache = await caches.open(CACHE);
+  try {
+    const kept = await keptBefore();
+    const queue = FILES.slice();
+    let done = 0;
+    const work = async () => {
+      for (let row = queue.shift(); row; row = queue.shift()) {
+        await store(cache, kept, row);
+        done += row[2];
+        tell({ state: "caching", done, total });
+      }
+    };
+    await Promise.all(Array.from({ length: AT_ONCE }, work));
+    /* The list goes in last: a set without it is not whole. */
+    await cache.put(LIST_KEY, new Response(JSON.stringify(FILES)));
+  } catch (error) {
+    await caches.delete(CACHE);
+    await tell({ state: "failed", reason: String(error.message || error) });
+    throw error;
+  }
+}
+
+async function removeCaches(keep) {
+  const names = await caches.keys();
+  await Promise.all(names.filter((name) => name.startsWith(PREFIX) && name !== keep).map((name) => caches.delete(name)));
+}
+
+async function activate() {
+  await removeCaches(CACHE);
+  await self.clients.claim();
+  await tell({ state: "ready" });
+}
+
+async function turnOff() {
+  await self.registration.unregister();
+  await removeCaches("");
+  await tell({ state: "off" });
+}
+
+/* The path inside the guide, without query and fragment: they choose a place in a page, never another page. */
+function insidePath(url) {
+  const scope = new URL(self.registration.scope);
+  if (url.origin !== scope.origin || !url.pathname.startsWith(scope.pathname)) return null;
+  let path;
+  try {
+    path = decodeURIComponent(url.pathname.slice(scope.pathname.length));
+  } catch {
+    return null;
+  }
+  return path === "" || path.endsWith("/") ? path + "index.html" : path;
+}
+
+async function answer(request, path) {
+  const cache = await caches.open(CACHE);
+  const whole = await cache.match(LIST_KEY);
+  if (!whole) {
+    await caches.delete(CACHE); /* opening made an empty one: it was turned off or cleared by the browser */
+    return fetch(request);
+  }
+  if (known.has(path)) {
+    const response = await cache.match(address(path));
+    if (response) return response;
+    return fetch(request);
+  }
+  if (request.mode !== "navigate") return fetch(request);
+  const missing = await cache.match(address("404.html"));
+  return missing ? new Response(missing.body, { status: 404, headers: missing.headers }) : fetch(request);
+}
+
+self.addEventListener("install", (event) => event.waitUntil(install()));
+self.addEventListener("activate", (event) => event.waitUntil(activate()));
+self.addEventListener("message", (event) => {
+  const type = event.data && event.data.type;
+  if (type === "skipWaiting") event.waitUntil(self.skipWaiting());
+  if (type === "off") event.waitUntil(turnOff());
+});
+self.addEventListener("fetch", (event) => {
+  if (event.request.method !== "GET") return;
+  const path = insidePath(new URL(event.request.url));
+  if (path === null || path === "sw.js") return;
+  event.respondWith(answer(event.request, path));
+});

@@ -1,0 +1,171 @@
+"""Builds the whole site: pages, engine, policy, compressed copies, the service worker. Swaps it in whole at the end."""
+
+from __future__ import annotations
+
+import argparse
+import base64
+import gzip
+import hashlib
+import json
+import os
+import shutil
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import brotli
+
+from tools import engine_build, postprocess
+from tools.common import (CACHE, ENGINE_SOURCE, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths,
+                          files_below, main_guard, run, say, write_whole)
+
+STAMP = CACHE / "site.stamp"
+NEXT = CACHE / "site-next"
+COMPRESSED = CACHE / "compressed"
+# Zero of every date in the output: the same sources give the same site.
+FIXED_DATE = "315532800"
+
+TEXT_TYPES = {".html", ".css", ".js", ".mjs", ".json", ".svg", ".wasm", ".zip", ".xml", ".txt", ".webmanifest"}
+SMALLEST_WORTH = 512
+# Only pages opened from a folder load it, so it is never sent and never cached.
+BUNDLE = "assets/engine/offline-bundle.js"
+COPY_SUFFIXES = (".br", ".gz")
+
+
+def inputs_digest() -> str:
+    """Digest of everything that decides how the site comes out."""
+    return digest(digest_of_paths(ROOT / name for name in SITE_INPUTS), sys.version)
+
+
+def run_mkdocs(target: Path, config: Path) -> None:
+    """Turn docs/ into pages."""
+    with Step("Building the pages"):
+        run([sys.executable, "-m", "mkdocs", "build", "--quiet", "--strict", "--clean", "-f", config, "-d", target],
+            what="Building the pages", quiet=True, SOURCE_DATE_EPOCH=os.environ.get("SOURCE_DATE_EPOCH", FIXED_DATE))
+
+
+def prune(site: Path) -> None:
+    """Drop what no page uses: maps for the theme's own authors, other languages' search, a site map without a site."""
+    shutil.rmtree(site / "assets" / "javascripts" / "lunr", ignore_errors=True)
+    for pattern in ("*.min.js.map", "*.min.css.map"):
+        for path in site.rglob(pattern):
+            path.unlink()
+    for name in ("sitemap.xml", "sitemap.xml.gz"):
+        (site / name).unlink(missing_ok=True)
+
+
+def add_engine(site: Path, engine: engine_build.Engine) -> None:
+    """Put the engine's files where the pages look for them."""
+    for inside, source in engine.files.items():
+        target = site / inside
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(source, target)
+
+
+def cached_files(site: Path) -> list[Path]:
+    """The files that the service worker keeps: everything but itself, the folder bundle and compressed copies."""
+    left_out = {site / "sw.js", site / BUNDLE}
+    return [path for path in files_below(site) if path not in left_out and path.suffix not in COPY_SUFFIXES]
+
+
+def manifest(site: Path) -> list[list[object]]:
+    """[[path, base64 SHA-256, size], ...] of every file that the service worker keeps."""
+    rows = []
+    for path in cached_files(site):
+        data = path.read_bytes()
+        sha = base64.b64encode(hashlib.sha256(data).digest()).decode()
+        rows.append([path.relative_to(site).as_posix(), sha, len(data)])
+    return rows
+
+
+def write_service_worker(site: Path) -> None:
+    """Write sw.js for exactly the files at hand; its version is the hash of them all."""
+    rows = manifest(site)
+    template = (ENGINE_SOURCE / "sw.template.js").read_bytes()
+    version = digest(template, json.dumps(rows))[:16]
+    text = engine_build.fill("sw.template.js", VERSION=json.dumps(version), FILES=rows)
+    write_whole(site / "sw.js", text.encode())
+
+
+def compressed(data: bytes, suffix: str, quality: int) -> bytes:
+    """Compress, keeping the result under the hash of the content: the engine takes half a minute otherwise."""
+    kept = COMPRESSED / f"{digest(data)[:32]}-{quality}{suffix}"
+    if kept.exists():
+        return kept.read_bytes()
+    packed = brotli.compress(data, quality=quality) if suffix == ".br" else gzip.compress(data, 9, mtime=0)
+    write_whole(kept, packed)
+    return packed
+
+
+def compress_one(path: Path, site: Path) -> None:
+    """Write the compressed copies of one file, where they are smaller."""
+    data = path.read_bytes()
+    lasting = path.relative_to(site).as_posix().startswith("assets/engine/")
+    for suffix in COPY_SUFFIXES:
+        packed = compressed(data, suffix, 11 if lasting else 9)
+        if len(packed) < len(data):
+            path.with_name(path.name + suffix).write_bytes(packed)
+
+
+def precompress(site: Path) -> None:
+    """Compressed copies beside every text and engine file."""
+    wanted = [path for path in files_below(site) if path.suffix in TEXT_TYPES and path.stat().st_size >= SMALLEST_WORTH
+              and path != site / BUNDLE]
+    with Step("Compressing (the engine takes about half a minute, once)"):
+        with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+            list(pool.map(lambda path: compress_one(path, site), wanted))
+    forget_old(COMPRESSED, 400)
+
+
+def forget_old(folder: Path, keep: int) -> None:
+    """Keep only the newest files of a cache folder."""
+    newest = sorted(folder.glob("*"), key=lambda path: path.stat().st_mtime, reverse=True)
+    for path in newest[keep:]:
+        path.unlink(missing_ok=True)
+
+
+def swap_in(new: Path, target: Path) -> None:
+    """Replace the target by the new folder; a reader sees the old site or the new, hardly ever neither."""
+    old = new.with_name(new.name + "-old")
+    shutil.rmtree(old, ignore_errors=True)
+    if target.exists():
+        os.replace(target, old)
+    os.replace(new, target)
+    shutil.rmtree(old, ignore_errors=True)
+
+
+def build(*, force: bool = False, config: Path = ROOT / "mkdocs.yml", target: Path = SITE,
+          calc: Path = engine_build.CALC) -> Path:
+    """Build the site unless nothing changed since the last build. Returns its folder."""
+    if not config.exists():
+        raise Trouble(f"{config.name} is missing")
+    stamp = inputs_digest()
+    if not force and target == SITE and target.exists() and STAMP.exists() and STAMP.read_text() == stamp:
+        say("The site is up to date.")
+        return target
+    CACHE.mkdir(exist_ok=True)
+    STAMP.unlink(missing_ok=True)
+    shutil.rmtree(NEXT, ignore_errors=True)
+    engine = engine_build.build(calc)
+    run_mkdocs(NEXT, config)
+    prune(NEXT)
+    add_engine(NEXT, engine)
+    postprocess.process(NEXT)
+    write_service_worker(NEXT)
+    precompress(NEXT)
+    swap_in(NEXT, target)
+    if target == SITE:
+        STAMP.write_text(stamp)
+    say(f"Built {target.relative_to(ROOT) if target.is_relative_to(ROOT) else target}.")
+    return target
+
+
+def main(arguments: list[str]) -> int:
+    parser = argparse.ArgumentParser(prog="guide.py build")
+    parser.add_argument("--force", action="store_true")
+    build(force=parser.parse_args(arguments).force)
+    return 0
+
+
+if __name__ == "__main__":
+    main_guard(main)
