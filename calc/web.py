@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import Any
 
 from calc.catalogue import calculator
-from calc.declare import Calculator, InputError, Quantity, phrase_text
+from calc.declare import Calculator, Choice, InputError, Quantity, phrase_text
 from calc.html import answer_html, reading_html
 from calc.report import as_json
 from calc.units import SYSTEMS, System
@@ -86,9 +86,12 @@ def _link(request: Request) -> dict[str, Any]:
 def _open(request: Request) -> dict[str, Any]:
     """The inputs of a link, sorted into those that can be used and those that cannot, with the reason."""
     calc, texts, system = _asked(request)
-    _, errors = calc.read(texts, system)
+    values, errors = calc.read(texts, system)
     return {
-        "inputs": {name: text for name, text in texts.items() if name not in errors},
+        # An option goes back under its own name, whatever the link called it.
+        "inputs": {
+            name: values[name] if isinstance(calc.input(name), Choice) else text for name, text in texts.items() if name not in errors
+        },
         "refused": {name: f"{error.label}: {error.message}" for name, error in errors.items()},
     }
 
