@@ -82,14 +82,13 @@ class Quantity:
 
     def range_text(self) -> str:
         """The allowed range in words, both systems where they differ."""
-        start = "above" if self.above_low else "from"
-        joint = "up to" if self.above_low else "to"
-        us, si = (
-            f"{start} {show_as_written(parse(self.low, self.kind), self.kind, system)} {joint} "
-            f"{show_as_written(parse(self.high, self.kind), self.kind, system)}"
-            for system in SYSTEMS
-        )
+        us, si = (self.range_in(system) for system in SYSTEMS)
         return us if us == si else f"{us} ({si})"
+
+    def range_in(self, system: System) -> str:
+        """The allowed range in words, in one system."""
+        low, high = (show_as_written(parse(limit, self.kind), self.kind, system) for limit in (self.low, self.high))
+        return f"above {low} up to {high}" if self.above_low else f"from {low} to {high}"
 
     def read_back(self, text: str, system: System) -> dict[System, str]:
         """What the guide understood, in both systems; empty where blank."""

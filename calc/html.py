@@ -74,7 +74,7 @@ class _Sources:
 
 
 def answer_html(result: Result, place: str | None = None) -> str:
-    """The answer: sentence, checks, cautions, figures, worked steps and sources.
+    """The answer below its sentence: figures, checks, cautions, worked steps and sources.
 
     `place` is the id of the form on the page, for links inside the answer.
     """
@@ -83,7 +83,6 @@ def answer_html(result: Result, place: str | None = None) -> str:
     main = [value for value in result.values if value.main]
     rest = [value for value in result.values if not value.main]
     parts = [
-        f'<p class="headline">{phrase_html(result.headline)}</p>' if result.headline else "",
         _figures(main, sources, "Main figures"),
         _checks(result.checks, sources),
         _cautions(result.cautions),
@@ -196,6 +195,7 @@ def form_html(calculator: Calculator, given: Mapping[str, str] | None = None, pl
         f"which are off in this browser.</p></noscript>"
         f'<div class="fields">{fields}</div></fieldset>'
         f'<p class="engine" data-engine></p></form>'
+        f'<p class="headline" data-headline>{phrase_html(result.headline)}</p>'
         f'<div class="answer" data-answer>{answer_html(result, place)}</div>'
         f'<p class="visually-hidden" role="status" data-spoken></p></section>'
     )
@@ -213,13 +213,17 @@ def _field(each: Input, text: str, place: str) -> str:
         head = f'<label for="{ident}">{escape(each.label)}{letter}{may}</label>'
         control = _control(each, text, ident, each.name, about)
     reading = _reading(each, text)
-    limits = f" Write {escape(each.range_text())}." if isinstance(each, (Quantity, Whole)) else ""
+    limits = f" Write {_limits(each)}." if isinstance(each, (Quantity, Whole)) else ""
     return (
         f'<div class="field" data-field="{each.name}">{head}{control}{_chips(each)}'
         f'<p class="help" id="{ident}-help">{escape(each.help)}{limits}</p>'
         f'<p class="read" id="{ident}-read" data-read>{reading}</p>'
         f'<p class="error" id="{ident}-error" data-error></p></div>'
     )
+
+
+def _limits(each: Quantity | Whole) -> str:
+    return escape(each.range_text()) if isinstance(each, Whole) else both(each.range_in("us"), each.range_in("si"))
 
 
 def _control(each: Input, text: str, ident: str, name: str, about: str) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 
 from calc.catalogue import calculator
 from calc.declare import Calculator, Choice, InputError, Quantity, phrase_text
-from calc.html import answer_html, reading_html
+from calc.html import answer_html, phrase_html, reading_html
 from calc.report import as_json
 from calc.units import SYSTEMS, System
 
@@ -59,7 +59,7 @@ def _answer(request: Request) -> dict[str, Any]:
     except InputError as trouble:
         return {"errors": {trouble.field: trouble.message}, "read": readings}
     return {
-        "errors": {}, "read": readings, "html": answer_html(result, place),
+        "errors": {}, "read": readings, "headline": phrase_html(result.headline), "html": answer_html(result, place),
         "spoken": {each: phrase_text(result.headline, each) for each in SYSTEMS},
     }
 

@@ -89,6 +89,7 @@
       this.place = section.id;
       this.form = section.querySelector("form");
       this.answer = section.querySelector("[data-answer]");
+      this.headline = section.querySelector("[data-headline]");
       this.spoken = section.querySelector("[data-spoken]");
       this.engineLine = section.querySelector("[data-engine]");
       this.printed = this.texts();
@@ -209,6 +210,7 @@
         return;
       }
       const open = new Set([...this.answer.querySelectorAll("details[open]")].map((fold) => fold.dataset.fold));
+      this.headline.innerHTML = answer.headline;
       this.answer.innerHTML = answer.html;
       for (const fold of this.answer.querySelectorAll("details")) fold.open = open.has(fold.dataset.fold);
       this.stale("");
@@ -227,7 +229,7 @@
     /* Words: the answer is stale and why. "": it is fresh. null: it is being worked out, leave it as it is. */
     stale(words) {
       if (words === null) return;
-      this.answer.classList.toggle("stale", words !== "");
+      this.section.classList.toggle("stale", words !== "");
       let line = this.section.querySelector("[data-stale]");
       if (words === "") {
         if (line) line.remove();
@@ -235,7 +237,7 @@
       }
       if (!line) {
         line = make("p", { class: "notice", "data-stale": "" });
-        this.answer.before(line);
+        this.headline.before(line);
       }
       line.textContent = words;
     }
@@ -450,7 +452,8 @@
   document.addEventListener("guide-engine", showEngine);
   document.addEventListener("guide-offline", showOffline);
   window.addEventListener("hashchange", openTarget);
+  /* The theme announces each page; should its script fail, the page announces itself. */
   if (window.document$) window.document$.subscribe(() => mount(document));
-  else if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", () => mount(document));
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", () => mount(document));
   else mount(document);
 })();

@@ -1,0 +1,140 @@
+"""The pages as their Markdown says them: nothing missing, nothing unsourced, nothing dead."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from markdown_it import MarkdownIt
+
+from calc.catalogue import CALCULATORS, FACTS
+
+ROOT = Path(__file__).resolve().parents[2]
+DOCS = ROOT / "docs"
+PAGES = {path.name: path.read_text(encoding="utf-8") for path in sorted(DOCS.glob("*.md"))}
+CHAPTERS = (
+    "start.md", "safety.md", "groove.md", "cutting.md", "bevelling.md", "cleaning.md", "fit-up.md", "machine.md", "rods.md", "heat.md",
+    "passes.md", "visual.md", "coupons.md", "bending.md", "judging.md", "after.md",
+)
+ANCHORS = Path(__file__).with_name("anchors.txt")
+
+MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]")
+HEADING = re.compile(r"^(#+) (.+?)(?:\s*\{\s*#([a-z0-9-]+)\s*\})?\s*$", re.MULTILINE)
+LINK = re.compile(r"\]\(([^)\s]+)\)")
+UNITS = r"(?:in|mm|ft|m|lb|kg|psi|psig|bar|kPa|MPa|ksi|A|V|°F|°C|ft³|m³|ft³/h|dBA|mg/m³|kJ/in|kJ/mm|in/min|mm/s)"
+NUMBER_WITH_UNIT = re.compile(rf"(?<![\w/])\d+(?:[-/.]\d+)*(?:/\d+)?[\s\u00a0]?{UNITS}(?![\w/])")
+LIMIT_WORDS = re.compile(
+    r"\b(at most|at least|no more than|not more than|more than|less than|minimum|maximum|limit|must not|never (?:over|above|below|under)|"
+    r"within|not exceed|exceeds?|no closer|required|allowed|allows|permits?|up to)\b", re.IGNORECASE,
+)
+
+
+def marks(page: str, *names: str) -> list[tuple[str, str]]:
+    return [(match[1], match[2].strip()) for match in MARK.finditer(PAGES[page]) if match[1] in names]
+
+
+def anchors(page: str) -> set[str]:
+    text = PAGES[page]
+    found = {match[3] for match in HEADING.finditer(text) if match[3]}
+    found |= {re.search(r'as="([^"]+)"', text)[1] if 'as="' in text else text.split()[0] for _, text in marks(page, "calculator")}
+    found |= {f"objective-{text}" for _, text in marks(page, "objective")}
+    found |= {"term-" + re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") for _, text in marks(page, "define")}
+    if "[register]" in text:
+        found |= {f"value-{each.id}" for each in FACTS}
+    if "[reference]" in text:
+        found |= {f"reference-{each.id}" for each in CALCULATORS}
+    return found
+
+
+def sentences(page: str) -> list[str]:
+    """The sentences and table cells of a page, marks left in."""
+    text = re.sub(r"^---.*?---", "", PAGES[page], count=1, flags=re.DOTALL)
+    found: list[str] = []
+    for token in MarkdownIt("commonmark").enable("table").parse(text):
+        if token.type == "inline":
+            found += re.split(r"(?<=[.?!:])\s+(?=[A-Z\[*])", token.content.replace("\n", " "))
+    return found
+
+
+@pytest.mark.parametrize("page", CHAPTERS)
+def test_a_chapter_has_every_part(page):
+    stem = page.removesuffix(".md")
+    ids = {match[3] for match in HEADING.finditer(PAGES[page])}
+    for part in ("why", "good", "steps", "wrong", "objectives", "sources"):
+        assert f"{stem}-{part}" in ids, f"{page} has no section {stem}-{part}"
+    assert re.search(r"^!!! (danger|warning)", PAGES[page], re.MULTILINE), "no caution"
+    assert "[sources]" in PAGES[page]
+    assert len(marks(page, "objective")) >= 3
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_headings_carry_their_own_ids(page):
+    for level, title, ident in HEADING.findall(PAGES[page]):
+        assert level == "#" or ident, f"“{title}” has no id"
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_number_that_states_a_limit_carries_its_source(page):
+    for sentence in sentences(page):
+        bare = re.sub(r"\[(?:fact|calculator|define|objective): [^\]]+\]", "", sentence)
+        if NUMBER_WITH_UNIT.search(bare) and LIMIT_WORDS.search(bare):
+            assert re.search(r"\[(?:source|fact): ", sentence), sentence
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_mark_names_something_that_exists(page):
+    facts = {each.id for each in FACTS}
+    terms = {text for _, text in marks("glossary.md", "define")}
+    calculators = {each.id for each in CALCULATORS}
+    for name, text in marks(page, "fact", "source"):
+        assert text in facts, text
+    for name, text in marks(page, "term"):
+        assert text.partition("|")[0].strip() in terms, f"the glossary does not define “{text}”"
+    for name, text in marks(page, "calculator"):
+        assert text.split()[0] in calculators, text
+
+
+def test_every_calculator_stands_on_its_page():
+    for each in CALCULATORS:
+        assert each.id in [text for _, text in marks(each.page, "calculator")], f"{each.id} is not on {each.page} under its own id"
+
+
+def test_terms_are_defined_once_and_used():
+    defined = [text for _, text in marks("glossary.md", "define")]
+    assert len(set(defined)) == len(defined)
+    used = {text.partition("|")[0].strip() for page in PAGES for _, text in marks(page, "term")}
+    assert set(defined) - used == set(), "defined and never used"
+
+
+def test_objectives_are_unique_and_named_after_their_page():
+    seen: set[str] = set()
+    for page in PAGES:
+        for _, text in marks(page, "objective"):
+            assert text not in seen, text
+            assert text.startswith(page.removesuffix(".md")), f"{text} on {page}"
+            seen.add(text)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_no_link_is_dead_or_leaves_the_guide(page):
+    for target in LINK.findall(PAGES[page]):
+        name, _, anchor = target.partition("#")
+        assert "://" not in target, f"{target} leaves the guide"
+        name = name or page
+        if name.endswith(".md"):
+            assert name in PAGES, target
+            assert not anchor or anchor in anchors(name), f"{page}: no anchor {target}"
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_page_is_in_the_navigation(page):
+    assert f": {page}" in (ROOT / "mkdocs.yml").read_text(encoding="utf-8")
+
+
+def test_published_anchors_stay():
+    """Anchors are an interface: links and worksheets use them. Add new ones to anchors.txt; never take one out."""
+    now = {f"{page}#{anchor}" for page in PAGES for anchor in anchors(page) if not anchor.startswith("value-")}
+    frozen = set(ANCHORS.read_text(encoding="utf-8").split())
+    assert frozen - now == set(), "published anchors that are gone"
+    assert now - frozen == set(), "new anchors: add them to tests/docs/anchors.txt"
