@@ -136,7 +136,8 @@ def calc_imports(files: dict[str, Path]) -> list[str]:
 
 def compiler_digest() -> str:
     """Digest of the compiler itself."""
-    return digest(lock_digest(), *((ENGINE_SOURCE / name).read_bytes() for name in ("compile.mjs", "compile_job.py")))
+    names = ("compile.mjs", "compile_job.py", "plain_colorize.py")
+    return digest(lock_digest(), *((ENGINE_SOURCE / name).read_bytes() for name in names))
 
 
 def build_library(imports: list[str]) -> tuple[Path, tuple[str, ...]]:
@@ -146,7 +147,8 @@ def build_library(imports: list[str]) -> tuple[Path, tuple[str, ...]]:
     if not report.exists():
         PRODUCTS.mkdir(parents=True, exist_ok=True)
         with Step("Compiling the Python library for the browser (about half a minute, once)"):
-            answer = compile_job({"mode": "library", "wanted": imports}, files={}, out={"library.zip": archive})
+            answer = compile_job({"mode": "library", "wanted": imports}, out={"library.zip": archive},
+                                 files={"plain_colorize.py": ENGINE_SOURCE / "plain_colorize.py"})
         write_whole(report, json.dumps(answer["modules"]).encode())
     return archive, tuple(json.loads(report.read_text()))
 
@@ -203,7 +205,8 @@ def build(calc: Path = CALC) -> Engine:
     library, modules = build_library(calc_imports(sources))
     calc_zip = build_calc(sources)
     wasm, asm, loader = (PYODIDE / name for name in ("pyodide.asm.wasm", "pyodide.asm.mjs", "pyodide.mjs"))
-    core = (ENGINE_SOURCE / "core.js").read_text(encoding="utf-8")
+    lock = json.loads((PYODIDE / "pyodide-lock.json").read_text(encoding="utf-8"))
+    core = fill("core.js", LOCK={"info": lock["info"], "packages": {}})
 
     folder = "py-" + digest(*(path.read_bytes() for path in (wasm, asm, loader, library)))[:12]
     calc_name = f"calc-{digest(calc_zip.read_bytes())[:12]}.zip"

@@ -45,13 +45,13 @@ def run_mkdocs(target: Path, config: Path) -> None:
 
 
 def prune(site: Path) -> None:
-    """Drop what no page uses: maps for the theme's own authors, other languages' search, a site map without a site."""
+    """Drop what no page uses: source maps, other languages' search, a second site map."""
     shutil.rmtree(site / "assets" / "javascripts" / "lunr", ignore_errors=True)
     for pattern in ("*.min.js.map", "*.min.css.map"):
         for path in site.rglob(pattern):
             path.unlink()
-    for name in ("sitemap.xml", "sitemap.xml.gz"):
-        (site / name).unlink(missing_ok=True)
+    # The plain one stays: the theme's instant navigation reads it to know the guide's own pages.
+    (site / "sitemap.xml.gz").unlink(missing_ok=True)
 
 
 def add_engine(site: Path, engine: engine_build.Engine) -> None:

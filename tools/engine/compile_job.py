@@ -44,10 +44,14 @@ NEVER = (
     "mailbox", "wave", "colorsys", "cgi", "nturl2path", "ntpath", "antigravity", "this", "__phello__",
 )
 
+# Loaded at every start only because they are there: each of their importers goes on without them (ImportError is
+# caught), and no page opens a secure socket or a compressed archive of these kinds.
+OPTIONAL = ("ssl", "_ssl", "bz2", "lzma", "compression")
 
-def excluded(name: str) -> bool:
-    """Say whether a module is one of NEVER or inside one."""
-    return any(name == bad or name.startswith(bad + ".") for bad in NEVER)
+
+def below(name: str, roots: tuple[str, ...]) -> bool:
+    """Say whether a module is one of the roots or inside one."""
+    return any(name == root or name.startswith(root + ".") for root in roots)
 
 
 def code_objects(code: types.CodeType):
@@ -106,13 +110,14 @@ def needed_modules(wanted: list[str], at_boot: list[str], paths: dict[str, str],
         importlib.import_module(name)
     touch_error_paths()
     own = {"compile_job", "zipfile", "dis", "opcode", "_opcode_metadata"} - set(wanted)
-    keep = {name for name in [*at_boot, *sys.modules] if name in paths and name not in own}
+    dropped = tuple(name for name in OPTIONAL if name not in wanted)
+    keep = {name for name in [*at_boot, *sys.modules] if name in paths and name not in own and not below(name, dropped)}
     todo = sorted(keep)
     while todo:
         path = paths[todo.pop()]
         for name in lazy_imports(compile(files[path], path, "exec", dont_inherit=True)):
             for part in with_parents(name):
-                if part in paths and part not in keep and not excluded(part):
+                if part in paths and part not in keep and not below(part, NEVER):
                     keep.add(part)
                     todo.append(part)
     return sorted(keep)
@@ -141,6 +146,8 @@ def make_library(wanted: list[str], at_boot: list[str]) -> dict:
     """Write /job/library.zip: bytecode only, without docstrings, which no page shows."""
     files = stock_files()
     paths = module_paths(files)
+    with open("/job/plain_colorize.py", "rb") as file:
+        files["_colorize.py"] = file.read()
     keep = needed_modules(wanted, at_boot, paths, files)
     members = {paths[name] + "c": bytecode(files[paths[name]], f"{STOCK_ZIP}/{paths[name]}", 2) for name in keep}
     write_zip("/job/library.zip", members)

@@ -2,6 +2,8 @@
    into the offline bundle (pages opened from a folder), so both start the engine in the same way. */
 "use strict";
 
+const GUIDE_LOCK = /*LOCK*/ null;
+
 /* Pyodide only logs a failed WebAssembly start and then never settles, so the log line is turned into an error. */
 function guideWasmFailure() {
   const warn = console.warn;
@@ -48,7 +50,7 @@ async function guideBoot(parts, report) {
       packageBaseUrl: parts.base,
       stdLibURL: parts.base + "library.zip",
       /* No package is ever installed: an empty lock saves a request. */
-      lockFileContents: { info: { arch: "wasm32", platform: "emscripten", version: "0", python: "3.14.2" }, packages: {} },
+      lockFileContents: GUIDE_LOCK,
     };
     if (parts.asm) options.createPyodideModule = parts.asm;
     const boot = guideWithFetch(parts.base, parts.answer, () => parts.loadPyodide(options));
