@@ -2,19 +2,65 @@
 
 from __future__ import annotations
 
-from calc import bend, current, groove
+from calc import (
+    bend, bevel, cleaning, coupons, current, cutting, fitup, groove, heat, judging, machine, passes, qualification, rods,
+    safety, visual,
+)
 from calc.declare import Calculator
 from calc.sources import Fact
 
 CALCULATORS: tuple[Calculator, ...] = (
+    safety.LENS_SHADE,
+    safety.HOT_WORK_CHECK,
+    safety.VENTILATION,
+    safety.ACETYLENE_DRAW,
+    safety.NOISE_DOSE,
+    safety.FUME_LIMIT,
+    cutting.CUT_SPEED,
+    cutting.CUT_OXYGEN,
+    bevel.BEVEL_CUT,
     groove.GROOVE,
     current.CURRENT_SETTING,
+    machine.DUTY_CYCLE,
+    machine.CABLE_DROP,
+    machine.ARC_LENGTH,
+    rods.ROD_EXPOSURE,
+    heat.PREHEAT,
+    heat.CARBON_EQUIVALENT,
+    heat.HEAT_INPUT_CALCULATOR,
+    heat.COOLING_TIME,
+    passes.PASSES,
+    passes.TRAVEL,
+    visual.VISUAL_CHECK,
     bend.BEND_RATIO,
+    bend.BEND_FORCE,
+    bend.SPRING_BACK,
+    coupons.COUPON_LAYOUT,
+    judging.BEND_JUDGE,
+    cleaning.CLEAN_BAND,
+    fitup.FIT_UP,
+    fitup.PRESET,
+    qualification.TEST_PLAN,
+    qualification.RETEST,
+    qualification.CONTINUITY,
 )
 FACTS: tuple[Fact, ...] = (
+    *safety.FACTS,
+    *cutting.FACTS,
+    *bevel.FACTS,
     *groove.FACTS,
     *current.FACTS,
+    *machine.FACTS,
+    *rods.FACTS,
+    *heat.FACTS,
+    *passes.FACTS,
+    *visual.FACTS,
     *bend.FACTS,
+    *coupons.FACTS,
+    *judging.FACTS,
+    *cleaning.FACTS,
+    *fitup.FACTS,
+    *qualification.FACTS,
 )
 
 

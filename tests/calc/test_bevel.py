@@ -1,0 +1,188 @@
+"""Bevelling: the tilted cut as a drawn shape, the torch setting, and the limits of the table."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.affinity import rotate, translate
+from shapely.geometry import LineString, box
+
+from calc.bevel import BEVEL_CUT
+from calc.cutting import CUT_SPEED
+from calc.declare import InputError, Level, Result, phrase_text
+from calc.groove import GROOVE
+
+FEW = settings(max_examples=60, deadline=None)
+STEEL = 7850
+
+
+def amount(result: Result, name: str) -> float:
+    return float(result[name].amount)
+
+
+def inches(result: Result, name: str) -> float:
+    return amount(result, name) / 0.0254
+
+
+def levels(result: Result, word: str) -> list[Level]:
+    return [check.level for check in result.checks if word in phrase_text(check.phrase, "us")]
+
+
+@pytest.mark.parametrize(("thickness", "printed"), [("3/8 in", 0.406), ("1 in", 1.082)])
+def test_path_of_the_usual_bevel(thickness, printed):
+    # The project's list of values, section on oxygen cutting: path = 1.0824 t at 22.5 degrees, printed to three decimals.
+    assert inches(BEVEL_CUT.answer(thickness=thickness), "path") == pytest.approx(printed, abs=0.0005)
+
+
+sizes = st.fixed_dictionaries({
+    "t": st.integers(8, 192), "angle": st.integers(1, 60), "k": st.integers(1, 24), "m": st.integers(0, 64), "f": st.integers(0, 8),
+})
+
+
+@FEW
+@given(sizes)
+def test_cut_drawn_with_a_geometry_library(size):
+    # Draw it: the plate a box on its lower face, the kerf a slot tilted about the root edge, then let shapely measure the parts.
+    t, k, m, f = (size[name] / 64 for name in ("t", "k", "m", "f"))
+    result = BEVEL_CUT.answer(
+        thickness=f"{size['t']}/64 in", bevel_angle=f"{size['angle']} deg", kerf=f"{size['k']}/64 in", drop_margin=f"{size['m']}/64 in",
+        root_face=f"{size['f']}/64 in", length="10 in",
+    )
+    slot = rotate(box(-k, -400, 0, 400), -size["angle"], origin=(0, 0))
+    surface_kerf = LineString([(-50, 0), (50, 0)]).intersection(slot).length
+    plate = box(-m - surface_kerf, 0, 50, t)
+    upright = LineString([(0, -400), (0, 400)])
+    face = rotate(upright, -size["angle"], origin=(0, 0)).intersection(plate)
+    parts = sorted(plate.difference(slot).geoms, key=lambda part: part.bounds[0]) if m else None
+
+    assert inches(result, "path") == pytest.approx(face.length)
+    assert inches(result, "bevel_run") == pytest.approx(face.bounds[2] - face.bounds[0])
+    assert inches(result, "surface_kerf") == pytest.approx(surface_kerf)
+    assert inches(result, "line_from_edge") == pytest.approx(face.bounds[2] - plate.bounds[0])
+    if parts:
+        drop = parts[0]
+        assert amount(result, "drop_area") / 0.0254**2 == pytest.approx(drop.area)
+        assert inches(result, "drop_top_width") == pytest.approx(drop.bounds[2] - drop.bounds[0])
+        assert amount(result, "drop_mass") == pytest.approx(drop.area * 10 * 0.0254**3 * STEEL)
+    kerf_area = plate.intersection(slot).area
+    assert amount(result, "kerf_mass") == pytest.approx(kerf_area * 10 * 0.0254**3 * STEEL)
+    above_root_face = face.intersection(box(-50, f, 50, t)) if f < t else None
+    if above_root_face:
+        assert inches(result, "sloped_face") == pytest.approx(above_root_face.length)
+        assert inches(result, "line_from_root") == pytest.approx(above_root_face.bounds[2] - above_root_face.bounds[0])
+
+
+@FEW
+@given(st.integers(1, 16), st.integers(0, 60), st.integers(0, 12))
+def test_tip_by_turning_a_torch(sixteenths, angle, kerf):
+    # Turn an upright torch, its end one stand-off above the point where the jet enters; the kept plate lies toward plus x.
+    h = sixteenths / 16
+    tip = rotate(LineString([(0, 0), (0, h)]), -angle, origin=(0, 0))
+    result = BEVEL_CUT.answer(stand_off=f"{sixteenths}/16 in", bevel_angle=f"{angle} deg", kerf=f"{kerf}/32 in")
+    (_, _), (x, y) = tip.coords
+    assert (inches(result, "tip_shift"), inches(result, "tip_height")) == pytest.approx((x, y), abs=1e-12)
+    middle_of_kerf = translate(tip, xoff=-inches(result, "surface_kerf") / 2)
+    assert inches(result, "tip_from_line") == pytest.approx(middle_of_kerf.coords[1][0], abs=1e-12)
+
+
+def test_line_and_groove_page_agree_on_the_plate():
+    # With no margin, old edge to line less the run is what the groove page adds for the kerf to each plate.
+    bevel = BEVEL_CUT.answer(drop_margin="0 in")
+    groove = GROOVE.answer(finished_width="6 in", root_opening="1/4 in")
+    added = inches(groove, "plate_width") - (6 - 0.25) / 2
+    assert inches(bevel, "line_from_edge") - inches(bevel, "bevel_run") == pytest.approx(added)
+
+
+def test_a_square_cut_is_the_plain_case():
+    square = BEVEL_CUT.answer(bevel_angle="0 deg", drop_margin="1/2 in")
+    assert inches(square, "path") == pytest.approx(0.375) and amount(square, "bevel_run") == 0 and amount(square, "tip_shift") == 0
+    assert inches(square, "line_from_edge") == pytest.approx(0.5 + 0.0625)
+
+
+@FEW
+@given(st.integers(0, 59))
+def test_more_tilt_is_more_of_everything_that_the_jet_meets(angle):
+    less, more = (BEVEL_CUT.answer(bevel_angle=f"{each} deg") for each in (angle, angle + 1))
+    for name in ("path", "bevel_run", "surface_kerf", "line_from_edge", "tip_shift", "drop_mass", "kerf_mass"):
+        assert amount(more, name) > amount(less, name)
+    assert amount(more, "tip_height") < amount(less, "tip_height")
+
+
+def test_longest_run_is_the_run_at_the_widest_angle_allowed():
+    # B-U2a as detailed: 45 degrees, 10 over (from memory). Shared by two plates that is a bevel of 27.5 degrees.
+    assert BEVEL_CUT.answer()["bevel_run_most"].amount == pytest.approx(BEVEL_CUT.answer(bevel_angle="27.5 deg")["bevel_run"].amount)
+
+
+def test_grind_back_only_where_there_is_a_root_face():
+    faced = BEVEL_CUT.answer(root_face="1/8 in")
+    assert amount(faced, "line_from_root") + amount(faced, "grind_back") == pytest.approx(amount(faced, "bevel_run"))
+    assert "grind_back" not in [value.name for value in BEVEL_CUT.answer().values]
+
+
+# --- speed for the path ------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("thickness", "row"), [("3/8 in", "1/2 in"), ("1/2 in", "3/4 in"), ("3/4 in", "1 in"), ("0.91 in", "1 in")])
+def test_speed_is_that_of_the_path_not_of_the_plate(thickness, row):
+    bevel, cutting = BEVEL_CUT.answer(thickness=thickness), CUT_SPEED.answer(thickness=row)
+    for name in ("speed_low", "speed_high", "time_least", "time_most"):
+        assert bevel[name].amount == cutting[name].amount
+
+
+# cos 22.5 = 0.92388: the last row, 1 in, ends at a plate of 0.92388 in; the first, 1/4 in, begins at 0.23097 in.
+@pytest.mark.parametrize(("thickness", "held"), [("0.9238 in", True), ("0.9239 in", False), ("0.231 in", True), ("0.2309 in", False), ("1 in", False)])
+def test_a_path_outside_the_table_gets_geometry_but_no_speed(thickness, held):
+    result = BEVEL_CUT.answer(thickness=thickness)
+    assert ("speed_low" in [value.name for value in result.values]) is held
+    assert bool(levels(result, "not carried on")) is not held
+    assert amount(result, "path") > 0 and amount(result, "drop_mass") > 0
+    if not held:
+        assert "no row for that path" in phrase_text(result.headline, "us")
+
+
+def test_a_path_in_a_thicker_row_than_the_plate_is_pointed_out():
+    assert levels(BEVEL_CUT.answer(thickness="3/8 in"), "not for the plate") == [Level.WATCH]
+    assert not levels(BEVEL_CUT.answer(thickness="0.3 in"), "not for the plate")
+
+
+# --- checks and limits ---------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("angle", "level"), [("22.4 deg", Level.WATCH), ("22.5 deg", Level.OK), ("27.5 deg", Level.OK), ("27.6 deg", Level.WATCH)],
+)
+def test_bevel_is_set_against_the_usual_groove_at_both_limits(angle, level):
+    assert levels(BEVEL_CUT.answer(bevel_angle=angle), "Two such plates") == [level]
+
+
+@pytest.mark.parametrize(("angle", "said"), [("45 deg", False), ("45.1 deg", True)])
+def test_a_steep_tilt_is_pointed_out(angle, said):
+    assert bool(levels(BEVEL_CUT.answer(bevel_angle=angle), "glances off")) is said
+
+
+@pytest.mark.parametrize(("margin", "level"), [("0 in", Level.WATCH), ("0.0624 in", Level.WATCH), ("1/16 in", Level.OK)])
+def test_the_margin_is_judged_against_the_kerf(margin, level):
+    found = [check.level for check in BEVEL_CUT.answer(drop_margin=margin).checks if "margin" in phrase_text(check.phrase, "us").lower()]
+    assert found == [level]
+
+
+def test_a_root_face_up_to_the_plate_is_taken_and_more_is_refused_with_the_limit():
+    assert amount(BEVEL_CUT.answer(root_face="3/8 in"), "sloped_face") == 0
+    with pytest.raises(InputError) as refused:
+        BEVEL_CUT.answer(root_face="0.376 in")
+    assert refused.value.field == "root_face"
+    assert "write at most 3/8 in (9.525 mm)" in refused.value.message.replace("\xa0", " ")
+
+
+@pytest.mark.parametrize(("field", "text", "limit"), [("bevel_angle", "60.1 deg", "0° to 60°"), ("thickness", "3.01 in", "3 in"), ("stand_off", "1/32 in", "1/16 in")])
+def test_figures_outside_the_range_are_refused_with_the_limit(field, text, limit):
+    with pytest.raises(InputError) as refused:
+        BEVEL_CUT.answer({field: text})
+    assert refused.value.field == field and limit in refused.value.message
+
+
+def test_shares_are_exact_where_no_angle_comes_in():
+    assert BEVEL_CUT.answer()["included_angle"].amount == Fraction(45)
