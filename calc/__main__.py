@@ -3,6 +3,7 @@
     python -m calc                                   the calculators
     python -m calc groove --help                     the inputs of one
     python -m calc groove thickness="3/8 in" --json  an answer as data
+    python -m calc groove --svg                      its drawing
 
 Exit code 0 for an answer, 2 with one clear line for an input that cannot be used.
 """
@@ -14,6 +15,7 @@ import sys
 
 from calc.catalogue import CALCULATORS, calculator
 from calc.declare import InputError
+from calc.drawing import svg
 from calc.report import as_json, as_text, usage
 
 
@@ -36,7 +38,7 @@ def main(arguments: list[str]) -> int:
     given: dict[str, str] = {}
     for argument in rest:
         name, sign, text = argument.partition("=")
-        if argument == "--json":
+        if argument in ("--json", "--svg"):
             continue
         if not sign:
             return _refuse(f"“{argument}” is not an input; write name=value, as in {calc.inputs[0].name}=\"{calc.inputs[0].default}\"")
@@ -47,6 +49,11 @@ def main(arguments: list[str]) -> int:
         result = calc.answer(given)
     except InputError as trouble:
         return _refuse(f"{trouble.field}: {trouble}")
+    if "--svg" in rest:
+        if not result.drawings:
+            return _refuse(f"{calc.id} has no drawing")
+        print("\n".join(svg(drawing, alone=True) for drawing in result.drawings))
+        return 0
     print(json.dumps(as_json(result), indent=2, ensure_ascii=False) if "--json" in rest else as_text(result))
     return 0
 

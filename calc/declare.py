@@ -422,6 +422,7 @@ class Result:
     steps: tuple[Step, ...]
     checks: tuple[Check, ...]
     cautions: tuple[str, ...]
+    drawings: tuple[Any, ...] = ()
 
     def __getitem__(self, name: str) -> Value:
         return next(value for value in self.values if value.name == name)
@@ -444,6 +445,7 @@ class Working:
     steps: list[Step] = field(default_factory=list)
     checks: list[Check] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
+    drawings: list[Any] = field(default_factory=list)
     headline: Phrase = ()
     known: dict[str, Amount | str] = field(default_factory=dict)
 
@@ -523,6 +525,10 @@ class Working:
     def caution(self, text: str) -> None:
         self.cautions.append(text)
 
+    def draw(self, drawing: Any) -> None:
+        """A `calc.drawing.Drawing` made from the numbers of this answer."""
+        self.drawings.append(drawing)
+
 
 @dataclass(frozen=True)
 class Calculator:
@@ -577,6 +583,7 @@ class Calculator:
         written = {each.name: given.get(each.name, each.default) for each in self.inputs}
         return Result(
             self, written, sheet.headline, tuple(sheet.values), tuple(sheet.steps), tuple(sheet.checks), tuple(sheet.cautions),
+            tuple(sheet.drawings),
         )
 
 

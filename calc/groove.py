@@ -10,6 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from calc.declare import Calculator, InputError, Quantity, Working
+from calc.drawing import Dimension, Drawing, Note, Path, Polygon, words
 from calc.formula import cos, tan
 from calc.sources import AWS_D11, COMMON, GEOMETRY, Citation, Fact, Standing
 from calc.units import (
@@ -89,6 +90,7 @@ def _work(
         note="The kerf is measured square to the cut, so it takes more along the surface. Zero drop edge is assumed.",
     )
 
+    w.draw(_section(w, thickness, root_face, root_opening, b.amount, cap_height, c.amount))
     w.say(
         "Each plate bevelled {bevel_angle} makes an included angle of {included_angle}. The groove is {face_width} wide "
         "at the face and takes {weld_mass} of weld metal over {length}."
@@ -112,6 +114,33 @@ def _work(
         "gloves and leathers, and let an instructor watch your first cuts."
     )
     w.caution("The angle, the opening and their tolerances belong to your written procedure. Use its figures, not these, where they differ.")
+
+
+def _section(w: Working, t: float, f: float, opening: float, b: float, h: float, c: float) -> Drawing:
+    """The joint in section: both plates on the backing, the weld as it will stand, dimension lines for what was asked."""
+    t, f, b, h = (float(each) for each in (t, f, b, h))
+    half, face, cap = float(opening) / 2, float(opening) / 2 + b, max(float(c) / 2, 1e-6)
+    reach = face + max(1.3 * t, 0.5 * face)
+    bar = max(t * 0.6, 0.006)
+    left = ((-reach, 0.0), (-half, 0.0), (-half, f), (-face, t), (-reach, t))
+    rounded = tuple((cap * (1 - 2 * step / 24), t + h * (1 - (1 - 2 * step / 24) ** 2)) for step in range(25))
+    weld = ((-half, 0.0), (half, 0.0), (half, f), (face, t), *rounded, (-face, t), (-half, f))
+    shapes = (
+        Polygon(left, "plate"), Polygon(tuple((-x, y) for x, y in left), "plate"),
+        Polygon(((-reach * 0.8, -bar), (reach * 0.8, -bar), (reach * 0.8, 0.0), (-reach * 0.8, 0.0)), "backing"),
+        Polygon(weld, "weld"),
+        Dimension((-face, t), (face, t), (w.known["face_width"],), 26 + h),
+        *(Path(((x, 0.0), (x, -bar)), "hidden") for x in (-half, half)),
+        Dimension((half, -bar), (-half, -bar), (w.known["root_opening"],), 12),
+        Dimension((reach * 0.97, t), (reach * 0.97, 0.0), (w.known["thickness"],), 0),
+        Note((-reach * 0.8, t / 2), words("plate"), up=-4), Note((0.0, t / 2), words("weld")), Note((-reach * 0.5, -bar / 2), words("backing"), up=-4),
+        Note((0.0, t), ("both bevels: ", w.known["included_angle"]), up=58),
+    )
+    description = w.phrase(
+        "Section through the joint. Two plates {thickness} thick, each bevelled {bevel_angle}, stand {root_opening} apart on a backing bar. "
+        "The groove is {face_width} wide at the face."
+    )
+    return Drawing("section", "The joint in section, to scale", description, shapes, margin=62)
 
 
 def _check_angle(w: Working, angle: Fraction) -> None:

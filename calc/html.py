@@ -12,6 +12,7 @@ from html import escape
 from calc.declare import (
     Calculator, Check, Choice, Clock, Day, Input, InputError, Level, Phrase, Quantity, Result, Rows, Step, Value, Whole,
 )
+from calc.drawing import svg
 from calc.sources import Citation, Standing
 from calc.units import INCH, SYSTEMS, System
 
@@ -84,6 +85,7 @@ def answer_html(result: Result, place: str | None = None) -> str:
     rest = [value for value in result.values if not value.main]
     parts = [
         _figures(main, sources, "Main figures"),
+        *(f'<figure class="drawn">{svg(drawing, place)}<figcaption>{escape(drawing.title)}</figcaption></figure>' for drawing in result.drawings),
         _checks(result.checks, sources),
         _cautions(result.cautions),
         _folded("all-figures", f"All figures ({len(result.values)})", _figures(rest, sources, "Other figures")) if rest else "",
