@@ -135,6 +135,7 @@ CFR_1926_351 = Document("cfr-1926.351", "29 CFR 1926.351, Arc welding and cuttin
 OSHA_SAMPLING = Document("osha-sampling", "OSHA chemical sampling information, manganese fume", OSHA, NOT_NOTED)
 RTECS = Document("rtecs-iron-oxide", "RTECS entry, iron oxide fume", "US NIOSH", NOT_NOTED)
 NIOSH = Document("niosh-limits", "NIOSH recommended exposure limits", "US NIOSH", NOT_NOTED)
+ACGIH_TLV = Document("acgih-tlv", "Threshold limit values", "ACGIH", NOT_NOTED)
 CFR_49_192 = Document("cfr-49-192", "49 CFR 192, Appendix C, Qualification of welders", "US Department of Transportation", NOT_NOTED)
 CFR_46_56 = Document("cfr-46-56.70", "46 CFR 56.70-10, Preparation for welding", "US Coast Guard", NOT_NOTED)
 CFR_46_57 = Document("cfr-46-57.05", "46 CFR 57.05-1, Performance qualifications", "US Coast Guard", NOT_NOTED)
@@ -158,7 +159,7 @@ DOCUMENTS: tuple[Document, ...] = (
     ISO_5173, ISO_9606_1, ISO_15614_1, EN_1011_1, EN_1011_2, IIW_CE, TM_5_3431_217, TM_5_3431_207, OD1651, OD0017,
     NAVEDTRA_14250, NAVEDTRA_14119, NAVSEA_248, UFC_3_320_01A, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252,
     CFR_1910_253, CFR_1910_254, CFR_1910_1026, CFR_1915_504, CFR_1915_1000, CFR_1926_350, CFR_1926_351, OSHA_SAMPLING,
-    RTECS, NIOSH, CFR_49_192, CFR_46_56, CFR_46_57, WAC_296_307, WAC_296_24, WAC_296_155, MICHIGAN_R408, NFPA_51B, CGA_G1,
+    RTECS, NIOSH, ACGIH_TLV, CFR_49_192, CFR_46_56, CFR_46_57, WAC_296_307, WAC_296_24, WAC_296_155, MICHIGAN_R408, NFPA_51B, CGA_G1,
     DC_12_E1019, IOWA_IM_559, IOWA_IM_559_NOW, LLOYDS_MATERIALS, TRADE_COLUMN_2011, SECONDARY_2009, SECONDARY_2015, PHYSICS,
 )
 
