@@ -236,15 +236,26 @@ def _dimension(shape: Dimension, sheet: _Sheet) -> str:
     else:
         anchor = "start" if across_x * side > 0 else "end"
         mid_y += TEXT_SIZE * 0.35
-    return stays + line + heads + _text(mid_x, mid_y, shape.label, anchor)
+    if flat or all(isinstance(part, str) for part in shape.label):
+        return stays + line + heads + _text(mid_x, mid_y, shape.label, anchor)
+    return stays + line + heads + _stacked(mid_x, mid_y, shape.label, anchor)
 
 
-def _text(x: float, y: float, label: Phrase, anchor: str) -> str:
+def _text(x: float, y: float, label: Phrase, anchor: str, look: str = "") -> str:
     """Words on the sheet, moved sideways where they would run off it."""
     wide = max(len(phrase_text(label, system)) for system in ("us", "si")) * TEXT_SIZE * TEXT_WIDTH
     start = {"start": x, "middle": x - wide / 2, "end": x - wide}[anchor]
     x += max(0.0, 3 - start) - max(0.0, start + wide - (SHEET_WIDTH - 3))
-    return f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="{anchor}">{"".join(_part(part) for part in label)}</text>'
+    marked = f' class="{look}"' if look else ""
+    return f'<text{marked} x="{x:.2f}" y="{y:.2f}" text-anchor="{anchor}">{"".join(_part(part) for part in label)}</text>'
+
+
+def _stacked(x: float, y: float, label: Phrase, anchor: str) -> str:
+    """Words beside an upright line: one system under the other, since there is little room sideways."""
+    us, si = (tuple(part if isinstance(part, str) else part.text(system) for part in label) for system in ("us", "si"))
+    if us == si:
+        return _text(x, y, us, anchor)
+    return _text(x, y, us, anchor, "us") + _text(x, y, si, anchor, "si below")
 
 
 def _part(part: str | Amount) -> str:
@@ -258,7 +269,7 @@ def _part(part: str | Amount) -> str:
 
 _ALONE_STYLE = (
     "text{font:13px sans-serif;fill:#000;stroke:#fff;stroke-width:3px;paint-order:stroke}"
-    ".area{fill:#fff;stroke:#000;stroke-width:1.4}.line{fill:none;stroke:#000;stroke-width:1.6}.line.thin{stroke-width:.8}"
+    ".below{transform:translateY(14px)}.area{fill:#fff;stroke:#000;stroke-width:1.4}.line{fill:none;stroke:#000;stroke-width:1.6}.line.thin{stroke-width:.8}"
     ".line.hidden,.line.limit{stroke-dasharray:6 4}.line.center{stroke-dasharray:12 3 3 3}.line.cut{stroke-width:2.6}"
     ".hatch{stroke:#000;stroke-width:.6;fill:none}.hatched{stroke:none}.head{fill:#000}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
 )
