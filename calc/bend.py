@@ -2,6 +2,8 @@
 
 Stage: bending. The outer-fibre elongation follows from the bent arc; the jig
 figures come from tables. Rules of different documents are data, chosen by name.
+The load of the bend and the spring-back follow from plastic bending of a plain
+rectangular bar; both are marked as estimates.
 """
 
 from __future__ import annotations
@@ -10,8 +12,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
-from calc.sources import ASME_IX, AWS_D11, COMMON, Citation, Fact, Standing
-from calc.units import LENGTH, NUMBER, PERCENTAGE, STRESS, parse, show_as_written
+from calc.formula import PI, Symbol, cos, sin
+from calc.sources import ASME_IX, AWS_D11, COMMON, ENTERED, GEOMETRY, PHYSICS, Citation, Fact, Standing
+from calc.units import (
+    ANGLE, FORCE, LENGTH, MOMENT, NUMBER, PERCENTAGE, PRESSURE, SYSTEMS, STRESS, parse, show, show_as_written,
+)
 
 JIG_FIGURE = Citation(ASME_IX, "Figure QW-466.1", Standing.READ)
 JIG_BY_YIELD = Citation(AWS_D11, "Figure 4.13", Standing.FROM_MEMORY, "The figure number differs between editions.")
@@ -28,6 +33,25 @@ OPENING_CLEARANCE = Fact(
 )
 ROLLER = Fact("bend-roller", "Rollers that may stand in for the shoulders, diameter", parse("1-1/2 in", LENGTH), LENGTH, JIG_FIGURE)
 BEND_ANGLE = Fact("bend-angle", "How far a guided-bend specimen is bent", None, None, COMMON, "180°, to a U")
+
+PLASTIC_BENDING = Citation(PHYSICS, "plastic bending of a rectangular bar", Standing.FROM_MEMORY)
+ELASTIC_RECOVERY = Citation(PHYSICS, "elastic recovery of a bent bar that does not harden", Standing.FROM_MEMORY)
+BAND_ASSUMED = Citation(
+    None, "Band assumed by this guide: friction, the shortening lever and hardening of the metal are not worked out",
+    Standing.COMMON_PRACTICE,
+)
+A36 = Citation(None, "Secondary tables of ASTM A36", Standing.SECONDARY)
+A36_YIELD = Fact("a36-yield", "Least yield strength of A36 plate", parse("36 ksi", STRESS), STRESS, A36)
+A36_TENSILE_LOW = Fact("a36-tensile-low", "Least tensile strength of A36 plate", parse("58 ksi", STRESS), STRESS, A36)
+A36_TENSILE_HIGH = Fact("a36-tensile-high", "Most tensile strength of A36 plate", parse("80 ksi", STRESS), STRESS, A36)
+ELASTIC_MODULUS = Fact(
+    "steel-elastic-modulus", "Elastic modulus of steel", parse("29000 ksi", STRESS), STRESS,
+    Citation(None, "Handbook figure for carbon steel", Standing.FROM_MEMORY),
+)
+LOAD_BAND_LOW = Fact("bend-load-band-low", "Low end of the band round the bending load", Fraction(7, 10), NUMBER, BAND_ASSUMED)
+LOAD_BAND_HIGH = Fact("bend-load-band-high", "High end of the band round the bending load", Fraction(3, 2), NUMBER, BAND_ASSUMED)
+ELASTIC_LIMIT = Fraction(1, 2)
+"""Above this elastic ratio the bar has not begun to yield, and the recovery formula says nothing."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +78,7 @@ JIG_ROWS: tuple[JigRow, ...] = (
 )
 FACTS = (
     ELONGATION_RULE, STANDARD_THICKNESS, PLUNGER_RATIO, OPENING_CLEARANCE, ROLLER, BEND_ANGLE, *(row.fact() for row in JIG_ROWS),
+    A36_YIELD, A36_TENSILE_LOW, A36_TENSILE_HIGH, ELASTIC_MODULUS, LOAD_BAND_LOW, LOAD_BAND_HIGH,
 )
 
 
@@ -177,5 +202,193 @@ BEND_RATIO = Calculator(
                 Option("elongation", "By the required elongation"),
             ), "given", "Which document decides the plunger.",
         ),
+    ),
+)
+
+
+# --- the load of the bend ------------------------------------------------------
+
+
+def plastic_bending_load(*, width: Fraction, thickness: Fraction, flow_stress: Fraction, span: Fraction) -> Fraction:
+    """Load at mid-span (N) that bends a rectangular bar plastically on two supports.
+
+    `width` b, `thickness` t and `span` C in m, `flow_stress` in Pa, all above zero: the plastic
+    moment is b t² / 4 times the flow stress, and the load 4 M / C. Friction and the
+    wrap round the plunger are left out. Textbook plastic bending, from memory.
+
+    >>> span = parse("2-3/8 in", LENGTH)
+    >>> load = plastic_bending_load(width=parse("1-1/2 in", LENGTH), thickness=parse("3/8 in", LENGTH), flow_stress=parse("47 ksi", STRESS), span=span)
+    >>> show(load, FORCE, "us", 3)
+    '4170\xa0lbf'
+    """
+    return 4 * (width * thickness**2 * flow_stress / 4) / span
+
+
+def _work_force(
+    w: Working, *, width: Fraction, thickness: Fraction, plunger_diameter: Fraction, opening: Fraction | None,
+    yield_strength: Fraction, tensile_strength: Fraction, flow_stress: Fraction | None, ram_diameter: Fraction | None,
+    capacity: Fraction | None,
+) -> None:
+    b = w.given("width", "b", width, LENGTH)
+    t = w.given("thickness", "t", thickness, LENGTH)
+    A = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
+    span = _span(w, A, t, opening)
+    flow = _flow_stress(w, yield_strength, tensile_strength, flow_stress)
+    moment = w.let("plastic_moment", "Plastic moment of the coupon", "M", MOMENT, b * t**2 * flow / 4, source=PLASTIC_BENDING, digits=2)
+    load = w.let("load", "Bending load at mid-span, order of magnitude", "F", FORCE, 4 * moment / span, source=PLASTIC_BENDING, main=True, digits=2)
+    low = w.given("band_low", "n_low", LOAD_BAND_LOW.amount, NUMBER)
+    high = w.given("band_high", "n_high", LOAD_BAND_HIGH.amount, NUMBER)
+    w.let("load_low", "Load, low end of the band", "F_low", FORCE, low * load, source=BAND_ASSUMED, main=True, digits=2)
+    most = w.let("load_high", "Load, high end of the band", "F_high", FORCE, high * load, source=BAND_ASSUMED, main=True, digits=2)
+    if ram_diameter is not None:
+        d = w.given("ram_diameter", "d", ram_diameter, LENGTH)
+        ram = PI * d**2 / 4
+        w.let("pressure", "Oil pressure in the jack at this load", "p", PRESSURE, load / ram, main=True, digits=2)
+        w.let("pressure_high", "Oil pressure at the high end", "p_high", PRESSURE, most / ram, digits=2)
+
+    w.say(
+        "To fold this coupon takes about {load}, as an order of magnitude: the load may lie anywhere between "
+        "{load_low} and {load_high}."
+    )
+    if capacity is not None:
+        w.given("capacity", "F_max", capacity, FORCE)
+        if capacity < most.amount:
+            w.stop("The jack or press is rated {capacity}, less than the {load_high} it may meet.", source=ENTERED)
+        else:
+            w.ok("The rated {capacity} covers the {load_high} that the jack or press may meet.", source=ENTERED)
+    w.watch("An estimate. Use it to see what your jack is up against, never to set, rate or build a jig or a guard.", source=BAND_ASSUMED)
+    w.caution("Thousands of pounds are stored in a jig under load. A coupon that breaks flies out. Guard closed, hands and face away, one operator.")
+    w.caution("Never go past the rating of the jack, the frame or the pins. The maker's plate and a qualified person decide, not this figure.")
+
+
+def _span(w: Working, A: Symbol, t: Symbol, opening: Fraction | None) -> Symbol:
+    """The opening of the jig: as entered, or as the jig figure makes it. Refuses one that the bent coupon cannot pass."""
+    if opening is None:
+        clearance = w.given("clearance", "c", OPENING_CLEARANCE.amount, LENGTH)
+        return w.let("opening", "Jig opening, taken as plunger, two thicknesses and clearance", "C", LENGTH, A + 2 * t + clearance, source=JIG_FIGURE, as_fraction=True)
+    least = A.amount + 2 * t.amount
+    if opening < least:
+        us, si = (show_as_written(least, LENGTH, system) for system in SYSTEMS)
+        raise InputError("opening", "Jig opening", f"plunger and two thicknesses do not pass; write at least {us} ({si})")
+    return w.given("opening", "C", opening, LENGTH)
+
+
+def _flow_stress(w: Working, yield_strength: Fraction, tensile_strength: Fraction, flow_stress: Fraction | None) -> Symbol:
+    """The stress at which the whole section flows: as entered, or the mean of yield and tensile strength."""
+    if tensile_strength < yield_strength:
+        us, si = (show_as_written(yield_strength, STRESS, system) for system in SYSTEMS)
+        raise InputError("tensile_strength", "Tensile strength", f"it cannot be less than the yield strength; write at least {us} ({si})")
+    if flow_stress is not None:
+        return w.given("flow_stress", "f", flow_stress, STRESS)
+    Fy = w.given("yield_strength", "F_y", yield_strength, STRESS)
+    Fu = w.given("tensile_strength", "F_u", tensile_strength, STRESS)
+    return w.let("flow_stress", "Flow stress, taken as the mean of yield and tensile strength", "f", STRESS, (Fy + Fu) / 2, source=COMMON)
+
+
+_COUPON_THICKNESS = Quantity(
+    "thickness", "Coupon thickness", LENGTH, "3/8 in", "1/16 in", "2 in", "Of the ground coupon at the weld, measured with a caliper.", "t",
+    common=("1/4 in", "3/8 in", "1/2 in"),
+)
+_PLUNGER = Quantity(
+    "plunger_diameter", "Plunger diameter", LENGTH, "1-1/2 in", "1/4 in", "12 in", "Twice the plunger radius.", "A",
+    common=("1-1/2 in", "2 in", "2-1/2 in"),
+)
+_YIELD = Quantity(
+    "yield_strength", "Yield strength", STRESS, "36 ksi", "15 ksi", "150 ksi",
+    "From the mill certificate or the steel's standard.", "F_y", common=("36 ksi", "50 ksi"),
+)
+
+BEND_FORCE = Calculator(
+    id="bend-force",
+    title="Bending load, order of magnitude",
+    question="About how much push does it take to fold this coupon?",
+    page="bending.md",
+    work=_work_force,
+    inputs=(
+        Quantity("width", "Coupon width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b", common=("3/8 in", "1 in", "1-1/2 in")),
+        _COUPON_THICKNESS,
+        _PLUNGER,
+        Quantity("opening", "Jig opening", LENGTH, "", "1/2 in", "24 in", "Between the shoulders. Leave blank for the figure of the jig.", "C"),
+        _YIELD,
+        Quantity(
+            "tensile_strength", "Tensile strength", STRESS, "80 ksi", "20 ksi", "200 ksi",
+            "The most your plate and weld may have. The default is the top of the A36 range.", "F_u", common=("58 ksi", "70 ksi", "80 ksi"),
+        ),
+        Quantity("flow_stress", "Flow stress", STRESS, "", "15 ksi", "200 ksi", "Leave blank to take the mean of yield and tensile strength.", "f"),
+        Quantity("ram_diameter", "Jack ram diameter", LENGTH, "", "1/4 in", "12 in", "Of the oil piston. May stay blank.", "d", common=("1-1/2 in", "2 in", "3 in")),
+        Quantity("capacity", "Rating of the jack or press", FORCE, "", "100 lbf", "1000000 lbf", "In lbf or kN. A US ton is 2000 lbf. May stay blank.", "F_max"),
+    ),
+)
+
+
+# --- spring-back -----------------------------------------------------------------
+
+
+def kept_curvature(elastic_ratio: Fraction) -> Fraction:
+    """The part of a bend that stays when the load is off, from 0 to 1.
+
+    `elastic_ratio` x is R F / (E t): mid-thickness radius R (m), stress F at which the bar
+    flows and elastic modulus E (Pa), thickness t (m). Valid above 0 and below 1/2; at 1/2 the
+    bar has only just begun to yield and springs back fully. Raises `ValueError` outside.
+    The formula 4x³ - 3x + 1 is of a bar that flows without hardening; from memory.
+
+    >>> float(kept_curvature(Fraction(1, 10)))
+    0.704
+    """
+    if not 0 < elastic_ratio < ELASTIC_LIMIT:
+        raise ValueError("the elastic ratio must lie above 0 and below 1/2")
+    return 4 * elastic_ratio**3 - 3 * elastic_ratio + 1
+
+
+def _work_spring_back(
+    w: Working, *, thickness: Fraction, plunger_diameter: Fraction, yield_strength: Fraction, angle: Fraction, coupon_length: Fraction,
+) -> None:
+    t = w.given("thickness", "t", thickness, LENGTH)
+    A = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
+    F = w.given("yield_strength", "F_y", yield_strength, STRESS)
+    theta = w.given("angle", "θ", angle, ANGLE)
+    length = w.given("coupon_length", "l", coupon_length, LENGTH)
+    E = w.fact(ELASTIC_MODULUS, "E")
+    # The ranges of the inputs keep x under 1/2, where the bar would only just have begun to yield.
+    radius = w.let("radius", "Radius under load, at mid-thickness", "R", LENGTH, (A + t) / 2)
+    ratio = w.let("elastic_ratio", "Elastic ratio", "x", NUMBER, radius * F / (E * t), source=ELASTIC_RECOVERY)
+    kept = w.let("kept", "Part of the bend that stays", "K", NUMBER, 4 * ratio**3 - 3 * ratio + 1, source=ELASTIC_RECOVERY)
+    free = w.let("angle_free", "Bend angle with the load off", "θ_free", ANGLE, theta * kept, source=ELASTIC_RECOVERY, main=True)
+    w.let("opens", "How far it springs open", "δ", ANGLE, theta - free, source=ELASTIC_RECOVERY, main=True, digits=2)
+    radius_free = w.let("radius_free", "Radius with the load off, at mid-thickness", "R_free", LENGTH, radius / kept, source=ELASTIC_RECOVERY)
+    arc = w.let("bent_arc", "Length that goes round the bend", "l_arc", LENGTH, PI * radius * theta / 180)
+    if coupon_length < arc.amount:
+        us, si = (show(arc.amount, LENGTH, system) for system in SYSTEMS)
+        raise InputError("coupon_length", "Coupon length", f"the bend alone takes more; write more than {us} ({si})")
+    leg = w.let("leg", "Straight leg on each side", "l_leg", LENGTH, (length - arc) / 2)
+    before = w.let("tips", "Distance between the tips under load", "s", LENGTH, 2 * radius * sin(theta / 2) + 2 * leg * cos(theta / 2))
+    after = w.let("tips_free", "Distance between the tips, load off", "s_free", LENGTH, 2 * radius_free * sin(free / 2) + 2 * leg * cos(free / 2))
+    w.let("tips_open", "How much farther apart the tips stand", "Δs", LENGTH, after - before, main=True, digits=2)
+
+    w.say("Taken off the plunger, a bend of {angle} opens by about {opens}, to {angle_free}. The tips move apart by about {tips_open}.")
+    if ratio.amount < Fraction(1, 20):
+        w.ok("The outside is stretched far past yield: nearly all of the bend stays.", source=ELASTIC_RECOVERY)
+    else:
+        w.watch("With this radius and strength a good part of the bend springs back. The formula gets rough here.", source=ELASTIC_RECOVERY)
+    w.watch(
+        "The formula takes a metal that does not get stronger as it bends. Steel does, so a real coupon opens somewhat farther. "
+        "Put in the tensile strength to see how far.", source=ELASTIC_RECOVERY,
+    )
+    w.caution("A coupon can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard closed until it is loose.")
+    w.caution("Spring-back is no flaw. Whether the bend went far enough is for the code in force and your inspector to say.")
+
+
+SPRING_BACK = Calculator(
+    id="spring-back",
+    title="Spring-back",
+    question="How far does the bent coupon open when the load comes off?",
+    page="bending.md",
+    work=_work_spring_back,
+    inputs=(
+        _COUPON_THICKNESS,
+        _PLUNGER,
+        _YIELD,
+        Quantity("angle", "Bend angle under load", ANGLE, "180 deg", "10 deg", "180 deg", "180° is the full U.", "θ", common=("90 deg", "180 deg")),
+        Quantity("coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "End to end before the bend.", "l", common=("6 in", "9 in")),
     ),
 )
