@@ -250,7 +250,31 @@ class Clock:
         return "from 00:00 to 23:59"
 
 
-Cell = Quantity | Whole | Choice | Day
+@dataclass(frozen=True)
+class Words:
+    """A short text of the reader's own, such as the name of a piece. Kept as written, never read as markup."""
+
+    name: str
+    label: str
+    default: str
+    help: str
+    longest: int = 60
+    symbol: str = ""
+
+    optional = True
+
+    def read(self, text: str, system: System) -> str:
+        """The text, spaces tidied. Raises `InputError` where it is too long or holds control characters."""
+        plain = " ".join(text.split())
+        if len(plain) > self.longest or not plain.isprintable():
+            raise InputError(self.name, self.label, f"write at most {self.range_text()}")
+        return plain
+
+    def range_text(self) -> str:
+        return f"{self.longest} plain characters"
+
+
+Cell = Quantity | Whole | Choice | Day | Words
 CELLS_APART, ROWS_APART = "|", "\n"
 
 
@@ -305,7 +329,7 @@ class Rows:
         return f"from {self.fewest} to {self.most} rows"
 
 
-Input = Quantity | Whole | Choice | Day | Clock | Rows
+Input = Quantity | Whole | Choice | Day | Clock | Words | Rows
 
 
 # --- results -----------------------------------------------------------------

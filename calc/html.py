@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from html import escape
 
 from calc.declare import (
-    Calculator, Check, Choice, Clock, Day, Input, InputError, Level, Phrase, Quantity, Result, Rows, Step, Value, Whole,
+    Calculator, Check, Choice, Clock, Day, Input, InputError, Level, Phrase, Quantity, Result, Rows, Step, Value, Whole, Words,
 )
 from calc.drawing import svg
 from calc.sources import Citation, Standing
@@ -243,6 +243,8 @@ def _control(each: Input, text: str, ident: str, name: str, about: str) -> str:
             return f'<input {common} type="time" value="{escape(text)}">'
         case Whole():
             return f'<input {common} type="text" inputmode="numeric" autocomplete="off" value="{escape(text)}">'
+        case Words():
+            return f'<input {common} type="text" autocomplete="off" maxlength="{each.longest}" value="{escape(text)}">'
         case _:
             # A decimal keypad has no slash, so a length in inches gets the full keyboard.
             keyboard = "text" if each.kind.us is INCH else "decimal"

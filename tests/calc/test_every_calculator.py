@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 
 from calc import web
 from calc.catalogue import CALCULATORS, FACTS
-from calc.declare import Calculator, Choice, Clock, Day, InputError, Quantity, Rows, Whole
+from calc.declare import Calculator, Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
 from calc.formula import unit_factor
 from calc.html import answer_html, form_html
 from calc.report import as_json, as_text, usage
@@ -47,6 +47,8 @@ def texts_of(each) -> st.SearchStrategy[str]:
             texts = st.dates(datetime.date.fromisoformat(each.low), datetime.date.fromisoformat(each.high)).map(str)
         case Clock():
             texts = st.times().map(lambda time: f"{time:%H:%M}")
+        case Words():
+            texts = st.text("abc XYZ<&\"'=+-@ 123", max_size=each.longest)
         case Rows():
             row = st.tuples(*(texts_of(column) for column in each.columns)).map(" | ".join)
             texts = st.lists(row, min_size=each.fewest, max_size=min(each.most, 5)).map("\n".join)
@@ -193,6 +195,10 @@ def test_every_value_shown_has_a_source_beside_it(calc):
 def test_hostile_text_never_becomes_markup(calc):
     hostile = '"><img src=x onerror=alert(1)>'
     for each in calc.inputs:
+        if isinstance(each, Words):
+            answer = json.loads(web.respond(json.dumps({"do": "answer", "calculator": calc.id, "inputs": {each.name: hostile}})))
+            assert "<img" not in json.dumps(answer)
+            continue
         answer = json.loads(web.respond(json.dumps({"do": "answer", "calculator": calc.id, "inputs": {each.name: hostile}})))
         assert each.name in answer["errors"]
         assert "html" not in answer
