@@ -79,10 +79,6 @@ PIPE_FROM_PLATE = Fact(
     "qualify-pipe-from-plate", "Pipe that a plate test covers, AWS D1.1: only over this outside diameter, with backing or backgouged",
     parse("24 in", LENGTH), LENGTH, Citation(AWS_D11, "Table 4.10, notes", Standing.FROM_MEMORY, "We are less sure of this one."),
 )
-BACKING_LEAST = Fact(
-    "qualify-backing-thickness", "Thinnest backing for stick welding, so that it does not melt through", parse("1/4 in", LENGTH), LENGTH,
-    Citation(AWS_D11, "clause 5.9.3", Standing.FROM_MEMORY, "We are less sure of this one."),
-)
 PUBLIC_LAW_PLATE = Fact(
     "qualify-public-law-plate", "A plate test written into public law", None, None, Citation(DC_12_E1019, "", Standing.READ),
     "plates 3/8 in (9.5 mm) thick, 5 × 6 in (127 × 152 mm), single V",
@@ -94,6 +90,18 @@ SHIP_SUPPLEMENT = Fact(
 BACKING_MATTERS = Fact(
     "qualify-backing-matters", "A test on backing and work without it", None, None, D11_ESSENTIALS,
     "a test on backing does not qualify a groove welded from one side without backing",
+)
+WHO_ANSWERS = Fact(
+    "qualify-who-answers", "Who answers for the qualification of welders, AWS D1.1", None, None,
+    Citation(AWS_D11, "clause 4, responsibility", Standing.FROM_MEMORY), "the contractor, that is the firm that does the welding",
+)
+EARLIER_TEST = Fact(
+    "qualify-earlier-test", "Who may accept a test taken for another firm, AWS D1.1", None, None,
+    Citation(AWS_D11, "clause 4, earlier qualification", Standing.FROM_MEMORY), "the engineer who answers for the structure",
+)
+RECORD_KEPT = Fact(
+    "qualify-record-kept", "Who keeps the test records, AWS D1.1", None, None,
+    Citation(AWS_D11, "clause 4, records", Standing.FROM_MEMORY), "the contractor, who shows them to those authorized to see them",
 )
 DIRECTION_MATTERS = Fact(
     "qualify-direction-matters", "Direction of a vertical weld", None, None, D11_ESSENTIALS,
@@ -115,6 +123,7 @@ class RangeRow:
     layers: int
     low: str | None
     high: str
+    plates: str
     wording: str
     source: Citation
 
@@ -126,20 +135,30 @@ class RangeRow:
 
     @property
     def fact(self) -> Fact:
-        return Fact(f"qualify-{self.id}", f"Thickness qualified, {RULE_NAMES[self.rule]}", None, None, self.source, self.wording)
+        return Fact(
+            f"qualify-{self.id}", f"Thickness of work qualified, {RULE_NAMES[self.rule]}, {self.plates}", None, None, self.source, self.wording,
+        )
 
 
 RANGE_ROWS: tuple[RangeRow, ...] = (
-    RangeRow(D11, "d11-unlimited", "25 mm", False, 0, "1/8 in", "unlimited", "plate of 1 in (25 mm) or more: 1/8 in (3 mm) to unlimited", D11_RANGE_REPORTED),
     RangeRow(
-        D11, "d11-middle", "10 mm", True, 0, "1/8 in", "twice",
-        "plate over 3/8 in (10 mm) and under 1 in (25 mm): 1/8 in (3 mm) to twice the plate", D11_FROM_MEMORY,
+        D11, "d11-unlimited", "25 mm", False, 0, "1/8 in", "unlimited", "plate 1 in (25 mm) or more", "1/8 in (3 mm) and more, without upper limit",
+        D11_RANGE_REPORTED,
     ),
-    RangeRow(D11, "d11-limited", "9.5 mm", False, 0, "1/8 in", "3/4 in", "plate of 3/8 in (10 mm): 1/8 in (3 mm) to 3/4 in (20 mm)", D11_RANGE_REPORTED),
-    RangeRow(ASME, "asme-unlimited", "1/2 in", False, 3, None, "unlimited", "deposit of 1/2 in (13 mm) or more in 3 layers or more: unlimited", ASME_RANGE),
-    RangeRow(ASME, "asme-twice", "0 in", True, 0, None, "twice", "any other deposit: up to twice the deposit", ASME_RANGE),
-    RangeRow(ISO, "iso-unlimited", "12 mm", False, 0, "3 mm", "unlimited", "deposit of 12 mm or more: 3 mm or more", ISO_RANGE),
-    RangeRow(ISO, "iso-twice", "3 mm", False, 0, "3 mm", "twice", "deposit from 3 mm to under 12 mm: 3 mm to twice the deposit", ISO_RANGE),
+    RangeRow(
+        D11, "d11-middle", "10 mm", True, 0, "1/8 in", "twice", "plate over 3/8 in (10 mm) and under 1 in (25 mm)",
+        "1/8 in (3 mm) to twice the plate", D11_FROM_MEMORY,
+    ),
+    RangeRow(
+        D11, "d11-limited", "9.5 mm", False, 0, "1/8 in", "3/4 in", "plate 3/8 in (10 mm)", "1/8 in (3 mm) to 3/4 in (20 mm)", D11_RANGE_REPORTED,
+    ),
+    RangeRow(
+        ASME, "asme-unlimited", "1/2 in", False, 3, None, "unlimited", "deposit 1/2 in (13 mm) or more in 3 layers or more", "without upper limit",
+        ASME_RANGE,
+    ),
+    RangeRow(ASME, "asme-twice", "0 in", True, 0, None, "twice", "any other deposit", "up to twice the deposit", ASME_RANGE),
+    RangeRow(ISO, "iso-unlimited", "12 mm", False, 0, "3 mm", "unlimited", "deposit 12 mm or more", "3 mm and more, without upper limit", ISO_RANGE),
+    RangeRow(ISO, "iso-twice", "3 mm", False, 0, "3 mm", "twice", "deposit 3 mm to under 12 mm", "3 mm to twice the deposit", ISO_RANGE),
 )
 """Thickest row of a rule first: the first that holds is the one."""
 
@@ -712,7 +731,7 @@ SIX_MONTHS = Citation(
 )
 ISO_CONFIRM = Citation(ISO_9606_1, "clause 9.2", Standing.FROM_MEMORY)
 ISO_VALID = Citation(ISO_9606_1, "clause 9.3", Standing.FROM_MEMORY)
-IOWA_YEAR = Citation(IOWA_IM_559, "continuity", Standing.READ)
+IOWA_YEAR = Citation(IOWA_IM_559, "continuity", Standing.READ, "Which issue this line stood in was not noted.")
 RENEW_D11 = Fact(
     "continuity-renew-d11", "Test that brings a lapsed qualification back, AWS D1.1", None, None, D11_FROM_MEMORY, "a test on plate 3/8 in (10 mm) thick",
 )
@@ -934,7 +953,8 @@ CONTINUITY = Calculator(
 
 FACTS = (
     LEAST, LIMITED_PLATE, LIMITED_MOST, UNLIMITED_PLATE, NOMINAL, ASME_UNLIMITED_DEPOSIT, ASME_LAYERS, ISO_LEAST, ISO_UNLIMITED_DEPOSIT,
-    RADIOGRAPHY, PIPE_FROM_PLATE, BACKING_LEAST, PUBLIC_LAW_PLATE, SHIP_SUPPLEMENT, BACKING_MATTERS, DIRECTION_MATTERS,
+    RADIOGRAPHY, PIPE_FROM_PLATE, PUBLIC_LAW_PLATE, SHIP_SUPPLEMENT, BACKING_MATTERS, DIRECTION_MATTERS,
+    WHO_ANSWERS, EARLIER_TEST, RECORD_KEPT,
     *(row.fact for row in RANGE_ROWS), *(row.fact for row in COUPON_ROWS), *(row.fact for row in POSITION_ROWS), OVERHEAD_WIDER,
     MONTH_RULE, *(each.fact for each in RETEST_RULES), BENDS_PER_PLATE, IOWA_NOW,
     ASME_OR_MORE, RENEW_D11, RENEW_ASME, ISO_RETEST, ISO_RECORDS, *(each.fact for each in CONTINUITY_RULES),
