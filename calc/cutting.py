@@ -353,14 +353,14 @@ CUT_SPEED = Calculator(
         Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "All cuts of the job end to end, if you like.", "L"),
         Quantity(
             "own_low", OWN_LOW, TRAVEL_SPEED, "", "1 in/min", "60 in/min",
-            "From the maker's card of your tip. With the next field it replaces our band. May stay blank.",
+            "From the maker's card of your tip. With the next field it replaces our band.",
         ),
-        Quantity("own_high", OWN_HIGH, TRAVEL_SPEED, "", "1 in/min", "60 in/min", "From the same row of the card. May stay blank."),
+        Quantity("own_high", OWN_HIGH, TRAVEL_SPEED, "", "1 in/min", "60 in/min", "From the same row of the card."),
         Quantity(
             "mark_distance", MARK_DISTANCE, LENGTH, "", "1/2 in", "120 in",
-            "Between two marks beside the cut. A partner holds the watch. May stay blank.", "d", common=("3 in", "5 in", "6 in"),
+            "Between two marks beside the cut. A partner holds the watch.", "d", common=("3 in", "5 in", "6 in"),
         ),
-        Quantity("mark_time", MARK_TIME, SECONDS, "", "1 s", "60 min", "From the first mark to the second, in seconds. May stay blank.", "T"),
+        Quantity("mark_time", MARK_TIME, SECONDS, "", "1 s", "60 min", "From the first mark to the second, in seconds.", "T"),
     ),
 )
 
@@ -474,8 +474,8 @@ CUT_OXYGEN = Calculator(
         ),
         Quantity(
             "flow", "Flow of cutting oxygen", FLOW, "", "1 ft3/h", "2000 ft3/h",
-            "From a flow meter or the maker's card, without the preheat oxygen. May stay blank.", "q",
+            "From a flow meter or the maker's card, without the preheat oxygen.", "q",
         ),
-        Quantity("time", "Time of the cut", SECONDS, "", "1 s", "120 min", "With the cutting lever held down, in seconds. May stay blank.", "T"),
+        Quantity("time", "Time of the cut", SECONDS, "", "1 s", "120 min", "With the cutting lever held down, in seconds.", "T"),
     ),
 )
