@@ -42,6 +42,8 @@ BACKING_GAP = _length(
 BACKING_THICKNESS = _length(
     "fit-backing-thickness", "Least backing thickness for stick welding", "1/4 in", Citation(AWS_D11, "clause 5.9.3", Standing.FROM_MEMORY),
 )
+RUN_OFF = _length("fit-run-off", "Backing past each end of the joint", "1 in", COMMON)
+TACK_LENGTH = _length("fit-tack-length", "Length of a tack on a test plate, about", "1/2 in", COMMON)
 UNEVEN = _length("fit-uneven", "Difference along the joint that you can see and feel", "1/32 in", COMMON)
 
 _SHRINK_HIGH = Citation(
@@ -64,7 +66,7 @@ STRIP_FACTS = (
 )
 FACTS = (
     DETAIL_OVER, DETAIL_UNDER, FIT_OVER, FIT_UNDER, FIT_ANGLE_OVER, FIT_ANGLE_UNDER, MISMATCH_SHARE, MISMATCH_MOST, BACKING_GAP,
-    BACKING_THICKNESS, UNEVEN, AREA_SHARE_HIGH, OPENING_SHARE, AREA_SHARE_LOW, PULL_LOW, PULL_HIGH, *STRIP_FACTS,
+    BACKING_THICKNESS, RUN_OFF, TACK_LENGTH, UNEVEN, AREA_SHARE_HIGH, OPENING_SHARE, AREA_SHARE_LOW, PULL_LOW, PULL_HIGH, *STRIP_FACTS,
 )
 
 _STRIPS_IN_A_STACK = 3
