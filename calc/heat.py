@@ -63,15 +63,20 @@ class PreheatRow:
         size = (self.most or "over-2-1/2 in").replace(" in", "").replace("/", "-")
         kind = "low-hydrogen" if self.category == "B" else "not low-hydrogen"
         return Fact(
-            f"preheat-{self.category.lower()}-{size}", f"Least preheat, A36, electrode {kind}, {self.thickness}",
-            parse(self.least, TEMPERATURE), TEMPERATURE, self.source,
+            f"preheat-{self.category.lower()}-{size}", f"Least preheat, A36, electrode {kind}, {self.thickness}", None, None, self.source,
+            self.printed,
         )
+
+    @property
+    def temperature(self) -> Number:
+        """The least temperature in °C, exactly that of the printed °F; the printed °C is rounded."""
+        return parse(self.least, TEMPERATURE)
 
 
 def _rows(category: str, printed: tuple[str, ...]) -> tuple[PreheatRow, ...]:
     sizes = ("1/8 in", "3/4 in", "1-1/2 in", "2-1/2 in", "")
     return tuple(
-        PreheatRow(category, over, most, text.split(" (")[0].replace(" °F", " degF"), text)
+        PreheatRow(category, over, most, text.split(" (")[0], text)
         for over, most, text in zip(sizes, sizes[1:], printed, strict=False)
     )
 
@@ -81,15 +86,15 @@ PREHEAT_ROWS: tuple[PreheatRow, ...] = (
     *_rows("B", ("32 °F (0 °C)", "50 °F (10 °C)", "150 °F (65 °C)", "225 °F (110 °C)")),
 )
 COLD_METAL = Fact(
-    "preheat-cold-metal", "Metal colder than this is preheated in any thickness", parse("32 degF", TEMPERATURE), TEMPERATURE,
+    "preheat-cold-metal", "Metal colder than this is preheated in any thickness", parse("32 °F", TEMPERATURE), TEMPERATURE,
     Citation(AWS_D11, "Table 3.3, note a", Standing.FROM_MEMORY),
 )
 COLD_PREHEAT = Fact(
-    "preheat-cold-least", "Least preheat of metal that was below freezing", parse("70 degF", TEMPERATURE), TEMPERATURE,
+    "preheat-cold-least", "Least preheat of metal that was below freezing", parse("70 °F", TEMPERATURE), TEMPERATURE,
     Citation(AWS_D11, "Table 3.3, note a", Standing.FROM_MEMORY, "Prints 70 °F (20 °C)."),
 )
 COLDEST_AIR = Fact(
-    "coldest-air", "Coldest air near the weld in which welding is done", parse("0 degF", TEMPERATURE), TEMPERATURE,
+    "coldest-air", "Coldest air near the weld in which welding is done", parse("0 °F", TEMPERATURE), TEMPERATURE,
     Citation(AWS_D11, "clause 5.11", Standing.READ, "Prints 0 °F (−20 °C)."),
 )
 METRIC_LIMIT = Fact(
@@ -124,7 +129,7 @@ def _preheat_work(
     now = w.given("metal", "T_now", metal, TEMPERATURE)
     w.given("air", "T_air", air, TEMPERATURE)
     w.mention("freezing", COLD_METAL)
-    by_table = w.value("by_table", f"Table, {row.thickness}", row.fact.amount, TEMPERATURE, source=row.source, symbol="T_table")
+    by_table = w.value("by_table", f"Table, {row.thickness}", row.temperature, TEMPERATURE, source=row.source, symbol="T_table")
     w.words("as_printed", "As the table prints it", row.printed, source=row.source)
     cold = metal < COLD_METAL.amount and COLD_PREHEAT.amount > by_table.amount
     source = COLD_PREHEAT.source if cold else row.source
@@ -152,7 +157,7 @@ def _other_row(w: Working, row: PreheatRow, thickness: Fraction) -> None:
     """The row of the other category, since the two are mixed up so often, and the two thickness columns."""
     other = preheat_row("A" if row.category == "B" else "B", thickness)
     names = {"A": "electrodes that are not low-hydrogen", "B": "low-hydrogen electrodes"}
-    w.value("other_row", f"For comparison: {names[other.category]}", other.fact.amount, TEMPERATURE, source=other.source)
+    w.value("other_row", f"For comparison: {names[other.category]}", other.temperature, TEMPERATURE, source=other.source)
     if row.least != other.least:
         w.watch(
             f"Do not mix up the rows: {{other_row}} is for {names[other.category]}, {{by_table}} for {names[row.category]}, both at this thickness.",
@@ -198,9 +203,9 @@ PREHEAT = Calculator(
             "thickness", "Thickness of the thickest part at the weld", LENGTH, "1 in", "1/8 in", "8 in", "Plate or backing, whichever is thicker.",
             "t", common=("3/8 in", "3/4 in", "1 in", "2 in"),
         ),
-        Quantity("metal", "Temperature of the plate now", TEMPERATURE, "65 degF", "-60 degF", "1200 degF", "Measured on the plate, not in the air.", "T_now", common=("20 degF", "65 degF", "150 degF")),
-        Quantity("air", "Temperature of the air near the weld", TEMPERATURE, "65 degF", "-60 degF", "150 degF", "Right at the joint, inside any shelter.", "T_air"),
-        Quantity("interpass", "Highest interpass temperature", TEMPERATURE, "", "32 degF", "1200 degF", "From your written procedure. May stay blank.", "T_max"),
+        Quantity("metal", "Temperature of the plate now", TEMPERATURE, "65 °F", "-60 °F", "1200 °F", "Measured on the plate, not in the air.", "T_now", common=("20 °F", "65 °F", "150 °F")),
+        Quantity("air", "Temperature of the air near the weld", TEMPERATURE, "65 °F", "-60 °F", "150 °F", "Right at the joint, inside any shelter.", "T_air"),
+        Quantity("interpass", "Highest interpass temperature", TEMPERATURE, "", "32 °F", "1200 °F", "From your written procedure.", "T_max"),
     ),
 )
 
@@ -356,7 +361,7 @@ HEAT_INPUT_CALCULATOR = Calculator(
         Quantity("amps", "Current", CURRENT, "125 A", "10 A", "2000 A", "With the arc burning.", "I", common=("90 A", "120 A", "125 A", "140 A")),
         Quantity("speed", "Travel speed", TRAVEL_SPEED, "6 in/min", "0.5 in/min", "200 in/min", "Bead length divided by arc time.", "v", common=("4 in/min", "6 in/min", "8 in/min")),
         Choice("process", "Process", tuple(Option(each.value, each.label) for each in PROCESSES), "smaw", "Decides the arc efficiency k."),
-        Quantity("most", "Most heat input H in your procedure", HEAT_INPUT, "", "1 kJ/in", "500 kJ/in", "If it states one. May stay blank.", "H_max"),
+        Quantity("most", "Most heat input H in your procedure", HEAT_INPUT, "", "1 kJ/in", "500 kJ/in", "If it states one.", "H_max"),
     ),
 )
 
@@ -461,7 +466,7 @@ COOLING_TIME = Calculator(
     work=_cooling_work,
     inputs=(
         Quantity("heat", "Heat input Q, with arc efficiency", HEAT_INPUT, "24 kJ/in", "1 kJ/in", "200 kJ/in", "Q of the heat input calculator, not H.", "Q", common=("20 kJ/in", "24 kJ/in", "30 kJ/in")),
-        Quantity("start", "Temperature of the plate before the pass", TEMPERATURE, "70 degF", "-40 degF", "600 degF", "Preheat, or interpass.", "T_0", common=("70 degF", "150 degF", "250 degF")),
+        Quantity("start", "Temperature of the plate before the pass", TEMPERATURE, "70 °F", "-40 °F", "600 °F", "Preheat, or interpass.", "T_0", common=("70 °F", "150 °F", "250 °F")),
         Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "8 in", "Measured.", "d", common=("3/8 in", "1/2 in", "1 in")),
         Choice(
             "joint", "What is welded", (

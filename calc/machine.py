@@ -79,8 +79,10 @@ OUR_LINE = Citation(
     None, "A straight line between the two read ends", Standing.WORKED_OUT, "Our reading; the document gives no figure between them.",
 )
 
+EVERYDAY = Fact("current-everyday", "Everyday setting of a 1/8 in E7018 in a vertical test", None, None, COMMON, "115 to 120 A")
+
 FACTS: tuple[Fact, ...] = (
-    PERIOD, DUTY_LAW, OPEN_CIRCUIT_AC, OPEN_CIRCUIT_DC, OPEN_CIRCUIT_RIPPLE, SPLICE, RESISTIVITY_20, TEMPERATURE_COEFFICIENT,
+    EVERYDAY, PERIOD, DUTY_LAW, OPEN_CIRCUIT_AC, OPEN_CIRCUIT_DC, OPEN_CIRCUIT_RIPPLE, SPLICE, RESISTIVITY_20, TEMPERATURE_COEFFICIENT,
     WIRE_GAGE, LONGEST_ARC, LOW_HYDROGEN_ARC, ARC_VOLTS_SMALL, ARC_VOLTS_LARGE,
 )
 
@@ -270,8 +272,8 @@ CABLE_DROP = Calculator(
         ),
         Quantity("amps", "Current", CURRENT, "120 A", "10 A", "2000 A", "What you weld with.", "I", common=("90 A", "120 A", "140 A", "200 A")),
         Quantity(
-            "temperature", "Temperature of the cable", TEMPERATURE, "104 degF", "-40 degF", "200 degF",
-            "Warm after long welding. Warm copper resists more.", "T", common=("68 degF", "104 degF", "140 degF"),
+            "temperature", "Temperature of the cable", TEMPERATURE, "104 °F", "-40 °F", "200 °F",
+            "Warm after long welding. Warm copper resists more.", "T", common=("68 °F", "104 °F", "140 °F"),
         ),
         Quantity("most_drop", "Most drop you want", VOLTAGE, "4 V", "0.1 V", "50 V", "Your own choice; no code figure.", "U_max", common=("2 V", "4 V")),
     ),
@@ -339,7 +341,7 @@ ARC_LENGTH = Calculator(
     inputs=(
         Choice("electrode", "Electrode class", ELECTRODES, "E7018", "Printed on the rod near the bare end."),
         Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the coating.", "d"),
-        Quantity("volts", "Voltage while you weld", VOLTAGE, "", "5 V", "100 V", "From the machine's meter with the arc burning. May stay blank.", "U_m"),
+        Quantity("volts", "Voltage while you weld", VOLTAGE, "", "5 V", "100 V", "From the machine's meter with the arc burning.", "U_m"),
         Quantity("lead_drop", "Voltage lost in the leads", VOLTAGE, "0 V", "0 V", "50 V", "From the cable calculator on this page.", "U_lead"),
     ),
 )

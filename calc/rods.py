@@ -25,7 +25,7 @@ _REBAKE_A55 = Citation(AWS_A55, "rebaking", Standing.READ)
 
 EXPOSURE_E70 = Fact("exposure-e70", "Longest time out of the oven, E70XX low-hydrogen", parse("4 h", TIME), HOURS, _TABLE)
 EXPOSURE_E70R = Fact("exposure-e70r", "Longest time out of the oven, E70XX with the suffix R", parse("9 h", TIME), HOURS, _TABLE)
-HOLDING = Fact("oven-holding", "Lowest temperature of the holding oven", parse("250 degF", TEMPERATURE), TEMPERATURE, _CLAUSE_OPEN)
+HOLDING = Fact("oven-holding", "Lowest temperature of the holding oven", parse("250 °F", TEMPERATURE), TEMPERATURE, _CLAUSE_OPEN)
 HOLDING_METRIC = Fact(
     "oven-holding-metric", "Lowest temperature of the holding oven, as printed in °C", parse("120 degC", TEMPERATURE), TEMPERATURE, _CLAUSE_OPEN,
 )
@@ -33,8 +33,8 @@ RETURN_HOLD = Fact("oven-return-hold", "Shortest time back in the oven before re
 REBAKES = Fact("rebake-count", "How often a rod may be rebaked", None, None, _CLAUSE_USE, "no more than once")
 WET = Fact("wet-rods", "Rods that have been wet", None, None, _CLAUSE_USE, "shall not be used")
 REBAKE_TIME = Fact("rebake-time", "Shortest rebake, AWS A5.1 low-hydrogen rods", parse("2 h", TIME), HOURS, _REBAKE_A51)
-REBAKE_LOW = Fact("rebake-low", "Lowest rebaking temperature, AWS A5.1", parse("500 degF", TEMPERATURE), TEMPERATURE, _REBAKE_A51)
-REBAKE_HIGH = Fact("rebake-high", "Highest rebaking temperature, AWS A5.1", parse("800 degF", TEMPERATURE), TEMPERATURE, _REBAKE_A51)
+REBAKE_LOW = Fact("rebake-low", "Lowest rebaking temperature, AWS A5.1", parse("500 °F", TEMPERATURE), TEMPERATURE, _REBAKE_A51)
+REBAKE_HIGH = Fact("rebake-high", "Highest rebaking temperature, AWS A5.1", parse("800 °F", TEMPERATURE), TEMPERATURE, _REBAKE_A51)
 REBAKE_A55 = Fact("rebake-a55", "Rebake, AWS A5.5 low-alloy rods", None, None, _REBAKE_A55, "1 h at 700 to 800 °F (370 to 430 °C)")
 REBAKE_CHARGE = Fact(
     "rebake-charge", "Before the final rebaking temperature", None, None, _REBAKE_A55,
@@ -207,10 +207,10 @@ ROD_EXPOSURE = Calculator(
                 Option("own", "Your procedure or box alone"),
             ), "shorter", "Your procedure or the maker may ask for less.",
         ),
-        Quantity("own_limit", "Limit of your procedure or box", HOURS, "", "0.25 h", "240 h", "May stay blank.", common=("2 h", "4 h", "8 h", "9 h")),
+        Quantity("own_limit", "Limit of your procedure or box", HOURS, "", "0.25 h", "240 h", "Leave blank if it states none.", common=("2 h", "4 h", "8 h", "9 h")),
         Quantity(
-            "oven", "Holding oven reads", TEMPERATURE, "250 degF", "-40 degF", "1000 degF", "From a thermometer that you put in the oven, not from its dial.",
-            "T_oven", common=("250 degF", "300 degF"),
+            "oven", "Holding oven reads", TEMPERATURE, "250 °F", "-40 °F", "1000 °F", "From a thermometer that you put in the oven, not from its dial.",
+            "T_oven", common=("250 °F", "300 °F"),
         ),
     ),
 )
