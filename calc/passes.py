@@ -96,8 +96,16 @@ MANY_RODS = Fact("rods-per-pass-high", "Rods to a pass on a test plate, most tha
 LAYER = Fact("layer-thickness-most", "Thickest layer to lay over the root with stick", parse("3/16 in", LENGTH), LENGTH, COMMON)
 THIN_BEAD = Fact("run-out-most", "Bead length for each length of rod melted, above which a bead is thin", Fraction(1), NUMBER, COMMON)
 FAT_BEAD = Fact("run-out-least", "Bead length for each length of rod melted, below which a bead is heavy", Fraction(1, 4), NUMBER, COMMON)
+TRAVEL_ANGLE = Fact("travel-angle-flat", "How far the rod leans back over the finished bead, flat, horizontal and overhead", None, None, COMMON, "5° to 15°")
+TRAVEL_ANGLE_UP = Fact("travel-angle-up", "How far the rod points upward, vertical up", None, None, COMMON, "0° to 10°")
+WORK_ANGLE_2G = Fact("work-angle-horizontal", "How far the rod points up at the upper plate in a horizontal groove", None, None, COMMON, "5° to 10°")
+WEAVE = Fact("weave-most", "Widest weave, in core diameters", Fraction("2.5"), NUMBER, COMMON)
+RESTART_LEAD = Fact("restart-lead", "How far ahead of the crater to strike for a restart", parse("1/2 in", LENGTH), LENGTH, COMMON)
+FILL_BELOW = Fact("fill-below", "How far below the plate to leave the last fill layer", parse("1/16 in", LENGTH), LENGTH, COMMON)
+COVER_OVER = Fact("cover-over-edge", "How far the cover pass melts over each edge of the groove", parse("1/16 in", LENGTH), LENGTH, COMMON)
 
 FACTS = (
+    TRAVEL_ANGLE, TRAVEL_ANGLE_UP, WORK_ANGLE_2G, WEAVE, RESTART_LEAD, FILL_BELOW, COVER_OVER,
     *(row.efficiency_fact for row in ROD_ROWS), *(row.covering_fact for row in ROD_ROWS), *(row.fact for row in RATE_ROWS),
     STUB, FEW_RODS, MANY_RODS, LAYER, THIN_BEAD, FAT_BEAD,
 )

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, InputError, Level, Option, Quantity, Working
+from calc.fitup import MISMATCH_MOST, MISMATCH_SHARE
 from calc.groove import CAP_LIMIT
 from calc.sources import AWS_D11, AWS_D11_2000, Citation, Fact, Standing
-from calc.units import LENGTH, parse, show_as_written
+from calc.units import LENGTH, PERCENTAGE, parse, show_as_written
 
 _TEST = Citation(AWS_D11, "clause 4.9.1", Standing.FROM_MEMORY, "Its metric figures are rounded; the guide goes by the inch.")
 _TEST_ROOT = Citation(AWS_D11, "clause 4.9.1", Standing.FROM_MEMORY, "We are not sure of this figure.")
@@ -180,11 +181,11 @@ def _work(
         )
     chosen = next(each for each in RULES if each.id == rule)
     sheet = _Sheet(w, chosen)
-    w.given("thickness", "t", thickness, LENGTH)
     _cracks_craters_fusion(sheet, cracks, craters, fusion)
     _undercut(sheet, thickness, undercut_depth, undercut_length)
     _face(sheet, underfill, reinforcement)
-    _unlisted(sheet, porosity, mismatch)
+    _porosity(sheet, porosity)
+    _mismatch(sheet, thickness, mismatch)
     _root(sheet, root, root_flaw, concavity, melt_through)
     _verdict(sheet)
     w.caution("The plate may still be hot, and edges and slag are sharp. Let it cool in air, wear gloves, and keep eye protection on.")
@@ -251,7 +252,7 @@ def _other_undercut(w: Working, other: VisualRule, thickness: Fraction, depth: F
     limit = undercut_limit(other.id, thickness)
     level = judge_undercut(limit, depth, length)
     wording = "its length decides" if level is Level.WATCH else _IN_WORDS[level]
-    w.words(f"undercut_by_{other.id.replace('-', '_')}", f"The same undercut by {other.name}", wording, source=limit.deepest.source)
+    w.words(f"undercut_by_{other.id.replace('-', '_')}", f"The same undercut by {other.name}", wording, source=limit.deepest.source, main=bool(depth))
 
 
 def _face(sheet: _Sheet, underfill: Fraction, reinforcement: Fraction) -> None:
@@ -282,17 +283,35 @@ def _silent_reinforcement(sheet: _Sheet, reinforcement: Fraction) -> None:
         sheet.clean("reinforcement_verdict", "Reinforcement", "The face does not stand above the plate.")
 
 
-def _unlisted(sheet: _Sheet, porosity: str, mismatch: Fraction) -> None:
-    """Points that our texts of both rules give no figure for: clean is clean, anything else goes to the inspector."""
+def _porosity(sheet: _Sheet, porosity: str) -> None:
+    """Neither text of ours gives a figure: clean is clean, anything else goes to the inspector."""
     if porosity == "yes":
         sheet.silent("porosity_verdict", "Porosity", "Porosity was seen at the surface.")
     else:
         sheet.clean("porosity_verdict", "Porosity", "No porosity was seen at the surface.")
-    sheet.w.given("mismatch", "e", mismatch, LENGTH)
-    if mismatch:
-        sheet.silent("mismatch_verdict", "Mismatch", "One plate stands {mismatch} above the other.")
-    else:
+
+
+def _mismatch(sheet: _Sheet, thickness: Fraction, mismatch: Fraction) -> None:
+    """The rule for production joints limits it; for a test plate we hold no figure, so that limit is only named."""
+    w = sheet.w
+    e = w.given("mismatch", "e", mismatch, LENGTH)
+    share = w.given("mismatch_share", "n", MISMATCH_SHARE.amount, PERCENTAGE)
+    t = w.given("thickness", "t", thickness, LENGTH)
+    by_share = w.let("mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100, source=MISMATCH_SHARE.source, as_fraction=True)
+    most = w.value(
+        "mismatch_limit", "Most mismatch, production joint", min(by_share.amount, MISMATCH_MOST.amount), LENGTH, source=MISMATCH_SHARE.source,
+        symbol="e_max", as_fraction=True,
+    )
+    if not mismatch:
         sheet.clean("mismatch_verdict", "Mismatch", "The plates are level with each other.")
+    elif sheet.rule.id == "test-plate":
+        side = "over" if mismatch > most.amount else "not over"
+        sheet.silent("mismatch_verdict", "Mismatch", f"One plate stands {{mismatch}} above the other, {side} the {{mismatch_limit}} of a production joint.")
+    else:
+        w.let("mismatch_left", "Room left under the mismatch limit", "Δe", LENGTH, most - e, source=MISMATCH_SHARE.source, as_fraction=True)
+        over = mismatch > most.amount
+        text = f"One plate stands {{mismatch}} above the other, {'over' if over else 'not over'} the {{mismatch_limit}} allowed."
+        sheet.point("mismatch_verdict", "Mismatch", Level.STOP if over else Level.OK, text, MISMATCH_SHARE.source)
 
 
 def _root(sheet: _Sheet, root: str, root_flaw: str, concavity: Fraction, melt_through: Fraction) -> None:

@@ -96,7 +96,7 @@ def test_root_without_backing(field, limit, over):
     ("rule", "found"),
     [
         ("test-plate", {"porosity": "yes"}), ("test-plate", {"mismatch": "1/16 in"}), ("test-plate", {"melt_through": "1/16 in"}),
-        ("production", {"porosity": "yes"}), ("production", {"mismatch": "1/16 in"}), ("production", {"reinforcement": "1/16 in"}),
+        ("production", {"porosity": "yes"}), ("production", {"reinforcement": "1/16 in"}),
         ("production", {"root": "open", "concavity": "1/64 in"}),
     ],
 )
@@ -105,6 +105,23 @@ def test_where_no_figure_is_held_it_says_so_and_makes_none_up(rule, found):
     assert [check.level for check in result.checks if check.level is not Level.OK] == [Level.WATCH]
     assert len(levels(result, "We hold no figure")) == 1
     assert result["verdict"].wording.startswith("Ask")
+
+
+@pytest.mark.parametrize(
+    ("thickness", "step", "level"),
+    [
+        # AWS D1.1 clause 5.21.3 (from memory): a tenth of the thinner plate, and never over 1/8 in.
+        ("3/8 in", "0.0375 in", Level.OK), ("3/8 in", "0.0376 in", Level.STOP), ("1-1/4 in", "1/8 in", Level.OK),
+        ("2 in", "1/8 in", Level.OK), ("2 in", "0.1251 in", Level.STOP),
+    ],
+)
+def test_mismatch_of_a_production_joint(thickness, step, level):
+    result = VISUAL_CHECK.answer(rule="production", reinforcement="0 in", thickness=thickness, mismatch=step)
+    assert levels(result, "One plate stands") == [level]
+    tested = VISUAL_CHECK.answer(thickness=thickness, mismatch=step)
+    assert levels(tested, "We hold no figure") == [Level.WATCH]
+    side = "not over the" if level is Level.OK else ", over the"
+    assert levels(tested, f"{side} {tested['mismatch_limit'].text('us').partition(' (')[0]} of a production") == [Level.WATCH]
 
 
 def test_the_backing_hides_the_root():
