@@ -85,10 +85,13 @@ FACTS = (
 def jig_row(yield_strength: Fraction) -> JigRow:
     """The row for a yield strength (Pa): 50 ksi belongs to the first, 90 ksi to the last.
 
-    >>> jig_row(parse("50 ksi", STRESS)).plunger, jig_row(parse("90 ksi", STRESS)).plunger
+    The table prints 345 MPa beside 50 ksi, which is 344.7 MPa: steel ordered by either figure is in the first row,
+    whose smaller plunger bends harder.
+
+    >>> jig_row(parse("345 MPa", STRESS)).plunger, jig_row(parse("90 ksi", STRESS)).plunger
     ('1-1/2 in', '2-1/2 in')
     """
-    if yield_strength <= parse("50 ksi", STRESS):
+    if yield_strength <= parse("345 MPa", STRESS):
         return JIG_ROWS[0]
     return JIG_ROWS[1] if yield_strength < parse("90 ksi", STRESS) else JIG_ROWS[2]
 
@@ -187,12 +190,12 @@ BEND_RATIO = Calculator(
         ),
         Quantity(
             "plunger_diameter", "Plunger diameter", LENGTH, "1-1/2 in", "1/4 in", "12 in",
-            "Twice the plunger radius.", "A", common=("1-1/2 in", "2 in", "2-1/2 in"),
+            "Twice the plunger radius. Blank: the one the rule asks for.", "A", common=("1-1/2 in", "2 in", "2-1/2 in"), may_be_blank=True,
         ),
         Quantity("elongation", "Elongation required", PERCENTAGE, "", "3 %", "50 %", "If your procedure states one. May stay blank.", "e"),
         Quantity(
             "yield_strength", "Yield strength of the base metal", STRESS, "36 ksi", "15 ksi", "150 ksi",
-            "From the mill certificate or the steel's standard. May be left blank.", "F_y", common=("36 ksi", "50 ksi", "90 ksi"),
+            "From the mill certificate or the steel's standard.", "F_y", common=("36 ksi", "50 ksi", "90 ksi"), may_be_blank=True,
         ),
         Choice(
             "rule", "Rule that asks", (

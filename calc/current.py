@@ -141,7 +141,7 @@ def _work(w: Working, *, electrode: str, diameter: str, position: str, amps: Fra
     )
     per_length = w.given("per_length", "k", RULE.amount, CURRENT_PER_LENGTH)
     thumb = w.let("thumb_rule", "One ampere per thousandth of an inch", "I_rule", CURRENT, per_length * d, source=RULE.source, digits=3)
-    w.let("current_density", "Current for each square millimetre of core", "J", CURRENT_DENSITY, current / (PI * d**2 / 4), digits=3)
+    w.let("current_density", "Current for each square millimeter of core", "J", CURRENT_DENSITY, current / (PI * d**2 / 4), digits=3)
     _second_opinion(w, electrode, diameter, position)
 
     w.say(f"For {electrode}, {diameter}: the window is {{window_low}} to {{window_high}}. " + _standing(window, amps))

@@ -47,8 +47,8 @@ class InputError(ValueError):
 class Quantity:
     """A number with a unit. Limits and default are written as a reader would write them.
 
-    `low` and `high` are allowed themselves unless `above_low` is set. An empty
-    default makes the field one that may be left blank; it is then None.
+    `low` and `high` are allowed themselves unless `above_low` is set. A field with an
+    empty default, or with `may_be_blank`, may be left blank; it is then None.
     """
 
     name: str
@@ -61,10 +61,11 @@ class Quantity:
     symbol: str = ""
     above_low: bool = False
     common: tuple[str, ...] = ()
+    may_be_blank: bool = False
 
     @property
     def optional(self) -> bool:
-        return self.default == ""
+        return self.may_be_blank or self.default == ""
 
     def read(self, text: str, system: System) -> Fraction | None:
         """The value in base units. Raises `InputError`."""
@@ -327,6 +328,15 @@ class Rows:
 
     def range_text(self) -> str:
         return f"from {self.fewest} to {self.most} rows"
+
+    def with_unit(self, text: str, system: System) -> str:
+        """The same rows with every unit written out, as `Quantity.with_unit` does for one field."""
+        return ROWS_APART.join(
+            f" {CELLS_APART} ".join(
+                column.with_unit(cell, system) if isinstance(column, Quantity) else cell for column, cell in zip(self.columns, row)
+            )
+            for row in self.cells(text)
+        )
 
 
 Input = Quantity | Whole | Choice | Day | Clock | Words | Rows

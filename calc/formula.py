@@ -228,10 +228,6 @@ class Operation(Formula):
 _RAISED = {"2": "²", "3": "³"}
 
 
-def _letters_probe(symbol: Symbol) -> str:
-    return symbol.plain
-
-
 def _bracket(part: Formula, text: str, wanted: int) -> str:
     return f"({text})" if part.binds < wanted else text
 

@@ -17,6 +17,7 @@ from fractions import Fraction
 from calc.declare import Calculator, Choice, Clock, InputError, Level, Option, Quantity, Rows, Whole, Working
 from calc.formula import Constant, Formula, Symbol, ln
 from calc.sources import (
+    WAC_CYLINDERS,
     ACGIH_TLV, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252, CFR_1910_253, CFR_1910_1026, CFR_1915_504, CFR_1915_1000,
     CGA_G1, COMMON, ENTERED, GEOMETRY, MICHIGAN_R408, NFPA_51B, NIOSH, OD0017, OSHA_SAMPLING, RTECS, WAC_296_24, WAC_296_155,
     WAC_296_307, Citation, Fact, Standing,
@@ -957,7 +958,7 @@ CYLINDER_DISTANCE = Fact(
 )
 CYLINDER_COMBUSTIBLES = Fact(
     "cylinder-combustibles", "Distance of stored cylinders from what burns easily", parse("20 ft", DISTANCE), DISTANCE,
-    Citation(None, "Washington State copy of 29 CFR 1910.253(b)", Standing.READ),
+    Citation(WAC_CYLINDERS, "section not noted", Standing.READ),
 )
 CYLINDER_WALL = Fact(
     "cylinder-wall-height", "Height of the wall that may stand between them instead", parse("5 ft", DISTANCE), DISTANCE, _CYLINDERS,

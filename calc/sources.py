@@ -141,6 +141,7 @@ CFR_46_56 = Document("cfr-46-56.70", "46 CFR 56.70-10, Preparation for welding",
 CFR_46_57 = Document("cfr-46-57.05", "46 CFR 57.05-1, Performance qualifications", "US Coast Guard", NOT_NOTED)
 WAC_296_307 = Document("wac-296-307", "WAC 296-307-49503, Fire prevention during welding", WASHINGTON, NOT_NOTED)
 WAC_296_24 = Document("wac-296-24", "WAC 296-24, General safety and health standards", WASHINGTON, NOT_NOTED)
+WAC_CYLINDERS = Document("wac-cylinders", "Washington State copy of 29 CFR 1910.253(b)", WASHINGTON, NOT_NOTED)
 WAC_296_155 = Document("wac-296-155", "WAC 296-155, Safety standards for construction work", WASHINGTON, NOT_NOTED)
 MICHIGAN_R408 = Document("mich-r408", "Michigan Administrative Code R 408", "State of Michigan, US", NOT_NOTED)
 NFPA_51B = Document("nfpa-51b", "NFPA 51B, Fire Prevention During Welding, Cutting, and Other Hot Work", "NFPA", "2019")
@@ -159,7 +160,7 @@ DOCUMENTS: tuple[Document, ...] = (
     ISO_5173, ISO_9606_1, ISO_15614_1, EN_1011_1, EN_1011_2, IIW_CE, TM_5_3431_217, TM_5_3431_207, OD1651, OD0017,
     NAVEDTRA_14250, NAVEDTRA_14119, NAVSEA_248, UFC_3_320_01A, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252,
     CFR_1910_253, CFR_1910_254, CFR_1910_1026, CFR_1915_504, CFR_1915_1000, CFR_1926_350, CFR_1926_351, OSHA_SAMPLING,
-    RTECS, NIOSH, ACGIH_TLV, CFR_49_192, CFR_46_56, CFR_46_57, WAC_296_307, WAC_296_24, WAC_296_155, MICHIGAN_R408, NFPA_51B, CGA_G1,
+    RTECS, NIOSH, ACGIH_TLV, CFR_49_192, CFR_46_56, CFR_46_57, WAC_296_307, WAC_296_24, WAC_CYLINDERS, WAC_296_155, MICHIGAN_R408, NFPA_51B, CGA_G1,
     DC_12_E1019, IOWA_IM_559, IOWA_IM_559_NOW, LLOYDS_MATERIALS, TRADE_COLUMN_2011, SECONDARY_2009, SECONDARY_2015, PHYSICS,
 )
 

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import Any
 
 from calc.catalogue import calculator
-from calc.declare import Calculator, Choice, InputError, Quantity, phrase_text
+from calc.declare import Calculator, Choice, InputError, Quantity, Rows, phrase_text
 from calc.html import answer_html, phrase_html, reading_html
 from calc.report import as_json
 from calc.units import SYSTEMS, System
@@ -77,7 +77,7 @@ def _link(request: Request) -> dict[str, Any]:
     """The inputs with their units written out: for a link, and before a switch of units."""
     calc, texts, system = _asked(request)
     written = {
-        each.name: each.with_unit(texts[each.name], system) if isinstance(each, Quantity) else texts[each.name]
+        each.name: each.with_unit(texts[each.name], system) if isinstance(each, (Quantity, Rows)) else texts[each.name]
         for each in calc.inputs if each.name in texts
     }
     return {"inputs": written, "defaults": calc.defaults}

@@ -159,6 +159,17 @@ def test_us_and_si_inputs_give_the_same_answer(calc):
 
 
 @EACH
+def test_writing_the_units_out_changes_nothing(calc):
+    """Before a switch of units each bare number gets the unit it was read in."""
+    bare = {
+        each.name: re.sub(r"(?<=\d) (?:in|ft)(?![/\w])", "", each.default) for each in calc.inputs if isinstance(each, (Quantity, Rows)) and each.default
+    }
+    told = json.loads(web.respond(json.dumps({"do": "link", "calculator": calc.id, "inputs": bare, "system": "us"})))
+    ours, theirs = calc.answer(bare, "us"), calc.answer(told["inputs"], "si")
+    assert [value.amount for value in ours.values] == [value.amount for value in theirs.values]
+
+
+@EACH
 def test_every_input_out_of_range_is_refused_by_name_limit_and_unit(calc):
     for each in calc.inputs:
         if not isinstance(each, Quantity):

@@ -32,7 +32,7 @@ from calc.html import both, citation_html, form_html, standing_html  # noqa: E40
 from calc.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
 from calc.units import show_as_written  # noqa: E402
 
-MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]|\[(sources|register|documents|reference)\]")
+MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]|^\[(sources|register|documents|reference)\]$", re.MULTILINE)
 PRESET = re.compile(r'(\w+)="([^"]*)"')
 
 _pages: dict[str, str] = {}
