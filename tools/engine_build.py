@@ -28,6 +28,9 @@ SHIM = PACKAGES / "node_modules" / "iframe-worker" / "shim" / "index.js"
 PRODUCTS = CACHE / "products"
 CALC = ROOT / "calc"
 
+# The shim replaces Worker in pages opened from a folder; the engine needs the real one there.
+SHIM_PREFIX = "window.GuideNativeWorker = window.Worker;\n"
+
 # Modules that only Pyodide's Python has; calc may name them inside a function that runs in the browser.
 BROWSER_ONLY = {"js", "pyodide", "pyodide_js"}
 # The command line's own module: the browser never runs it, so its imports need not be carried.
@@ -235,6 +238,6 @@ def build(calc: Path = CALC) -> Engine:
         at + folder + "/pyodide.asm.mjs": asm,
         at + folder + "/pyodide.mjs": loader,
         at + folder + "/library.zip": library,
-        "assets/javascripts/iframe-worker.js": SHIM,
+        "assets/javascripts/iframe-worker.js": product("iframe-worker.js", SHIM_PREFIX + SHIM.read_text(encoding="utf-8")),
     }
     return Engine(files, at + folder, at + calc_name, modules)

@@ -7,6 +7,7 @@ import mimetypes
 import os
 import re
 import socket
+import threading
 from pathlib import Path
 
 import uvicorn
@@ -147,6 +148,32 @@ def run_server(sock: socket.socket, app) -> None:
     config = uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off", server_header=False,
                             timeout_keep_alive=30, timeout_graceful_shutdown=2)
     uvicorn.Server(config).run(sockets=[sock])
+
+
+class Running:
+    """A server in a thread of this process, for tests and measurements. Use it in a with statement, or call stop()."""
+
+    def __init__(self, site: Path, base: str = "", port: int | None = None) -> None:
+        self.socket = open_socket(DEFAULT_HOST, port)
+        self.port = self.socket.getsockname()[1]
+        self.url = f"http://{DEFAULT_HOST}:{self.port}{base}/"
+        config = uvicorn.Config(make_app(site, base), log_level="error", access_log=False, lifespan="off",
+                                timeout_graceful_shutdown=1)
+        self.server = uvicorn.Server(config)
+        self.thread = threading.Thread(target=self.server.run, kwargs={"sockets": [self.socket]}, daemon=True)
+        self.thread.start()
+
+    def stop(self) -> None:
+        """Stop answering and free the port."""
+        self.server.should_exit = True
+        self.thread.join(10)
+        self.socket.close()
+
+    def __enter__(self) -> "Running":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.stop()
 
 
 def main(arguments: list[str]) -> int:

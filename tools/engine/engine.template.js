@@ -17,6 +17,8 @@
   const FROM_FOLDER = location.protocol === "file:";
   /* No byte and no step for so long means that nothing more will come. */
   const STALL_MS = 60000;
+  /* A worker made from a Blob speaks at once or was refused without a word. */
+  const SILENT_MS = 6000;
 
   const pending = new Map();
   let nextId = 1;
@@ -24,6 +26,7 @@
   let starting = null;
   let settle = null;
   let stallTimer = 0;
+  let again = false; /* after a failure nothing that the browser kept is trusted */
 
   const engine = {
     state: "idle",
@@ -119,7 +122,7 @@
   }
 
   function openServed() {
-    listen(new Worker(BASE + PARTS.worker, { type: "module" }));
+    listen(new Worker(BASE + PARTS.worker + (again ? "#again" : ""), { type: "module" }));
   }
 
   function loadScript(url) {
@@ -143,15 +146,20 @@
         + " if (!ready) ready = guideBootOffline(event.data, (m) => self.postMessage(m));"
         + " else ready.then((handle) => handle(event.data)); };";
       const url = URL.createObjectURL(new Blob([code], { type: "text/javascript" }));
-      const made = new Worker(url);
-      listen(made);
-      const onThisPage = () => openOnPage(bundle);
+      /* The theme's search puts a stand-in for Worker into such pages that can't take a Blob. */
+      const made = new (window.GuideNativeWorker || Worker)(url);
+      port = made;
+      const onThisPage = () => {
+        if (made === port && engine.state === "loading") openOnPage(bundle);
+      };
+      const silent = setTimeout(onThisPage, SILENT_MS);
       made.onerror = (event) => {
         if (event.preventDefault) event.preventDefault();
-        if (made === port) onThisPage();
+        onThisPage();
       };
       made.onmessage = (event) => {
-        if (made === port && event.data.kind === "failed") onThisPage();
+        clearTimeout(silent);
+        if (event.data.kind === "failed") onThisPage();
         else receive(made, event.data);
       };
       made.postMessage({ parts: bundle.parts, sizes: bundle.sizes });
@@ -213,7 +221,10 @@
   }
 
   function retry() {
-    if (engine.state === "failed") engine.state = "idle";
+    if (engine.state === "failed") {
+      engine.state = "idle";
+      again = true;
+    }
     return start();
   }
 

@@ -13,10 +13,12 @@ const report = (words) => {
   send({ kind: "progress", loaded, total: PARTS.total, step });
 };
 
+const freshness = self.location.hash === "#again" ? { cache: "reload" } : {};
+
 async function get(url, what) {
   let response;
   try {
-    response = await fetch(url);
+    response = await fetch(url, freshness);
   } catch {
     throw new Error(`${what} could not be fetched`);
   }

@@ -1,0 +1,35 @@
+"""Runs every test: doctests of calc, and tests/ with a real browser against the built site."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+from tools import browser, site_build
+from tools.common import ROOT, child_environment, main_guard, say
+
+DEFAULT_TARGETS = ["calc", "tests"]
+
+
+def names_a_target(argument: str) -> bool:
+    """Whether a pytest argument names a file, folder or test."""
+    return not argument.startswith("-") and (ROOT / argument.split("::")[0]).exists()
+
+
+def pytest_arguments(given: list[str]) -> list[str]:
+    """pytest's arguments: ours first so that the user's win, and every test unless some were named."""
+    targets = [] if any(names_a_target(argument) for argument in given) else DEFAULT_TARGETS
+    return ["-n", "2", "--dist", "loadscope", *given, *targets]
+
+
+def main(arguments: list[str]) -> int:
+    chromium = browser.find_or_install()
+    say(f"Browser for the tests: {os.path.basename(chromium)}")
+    site_build.build()
+    command = [sys.executable, "-m", "pytest", *pytest_arguments(arguments)]
+    return subprocess.run(command, cwd=ROOT, env=child_environment(GUIDE_CHROMIUM=chromium), check=False).returncode
+
+
+if __name__ == "__main__":
+    main_guard(main)
