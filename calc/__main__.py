@@ -4,6 +4,7 @@
     python -m calc groove --help                     the inputs of one
     python -m calc groove thickness="3/8 in" --json  an answer as data
     python -m calc groove --svg                      its drawing
+    python -m calc questions                         check the question files
 
 Exit code 0 for an answer, 2 with one clear line for an input that cannot be used.
 """
@@ -16,7 +17,10 @@ import sys
 from calc.catalogue import CALCULATORS, calculator
 from calc.declare import InputError
 from calc.drawing import svg
+from calc.practice.cli import questions_command
 from calc.report import as_json, as_text, usage
+
+COMMANDS = {"questions": questions_command}
 
 
 def main(arguments: list[str]) -> int:
@@ -27,6 +31,8 @@ def main(arguments: list[str]) -> int:
         for each in CALCULATORS:
             print(f"  {each.id:<{width}}  {each.question}")
         return 0
+    if arguments[0] in COMMANDS:
+        return COMMANDS[arguments[0]](arguments[1:])
     try:
         calc = calculator(arguments[0])
     except KeyError as trouble:

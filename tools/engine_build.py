@@ -16,7 +16,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from dataclasses import dataclass
 from pathlib import Path
 
 from tools.common import CACHE, ENGINE_SOURCE, ROOT, Step, Trouble, digest, files_below, run, write_whole
@@ -35,16 +34,6 @@ SHIM_PREFIX = "window.GuideNativeWorker = window.Worker;\n"
 BROWSER_ONLY = {"js", "pyodide", "pyodide_js"}
 # The command line's own module: the browser never runs it, so its imports need not be carried.
 NOT_IN_BROWSER = {"__main__.py", "cli.py"}
-
-
-@dataclass(frozen=True)
-class Engine:
-    """The finished files: path in the site -> file on disk; where the big parts stand; the library's modules."""
-
-    files: dict[str, Path]
-    folder: str
-    calc: str
-    modules: tuple[str, ...]
 
 
 def node_version(node: str) -> int:
@@ -114,10 +103,10 @@ def compile_job(work: dict, *, files: dict[str, Path], out: dict[str, Path], lib
 
 
 def calc_files(calc: Path = CALC) -> dict[str, Path]:
-    """calc's Python files: name in the archive -> file."""
+    """calc's Python files and its question data: name in the archive -> file."""
     if not (calc / "web.py").exists():
         raise Trouble(f"{calc.name}/web.py is missing: the browser engine answers through it")
-    return {f"calc/{path.relative_to(calc).as_posix()}": path for path in files_below(calc) if path.suffix == ".py"}
+    return {f"calc/{path.relative_to(calc).as_posix()}": path for path in files_below(calc) if path.suffix in {".py", ".toml"}}
 
 
 def static_imports(source: bytes) -> set[str]:
@@ -133,7 +122,7 @@ def static_imports(source: bytes) -> set[str]:
 
 def calc_imports(files: dict[str, Path]) -> list[str]:
     """The library modules that calc names, the command line's left out."""
-    wanted = [path for path in files.values() if path.name not in NOT_IN_BROWSER]
+    wanted = [path for path in files.values() if path.suffix == ".py" and path.name not in NOT_IN_BROWSER]
     return sorted(set().union(*(static_imports(path.read_bytes()) for path in wanted)))
 
 
@@ -143,17 +132,18 @@ def compiler_digest() -> str:
     return digest(lock_digest(), *((ENGINE_SOURCE / name).read_bytes() for name in names))
 
 
-def build_library(imports: list[str]) -> tuple[Path, tuple[str, ...]]:
-    """The trimmed library for these imports, and its modules."""
+def build_library(imports: list[str]) -> Path:
+    """The trimmed library for these imports."""
     key = digest("library", compiler_digest(), *imports)[:16]
-    archive, report = PRODUCTS / f"library-{key}.zip", PRODUCTS / f"library-{key}.json"
-    if not report.exists():
+    archive = PRODUCTS / f"library-{key}.zip"
+    if not archive.exists():
         PRODUCTS.mkdir(parents=True, exist_ok=True)
+        part = archive.with_suffix(f".{os.getpid()}")
         with Step("Compiling the Python library for the browser (about half a minute, once)"):
-            answer = compile_job({"mode": "library", "wanted": imports}, out={"library.zip": archive},
-                                 files={"plain_colorize.py": ENGINE_SOURCE / "plain_colorize.py"})
-        write_whole(report, json.dumps(answer["modules"]).encode())
-    return archive, tuple(json.loads(report.read_text()))
+            compile_job({"mode": "library", "wanted": imports}, out={"library.zip": part},
+                        files={"plain_colorize.py": ENGINE_SOURCE / "plain_colorize.py"})
+        os.replace(part, archive)
+    return archive
 
 
 def build_calc(files: dict[str, Path]) -> Path:
@@ -201,11 +191,11 @@ def product(name: str, text: str) -> Path:
     return path
 
 
-def build(calc: Path = CALC) -> Engine:
-    """Make every file of the engine and say where each belongs in the site."""
+def build(calc: Path = CALC) -> dict[str, Path]:
+    """Make every file of the engine: path in the site -> file on disk."""
     fetch_packages()
     sources = calc_files(calc)
-    library, modules = build_library(calc_imports(sources))
+    library = build_library(calc_imports(sources))
     calc_zip = build_calc(sources)
     wasm, asm, loader = (PYODIDE / name for name in ("pyodide.asm.wasm", "pyodide.asm.mjs", "pyodide.mjs"))
     lock = json.loads((PYODIDE / "pyodide-lock.json").read_text(encoding="utf-8"))
@@ -228,7 +218,7 @@ def build(calc: Path = CALC) -> Engine:
     front = fill("engine.template.js", PARTS={"worker": worker_name, "bundle": "offline-bundle.js", "total": total})
 
     at = "assets/engine/"
-    files = {
+    return {
         at + "engine.js": product("engine.js", front),
         at + "offline.js": ENGINE_SOURCE / "offline.js",
         at + "offline-bundle.js": bundle,
@@ -240,4 +230,3 @@ def build(calc: Path = CALC) -> Engine:
         at + folder + "/library.zip": library,
         "assets/javascripts/iframe-worker.js": product("iframe-worker.js", SHIM_PREFIX + SHIM.read_text(encoding="utf-8")),
     }
-    return Engine(files, at + folder, at + calc_name, modules)

@@ -161,7 +161,8 @@ def make_calc(names: list[str]) -> dict:
         with open("/job/source/" + name, "rb") as file:
             source = file.read()
         members[name] = source
-        members[name + "c"] = bytecode(source, "/guide/calc.zip/" + name, -1)
+        if name.endswith(".py"):
+            members[name + "c"] = bytecode(source, "/guide/calc.zip/" + name, -1)
     write_zip("/job/calc.zip", members)
     return {"files": len(names)}
 

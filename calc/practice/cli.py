@@ -1,0 +1,77 @@
+"""The command line of practice: check the question files, print worksheets.
+
+    python -m calc questions                          check every question file
+    python -m calc questions groove --show 3          check one, and print three questions of each form
+    python -m calc worksheet --seed 7 --papers 30     thirty different papers; --key adds their keys
+
+Exit code 0 where all is well, 1 for question files with problems, 2 for a command that cannot be used.
+"""
+
+from __future__ import annotations
+
+import sys
+
+from calc.declare import InputError, phrase_text
+from calc.practice import forms, questions
+from calc.practice.forms import CHAPTERS, Form
+from calc.practice.solution import steps_to
+
+
+def questions_command(arguments: list[str]) -> int:
+    """Check question files; `--show N` prints N drawn questions of every form."""
+    show = 0
+    chapters: list[str] = []
+    rest = list(arguments)
+    while rest:
+        word = rest.pop(0)
+        if word == "--show":
+            text = rest.pop(0) if rest else ""
+            if not text.isdecimal() or not 1 <= int(text) <= 50:
+                return _refuse("--show wants a whole number from 1 to 50")
+            show = int(text)
+        elif word in CHAPTERS:
+            chapters.append(word)
+        else:
+            return _refuse(f"“{word}” is not a chapter; there are {', '.join(CHAPTERS)}")
+    found = forms.problems(chapters)
+    for problem in found:
+        print(problem, file=sys.stderr)
+    if found:
+        return 1
+    listed = forms.all_forms(chapters)
+    for form in listed if show else ():
+        _print_form(form, show)
+    kinds = ", ".join(f"{sum(form.kind == kind for form in listed)} {kind}" for kind in forms.KINDS)
+    print(f"{len(listed)} question forms, no problem found: {kinds}.")
+    return 0
+
+
+def _print_form(form: Form, count: int) -> None:
+    print(f"== {form.id} ({form.kind}, objective {form.objective})")
+    for seed in range(count):
+        question = questions.draw(form, seed)
+        print(f"  {seed}. {phrase_text(question.text, 'us')}")
+        if form.kind == "hazard":
+            print(f"     {phrase_text(questions.phrase(form.body.scene), 'us')}")
+        try:
+            _print_answer(form, question)
+        except InputError as trouble:
+            print(f"     REFUSED by the calculator: {trouble}")
+    print()
+
+
+def _print_answer(form: Form, question: questions.Question) -> None:
+    if form.kind == "number":
+        value = question.asked
+        print(f"     = {value.text('us')} / {value.text('si')}  ({value.label}; within {form.body.within})")
+        for step in steps_to(question.result, value):
+            print(f"       {step.letters()} ; {step.numbers('us')}")
+        return
+    for place, line in enumerate(question.lines):
+        mark = question.right.index(place) + 1 if form.kind == "order" else ("*" if place in question.right else " ")
+        print(f"     {mark} {phrase_text(line, 'us')}")
+
+
+def _refuse(line: str) -> int:
+    print(line, file=sys.stderr)
+    return 2

@@ -1,0 +1,244 @@
+"""A question: a form with its numbers drawn from a seed, its right answer, and the marking of a reader's answer.
+
+Drawing is cheap; the calculator runs only when the answer is wanted.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+from calc.catalogue import calculator, fact
+from calc.declare import Amount, InputError, Phrase, Quantity, Result, Value, phrase_text
+from calc.declare import Choice as ChoiceInput
+from calc.practice import forms
+from calc.practice.chance import Chance
+from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Number, Order, Verdict
+from calc.units import Kind, System, UnitError, parse
+
+EXACT = 1e-9
+"""Two worked-out figures closer than this share are the same figure."""
+
+
+@dataclass(frozen=True)
+class Question:
+    """A form with its numbers drawn. The same form and seed give the same question everywhere."""
+
+    form: Form
+    seed: str
+    inputs: Mapping[str, str]
+    text: Phrase
+    shown: tuple[int, ...]
+    """For each line shown (option, step, thing or verdict), which one of the form it is, counted from 0."""
+
+    @cached_property
+    def result(self) -> Result | None:
+        """The calculator's answer, where the form has a calculator."""
+        return answered(self.form.drawn.calculator, tuple(sorted(self.inputs.items()))) if self.form.drawn else None
+
+    @property
+    def asked(self) -> Value:
+        """The figure that is asked for."""
+        assert isinstance(self.form.body, Number) and self.result is not None
+        return self.result[self.form.body.ask]
+
+    @property
+    def lines(self) -> tuple[Phrase, ...]:
+        """The options, steps, things or verdicts as shown."""
+        return tuple(phrase(line_texts(self.form)[index]) for index in self.shown)
+
+    @property
+    def right(self) -> tuple[int, ...]:
+        """What is right, as positions among the lines shown, counted from 0: the option, the verdict, the hazards, or
+        the steps in order. Empty for a number."""
+        match self.form.body:
+            case Choice(options=options):
+                return tuple(place for place, index in enumerate(self.shown) if options[index].right)
+            case Hazard(things=things):
+                return tuple(place for place, index in enumerate(self.shown) if things[index].hazard)
+            case Order():
+                return tuple(sorted(range(len(self.shown)), key=lambda place: self.shown[place]))
+            case Judge():
+                return tuple(self.shown.index(index) for index in right_verdicts(self))
+        return ()
+
+
+@lru_cache(maxsize=512)
+def answered(identifier: str, inputs: tuple[tuple[str, str], ...]) -> Result:
+    """The answer of a calculator; kept, since many seeds draw the same numbers. Raises `InputError`."""
+    return calculator(identifier).answer(dict(inputs))
+
+
+def draw(form: Form, seed: str | int) -> Question:
+    """The question that a seed draws from a form.
+
+    >>> from calc.practice.forms import form_named
+    >>> phrase_text(draw(form_named("groove-included-angle"), 7).text, "us")
+    'Your protractor reads ...° from square on each plate. What is the included angle once the two plates face each other?'
+    """
+    chance = Chance(f"{seed}/{form.id}")
+    inputs: dict[str, str] = {}
+    said: dict[str, str] = {}
+    if form.drawn:
+        inputs |= form.drawn.constants
+        inputs |= {name: chance.choose(texts) for name, texts in form.drawn.lists.items()}
+        case = chance.choose(form.drawn.cases) if form.drawn.cases else {}
+        inputs |= {name: text for name, text in case.items() if not name.startswith("say_")}
+        said = {name: text for name, text in case.items() if name.startswith("say_")}
+    return Question(form, str(seed), inputs, phrase(form.text, form, inputs, said), _shown(form, chance))
+
+
+def _shown(form: Form, chance: Chance) -> tuple[int, ...]:
+    count = len(line_texts(form))
+    if isinstance(form.body, Judge):
+        return tuple(range(count))
+    mixed = chance.shuffled(range(count))
+    if isinstance(form.body, Order):
+        # Steps already in order would give the answer away.
+        while count > 1 and in_order(form.body, mixed):
+            mixed = mixed[1:] + mixed[:1]
+    return tuple(mixed)
+
+
+def line_texts(form: Form) -> tuple[str, ...]:
+    """The options, verdicts, steps or things of a form; nothing for a number."""
+    match form.body:
+        case Choice(options=options):
+            return tuple(each.text for each in options)
+        case Judge(verdicts=verdicts):
+            return tuple(each.says for each in verdicts)
+        case Order(steps=steps):
+            return steps
+        case Hazard(things=things):
+            return tuple(each.text for each in things)
+    return ()
+
+
+def phrase(text: str, form: Form | None = None, inputs: Mapping[str, str] | None = None, said: Mapping[str, str] | None = None) -> Phrase:
+    """A text of a form with its numbers and values of the register put in, each to be shown in either system."""
+    parts: list[str | Amount] = []
+    end = 0
+    for hole in HOLE.finditer(text):
+        parts.append(text[end : hole.start()])
+        end = hole.end()
+        if hole[1]:
+            parts.append(_fact_part(hole[2]))
+        elif hole[2] in (said or {}):
+            parts += phrase(said[hole[2]])
+        elif form is not None and form.drawn is not None and hole[2] in (inputs or {}):
+            parts.append(_input_part(hole[2], form.drawn.calculator, inputs))
+        else:
+            parts.append(forms.written_amount(hole[2]))
+    return tuple(part for part in (*parts, text[end:]) if part != "")
+
+
+def _fact_part(identifier: str) -> str | Amount:
+    each = fact(identifier)
+    return each.wording if each.amount is None or each.kind is None else Amount(each.amount, each.kind, 5, as_written=True)
+
+
+def _input_part(name: str, identifier: str, inputs: Mapping[str, str]) -> str | Amount:
+    each = calculator(identifier).input(name)
+    value = each.read(inputs[name], "us")
+    if isinstance(each, Quantity):
+        return Amount(value, each.kind, 5, as_written=True) if value is not None else "nothing"
+    return each.label_of(value) if isinstance(each, ChoiceInput) else inputs[name]
+
+
+# --- what is right -----------------------------------------------------------------------
+
+
+def right_verdicts(question: Question) -> list[int]:
+    """The verdicts that are right; a sound form gives exactly one."""
+    body = question.form.body
+    assert isinstance(body, Judge)
+    if body.drawn is None:
+        return [index for index, each in enumerate(body.verdicts) if each.right]
+    assert question.result is not None
+    found = [index for index, each in enumerate(body.verdicts) if each.when and _holds(each, question.result)]
+    return found or [index for index, each in enumerate(body.verdicts) if not each.when]
+
+
+def _holds(verdict: Verdict, result: Result) -> bool:
+    if verdict.level == "words":
+        texts = [value.wording for value in result.values if value.wording]
+    else:
+        texts = [phrase_text(each.phrase, "us") for each in result.checks if each.level.value == verdict.level]
+    return any(all(words in text for words in verdict.when) for text in texts)
+
+
+def in_order(body: Order, indices: list[int] | tuple[int, ...]) -> bool:
+    """Whether steps (counted from 0) stand in their order, groups that may swap allowed."""
+    groups = [body.group(index + 1) for index in indices]
+    return groups == sorted(groups)
+
+
+def tolerance(question: Question) -> float:
+    """How far an answer may be off, in base units."""
+    body = question.form.body
+    assert isinstance(body, Number)
+    return tolerance_of(question.asked, body.within)
+
+
+def tolerance_of(value: Value, within: str) -> float:
+    """A tolerance as written (`1/32 in`, `2 %`, `0`), in base units of a figure. Raises `UnitError`.
+
+    Half a unit of the last digit shown is always allowed: an answer copied from the guide's own figures is right.
+    """
+    if value.kind is None or value.amount is None:
+        return 0.0
+    amount = abs(float(value.amount))
+    share = re.fullmatch(r"([0-9.]+) ?%", within)
+    if share:
+        return float(share[1]) / 100 * amount + EXACT * amount
+    unit = value.kind.us
+    written = float(parse(within, value.kind))
+    return abs(written - float(unit.offset) if unit.offset else written) + EXACT * amount
+
+
+@dataclass(frozen=True)
+class Reply:
+    """A number as a reader wrote it: in base units, or as plain text for a date or a time of day."""
+
+    amount: float | None
+    text: str
+
+
+def read_reply(value: Value, text: str, system: System) -> Reply:
+    """What the reader answered to a figure. Raises `InputError` where it cannot be read."""
+    if value.kind is None or value.amount is None:
+        plain = " ".join(text.split())
+        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{1,2}:[0-9]{2}", plain):
+            wanted = "a date as year-month-day" if "-" in plain_time(value.wording) else "a time as hours and minutes, 14:05"
+            raise InputError("answer", "Your answer", f"write {wanted}")
+        return Reply(None, plain_time(plain))
+    try:
+        return Reply(float(parse(text, value.kind, system)), text.strip())
+    except UnitError as trouble:
+        raise InputError("answer", "Your answer", str(trouble)) from None
+
+
+def plain_time(text: str) -> str:
+    """The date or the time at the start of a worded value, in one way of writing.
+
+    >>> plain_time("00:40 the next day"), plain_time("8:05"), plain_time("2026-03-31")
+    ('00:40', '08:05', '2026-03-31')
+    """
+    found = re.match(r"([0-9]{4}-[0-9]{2}-[0-9]{2})|([0-9]{1,2}):([0-9]{2})", text)
+    if not found:
+        return text
+    return found[1] or f"{int(found[2]):02d}:{found[3]}"
+
+
+def reply_is_right(value: Value, reply: Reply, within: float) -> bool:
+    """Whether a reply is the figure, within a tolerance in base units."""
+    if reply.amount is None or value.amount is None:
+        return reply.text == plain_time(value.wording)
+    return abs(reply.amount - float(value.amount)) <= within
+
+
+def asked_unit(kind: Kind | None, system: System) -> str:
+    """The unit that a bare number is read in, as shown; empty for counts and words."""
+    return kind.unit(system).symbol if kind else ""

@@ -1,0 +1,66 @@
+"""The worked solution of one figure: only the steps that lead to it, in their order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+
+from calc.declare import Result, Step, Value
+from calc.formula import Constant, Formula, Function, Operation, Symbol
+from calc.units import Number
+
+
+def symbols(formula: Formula) -> Iterator[Symbol]:
+    """Every symbol of a formula, left to right."""
+    match formula:
+        case Symbol():
+            yield formula
+        case Operation(left=left, right=right):
+            yield from symbols(left)
+            yield from symbols(right)
+        case Function(part=part):
+            yield from symbols(part)
+
+
+def steps_to(result: Result, value: Value) -> tuple[Step, ...]:
+    """The steps that a figure rests on, itself last; none where it comes from a table.
+
+    >>> from calc.catalogue import calculator
+    >>> groove = calculator("groove").answer()
+    >>> [step.symbol for step in steps_to(groove, groove["face_width"])]
+    ['b', 'w']
+    """
+    last = next((place for place, step in enumerate(result.steps) if (step.symbol, step.label) == (value.symbol, value.label)), None)
+    if last is None:
+        return ()
+    wanted, needed = {result.steps[last].symbol}, []
+    for step in reversed(result.steps[: last + 1]):
+        if step.symbol in wanted:
+            needed.append(step)
+            wanted.discard(step.symbol)
+            wanted |= {symbol.name for symbol in symbols(step.formula)}
+    return tuple(reversed(needed))
+
+
+def replay(steps: tuple[Step, ...], functions: Mapping[str, Callable[[Number], Number]]) -> Number | None:
+    """What the last of the steps gives when functions are mixed up, such as a sine for a tangent. None where it has no value."""
+    found: dict[str, Number] = {}
+    try:
+        for step in steps:
+            found[step.symbol] = _run(step.formula, found, functions)
+    except (ArithmeticError, ValueError):
+        return None
+    return found[steps[-1].symbol] if steps else None
+
+
+def _run(formula: Formula, found: Mapping[str, Number], functions: Mapping[str, Callable[[Number], Number]]) -> Number:
+    match formula:
+        case Symbol():
+            return found.get(formula.name, formula.amount)
+        case Constant():
+            return formula.number
+        case Function(name=name, apply=apply, part=part):
+            return functions.get(name, apply)(_run(part, found, functions))
+        case Operation(sign=sign, left=left, right=right):
+            parts = Constant(_run(left, found, functions)), Constant(_run(right, found, functions))
+            return Operation(sign, *parts).value
+    raise TypeError(type(formula).__name__)
