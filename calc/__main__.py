@@ -16,7 +16,7 @@ import sys
 
 from calc.catalogue import CALCULATORS, calculator
 from calc.declare import InputError
-from calc.drawing import svg
+from calc.plot import svg
 from calc.practice.cli import questions_command
 from calc.report import as_json, as_text, usage
 

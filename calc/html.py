@@ -12,7 +12,8 @@ from html import escape
 from calc.declare import (
     Calculator, Check, Choice, Clock, Day, Input, InputError, Level, Phrase, Quantity, Result, Rows, Step, Value, Whole, Words,
 )
-from calc.drawing import svg
+from calc.drawing import Drawing
+from calc.plot import Plot, cell_text, film_json, svg
 from calc.sources import Citation, Standing
 from calc.units import INCH, SYSTEMS, System
 
@@ -85,13 +86,37 @@ def answer_html(result: Result, place: str | None = None) -> str:
     rest = [value for value in result.values if not value.main]
     parts = [
         _figures(main, sources, "Main figures"),
-        *(f'<figure class="drawn">{svg(drawing, place)}<figcaption>{escape(drawing.title)}</figcaption></figure>' for drawing in result.drawings),
+        *(_drawn(drawing, place) for drawing in result.drawings),
         _checks(result.checks, sources),
         _cautions(result.cautions),
         _folded("all-figures", f"All figures ({len(result.values)})", _figures(rest, sources, "Other figures")) if rest else "",
         _folded("steps", f"Worked steps ({len(result.steps)})", _steps(result.steps, sources)) if result.steps else "",
     ]
     return "".join(parts) + sources.listing()
+
+
+def _drawn(figure: Drawing | Plot, place: str) -> str:
+    """A drawing with its title; a plot also with its numbers as a table, and its frames where it has some to play."""
+    film = f' data-film="{escape(film_json(figure))}"' if isinstance(figure, Plot) and figure.film else ""
+    table = _folded(f"numbers-{figure.name}", "The numbers of this plot", _plot_table(figure)) if isinstance(figure, Plot) else ""
+    return (
+        f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{svg(figure, place)}'
+        f"<figcaption>{escape(figure.title)}</figcaption>{table}</figure>"
+    )
+
+
+def _plot_table(plot: Plot) -> str:
+    heads = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in plot.table.columns)
+    rows = "".join("<tr>" + "".join(_plot_cells(plot, row)) + "</tr>" for row in plot.table.rows)
+    return (
+        f'<div class="wide"><table class="figures"><caption class="visually-hidden">{escape(plot.title)}</caption>'
+        f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
+    )
+
+
+def _plot_cells(plot: Plot, row: tuple[float | str | None, ...]) -> list[str]:
+    texts = [both(cell_text(cell, column, "us"), cell_text(cell, column, "si")) for cell, column in zip(row, plot.table.columns, strict=True)]
+    return [f'<th scope="row">{texts[0]}</th>', *(f"<td>{text}</td>" for text in texts[1:])]
 
 
 def _folded(key: str, title: str, inside: str) -> str:

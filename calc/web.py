@@ -12,6 +12,7 @@ from typing import Any
 
 from calc.catalogue import calculator
 from calc.declare import Calculator, Choice, InputError, Quantity, Rows, phrase_text
+from calc.figures import figure_file
 from calc.html import answer_html, phrase_html, reading_html
 from calc.report import as_json
 from calc.units import SYSTEMS, System
@@ -97,5 +98,5 @@ def _open(request: Request) -> dict[str, Any]:
 
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
-    "answer": _answer, "numbers": _numbers, "link": _link, "open": _open,
+    "answer": _answer, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
 }
