@@ -129,7 +129,7 @@ def _figures(values: list[Value], sources: _Sources, caption: str) -> str:
     rows = "".join(_figure(value, sources) for value in values)
     return (
         f'<table class="figures"><caption class="visually-hidden">{caption}</caption><thead class="visually-hidden"><tr>'
-        f'<th scope="col">Figure</th><th scope="col">Value</th><th scope="col">Source</th></tr></thead><tbody>{rows}</tbody></table>'
+        f'<th scope="col">Figure</th><th scope="col">Value and source</th></tr></thead><tbody>{rows}</tbody></table>'
     )
 
 
@@ -137,7 +137,7 @@ def _figure(value: Value, sources: _Sources) -> str:
     letter = f' <span class="letter">{_letter(value.symbol)}</span>' if value.symbol else ""
     return (
         f'<tr data-value="{escape(value.name)}"><th scope="row">{escape(value.label)}{letter}</th>'
-        f'<td class="amount">{both(value.text("us"), value.text("si"))}</td><td class="from">{sources.mark(value.source)}</td></tr>'
+        f'<td><span class="amount">{both(value.text("us"), value.text("si"))}</span> {sources.mark(value.source)}</td></tr>'
     )
 
 
@@ -203,6 +203,12 @@ def _numbers_math(step: Step, system: System, factor: str) -> str:
     math = _math(step.symbol, f"{inside}<mo>=</mo><mtext>{escape(step.result_text(system))}</mtext>")
     hint = f' <span class="note">{factor} fits the units together.</span>' if factor else ""
     return math + hint
+
+
+def solution_html(steps: tuple[Step, ...], place: str) -> str:
+    """Worked steps on their own with their sources, for a worked solution."""
+    sources = _Sources(place)
+    return _steps(steps, sources) + sources.listing()
 
 
 # --- the form ----------------------------------------------------------------

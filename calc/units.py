@@ -292,7 +292,7 @@ def _fraction(top: int, bottom: int) -> Fraction:
 def _example(kind: Kind) -> str:
     if kind.us is INCH:
         return "3/8 in or 9.5 mm"
-    return " or ".join(dict.fromkeys(f"12 {unit.symbol}".strip() for unit in (kind.us, kind.si)))
+    return " or ".join(dict.fromkeys(with_unit("12", unit) for unit in (kind.us, kind.si)))
 
 
 def _unit_named(name: str, kind: Kind) -> Unit:

@@ -35,6 +35,8 @@ from calc.units import show_as_written  # noqa: E402
 MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]|^\[(sources|register|documents|reference)\]$", re.MULTILINE)
 PRESET = re.compile(r'(\w+)="([^"]*)"')
 
+_WIDE = '<div class="wide" tabindex="0" role="region" aria-label="Table">'
+
 _pages: dict[str, str] = {}
 _slots: dict[str, dict[str, str]] = {}
 
@@ -62,7 +64,8 @@ def on_page_markdown(markdown, page, config, files):
 
 
 def on_page_content(html, page, config, files):
-    """Fill the slots."""
+    """Let wide tables scroll by themselves, and fill the slots."""
+    html = html.replace("<table>", _WIDE + '<table class="prose">').replace("</table>", "</table></div>")
     for slot, content in _slots[page.file.src_uri].items():
         html = html.replace(f"<p>{slot}</p>", content).replace(slot, content)
     return html
@@ -198,7 +201,7 @@ def register_html() -> str:
         for each in FACTS
     )
     return (
-        '<div class="wide"><table class="register"><thead><tr><th scope="col">Value</th><th scope="col">Figure</th>'
+        f'{_WIDE}<table class="register"><thead><tr><th scope="col">Value</th><th scope="col">Figure</th>'
         f'<th scope="col">Source and standing</th><th scope="col">Used on</th></tr></thead><tbody>{rows}</tbody></table></div>'
     )
 
@@ -237,7 +240,8 @@ def _reference(calc: Calculator) -> str:
     example = f'python -m calc {calc.id} {first.name}="{first.default.replace(chr(10), "; ")}"'
     return (
         f'<section id="reference-{calc.id}"><h3>{escape(calc.title)} <code>{calc.id}</code></h3><p>{escape(calc.question)} '
-        f'<a href="{page}#{calc.id}">Open it on its page.</a></p><div class="wide"><table><thead><tr><th scope="col">Input</th>'
+        f'<a href="{page}#{calc.id}">Open it on its page.</a></p>'
+        f'{_WIDE}<table><thead><tr><th scope="col">Input</th>'
         f'<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">Default</th></tr></thead>'
         f"<tbody>{rows}</tbody></table></div><p>Command line: <code>{escape(example)}</code></p></section>"
     )
