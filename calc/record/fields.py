@@ -1,0 +1,221 @@
+"""What a record can hold: its fields, in the order of the day, declared by the inputs of the calculators that judge them.
+
+A field is an input of a calculator that may be left blank. Labels, units, ranges and help are those of the calculators; names
+never change once published, since files carry them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from calc.bend import BEND_RATIO
+from calc.coupons import COUPON_LAYOUT
+from calc.current import CURRENT_SETTING
+from calc.declare import Calculator, Choice, Day, Input, Option, Quantity, Rows, Whole, Words
+from calc.fitup import FIT_UP
+from calc.heat import PREHEAT
+from calc.judging import BEND_JUDGE
+from calc.passes import PASSES
+from calc.qualification import CONTINUITY
+from calc.units import CURRENT, LENGTH, TEMPERATURE
+from calc.visual import VISUAL_CHECK
+
+
+@dataclass(frozen=True)
+class Section:
+    """One part of the day: its fields and the cautions that belong before it."""
+
+    id: str
+    title: str
+    help: str
+    fields: tuple[Input, ...]
+    caution: str = ""
+
+
+@dataclass(frozen=True)
+class Form:
+    """All sections of one kind of record."""
+
+    kind: str
+    title: str
+    sections: tuple[Section, ...]
+
+    @property
+    def fields(self) -> Iterator[Input]:
+        """Every field, in the order of the page."""
+        return (each for section in self.sections for each in section.fields)
+
+    def field(self, name: str) -> Input:
+        """The field of that name. Raises `KeyError`.
+
+        >>> TEST_DAY.field("amps").label
+        'Current seen'
+        """
+        for each in self.fields:
+            if each.name == name:
+                return each
+        raise KeyError(name)
+
+
+def _taken(calculator: Calculator, source: str, /, **changes) -> Input:
+    """A field that is the input of a calculator, blank at first."""
+    return replace(calculator.input(source), default="", **changes)
+
+
+def _words(name: str, label: str, help: str, longest: int = 80) -> Words:
+    return Words(name, label, "", help, longest)
+
+
+NO_YES = (Option("no", "No"), Option("yes", "Yes"))
+KINDS = (Option("face", "Face bend"), Option("root", "Root bend"), Option("side", "Side bend"))
+_BEFORE_WELDING = "Clear what can burn, set the fire watch, keep gloves and clothes dry. Your instructor has seen the setup."
+
+_THE_DAY = Section(
+    "day", "The day and the rules", "Who welds, by which paper. The rules chosen here judge every figure below.", (
+        Day("date", "Date of the test", "", "Year-month-day."),
+        _words("welder", "Welder", "Name or stamp, as on the plate."),
+        _words("shop", "Shop", "Where the plate is welded."),
+        _words("procedure", "Written procedure", "Its number and issue. It comes before anything on this sheet."),
+        _taken(BEND_JUDGE, "rule", name="bend_rule", label="Rule for the bent coupons"),
+        _taken(BEND_JUDGE, "figures"),
+        _taken(VISUAL_CHECK, "rule", name="visual_rule", label="Rule for looking it over"),
+        _taken(FIT_UP, "rule", name="fit_up_rule", label="Tolerance of the root opening"),
+        _taken(FIT_UP, "over"),
+        _taken(FIT_UP, "under"),
+    ),
+)
+_PLATE = Section(
+    "plate", "Plate", "Before the first cut, from the plate itself.", (
+        _words("steel", "Steel", "Standard and grade, as marked, such as A36."),
+        _words("heat_number", "Heat number", "Stamped or painted on the plate."),
+        _words("plate_mark", "Mark of this plate", "What you stamp on it, so that no one mixes it up."),
+        _taken(COUPON_LAYOUT, "thickness"),
+        _taken(COUPON_LAYOUT, "plate_length"),
+        _taken(COUPON_LAYOUT, "plate_width"),
+        _taken(CURRENT_SETTING, "position"),
+        Choice("direction", "Direction, vertical only", (Option("up", "Up"), Option("down", "Down")), "", "As your procedure says."),
+    ),
+)
+_ROD = Section(
+    "rod", "Rod", "From the box and the rod.", (
+        _taken(CURRENT_SETTING, "electrode"),
+        _taken(CURRENT_SETTING, "diameter"),
+        _words("lot", "Lot number", "Printed on the box."),
+        _words("rod_storage", "Storage", "Oven or fresh tin, time taken out."),
+    ),
+)
+_FIT_UP = Section(
+    "fit-up", "Fit-up", "Measured after tacking, before the first pass.", (
+        _taken(FIT_UP, "required"),
+        _taken(FIT_UP, "bevel_angle"),
+        _taken(PASSES, "root_face"),
+        replace(FIT_UP.input("openings"), name="readings", default="", fewest=0, columns=(
+            Quantity("place", "Position", LENGTH, "", "0 in", "120 in", "From one end of the joint."),
+            Quantity("opening", "Opening", LENGTH, "", "0 in", "2 in", "Measured at the backing."),
+        )),
+        _taken(FIT_UP, "mismatch", help="The step from face to face, at its worst place. 0 in where they are level."),
+        _taken(FIT_UP, "backing_gap", help="Between backing and plate, with a feeler gauge. 0 in where it lies tight."),
+    ),
+)
+_MACHINE = Section(
+    "machine", "Machine and heat", "What the machine showed, and how warm the plate was.", (
+        _words("machine", "Machine", "Number or mark of the machine, and its leads."),
+        Choice("polarity", "Polarity", (
+            Option("dcep", "DCEP, electrode positive"), Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
+        ), "", "As the rod's box and your procedure say."),
+        _taken(CURRENT_SETTING, "amps", label="Current seen"),
+        _taken(PREHEAT, "air"),
+        _taken(PREHEAT, "metal", name="plate_temperature", label="Temperature of the plate before welding"),
+        _taken(PREHEAT, "interpass"),
+    ), _BEFORE_WELDING,
+)
+_PASSES = Section(
+    "passes", "Passes", "One row a pass, written when the slag is off.", (
+        Rows(
+            "passes", "Passes", (
+                _words("name", "Pass", "Root, fill 1, cap.", 20),
+                Whole("rods", "Rods used", "", 0, 200, "Whole rods, stubs counted as rods."),
+                Quantity("temperature", "Plate before the pass", TEMPERATURE, "", "-60 degF", "1200 degF", "Interpass temperature, beside the groove."),
+                Quantity("amps", "Current", CURRENT, "", "10 A", "600 A", "If you changed it."),
+            ), "", "The temperature is taken on the plate, just before you strike.", row_name="Pass", fewest=0, most=40,
+        ),
+        _words("passes_note", "Note on the passes", "Restarts, stops, anything ground out.", 200),
+    ), "The plate is hot. Chip and brush with eye protection on, and cool nothing in water.",
+)
+_VISUAL_NAMES = (
+    "cracks", "craters", "fusion", "undercut_depth", "undercut_length", "underfill", "reinforcement", "porosity", "root", "root_flaw",
+    "concavity", "melt_through",
+)
+_VISUAL = Section(
+    "visual", "Looking it over", "The whole weld, slag off, before anything is cut. A point left blank is not judged.", (
+        *(_taken(VISUAL_CHECK, name) for name in _VISUAL_NAMES),
+        _taken(VISUAL_CHECK, "mismatch", name="mismatch_after", label="Mismatch after welding"),
+        _words("visual_note", "Note", "Where on the weld you saw it.", 200),
+    ), "Let the plate cool in air. Edges and slag are sharp.",
+)
+_COUPONS = Section(
+    "coupons", "Coupons", "The layout on the plate, and each coupon as it goes into the jig.", (
+        _taken(COUPON_LAYOUT, "discard"),
+        _taken(COUPON_LAYOUT, "saw_cut"),
+        _taken(COUPON_LAYOUT, "gap"),
+        _taken(COUPON_LAYOUT, "coupon_length"),
+        _taken(BEND_RATIO, "plunger_diameter"),
+        _taken(BEND_RATIO, "yield_strength"),
+        Rows(
+            "coupons", "Coupons, in order along the weld", (
+                Choice("kind", "Kind", KINDS, "face", "Which side is stretched."),
+                Quantity("thickness", "Thickness in the jig", LENGTH, "", "1/16 in", "2 in", "Of the ground coupon at the weld."),
+                Quantity("width", "Width", LENGTH, "", "1/8 in", "6 in", "Along the plunger."),
+                Choice("bent", "Bent", NO_YES, "no", "Yes once it has been through the jig."),
+            ), "", "Coupon 1 lies nearest the end where you started to measure.", row_name="Coupon", fewest=0, most=8,
+        ),
+    ), "Clamp before you saw. Coupons are sharp, and hot after a torch or a grinder.",
+)
+_BENDS = Section(
+    "bends", "Bend findings", "Every opening on the convex face after the bend. No row means that nothing opened.", (
+        Rows(
+            "findings", "Openings found", (
+                *BEND_JUDGE.input("openings").columns[:1],
+                replace(BEND_JUDGE.input("openings").columns[1], default=""),
+                *BEND_JUDGE.input("openings").columns[2:],
+                Quantity("along", "From the left end", LENGTH, "", "0 in", "48 in", "Along the coupon. Places the mark in the drawing."),
+            ), "", BEND_JUDGE.input("openings").help, row_name="Opening", fewest=0, most=20,
+        ),
+        _words("bends_note", "Note on the bends", "What the opening looks like inside.", 200),
+    ), "A qualified person runs the jig. Touch no opening until it is measured: the edges cut.",
+)
+_AFTER = Section("after", "Notes", "Anything else that belongs to this day.", (
+    _words("note_1", "Note", "Your own words.", 400),
+    _words("note_2", "Second note", "Your own words.", 400),
+))
+
+TEST_DAY = Form("test-day", "Test-day record", (
+    _THE_DAY, _PLATE, _ROD, _FIT_UP, _MACHINE, _PASSES, _VISUAL, _COUPONS, _BENDS, _AFTER,
+))
+CONTINUITY_LOG = Form("continuity", "Continuity log", (
+    Section("log", "Whose log", "One log for one welder and one process.", (
+        _words("welder", "Welder", "Name or stamp."),
+        _words("process", "Process", "Such as stick (SMAW). Another process needs a log of its own."),
+        _taken(CONTINUITY, "rule", name="continuity_rule"),
+        _taken(CONTINUITY, "qualified_on"),
+    )),
+    Section("uses", "Uses of the process", "Written the day you weld.", (
+        replace(CONTINUITY.input("uses"), default="", help="One row a day of use. Any order will do.", most=200, columns=(
+            *CONTINUITY.input("uses").columns, _words("job", "Job", "Job or drawing number, what was welded, who saw it.", 80),
+        )),
+    )),
+))
+FORMS: tuple[Form, ...] = (TEST_DAY, CONTINUITY_LOG)
+
+
+def form_of(kind: str) -> Form:
+    """The form of a kind of record. Raises `KeyError`.
+
+    >>> form_of("continuity").title
+    'Continuity log'
+    """
+    for form in FORMS:
+        if form.kind == kind:
+            return form
+    raise KeyError(kind)
