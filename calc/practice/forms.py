@@ -670,7 +670,12 @@ def _check_asked(form: Form, body: Number, calc: Calculator) -> Iterator[Problem
             yield form.place.problem(place, f"calculator “{calc.id}” has no value “{name}”; it has {', '.join(names)}")
             return
     kind = result[body.ask].kind
-    if not re.fullmatch(r"[0-9.]+ ?%", body.within) and kind is not None:
+    share = re.fullmatch(r"[0-9.]+ ?%", body.within)
+    if kind is None and not re.match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{1,2}:[0-9]{2}", result[body.ask].wording):
+        yield form.place.problem("ask", f"“{body.ask}” is answered in words; ask it as judge or choice")
+    elif share and kind is not None and kind.us.offset:
+        yield form.place.problem("within", "a share of a temperature means nothing; write degrees, as in 5 °F")
+    elif not share and kind is not None:
         try:
             parse(body.within, kind)
         except UnitError as trouble:

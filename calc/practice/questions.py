@@ -5,6 +5,7 @@ Drawing is cheap; the calculator runs only when the answer is wanted.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -16,10 +17,11 @@ from calc.declare import Choice as ChoiceInput
 from calc.practice import forms
 from calc.practice.chance import Chance
 from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Number, Order, Verdict
-from calc.units import Kind, System, UnitError, parse
+from calc.units import SYSTEMS, Kind, System, UnitError, parse, split
 
 EXACT = 1e-9
 """Two worked-out figures closer than this share are the same figure."""
+SHARE = re.compile(r"([0-9.]+) ?%")
 
 
 @dataclass(frozen=True)
@@ -176,26 +178,34 @@ def in_order(body: Order, indices: list[int] | tuple[int, ...]) -> bool:
 
 
 def tolerance(question: Question) -> float:
-    """How far an answer may be off, in base units."""
-    body = question.form.body
-    assert isinstance(body, Number)
-    return tolerance_of(question.asked, body.within)
+    """How far an answer to a number question may be off, in base units."""
+    assert isinstance(question.form.body, Number)
+    return tolerance_of(question.asked, question.form.body.within)
 
 
 def tolerance_of(value: Value, within: str) -> float:
     """A tolerance as written (`1/32 in`, `2 %`, `0`), in base units of a figure. Raises `UnitError`.
 
-    Half a unit of the last digit shown is always allowed: an answer copied from the guide's own figures is right.
+    What the guide shows is rounded, so half a unit of the last digit shown is always allowed.
     """
     if value.kind is None or value.amount is None:
         return 0.0
-    amount = abs(float(value.amount))
-    share = re.fullmatch(r"([0-9.]+) ?%", within)
+    share = SHARE.fullmatch(within)
     if share:
-        return float(share[1]) / 100 * amount + EXACT * amount
-    unit = value.kind.us
-    written = float(parse(within, value.kind))
-    return abs(written - float(unit.offset) if unit.offset else written) + EXACT * amount
+        allowed = float(share[1]) / 100 * abs(float(value.amount))
+    else:
+        number, unit = split(within, value.kind)
+        allowed = float(number * (unit or value.kind.us).factor)
+    return max(allowed, *(_rounding(value, system) for system in SYSTEMS)) * (1 + EXACT)
+
+
+def _rounding(value: Value, system: System) -> float:
+    """Half a unit of the last digit that a figure is shown with, in base units."""
+    unit = value.kind.unit(system)
+    shown = abs(float(unit.from_base(value.amount)))
+    if shown == 0:
+        return EXACT
+    return 0.5 * 10.0 ** (math.floor(math.log10(shown)) - value.digits + 1) * float(unit.factor)
 
 
 @dataclass(frozen=True)

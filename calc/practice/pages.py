@@ -1,0 +1,215 @@
+"""Questions, their marking and their worked solutions as HTML. Every text from outside is escaped."""
+
+from __future__ import annotations
+
+from html import escape
+
+from calc.catalogue import fact
+from calc.declare import Result, Value
+from calc.drawing import svg
+from calc.html import both, citation_html, phrase_html, solution_html
+from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
+from calc.practice.marking import Marking
+from calc.practice.pictures import picture
+from calc.practice.questions import Question, phrase
+from calc.practice.solution import steps_to
+from calc.sources import COMMON, Citation
+from calc.units import SYSTEMS
+
+KIND_WORDS = {
+    "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order", "hazard": "Spot the hazards",
+    "flaw": "Name the flaw",
+}
+
+
+def question_html(question: Question, place: str, heading: str = "") -> str:
+    """The question as a form. `place` makes its ids unique on the page."""
+    form = question.form
+    kind = KIND_WORDS[form.kind]
+    drawn = _picture(form, place)
+    scene = f'<p class="scene">{phrase_html(phrase(form.body.scene))}</p>' if isinstance(form.body, Hazard) else ""
+    return (
+        f'<form class="question" data-question="{form.id}" data-seed="{escape(question.seed)}" novalidate>'
+        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>'
+        f'<fieldset><legend id="{place}-text">{phrase_html(question.text)}</legend>{scene}{drawn}{_field(question, place)}</fieldset>'
+        f'<p class="error" id="{place}-error" role="alert" data-error></p>'
+        f'<div class="question-foot"><label class="unsure"><input type="checkbox" name="unsure"> I am not sure</label>'
+        f'<button type="submit" class="main-button">Check my answer</button></div></form>'
+    )
+
+
+def _picture(form: Form, place: str) -> str:
+    if not form.picture:
+        return ""
+    drawing = picture(form.picture)
+    return f'<figure class="drawn">{svg(drawing, place)}</figure>'
+
+
+def _field(question: Question, place: str) -> str:
+    body = question.form.body
+    if isinstance(body, Number):
+        return _number_field(question.asked, place, "Your answer")
+    if isinstance(body, Order):
+        return _order_field(question, place)
+    kind = "checkbox" if isinstance(body, Hazard) else "radio"
+    lines = "".join(
+        f'<label class="option"><input type="{kind}" name="answer" value="{index}" aria-describedby="{place}-error"> '
+        f"<span>{phrase_html(line)}</span></label>"
+        for index, line in enumerate(question.lines)
+    )
+    return f'<div class="options">{lines}</div>'
+
+
+def _number_field(value: Value, place: str, label: str) -> str:
+    return (
+        f'<div class="reply"><label for="{place}-answer">{escape(label)}</label>'
+        f'<input id="{place}-answer" name="answer" type="text" autocomplete="off" spellcheck="false" maxlength="40" '
+        f'aria-describedby="{place}-hint {place}-error"><p class="help" id="{place}-hint">{_hint(value)}</p></div>'
+    )
+
+
+def _hint(value: Value) -> str:
+    if value.kind is None:
+        return "Write a date as year-month-day." if "-" in value.wording[:8] else "Write the time as hours and minutes, as in 14:05."
+    us, si = (value.kind.unit(system).symbol for system in SYSTEMS)
+    if not us:
+        return "A plain number without a unit."
+    return f"A number without a unit is read in {both(us, si)}. You may write any unit behind it."
+
+
+def _order_field(question: Question, place: str) -> str:
+    count = len(question.shown)
+    numbers = '<option value=""></option>' + "".join(f'<option value="{each}">{each}</option>' for each in range(1, count + 1))
+    rows = "".join(
+        f'<li><select id="{place}-step-{index}" name="step" data-step="{index}" aria-describedby="{place}-error">{numbers}</select> '
+        f'<label for="{place}-step-{index}">{phrase_html(line)}</label></li>'
+        for index, line in enumerate(question.lines)
+    )
+    return f'<p class="help">Give each step its number, 1 for the first.</p><ul class="order">{rows}</ul>'
+
+
+# --- marked -------------------------------------------------------------------------------
+
+
+def marked_html(question: Question, marking: Marking, place: str) -> str:
+    """What became of the answer: the verdict, the slip, the right answer with its reasons, the worked steps, the sources."""
+    slip = f'<p class="slip">It looks as if {escape(marking.slip)}.</p>' if marking.slip else ""
+    head = "Right" if marking.right else "Not right"
+    return (
+        f'<div class="marked" data-right="{str(marking.right).lower()}"><h3 tabindex="-1">{head}</h3>{slip}'
+        f"{solution(question, place, marking)}</div>"
+    )
+
+
+def solution(question: Question, place: str, marking: Marking | None = None) -> str:
+    """The right answer with its reasons, worked steps and sources."""
+    form = question.form
+    parts = [_right_html(question, marking)]
+    if form.why:
+        parts.append(f"<p>{phrase_html(phrase(form.why))}</p>")
+    if question.result is not None:
+        parts.append(_worked(question, place))
+        parts.append('<p class="note">Study help, not a certification. The written procedure and a qualified inspector decide.</p>'
+                     if isinstance(form.body, Judge) else "")
+    parts.append(_sources(question))
+    return "".join(parts)
+
+
+def _right_html(question: Question, marking: Marking | None) -> str:
+    body = question.form.body
+    if isinstance(body, Number):
+        value = question.asked
+        return f'<p class="right-answer">{escape(value.label)}: <strong>{both(value.text("us"), value.text("si"))}</strong></p>'
+    if isinstance(body, Order):
+        steps = "".join(f"<li>{phrase_html(phrase(step))}</li>" for step in body.steps)
+        free = " Steps that may change places count as right either way." if body.any_order else ""
+        return f'<p class="right-answer">The order:{free}</p><ol class="right-order">{steps}</ol>'
+    if isinstance(body, Hazard):
+        return f'<ul class="reasons">{"".join(_thing(question, index, marking) for index in range(len(question.shown)))}</ul>'
+    if isinstance(body, Judge):
+        return f'<p class="right-answer">The verdict: <strong>{phrase_html(question.lines[question.right[0]])}</strong></p>'
+    items = "".join(
+        f'<li data-right="{str(option.right).lower()}"><strong>{"Right: " if option.right else "Wrong: "}</strong>'
+        f"{phrase_html(phrase(option.text))}<br>{phrase_html(phrase(option.why))}</li>"
+        for option in (body.options[index] for index in sorted(question.shown, key=lambda each: not body.options[each].right))
+    )
+    return f'<ul class="reasons">{items}</ul>'
+
+
+def _thing(question: Question, place: int, marking: Marking | None) -> str:
+    each = question.form.body.things[question.shown[place]]
+    head = "Hazard" if each.hazard else "Fine"
+    if marking and place in marking.missed:
+        head += " (you missed it)"
+    if marking and place in marking.extra:
+        head += " (you marked it)"
+    return f"<li><strong>{head}:</strong> {phrase_html(phrase(each.text))}<br>{phrase_html(phrase(each.why))}</li>"
+
+
+def _worked(question: Question, place: str) -> str:
+    result = question.result
+    assert result is not None
+    if isinstance(question.form.body, Number):
+        steps = steps_to(result, question.asked)
+        if steps:
+            return f"<h4>Worked steps</h4>{solution_html(steps, place)}"
+        return "<p>This figure is read from a table.</p>"
+    checks = "".join(f"<li>{phrase_html(each.phrase)}</li>" for each in result.checks)
+    return f"<h4>What the calculator says</h4><ul>{checks}</ul>" if checks else ""
+
+
+def citations(question: Question) -> tuple[Citation, ...]:
+    """The sources of a question: those of its form, and of the figure or the checks that its calculator gives."""
+    found: dict[Citation, None] = {}
+    for source in question.form.sources:
+        if source == "common practice":
+            found[COMMON] = None
+        elif source != "calculator":
+            found[fact(source).source] = None
+    if question.result is not None and isinstance(question.form.body, Number):
+        found[question.asked.source] = None
+    elif question.result is not None:
+        found.update(dict.fromkeys(each.source for each in question.result.checks))
+    return tuple(found)
+
+
+def _sources(question: Question) -> str:
+    items = "".join(f"<li>{citation_html(each)}</li>" for each in citations(question))
+    return f'<details class="question-sources"><summary>Sources</summary><ul>{items}</ul></details>' if items else ""
+
+
+# --- try first ------------------------------------------------------------------------------
+
+
+def try_html(result: Result, figures: tuple[Value, ...], within: dict[str, str], place: str) -> str:
+    """The form that asks a calculator's reader for a figure before it shows its own."""
+    options = "".join(f'<option value="{each.name}">{escape(each.label)}</option>' for each in figures)
+    hints = "".join(
+        f'<span data-for="{each.name}"{"" if index == 0 else " hidden"}>{_hint(each)} {_within(within[each.name])}</span>'
+        for index, each in enumerate(figures)
+    )
+    return (
+        f'<form class="try-form" novalidate><div class="reply"><label for="{place}-what">What do you work out?</label>'
+        f'<select id="{place}-what" name="what">{options}</select></div>'
+        f'<div class="reply"><label for="{place}-answer">Your answer</label><input id="{place}-answer" name="answer" type="text" '
+        f'autocomplete="off" spellcheck="false" maxlength="40" aria-describedby="{place}-hint {place}-error">'
+        f'<p class="help" id="{place}-hint">{hints}</p><p class="error" id="{place}-error" role="alert" data-error></p></div>'
+        f'<button type="submit" class="main-button">Check my answer</button></form>'
+    )
+
+
+def _within(text: str) -> str:
+    return "The exact count is asked for." if text == "0" else f"Within {escape(text)} counts as right."
+
+
+def tried_html(value: Value, marking: Marking, result: Result, place: str) -> str:
+    """What became of a tried figure, with the worked steps to be shown one line at a time."""
+    slip = f'<p class="slip">It looks as if {escape(marking.slip)}.</p>' if marking.slip else ""
+    head = "Right" if marking.right else "Not right"
+    steps = steps_to(result, value)
+    worked = solution_html(steps, place) if steps else "<p>This figure is read from a table, so there are no steps.</p>"
+    return (
+        f'<div class="marked" data-right="{str(marking.right).lower()}"><h4 tabindex="-1">{head}</h4>{slip}'
+        f'<div class="one-by-one" data-steps hidden>{worked}'
+        f'<p class="right-answer" data-last>{escape(value.label)}: <strong>{both(value.text("us"), value.text("si"))}</strong></p></div></div>'
+    )

@@ -1,0 +1,195 @@
+"""What a reader has read, tried and mastered, and the file that carries it from one machine to another.
+
+The state is plain data (JSON). It comes from the browser's storage or from a file, so it is untrusted: `read_state`
+takes nothing that it does not know, and says what is wrong in words.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from calc.practice.forms import Form, all_forms
+from calc.practice.schedule import FIRST_EASE, LEAST_EASE, LONGEST_INTERVAL, MASTERED_DAYS, PASS, Card
+
+FORMAT, VERSION = "plate-test-guide-progress", 1
+MOST_PROFILES, LONGEST_NAME, MOST_CARDS = 60, 40, 5000
+LONGEST_TEXT = 4_000_000
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+class StateError(ValueError):
+    """A progress file that cannot be used; the message says what is wrong and where."""
+
+
+@dataclass(frozen=True)
+class Profile:
+    """One reader: a name or number, what was practiced, and the day each objective was read."""
+
+    name: str
+    cards: Mapping[str, Card] = field(default_factory=dict)
+    read: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class State:
+    """Every reader of one machine; `active` is the place of the one who reads now."""
+
+    profiles: tuple[Profile, ...] = (Profile("Reader 1"),)
+    active: int = 0
+
+
+def read_state(text: str) -> State:
+    """The state that a text holds. Raises `StateError`.
+
+    >>> read_state(write_state(State())).profiles[0].name
+    'Reader 1'
+    >>> read_state('{"format": "something"}')
+    Traceback (most recent call last):
+    ...
+    calc.practice.progress.StateError: this is not a progress file of this guide
+    """
+    if len(text) > LONGEST_TEXT:
+        raise StateError(f"the file is longer than {LONGEST_TEXT // 1_000_000} million characters")
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        raise StateError("the file is damaged: it is not JSON") from None
+    if not isinstance(data, dict) or data.get("format") != FORMAT:
+        raise StateError("this is not a progress file of this guide")
+    if data.get("version") != VERSION:
+        raise StateError(f"the file has version {str(data.get('version'))[:20]}; this guide reads version {VERSION}")
+    profiles = data.get("profiles")
+    if not isinstance(profiles, list) or not 1 <= len(profiles) <= MOST_PROFILES:
+        raise StateError(f"profiles: there must be from 1 to {MOST_PROFILES}")
+    readers = tuple(_profile(each, f"profile {number}") for number, each in enumerate(profiles, 1))
+    active = data.get("active", 0)
+    if not _whole(active, 0, len(readers) - 1):
+        raise StateError("active: no such profile")
+    return State(readers, active)
+
+
+def _profile(data: Any, where: str) -> Profile:
+    if not isinstance(data, dict) or not isinstance(data.get("name"), str):
+        raise StateError(f"{where}: a name is missing")
+    name = " ".join(data["name"].split())
+    if not 1 <= len(name) <= LONGEST_NAME or not name.isprintable():
+        raise StateError(f"{where}: a name has from 1 to {LONGEST_NAME} plain characters")
+    cards, read = data.get("cards", {}), data.get("read", {})
+    if not isinstance(cards, dict) or not isinstance(read, dict) or len(cards) > MOST_CARDS or len(read) > MOST_CARDS:
+        raise StateError(f"{where}: cards and read must each be a list by name, at most {MOST_CARDS}")
+    return Profile(
+        name,
+        {_identifier(key, where): _card(value, f"{where}, {str(key)[:60]}") for key, value in cards.items()},
+        {_identifier(key, where): _day(value, f"{where}, {str(key)[:60]}") for key, value in read.items()},
+    )
+
+
+def _identifier(key: str, where: str) -> str:
+    if len(key) > 100 or not _ID.fullmatch(key):
+        raise StateError(f"{where}: “{key[:40]}” is not the id of a question or an objective")
+    return key
+
+
+def _card(data: Any, where: str) -> Card:
+    if not isinstance(data, dict):
+        raise StateError(f"{where}: not a record")
+    ease, again = data.get("ease", FIRST_EASE), data.get("again", False)
+    if isinstance(ease, bool) or not isinstance(ease, (int, float)) or not LEAST_EASE <= ease <= 1000:
+        raise StateError(f"{where}: ease must be a number of {LEAST_EASE} or more")
+    if not isinstance(again, bool):
+        raise StateError(f"{where}: again must be true or false")
+    counts = {name: data.get(name, 0) for name in ("interval", "in_a_row", "seen", "last")}
+    for name, most in (("interval", LONGEST_INTERVAL), ("in_a_row", 100_000), ("seen", 1_000_000), ("last", 5)):
+        if not _whole(counts[name], 0, most):
+            raise StateError(f"{where}: {name} must be a whole number from 0 to {most}")
+    return Card(ease=float(ease), due=_day(data.get("due"), where), again=again, **counts)
+
+
+def _whole(value: Any, low: int, high: int) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and low <= value <= high
+
+
+def _day(value: Any, where: str) -> str:
+    try:
+        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", value):
+            raise ValueError
+        datetime.date.fromisoformat(value)
+    except (ValueError, TypeError):
+        raise StateError(f"{where}: “{str(value)[:20]}” is not a day, written year-month-day") from None
+    return value
+
+
+def write_state(state: State) -> str:
+    """The state as text that `read_state` reads."""
+    return json.dumps(state_data(state), ensure_ascii=False, indent=1)
+
+
+def state_data(state: State) -> dict[str, Any]:
+    """The state as plain data."""
+    return {
+        "format": FORMAT, "version": VERSION, "active": state.active,
+        "profiles": [
+            {"name": each.name, "cards": {key: card_data(card) for key, card in each.cards.items()}, "read": dict(each.read)}
+            for each in state.profiles
+        ],
+    }
+
+
+def card_data(card: Card) -> dict[str, Any]:
+    """A card as plain data."""
+    return {
+        "ease": round(card.ease, 4), "interval": card.interval, "in_a_row": card.in_a_row, "due": card.due, "again": card.again,
+        "seen": card.seen, "last": card.last,
+    }
+
+
+def read_card(data: Any) -> Card:
+    """A card from plain data. Raises `StateError`."""
+    return Card() if data is None else _card(data, "card")
+
+
+# --- standing by objective ------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a reader stands with one objective."""
+
+    read: bool
+    forms: int
+    tried: int
+    right: int
+    mastered: bool
+
+    @property
+    def word(self) -> str:
+        """The standing in one word or two."""
+        if self.mastered:
+            return "mastered"
+        if self.tried:
+            return "tried"
+        return "read" if self.read else "not yet"
+
+
+def standings(profile: Profile) -> dict[str, Standing]:
+    """The standing of every objective that has a question or was read.
+
+    Mastered: at least one question of it was right on two due days in a row or more, so that it now waits six days or
+    longer, and none that was tried was missed the last time.
+    """
+    by_objective: dict[str, list[Form]] = {}
+    for form in all_forms():
+        by_objective.setdefault(form.objective, []).append(form)
+    return {name: _standing(profile, name, by_objective.get(name, [])) for name in {**by_objective, **profile.read}}
+
+
+def _standing(profile: Profile, objective: str, forms: list[Form]) -> Standing:
+    cards = [profile.cards[form.id] for form in forms if form.id in profile.cards]
+    right = [card for card in cards if card.last >= PASS]
+    settled = any(card.interval >= MASTERED_DAYS for card in right)
+    return Standing(objective in profile.read, len(forms), len(cards), len(right), settled and len(right) == len(cards))

@@ -1,0 +1,222 @@
+"""Worksheets: papers drawn from a seed, each with its key. The site and the command line print the same text.
+
+A paper is decided by seed, number of the paper, chapters and count of questions, and by nothing else. The questions of
+one paper are different forms; thirty papers differ in their numbers, their order and their choice of forms.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from html import escape
+
+from calc.declare import Phrase, phrase_text
+from calc.drawing import svg
+from calc.practice.chance import Chance
+from calc.practice.forms import CHAPTERS, Form, Hazard, Number, Order, all_forms
+from calc.practice.pages import citations
+from calc.practice.pictures import picture
+from calc.practice.questions import Question, draw, phrase
+from calc.practice.schedule import interleaved
+from calc.practice.solution import steps_to
+from calc.units import SYSTEMS
+
+MOST_PAPERS, MOST_QUESTIONS = 60, 40
+UNITS = ("us", "si", "both")
+LETTERS = "ABCDEFGH"
+
+
+class WorksheetError(ValueError):
+    """A worksheet that cannot be made; the message says which setting and what it may be."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What decides a set of papers."""
+
+    seed: str = "1"
+    papers: int = 1
+    questions: int = 12
+    chapters: tuple[str, ...] = ()
+    units: str = "us"
+    key: bool = False
+
+    def check(self) -> None:
+        """Raises `WorksheetError` for a setting that cannot be used."""
+        if not re.fullmatch(r"[A-Za-z0-9._-]{1,40}", self.seed):
+            raise WorksheetError("seed: write 1 to 40 letters, digits, dots, hyphens or underscores")
+        if not 1 <= self.papers <= MOST_PAPERS:
+            raise WorksheetError(f"papers: write a whole number from 1 to {MOST_PAPERS}")
+        if self.units not in UNITS:
+            raise WorksheetError(f"units: write {', '.join(UNITS)}")
+        for chapter in self.chapters:
+            if chapter not in CHAPTERS:
+                raise WorksheetError(f"chapter: “{chapter[:40]}” is not a chapter; there are {', '.join(CHAPTERS)}")
+        most = min(MOST_QUESTIONS, len(all_forms(self.chapters)))
+        if not 1 <= self.questions <= most:
+            raise WorksheetError(f"questions: write a whole number from 1 to {most}; that is what these chapters hold")
+
+    def line(self, *, program: bool = True) -> str:
+        """The command that prints the same papers."""
+        parts = ["python -m calc worksheet"] if program else []
+        parts += [f"--seed {self.seed}", f"--papers {self.papers}", f"--questions {self.questions}"]
+        parts += [f"--chapter {chapter}" for chapter in self.chapters]
+        parts += [f"--units {self.units}"] if self.units != "us" else []
+        return " ".join(parts + (["--key"] if self.key else []))
+
+
+@dataclass(frozen=True)
+class Paper:
+    """One paper: its number and its questions."""
+
+    number: int
+    questions: tuple[Question, ...]
+
+
+def papers(settings: Settings) -> list[Paper]:
+    """The papers. Raises `WorksheetError`."""
+    settings.check()
+    forms = all_forms(settings.chapters)
+    return [Paper(number, _questions(settings, number, forms)) for number in range(1, settings.papers + 1)]
+
+
+def _questions(settings: Settings, number: int, forms: Sequence[Form]) -> tuple[Question, ...]:
+    seed = f"{settings.seed}/paper {number}"
+    chosen = Chance(seed).shuffled(forms)[: settings.questions]
+    return tuple(draw(form, seed) for form in interleaved(chosen))
+
+
+# --- as lines: what the text and the page both show -----------------------------------------
+
+
+@dataclass(frozen=True)
+class Printed:
+    """One question on paper: the lines asked, a picture, and the lines of its key."""
+
+    ask: tuple[str, ...]
+    lines: tuple[str, ...]
+    blank: str
+    key: tuple[str, ...]
+    picture: str = ""
+
+
+def say(each: Phrase, units: str) -> str:
+    """A phrase for paper, in one system or both."""
+    if units != "both":
+        return phrase_text(each, "si" if units == "si" else "us")
+    return "".join(part if isinstance(part, str) else _pair(part.text("us"), part.text("si")) for part in each)
+
+
+def _pair(us: str, si: str) -> str:
+    return us if us == si else f"{us} ({si})"
+
+
+def printed(question: Question, units: str) -> Printed:
+    """A question and its key as lines."""
+    body = question.form.body
+    ask = [say(question.text, units)]
+    if isinstance(body, Hazard):
+        ask.append(say(phrase(body.scene), units))
+    lines = tuple(f"{LETTERS[place]}. {say(line, units)}" for place, line in enumerate(question.lines))
+    blank = "Order (letters):" if isinstance(body, Order) else "Hazards (letters):" if isinstance(body, Hazard) else "Answer:"
+    return Printed(tuple(ask), lines, blank, tuple(_key(question, units)), question.form.picture)
+
+
+def _key(question: Question, units: str) -> list[str]:
+    body, form = question.form.body, question.form
+    lines: list[str] = []
+    if isinstance(body, Number):
+        value = question.asked
+        systems = SYSTEMS if units == "both" else (units,)
+        lines.append(f"{value.label}: {_pair(value.text('us'), value.text('si')) if units == 'both' else value.text(units)}")
+        for step in steps_to(question.result, value):
+            lines.append(f"{step.label}: {step.letters()}")
+            lines += list(dict.fromkeys(step.numbers(system) for system in systems))
+        lines.append(f"Within {body.within} counts as right." if body.within != "0" else "The exact figure counts.")
+    else:
+        lines.append(" ".join(LETTERS[place] for place in question.right))
+    if form.why:
+        lines.append(say(phrase(form.why), units))
+    if form.kind in ("choice", "flaw"):
+        lines += [say(phrase(option.why), units) for option in body.options if option.right]
+    if isinstance(body, Hazard):
+        lines += [f"{LETTERS[place]}: {say(phrase(body.things[question.shown[place]].why), units)}" for place in question.right]
+    if form.kind == "judge" and question.result is not None:
+        lines += [say(each.phrase, units) for each in question.result.checks if each.level.value == "stop"]
+    lines.append("Source: " + " ".join(f"{each.text}." if not each.text.endswith(".") else each.text for each in citations(question)))
+    return lines
+
+
+def heading(settings: Settings, paper: Paper, key: bool) -> str:
+    """The line at the head of a paper."""
+    return f"Paper {paper.number} of {settings.papers}, seed {settings.seed}{', key' if key else ''}"
+
+
+NAME_LINE = "Name: ______________________   Date: ______________"
+ADVICE = "Study help, not a certification. The written procedure, the code in force and a qualified inspector decide."
+
+
+def as_text(settings: Settings) -> str:
+    """The papers as plain text. Raises `WorksheetError`."""
+    parts: list[str] = []
+    for paper in papers(settings):
+        shown = [printed(each, settings.units) for each in paper.questions]
+        parts += [heading(settings, paper, False), NAME_LINE, ""]
+        for number, each in enumerate(shown, 1):
+            parts.append(f"{number}. {each.ask[0]}")
+            parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
+            parts += [f"   (Drawing: {picture(each.picture).title}; print the page form to see it.)"] if each.picture else []
+            parts += [f"   {each.blank} ______________", ""]
+        if settings.key:
+            parts += [heading(settings, paper, True), ""]
+            for number, each in enumerate(shown, 1):
+                parts.append(f"{number}. {each.key[0]}")
+                parts += [*(f"   {line}" for line in each.key[1:]), ""]
+        parts += [ADVICE, "", "=" * 60, ""]
+    parts.append(f"Made by: {settings.line()}")
+    return "\n".join(parts)
+
+
+def as_html(settings: Settings) -> str:
+    """The papers as HTML, one section a paper and one a key; the text of each line is that of `as_text`.
+
+    Raises `WorksheetError`.
+    """
+    made = "".join(_paper_html(settings, paper) for paper in papers(settings))
+    return f'<div class="papers">{made}<p class="made-by">Made by: <code>{escape(settings.line())}</code></p></div>'
+
+
+def _paper_html(settings: Settings, paper: Paper) -> str:
+    shown = [printed(each, settings.units) for each in paper.questions]
+    asked = "".join(_asked_html(each, f"paper-{paper.number}-{number}") for number, each in enumerate(shown, 1))
+    sheets = f'<section class="paper"><h3>{escape(heading(settings, paper, False))}</h3><p class="name-line">{NAME_LINE}</p><ol>{asked}</ol>'
+    sheets += f'<p class="advice">{ADVICE}</p></section>'
+    if settings.key:
+        keys = "".join(f"<li>{'<br>'.join(escape(line) for line in each.key)}</li>" for each in shown)
+        sheets += f'<section class="paper key"><h3>{escape(heading(settings, paper, True))}</h3><ol>{keys}</ol></section>'
+    return sheets
+
+
+def _asked_html(each: Printed, place: str) -> str:
+    drawn = f'<figure class="drawn">{svg(picture(each.picture), place)}</figure>' if each.picture else ""
+    lines = "".join(f"<li>{escape(line)}</li>" for line in each.lines)
+    options = f'<ul class="lettered">{lines}</ul>' if lines else ""
+    return f"<li>{'<br>'.join(escape(line) for line in each.ask)}{drawn}{options}<p class=\"blank\">{each.blank} ______________</p></li>"
+
+
+_STYLE = (
+    "body{font:12pt/1.4 serif;max-width:46em;margin:2em auto;padding:0 1em}h3{font-size:1.1em}li{margin:.6em 0}.lettered{list-style:none;"
+    "padding-left:0}.lettered li{margin:.1em 0}svg{max-width:24em;height:auto}text{font:13px sans-serif}.area{fill:#fff;stroke:#000}"
+    ".line{fill:none;stroke:#000}.hidden,.limit{stroke-dasharray:6 4}.hatch{stroke:#000;stroke-width:.6;fill:none}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
+    "@media print{.paper{break-after:page}li{break-inside:avoid}}"
+)
+
+
+def as_document(settings: Settings) -> str:
+    """The papers as a document of their own, for the command line. Raises `WorksheetError`."""
+    title = f"Worksheets, seed {escape(settings.seed)}"
+    return (
+        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title><style>{_STYLE}</style></head>'
+        f"<body>{as_html(settings)}</body></html>"
+    )
