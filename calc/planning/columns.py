@@ -1,0 +1,442 @@
+"""Covering by patterns: the cheapest stock that yields all pieces, with a proven least.
+
+A pattern says what is cut from one piece of stock. The plan picks patterns. The
+method is the column generation of Gilmore and Gomory (1961, 1963): a linear
+program over the patterns known so far, whose prices tell whether a better pattern
+exists; the finished program gives a bound that no plan can beat. Plans in whole
+numbers are then dug out of it by fixing patterns one after another. What a pattern
+is, the two users of this module say: `bars` (lengths) and `sheets` (strips).
+
+The bound is worked out once more in whole numbers, so that rounding in the linear
+program cannot make it wrong. Everything is counted in work, never in time: the
+same input gives the same plan on every machine.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Callable, Generator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+EPS = 1e-9
+SCALE = 1 << 30
+"""Prices are rounded down to a part of this for the exact bound."""
+NARROW, MIDDLE, WIDE = 200, 1000, 8000
+"""How many partial patterns a search may keep. Narrow is quick and finds a useful pattern most of the time; only a wide
+search may say that there is none, or give a bound."""
+
+Pattern = tuple[tuple[int, int], ...]
+"""What is cut from one piece of stock: (kind, count) pairs."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """One way to cut one piece of a stock. `made` is what the user of this module keeps with it."""
+
+    stock: int
+    pattern: Pattern
+    made: object = None
+
+
+@dataclass(frozen=True)
+class Found:
+    """The most valuable pattern of a stock at some prices, then others worth having; none is worth more than `above`.
+
+    `work` is what it took to find them.
+    """
+
+    columns: tuple[Column, ...]
+    value: float
+    above: float
+    work: int
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is wanted and what there is.
+
+    `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
+    at once for what is still wanted with the stock that is left (None: any number), as a list of (column, times), or
+    None where it finds none.
+    """
+
+    wanted: tuple[int, ...]
+    costs: tuple[int, ...]
+    counts: tuple[int | None, ...]
+    price: Callable[[int, Sequence[float], Sequence[int], float, int], Found]
+    fill: Callable[[Sequence[int], Sequence[int | None]], list[tuple[Column, int]] | None]
+
+    def cost(self, uses: Sequence[tuple[Column, int]]) -> int:
+        return sum(self.costs[column.stock] * times for column, times in uses)
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far the search is: the best plan, what it costs, the least that any plan costs, the share of the work done."""
+
+    uses: tuple[tuple[Column, int], ...]
+    cost: int
+    least: int
+    share: float
+    words: str
+
+    @property
+    def proven(self) -> bool:
+        return self.cost <= self.least
+
+
+class _Program:
+    """The linear program over the known patterns, solved by the revised simplex method with an explicit inverse.
+
+    Rows: a demand row a kind (pieces made >= wanted), then a row for each stock with a count (used <= count).
+    A shortage column in each demand row, dear beyond reason, makes every program solvable.
+    """
+
+    def __init__(self, task: Task) -> None:
+        self.kinds = len(task.wanted)
+        self.limited = [stock for stock, count in enumerate(task.counts) if count is not None]
+        self.row_of = {stock: self.kinds + place for place, stock in enumerate(self.limited)}
+        self.size = self.kinds + len(self.limited)
+        self.dear = 1000.0 * max(task.costs)
+        self.unit_costs = task.costs
+        self.entries: list[tuple[tuple[int, float], ...]] = []
+        self.cost: list[float] = []
+        self.columns: list[Column | None] = []
+        self.known: set[tuple[int, Pattern]] = set()
+        self.work = 0
+        for kind in range(self.kinds):
+            self._add(((kind, 1.0),), self.dear, None)
+        for row in range(self.kinds, self.size):
+            self._add(((row, 1.0),), 0.0, None)
+        for kind in range(self.kinds):
+            self._add(((kind, -1.0),), 0.0, None)
+        self.basis = list(range(self.size))
+        self.in_basis = set(self.basis)
+        self.inverse = [[1.0 if row == place else 0.0 for place in range(self.size)] for row in range(self.size)]
+        self.right = [float(each) for each in task.wanted] + [float(task.counts[stock]) for stock in self.limited]
+        self.values = list(self.right)
+        self.duals = [self.cost[each] for each in self.basis]
+        self.pivots = 0
+
+    def _add(self, entries, cost, column) -> int:
+        self.entries.append(entries)
+        self.cost.append(cost)
+        self.columns.append(column)
+        return len(self.cost) - 1
+
+    def add(self, column: Column) -> bool:
+        """Take a pattern in; False where it is known already."""
+        key = (column.stock, column.pattern)
+        if key in self.known:
+            return False
+        self.known.add(key)
+        entries = tuple((kind, float(count)) for kind, count in column.pattern)
+        if column.stock in self.row_of:
+            entries += ((self.row_of[column.stock], 1.0),)
+        self._add(entries, float(self.unit_costs[column.stock]), column)
+        return True
+
+    def copy(self) -> _Program:
+        """The same program to go on with; the patterns themselves are shared."""
+        other = object.__new__(_Program)
+        other.__dict__.update(self.__dict__)
+        for name in ("entries", "cost", "columns", "basis", "right", "values", "duals"):
+            setattr(other, name, list(getattr(self, name)))
+        other.known, other.in_basis = set(self.known), set(self.in_basis)
+        other.inverse = [list(row) for row in self.inverse]
+        return other
+
+    def _reduced(self, each: int) -> float:
+        duals = self.duals
+        return self.cost[each] - sum(duals[row] * entry for row, entry in self.entries[each])
+
+    def settle(self) -> None:
+        """Solve for the known patterns: first make the plan fit the demand again, then make it cheap."""
+        self._dual()
+        while True:
+            duals, entries, cost = self.duals, self.entries, self.cost
+            least, entering = -1e-7 * max(1.0, self.dear / 1000), -1
+            for each in range(len(cost)):
+                if each in self.in_basis:
+                    continue
+                reduced = cost[each]
+                for row, entry in entries[each]:
+                    reduced -= duals[row] * entry
+                if reduced < least:
+                    least, entering = reduced, each
+            self.work += 4 * len(cost)
+            if entering < 0 or not self._enter(entering):
+                return
+
+    def _dual(self) -> None:
+        """Dual simplex: where a smaller demand has made a count negative, move to the nearest plan that has none."""
+        for _ in range(4 * self.size):
+            leaving = min(range(self.size), key=self.values.__getitem__)
+            if self.values[leaving] > -1e-7:
+                return
+            row_of_inverse = self.inverse[leaving]
+            best, entering = math.inf, -1
+            for each in range(len(self.cost)):
+                if each in self.in_basis:
+                    continue
+                alpha = sum(row_of_inverse[row] * entry for row, entry in self.entries[each])
+                if alpha < -1e-7:
+                    ratio = max(self._reduced(each), 0.0) / -alpha
+                    if ratio < best:
+                        best, entering = ratio, each
+            self.work += 8 * len(self.cost)
+            if entering < 0:
+                return
+            self._pivot(leaving, entering, self._direction(entering))
+
+    def _direction(self, each: int) -> list[float]:
+        entries = self.entries[each]
+        if len(entries) == 1:
+            (only, entry), = entries
+            return [row[only] * entry for row in self.inverse]
+        return [sum([row[place] * entry for place, entry in entries]) for row in self.inverse]
+
+    def _enter(self, entering: int) -> bool:
+        direction = self._direction(entering)
+        leaving, step = -1, math.inf
+        for row in range(self.size):
+            if direction[row] > 1e-8:
+                ratio = max(self.values[row], 0.0) / direction[row]
+                # Among equals the larger pivot: steadier numbers.
+                if ratio < step - 1e-12 or (ratio <= step + 1e-12 and leaving >= 0 and direction[row] > direction[leaving]):
+                    leaving, step = row, min(step, ratio)
+        if leaving < 0:
+            return False
+        self._pivot(leaving, entering, direction)
+        return True
+
+    def _pivot(self, leaving: int, entering: int, direction: list[float]) -> None:
+        reduced, pivot = self._reduced(entering), direction[leaving]
+        pivot_row = [each / pivot for each in self.inverse[leaving]]
+        step = self.values[leaving] / pivot
+        for row in range(self.size):
+            factor = direction[row]
+            if row != leaving and abs(factor) > 1e-12:
+                self.inverse[row] = [a - factor * b for a, b in zip(self.inverse[row], pivot_row)]
+                self.values[row] -= factor * step
+        self.inverse[leaving] = pivot_row
+        self.values[leaving] = step
+        self.duals = [dual + reduced * each for dual, each in zip(self.duals, pivot_row)]
+        self.in_basis.discard(self.basis[leaving])
+        self.in_basis.add(entering)
+        self.basis[leaving] = entering
+        self.pivots += 1
+        self.work += self.size * self.size // 2
+        if self.pivots % 80 == 0:
+            self._refresh()
+
+    def _refresh(self) -> None:
+        """Take the slips of many pivots out of counts and prices."""
+        self.values = [sum(map(float.__mul__, row, self.right)) for row in self.inverse]
+        costs = [self.cost[each] for each in self.basis]
+        self.duals = [sum(map(float.__mul__, costs, column)) for column in zip(*self.inverse)]
+
+    def demand(self, wanted: Sequence[int], left: Sequence[int | None]) -> None:
+        """Ask for other numbers, with the stock that is left."""
+        self.right = [float(each) for each in wanted] + [float(left[stock]) for stock in self.limited]
+        self._refresh()
+
+    @property
+    def objective(self) -> float:
+        return sum(self.cost[each] * value for each, value in zip(self.basis, self.values))
+
+    def prices(self) -> list[float]:
+        return [max(0.0, dual) for dual in self.duals[: self.kinds]]
+
+    def toll(self, stock: int) -> float:
+        """What the scarcity of a stock adds to its cost."""
+        return max(0.0, -self.duals[self.row_of[stock]]) if stock in self.row_of else 0.0
+
+    def parts(self) -> list[tuple[Column, float]]:
+        """The patterns of the fractional plan and how often it uses each."""
+        return [
+            (self.columns[each], value) for each, value in zip(self.basis, self.values) if self.columns[each] is not None and value > 1e-6
+        ]
+
+
+def _generate(
+    task: Task, program: _Program, wanted: Sequence[int], rounds: int, widths: tuple[int, ...],
+) -> Generator[int, None, bool]:
+    """Add patterns while any would make the plan cheaper. Yields the work done; returns whether none is left."""
+    for _ in range(rounds):
+        before = program.work
+        program.settle()
+        yield program.work - before
+        prices, fresh = program.prices(), False
+        for widest in widths:
+            for stock, cost in enumerate(task.costs):
+                dear = (cost + program.toll(stock)) * (1 + 1e-7)
+                found = task.price(stock, prices, wanted, dear, widest)
+                for column in found.columns if found.value > dear else ():
+                    fresh |= program.add(column)
+                yield found.work
+            if fresh:
+                break
+        if not fresh:
+            return True
+    program.settle()
+    return False
+
+
+def exact_bound(task: Task, prices: Sequence[float]) -> int:
+    """The least that any plan costs, proven in whole numbers from the prices of the pieces.
+
+    For any prices of at least 0: no pattern of a stock without a count may be worth more than the stock costs, so the
+    prices are scaled down to that; where a stock has a count, the part above its cost is paid back once for each of it.
+    """
+    scaled = [math.floor(price * SCALE) for price in prices]
+    worth = sum(price * count for price, count in zip(scaled, task.wanted))
+    tops = [task.price(stock, scaled, task.wanted, 0, WIDE).above for stock in range(len(task.costs))]
+    # Scales to try: 1 and every scale at which some stock comes out even; where there is no limit it must not be passed.
+    even = [Fraction(cost * SCALE, math.ceil(top)) for cost, top in zip(task.costs, tops) if top > 0]
+    limit = min((scale for scale, count in zip(even, task.counts) if count is None), default=None)
+    scales = {scale for scale in (*even, Fraction(1)) if limit is None or scale <= limit}
+    best = Fraction(0)
+    for scale in scales:
+        back = sum(
+            count * max(Fraction(0), scale * math.ceil(top) - cost * SCALE)
+            for cost, top, count in zip(task.costs, tops, task.counts) if count is not None
+        )
+        best = max(best, (scale * worth - back) / SCALE)
+    step = math.gcd(*task.costs)
+    return math.ceil(best / step) * step
+
+
+def _lessened(wanted: Sequence[int], column: Column, times: int) -> list[int]:
+    left = list(wanted)
+    for kind, count in column.pattern:
+        left[kind] = max(0, left[kind] - count * times)
+    return left
+
+
+def improve(
+    task: Task, first: Sequence[tuple[Column, int]] | None, budget: int, least: int = 0, seed: str = "plan",
+) -> Generator[Progress, None, Progress]:
+    """Better plans, one after another, until the best is proven or the work is done.
+
+    Args:
+        task: what is wanted.
+        first: a plan to start from, as (column, times), or None.
+        budget: how much work to do; about a million to a second on a slow machine.
+        least: a bound that is known already.
+
+    Yields how far the search is, often; returns the last of these.
+    """
+    search = _Search(task, list(first) if first else None, budget, least)
+    yield from search.run(random.Random(seed))
+    return search.progress("Done")
+
+
+class _Search:
+    """The best plan and the bound so far, while the search goes on."""
+
+    def __init__(self, task: Task, best: list[tuple[Column, int]] | None, budget: int, least: int) -> None:
+        self.task, self.best, self.budget, self.least = task, best, budget, least
+        self.cost = task.cost(best) if best else 1000 * max(task.costs) * (sum(task.wanted) + 1)
+        self.done = 0
+
+    def progress(self, words: str) -> Progress:
+        share = 1.0 if words == "Done" else min(0.99, self.done / self.budget)
+        return Progress(tuple(self.best or ()), self.cost, self.least, share, words)
+
+    @property
+    def over(self) -> bool:
+        return self.done >= self.budget or self.cost <= self.least
+
+    def offer(self, uses: list[tuple[Column, int]]) -> None:
+        cost = self.task.cost(uses)
+        if cost < self.cost:
+            self.best, self.cost = list(uses), cost
+
+    def run(self, chance: random.Random) -> Generator[Progress, None, None]:
+        task = self.task
+        program = _Program(task)
+        for column, _ in self.best or ():
+            program.add(column)
+        if self.over:
+            return
+        steps = _generate(task, program, task.wanted, 10_000, (NARROW, WIDE))
+        finished = yield from self._spend(steps, "Looking for patterns", self.budget * 0.6)
+        self.least = max(self.least, exact_bound(task, program.prices()))
+        self.done += 200_000 if task.wanted else 0
+        yield self.progress("Bound found")
+        turn = 0
+        while not self.over and finished is not None:
+            before = self.done
+            yield from self._dive(program.copy(), chance, turn)
+            turn += 1
+            if self.done == before:
+                return
+
+    def _spend(self, steps: Generator[int, None, bool], words: str, limit: float) -> Generator[Progress, None, bool | None]:
+        """Let a generator work until it ends or the work is done."""
+        while True:
+            try:
+                self.done += next(steps)
+            except StopIteration as end:
+                return end.value
+            yield self.progress(words)
+            if self.done >= limit:
+                return False
+
+    def _dive(self, program: _Program, chance: random.Random, turn: int) -> Generator[Progress, None, None]:
+        """Fix patterns of the fractional plan one after another, and fill up what is left at every depth."""
+        task, step = self.task, math.gcd(*self.task.costs)
+        wanted, left, fixed, spent = list(task.wanted), list(task.counts), [], 0
+        while any(wanted) and not self.over:
+            parts = program.parts()
+            if not parts:
+                return
+            chosen = self._choose(parts, chance, turn, wanted, left)
+            if not chosen:
+                return
+            for column, times in chosen:
+                wanted = _lessened(wanted, column, times)
+                if left[column.stock] is not None:
+                    left[column.stock] -= times
+                fixed.append((column, times))
+                spent += task.costs[column.stock] * times
+            rest = task.fill(wanted, left) if any(wanted) else []
+            self.done += 3000 + 60 * len(wanted)
+            if rest is not None:
+                self.offer(fixed + rest)
+            yield self.progress("Rounding the plan")
+            if not any(wanted) or self.over:
+                return
+            program.demand(wanted, left)
+            yield from self._spend(_generate(task, program, wanted, 12, (NARROW, MIDDLE)), "Rounding the plan", self.budget)
+            ahead = spent + math.ceil(program.objective / step - 1e-6) * step
+            if ahead >= self.cost:
+                return
+
+    def _choose(self, parts, chance, turn, wanted, left) -> list[tuple[Column, int]]:
+        """What to fix next: every whole use; without one, the pattern that is nearest to a whole use, varied by turn."""
+        whole = [(column, int(value + 1e-6)) for column, value in parts if value >= 1 - 1e-6]
+        if whole and turn % 4 != 3:
+            return self._usable(whole, wanted, left)
+        blur = 0.0 if turn == 0 else 0.6
+        ranked = sorted(parts, key=lambda part: -(part[1] % 1.0 if part[1] < 1 else 1.0) * (1 - blur * chance.random()))
+        first = ranked[0]
+        sure = [part for part in ranked[1:] if part[1] > 0.9]
+        return self._usable([(column, max(1, int(value + 1e-6))) for column, value in (first, *sure)], wanted, left)
+
+    @staticmethod
+    def _usable(chosen, wanted, left) -> list[tuple[Column, int]]:
+        """The choice without uses that would only make pieces nobody wants, or take stock that is not there."""
+        wanted, left, kept = list(wanted), list(left), []
+        for column, times in chosen:
+            most = max((-(-wanted[kind] // count) for kind, count in column.pattern), default=0)
+            times = min(times, most if left[column.stock] is None else min(most, left[column.stock]))
+            if times > 0:
+                kept.append((column, times))
+                wanted = _lessened(wanted, column, times)
+                if left[column.stock] is not None:
+                    left[column.stock] -= times
+        return kept

@@ -1,0 +1,163 @@
+"""The best filling of one length: how many of each piece, for given values of the pieces.
+
+Two jobs. `fullest` fills a length with as little waste as can be, by the set of all
+sums that can be reached, kept as the bits of one whole number. `most_valuable`
+looks for the filling of greatest value; it goes through the pieces from the
+densest down and drops every partial filling that cannot catch up any more
+(dynamic programming over lists with an upper bound, as Gilmore and Gomory's
+cutting-stock method of 1961 and 1963 needs it). Both count in whole numbers of
+one small unit, so nothing is rounded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+OTHERS = 4
+WIDEST_SET = 1 << 21
+"""Above this many units of length the set of sums would grow too long; `fullest` then fills largest first."""
+
+
+def greedy(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[int]:
+    """How many of each piece when the first that fits is always taken, in the order given.
+
+    >>> greedy([5, 4, 3], [1, 2, 9], 12)
+    [1, 1, 1]
+    """
+    taken = []
+    for size, bound in zip(sizes, bounds):
+        count = min(bound, capacity // size) if size <= capacity else 0
+        capacity -= count * size
+        taken.append(count)
+    return taken
+
+
+def fullest(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[int]:
+    """How many of each piece leave the least waste; among equals the one with more of the pieces that come first.
+
+    Args:
+        sizes: whole lengths above 0, largest first.
+        bounds: the most of each piece.
+        capacity: the length to fill.
+
+    >>> fullest([6, 5, 4], [2, 2, 2], 10)
+    [1, 0, 1]
+    """
+    if capacity > WIDEST_SET:
+        return greedy(sizes, bounds, capacity)
+    mask = (1 << (capacity + 1)) - 1
+    reached = [1]
+    for size, bound in zip(sizes, bounds):
+        sums, left, step = reached[-1], min(bound, capacity // size), 1
+        while left > 0:
+            take = min(step, left)
+            sums |= (sums << (take * size)) & mask
+            left -= take
+            step *= 2
+        reached.append(sums)
+    target, taken = reached[-1].bit_length() - 1, [0] * len(sizes)
+    for place in range(len(sizes) - 1, -1, -1):
+        while not reached[place] >> target & 1:
+            target -= sizes[place]
+            taken[place] += 1
+    return taken
+
+
+@dataclass(frozen=True)
+class Filling:
+    """The most valuable filling found. No filling is worth more than `above`; the two agree where the search was complete."""
+
+    value: float
+    counts: tuple[tuple[int, int], ...]
+    above: float
+    visited: int
+    others: tuple[tuple[tuple[int, int], ...], ...] = ()
+    """Fillings met on the way that are worth more than the floor too."""
+
+
+def most_valuable(
+    sizes: Sequence[int], values: Sequence[float], bounds: Sequence[int], capacity: int, floor: float = 0, widest: int = 4000,
+) -> Filling:
+    """The filling of greatest value that is worth more than `floor`, as (piece, count) pairs; none where there is none.
+
+    Args:
+        sizes, values, bounds: length (whole, above 0), value and greatest count of each piece.
+        capacity: the length to fill.
+        floor: fillings worth no more than this are of no interest.
+        widest: how many partial fillings are kept at once; above it the least promising are dropped,
+            and `above` tells how good they could have been.
+
+    >>> most_valuable([4, 3, 2], [5, 4, 1], [9, 9, 9], 10).counts
+    ((0, 1), (1, 2))
+    """
+    order = sorted(
+        (each for each in range(len(sizes)) if values[each] > 0 and sizes[each] <= capacity and bounds[each] > 0),
+        key=lambda each: (-values[each] / sizes[each], sizes[each]),
+    )
+    best, best_trail, dropped, visited = floor, None, floor, 0
+    met: list[tuple] = []
+    rest_value, rest_size = _rest(order, values, sizes)
+    states: dict[int, tuple[float, tuple | None]] = {0: (0, None)}
+    for place, item in enumerate(order):
+        size, value, bound = sizes[item], values[item], bounds[item]
+        after = order[place + 1] if place + 1 < len(order) else None
+        new = dict(states)
+        for weight, (worth, trail) in states.items():
+            for count in range(1, min(bound, (capacity - weight) // size) + 1):
+                heavier, richer = weight + count * size, worth + count * value
+                seen = new.get(heavier)
+                if seen is None or seen[0] < richer:
+                    new[heavier] = (richer, (item, count, trail))
+                    if richer > best:
+                        best, best_trail = richer, (item, count, trail)
+                        met.append(best_trail)
+        visited += len(new)
+        if after is None:
+            break
+        states = _promising(new, best, capacity, values[after], sizes[after], rest_value[place + 1], rest_size[place + 1])
+        states, lost = _widest(states, capacity, values[after], sizes[after], widest)
+        dropped = max(dropped, lost)
+    return Filling(best, _counts(best_trail), max(best, dropped), visited, tuple(_counts(trail) for trail in met[-OTHERS - 1 : -1]))
+
+
+def _rest(order: Sequence[int], values: Sequence[float], sizes: Sequence[int]) -> tuple[list[float], list[int]]:
+    """For every place in the order: the greatest value and the smallest size from there on."""
+    greatest, smallest = [0.0] * len(order), [1] * len(order)
+    for place in range(len(order) - 1, -1, -1):
+        value, size = values[order[place]], sizes[order[place]]
+        last = place + 1 == len(order)
+        greatest[place] = value if last else max(value, greatest[place + 1])
+        smallest[place] = size if last else min(size, smallest[place + 1])
+    return greatest, smallest
+
+
+def _promising(new, best, capacity, value, size, greatest, smallest):
+    """The partial fillings that may still beat the best: by room times density, and by how many pieces still fit.
+
+    Written without division, so that it is exact where the values are whole numbers.
+    """
+    kept = {}
+    for weight, state in new.items():
+        room, wanted = capacity - weight, best - state[0]
+        if wanted * size < room * value and wanted < room // smallest * greatest:
+            kept[weight] = state
+    return kept
+
+
+def _widest(states, capacity, value, size, widest):
+    """The most promising of the partial fillings, and what the best of those dropped could have reached."""
+    if len(states) <= widest:
+        return states, 0
+    ranked = sorted(states.items(), key=lambda each: -(each[1][0] * size + (capacity - each[0]) * value))
+    weight, state = ranked[widest]
+    lost = -((-(state[0] * size + (capacity - weight) * value)) // size)
+    return dict(ranked[:widest]), lost
+
+
+def _counts(trail) -> tuple[tuple[int, int], ...]:
+    pairs = []
+    while trail is not None:
+        item, count, trail = trail
+        pairs.append((item, count))
+    return tuple(sorted(pairs))
