@@ -4,6 +4,7 @@
     python -m calc groove --help                     the inputs of one
     python -m calc groove thickness="3/8 in" --json  an answer as data
     python -m calc groove --svg                      its drawing
+    python -m calc judge record.json                 a record of a test day, judged
     python -m calc questions                         check the question files
 
 Exit code 0 for an answer, 2 with one clear line for an input that cannot be used.
@@ -18,9 +19,10 @@ from calc.catalogue import CALCULATORS, calculator
 from calc.declare import InputError
 from calc.plot import svg
 from calc.practice.cli import questions_command
+from calc.record.cli import judge_command
 from calc.report import as_json, as_text, usage
 
-COMMANDS = {"questions": questions_command}
+COMMANDS = {"judge": judge_command, "questions": questions_command}
 
 
 def main(arguments: list[str]) -> int:

@@ -14,6 +14,7 @@ from calc.catalogue import calculator
 from calc.declare import Calculator, Choice, InputError, Quantity, Rows, phrase_text
 from calc.figures import figure_file
 from calc.html import answer_html, phrase_html, reading_html
+from calc.record.web import DO as RECORD_DO
 from calc.report import as_json
 from calc.units import SYSTEMS, System
 
@@ -99,4 +100,5 @@ def _open(request: Request) -> dict[str, Any]:
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     "answer": _answer, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
+    **RECORD_DO,
 }

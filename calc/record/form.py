@@ -1,0 +1,234 @@
+"""A record as HTML: the form of the day, what is said beside each figure, and the verdict.
+
+The form is printed once, blank; the page fills it. What is said of a figure comes in pieces, by the place of the figure.
+"""
+
+from __future__ import annotations
+
+import json
+from html import escape
+from typing import Any
+
+from calc.declare import Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
+from calc.html import both, citation_html, phrase_html, reading_html
+from calc.record.fields import Form, Section
+from calc.record.judge import STUDY_AID, Flag, Judgement, Line, Mark, Standing
+from calc.record.shape import FORMAT, LARGEST, LONGEST, MOST_PHOTOS, VERSION, Record, blank
+from calc.units import INCH
+
+_WORDS = {Mark.FITS: "Fits", Mark.WATCH: "Watch", Mark.STOP: "Stop", Mark.UNUSED: "Not used"}
+_STANDINGS = {Standing.WITHIN: "Within", Standing.BROKEN: "Broken", Standing.WAITS: "Ask", Standing.OPEN: "Open"}
+
+
+def form_html(form: Form) -> str:
+    """The blank form of one kind of record."""
+    sections = "".join(_section(section, number, form) for number, section in enumerate(form.sections, 1))
+    bare = (
+        '<div class="field"><label for="record-bare">A number without a unit is</label><select id="record-bare" data-bare>'
+        '<option value="us">US: in, °F</option><option value="si">SI: mm, °C</option></select>'
+        '<p class="help">Kept in the record, so that it means the same on every device. Before a change, units are written out.</p></div>'
+    )
+    name = (
+        '<div class="field"><label for="record-name">Name of this record</label>'
+        f'<input id="record-name" data-name type="text" autocomplete="off" maxlength="120"><p class="help">How you find it in the list.</p></div>'
+    )
+    return f'<form class="record-form" data-kind="{form.kind}" novalidate><div class="fields">{name}{bare}</div>{sections}</form>'
+
+
+def _section(section: Section, number: int, form: Form) -> str:
+    caution = f'<p class="record-caution">{escape(section.caution)}</p>' if section.caution else ""
+    fields = "".join(_field(each) for each in section.fields)
+    opened = " open" if number == 1 or form.kind == "continuity" else ""
+    return (
+        f'<details class="record-section" data-section="{section.id}"{opened}><summary><span class="record-number">{number}</span> '
+        f'{escape(section.title)} <span class="record-count" data-count></span></summary>'
+        f'<p class="record-help">{escape(section.help)}</p>{caution}<div class="fields">{fields}</div></details>'
+    )
+
+
+def _field(each: Any) -> str:
+    ident = f"record-{each.name}"
+    about = f"{ident}-help {ident}-said"
+    if isinstance(each, Rows):
+        return (
+            f'<div class="field" data-field="{each.name}"><p class="label" id="{ident}-label">{escape(each.label)}</p>'
+            f'<p class="help" id="{ident}-help">{escape(each.help)}</p>{_rows(each, ident)}{_said(each.name, ident)}</div>'
+        )
+    limits = f" Write {_limits(each)}." if isinstance(each, (Quantity, Whole)) else ""
+    return (
+        f'<div class="field" data-field="{each.name}"><label for="{ident}">{escape(each.label)}</label>{_control(each, ident, about)}'
+        f'{_chips(each)}<p class="help" id="{ident}-help">{escape(each.help)}{limits}</p><p class="read" data-read="{each.name}"></p>'
+        f"{_said(each.name, ident)}</div>"
+    )
+
+
+def _said(place: str, ident: str) -> str:
+    return f'<div class="record-said" id="{ident}-said" data-said="{escape(place)}"></div>'
+
+
+def _limits(each: Quantity | Whole) -> str:
+    return escape(each.range_text()) if isinstance(each, Whole) else both(each.range_in("us"), each.range_in("si"))
+
+
+def _control(each: Any, ident: str, about: str, blank_choice: bool = True) -> str:
+    common = f'id="{ident}" data-input="{each.name}" aria-describedby="{about}"'
+    match each:
+        case Choice():
+            none = '<option value="">not noted</option>' if blank_choice else ""
+            chosen = "" if blank_choice else each.default
+            options = "".join(
+                f'<option value="{escape(option.value)}"{" selected" if option.value == chosen else ""}>{escape(option.label)}</option>' for option in each.options
+            )
+            return f"<select {common}>{none}{options}</select>"
+        case Day():
+            return f'<input {common} type="date" min="{each.low}" max="{each.high}">'
+        case Clock():
+            return f'<input {common} type="time">'
+        case Whole():
+            return f'<input {common} type="text" inputmode="numeric" autocomplete="off" maxlength="12">'
+        case Words():
+            return f'<input {common} type="text" autocomplete="off" maxlength="{min(each.longest, LONGEST)}">'
+        case _:
+            keyboard = "text" if each.kind.us is INCH else "decimal"
+            return f'<input {common} type="text" inputmode="{keyboard}" autocomplete="off" spellcheck="false" maxlength="40">'
+
+
+def _chips(each: Any) -> str:
+    buttons = "".join(f'<button type="button" data-fill="{escape(text)}">{escape(text.replace(" deg", "°"))}</button>' for text in getattr(each, "common", ()))
+    return f'<div class="chips" role="group" aria-label="Usual values of {escape(each.label.lower())}">{buttons}</div>' if buttons else ""
+
+
+def _rows(each: Rows, ident: str) -> str:
+    inside = ""
+    for column in each.columns:
+        cell = f"{ident}-NUMBER-{column.name}"
+        place = f"{each.name}/NUMBER/{column.name}"
+        read = f'<p class="read" data-read="{place}"></p>' if isinstance(column, Quantity) else ""
+        inside += (
+            f'<div class="cell"><label for="{cell}">{escape(column.label)}</label>{_control(column, cell, f"{cell}-said", False)}{read}'
+            f"{_said(place, cell)}</div>"
+        )
+    what = escape(each.row_name.lower())
+    return (
+        f'<div class="rows" data-rows="{each.name}" data-most="{each.most}" role="group" aria-labelledby="{ident}-label" aria-describedby="{ident}-help">'
+        f'<template><div class="row" data-row><p class="row-name">{escape(each.row_name)} <span data-row-number></span></p>{inside}'
+        f'<button type="button" data-remove-row>Remove</button></div></template>'
+        f'<button type="button" class="add-row" data-add-row>Add {"an" if what[0] in "aeiou" and what != "use" else "a"} {what}</button></div>'
+    )
+
+
+# --- what is said ------------------------------------------------------------------
+
+
+def said_html(judgement: Judgement) -> dict[str, str]:
+    """What is said beside each figure, by its place. A figure that fits says so once; what to watch is said in full."""
+    places = dict.fromkeys(flag.place for flag in judgement.flags)
+    return {place: "".join(_flag(flag) for flag in _worth_saying(judgement.at(place))) for place in places}
+
+
+def _worth_saying(flags: tuple[Flag, ...]) -> tuple[Flag, ...]:
+    loud = tuple(flag for flag in flags if flag.mark is not Mark.FITS)
+    return loud or flags[:2]
+
+
+def _flag(flag: Flag) -> str:
+    source = ""
+    if flag.source:
+        source = (
+            f'<details class="record-source"><summary>{escape(flag.source.standing.value)}<span class="visually-hidden">, source</span></summary>'
+            f"<p>{citation_html(flag.source)}</p></details>"
+        )
+    return (
+        f'<div class="record-flag" data-mark="{flag.mark.value}"><p><strong>{_WORDS[flag.mark]}</strong> {phrase_html(flag.phrase)}</p>{source}</div>'
+    )
+
+
+def readings_html(record: Record) -> dict[str, str]:
+    """How each quantity was read, in both systems, by its place."""
+    found = {}
+    for each in record.form.fields:
+        if isinstance(each, Quantity) and record.text(each.name):
+            found[each.name] = reading_html(each, record.text(each.name), record.bare)
+        elif isinstance(each, Rows):
+            for number, row in enumerate(record.rows.get(each.name, ()), 1):
+                for column, text in zip(each.columns, row, strict=True):
+                    if isinstance(column, Quantity) and text:
+                        found[f"{each.name}/{number}/{column.name}"] = reading_html(column, text, record.bare)
+    return found
+
+
+def verdict_html(judgement: Judgement) -> str:
+    """The verdict by coupon and by test, each line with its rule and source."""
+    rows = "".join(_verdict_row(line) for line in judgement.lines)
+    missing = f'<p class="record-missing">Still blank: {escape(", ".join(judgement.missing))}.</p>' if judgement.missing else ""
+    return (
+        f'<p class="record-headline">{escape(judgement.headline)}</p>'
+        f'<div class="wide"><table class="record-verdict"><thead><tr><th scope="col">What</th><th scope="col">By what is written</th>'
+        f'<th scope="col">Rule and source</th></tr></thead><tbody>{rows}</tbody></table></div>{missing}<p class="record-aid">{escape(STUDY_AID)}</p>'
+    )
+
+
+def _verdict_row(line: Line) -> str:
+    rule = f"{escape(line.rule[0].upper() + line.rule[1:])}. " if line.rule else ""
+    return (
+        f'<tr data-standing="{line.standing.value}" data-line="{line.name}"><th scope="row">{escape(line.label)}</th>'
+        f"<td><strong>{_STANDINGS[line.standing]}</strong> {escape(line.wording)}</td><td>{rule}{citation_html(line.source)}</td></tr>"
+    )
+
+
+# --- what the page starts from --------------------------------------------------------
+
+
+def templates_html(forms: tuple[Form, ...]) -> str:
+    """The blank forms and blank records for the page, printed at build time."""
+    parts = "".join(
+        f'<template data-record-form="{form.kind}" data-title="{escape(form.title)}" '
+        f'data-blank="{escape(_blank_json(form.kind))}">{form_html(form)}</template>'
+        for form in forms
+    )
+    return (
+        f'<div id="record-app" data-format="{FORMAT}" data-version="{VERSION}" data-largest="{LARGEST}" data-longest="{LONGEST}" '
+        f'data-photos="{MOST_PHOTOS}">{parts}</div>'
+    )
+
+
+def _blank_json(kind: str) -> str:
+    from calc.record.shape import as_data
+
+    return json.dumps(as_data(blank(kind, "blank-00", "2026-01-01T00:00:00Z")))
+
+
+def summary(record: Record) -> str:
+    """One line for the list of records."""
+    if record.kind == "continuity":
+        parts = (record.text("welder"), record.text("process"))
+    else:
+        parts = (record.text("date"), record.text("welder"), record.text("plate_mark"), record.text("position"), record.text("thickness"))
+    return ", ".join(part for part in parts if part)
+
+
+def written_out(record: Record, bare: str) -> Record:
+    """The same record with every unit written, read in another system from now on. A text that cannot be read stays as it is."""
+    from dataclasses import replace
+
+    values = {
+        each.name: _with_unit(each, record.text(each.name), record) for each in record.form.fields
+        if not isinstance(each, Rows) and record.text(each.name)
+    }
+    rows = {
+        each.name: tuple(
+            tuple(_with_unit(column, text, record) for column, text in zip(each.columns, row, strict=True)) for row in record.rows[each.name]
+        )
+        for each in record.form.fields if isinstance(each, Rows) and each.name in record.rows
+    }
+    return replace(record, bare=bare, values=values, rows=rows)
+
+
+def _with_unit(each: Any, text: str, record: Record) -> str:
+    if not isinstance(each, Quantity) or not text.strip():
+        return text
+    try:
+        each.read(text, record.bare)
+    except InputError:
+        return text
+    return each.with_unit(text, record.bare)

@@ -1,0 +1,331 @@
+"""The sheet of paper: a record on one or two pages, its coupons drawn with the findings marked; or a blank one to write on.
+
+Black and white only. Nothing on it looks like or says that it is a certificate: it names itself a study aid at the top and at the
+end, and the lines for a second look and a signature are left to people.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from html import escape
+from typing import Any
+
+from calc.declare import Amount, Choice, InputError, Quantity, Rows
+from calc.drawing import Drawing, Note, Path, Polygon, Shape, svg, words
+from calc.groove import GROOVE
+from calc.html import citation_html, phrase_html
+from calc.record.fields import Form, Section
+from calc.record.judge import STUDY_AID, Flag, Judgement, Mark, Standing
+from calc.record.shape import Record
+from calc.sources import Citation
+from calc.units import LENGTH, parse
+
+_WORDS = {Mark.FITS: "fits", Mark.WATCH: "WATCH", Mark.STOP: "STOP", Mark.UNUSED: "NOT USED"}
+_STANDINGS = {Standing.WITHIN: "within", Standing.BROKEN: "BROKEN", Standing.WAITS: "ASK", Standing.OPEN: "open"}
+_LINES_FOR_PEOPLE = (
+    "Second look at the coupons, by someone else: name and date",
+    "What the second look found",
+    "Qualified inspector: name, date, signature. The verdict is theirs and stands on their own papers",
+)
+_SIGNING = "Signing here says that you have read this sheet. It certifies nothing."
+_BLANK_ROWS = {"readings": 4, "passes": 8, "coupons": 4, "findings": 6, "uses": 14}
+
+
+class _Numbers:
+    """The sources of the sheet, numbered in order of first use."""
+
+    def __init__(self) -> None:
+        self.found: dict[Citation, int] = {}
+
+    def mark(self, citation: Citation | None) -> str:
+        if citation is None:
+            return ""
+        return f'<span class="sheet-source">{escape(citation.standing.value)}, {self.found.setdefault(citation, len(self.found) + 1)}</span>'
+
+    def listing(self) -> str:
+        items = "".join(f"<li>{citation_html(citation)}</li>" for citation in self.found)
+        return f'<section class="sheet-sources"><h3>Sources</h3><ol>{items}</ol></section>' if items else ""
+
+
+def sheet_html(judgement: Judgement) -> str:
+    """The printable sheet of a record."""
+    record, numbers = judgement.record, _Numbers()
+    invented = '<p class="sheet-invented">Invented for demonstration. Nobody welded this.</p>' if record.invented else ""
+    verdict = _verdict(judgement, numbers)
+    sections = "".join(_section(section, judgement) for section in record.form.sections)
+    flagged = _flagged(judgement, numbers)
+    return (
+        f'<article class="record-sheet"><header><h2>{escape(record.form.title)}: {escape(record.name or "no name")}</h2>'
+        f'<p class="sheet-aid">{escape(STUDY_AID)}</p>{invented}</header>{verdict}{_drawings(judgement)}'
+        f'<div class="sheet-sections">{sections}</div>{flagged}{_people()}{numbers.listing()}'
+        f'<footer><p>{escape(STUDY_AID)} Record {escape(record.id)}, last changed {escape(record.changed)}. '
+        f"{len(record.photos)} photographs are kept with the record, not on this sheet.</p></footer></article>"
+    )
+
+
+def blank_html(form: Form) -> str:
+    """The same sheet with nothing in it, to print and write on."""
+    sections = "".join(_blank_section(section) for section in form.sections)
+    return (
+        f'<article class="record-sheet blank-sheet"><header><h3>{escape(form.title)}, to write on</h3>'
+        f'<p class="sheet-aid">{escape(STUDY_AID)}</p></header><div class="sheet-sections">{sections}</div>{_people()}</article>'
+    )
+
+
+def _people() -> str:
+    lines = "".join(f'<div class="sheet-line"><span></span><p>{escape(text)}</p></div>' for text in _LINES_FOR_PEOPLE)
+    return f'<section class="sheet-people"><h3>Left for people</h3>{lines}<p class="sheet-note">{escape(_SIGNING)}</p></section>'
+
+
+# --- what was written ----------------------------------------------------------------
+
+
+def _section(section: Section, judgement: Judgement) -> str:
+    inside = "".join(_field(each, judgement) for each in section.fields)
+    if not inside:
+        return ""
+    return f'<section><h3>{escape(section.title)}</h3>{inside}</section>'
+
+
+def _field(each: Any, judgement: Judgement) -> str:
+    record = judgement.record
+    if isinstance(each, Rows):
+        return _table(each, judgement) if record.rows.get(each.name) else ""
+    text = record.text(each.name)
+    if not text:
+        return ""
+    return (
+        f'<div class="sheet-field"><span class="sheet-label">{escape(each.label)}</span> '
+        f'<span class="sheet-value">{_shown(each, text, record)}{_tick(judgement.at(each.name))}</span></div>'
+    )
+
+
+def _shown(each: Any, text: str, record: Record) -> str:
+    """As written; a choice by its words, a quantity with its unit and in the other system."""
+    try:
+        if isinstance(each, Choice):
+            return escape(each.label_of(each.read(text, record.bare)))
+        if isinstance(each, Quantity):
+            back = each.read_back(text, record.bare)
+            return escape(back["us"]) if back["us"] == back["si"] else f'{escape(back["us"])} <span class="sheet-si">({escape(back["si"])})</span>'
+    except InputError:
+        return escape(text)
+    return escape(text)
+
+
+def _tick(flags: tuple[Flag, ...]) -> str:
+    if not flags:
+        return ""
+    return f' <b class="sheet-mark" data-mark="{flags[0].mark.value}">{_WORDS[flags[0].mark]}</b>'
+
+
+def _table(each: Rows, judgement: Judgement) -> str:
+    record = judgement.record
+    head = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in each.columns)
+    rows = ""
+    for number, row in enumerate(record.rows[each.name], 1):
+        cells = "".join(
+            f"<td>{_shown(column, text, record) if text else ''}{_tick(judgement.at(f'{each.name}/{number}/{column.name}'))}</td>"
+            for column, text in zip(each.columns, row, strict=True)
+        )
+        rows += f'<tr><th scope="row">{number}</th>{cells}</tr>'
+    return (
+        f'<p class="sheet-label">{escape(each.label)}{_tick(judgement.at(each.name))}</p>'
+        f'<table class="sheet-table"><thead><tr><th scope="col">No.</th>{head}</tr></thead><tbody>{rows}</tbody></table>'
+    )
+
+
+def _blank_section(section: Section) -> str:
+    inside = ""
+    for each in section.fields:
+        if isinstance(each, Rows):
+            head = "".join(f'<th scope="col">{escape(column.label)}{_choices(column)}</th>' for column in each.columns)
+            empty = "<td></td>" * len(each.columns)
+            rows = "".join(f'<tr><th scope="row">{number}</th>{empty}</tr>' for number in range(1, _BLANK_ROWS.get(each.name, 4) + 1))
+            inside += (
+                f'<p class="sheet-label">{escape(each.label)}</p><table class="sheet-table"><thead><tr><th scope="col">No.</th>{head}</tr></thead>'
+                f"<tbody>{rows}</tbody></table>"
+            )
+        else:
+            inside += (
+                f'<div class="sheet-field"><span class="sheet-label">{escape(each.label)}{_choices(each)}</span><span class="sheet-rule"></span></div>'
+            )
+    caution = f'<p class="sheet-note">{escape(section.caution)}</p>' if section.caution else ""
+    return f"<section><h4>{escape(section.title)}</h4>{caution}{inside}</section>"
+
+
+def _choices(each: Any) -> str:
+    if not isinstance(each, Choice) or len(each.options) > 4:
+        return ""
+    return f' <span class="sheet-choices">({escape(" / ".join(option.value for option in each.options))})</span>'
+
+
+# --- what is said -----------------------------------------------------------------------
+
+
+def _verdict(judgement: Judgement, numbers: _Numbers) -> str:
+    rows = "".join(
+        f'<tr><th scope="row">{escape(line.label)}</th><td><b>{_STANDINGS[line.standing]}</b>: {escape(line.wording)}</td>'
+        f"<td>{escape(line.rule)} {numbers.mark(line.source)}</td></tr>"
+        for line in judgement.lines
+    )
+    return (
+        '<section class="sheet-verdict"><h3>By what is written here</h3><table class="sheet-table"><thead><tr><th scope="col">What</th>'
+        f'<th scope="col">How it stands</th><th scope="col">Rule and source</th></tr></thead><tbody>{rows}</tbody></table></section>'
+    )
+
+
+def _flagged(judgement: Judgement, numbers: _Numbers) -> str:
+    """Every figure that does not simply fit, in full."""
+    loud = [flag for flag in judgement.flags if flag.mark is not Mark.FITS]
+    if not loud:
+        return ""
+    items = "".join(
+        f"<li><b>{_WORDS[flag.mark]}</b> {escape(place_in_words(flag, judgement.record))}: {phrase_html(flag.phrase)} {numbers.mark(flag.source)}</li>" for flag in loud
+    )
+    return f'<section class="sheet-flags"><h3>Flagged figures</h3><ul>{items}</ul></section>'
+
+
+def place_in_words(flag: Flag, record: Record) -> str:
+    """The place of a flag in words.
+
+    >>> from calc.record.shape import blank
+    >>> place_in_words(Flag("passes/2/temperature", Mark.STOP, ("",)), blank("test-day", "demo-0001", "2026-03-02T07:30:00Z"))
+    'Pass 2, plate before the pass'
+    """
+    name, *rest = flag.place.split("/")
+    each = record.form.field(name)
+    if not rest:
+        return each.label
+    column = next(column for column in each.columns if column.name == rest[1])
+    return f"{each.row_name} {rest[0]}, {column.label.lower()}"
+
+
+# --- drawn ----------------------------------------------------------------------------------
+
+
+def _drawings(judgement: Judgement) -> str:
+    drawings = [drawing for drawing in (layout_drawing(judgement), findings_drawing(judgement)) if drawing]
+    figures = "".join(f'<figure class="drawn">{svg(drawing, "sheet")}<figcaption>{escape(drawing.title)}</figcaption></figure>' for drawing in drawings)
+    return f'<div class="sheet-drawings">{figures}</div>' if figures else ""
+
+
+def _read(record: Record, name: str) -> Fraction | None:
+    try:
+        return record.form.field(name).read(record.text(name), record.bare) if record.text(name) else None
+    except InputError:
+        return None
+
+
+def _cell(record: Record, each: Any, text: str, name: str) -> Any:
+    column = next(column for column in each.columns if column.name == name)
+    try:
+        return column.read(text or column.default, record.bare) if text or column.default else None
+    except InputError:
+        return None
+
+
+def _amount(value: Fraction) -> Amount:
+    return Amount(value, LENGTH, 4, as_written=True)
+
+
+def _number_of(record: Record) -> list[dict[str, Any]]:
+    """The coupons noted, read as far as they can be."""
+    each = record.form.field("coupons")
+    names = [column.name for column in each.columns]
+    return [{name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)} for row in record.rows.get("coupons", ())]
+
+
+def layout_drawing(judgement: Judgement) -> Drawing | None:
+    """The plate from above: the weld, each coupon where it is cut, the discards. None without plate sizes."""
+    answer, record = judgement.layout, judgement.record
+    width = _read(record, "plate_width") if record.kind == "test-day" else None
+    length = _read(record, "plate_length") if width else None
+    if answer is None or width is None or length is None:
+        return None
+    W, L = float(width), float(length)
+    values = {value.name: value for value in answer.values}
+    kinds = answer["kinds"].wording.split(", ")
+    bead = _weld_width(record)
+    band = min(float(bead), W / 2) / 2 if bead else 0.0
+    shapes: list[Shape] = [Polygon(((0, 0), (L, 0), (L, W), (0, W)), "plain")]
+    reach = _read(record, "coupon_length")
+    low, high = ((W - float(reach)) / 2, (W + float(reach)) / 2) if reach and reach < width else (0.0, W)
+    for number, kind in enumerate(kinds, 1):
+        start, end = float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)
+        if end > L:
+            continue
+        shapes.append(Polygon(((start, low), (end, low), (end, high), (start, high)), "plate"))
+    shapes += [Polygon(((0, W / 2 - band), (L, W / 2 - band), (L, W / 2 + band), (0, W / 2 + band)), "weld")] if band else [Path(((0, W / 2), (L, W / 2)), "center")]
+    for number, kind in enumerate(kinds, 1):
+        start, end = float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)
+        if end > L:
+            continue
+        middle = (start + end) / 2
+        shapes += [Note((middle, W * 0.78), words(f"{number}"), up=2), Note((middle, W * 0.78), words(kind.split()[0]), up=-13)]
+        shapes.append(Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-16 - 15 * ((number - 1) % 2)))
+    shapes.append(Note((0, W), words("measured from this end"), "start", up=7))
+    text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {len(kinds)} coupons: {', '.join(kinds)}.")
+    return Drawing("layout", "Where the coupons lie, to scale; starts measured from the left end", text, tuple(shapes), margin=40, tallest=300)
+
+
+def _weld_width(record: Record) -> Fraction | None:
+    """Face width of the groove as noted; the band in the drawings."""
+    names = {"thickness": "thickness", "bevel_angle": "bevel_angle", "root_opening": "required"}
+    texts = {theirs: record.text(ours) for theirs, ours in names.items()}
+    if not all(texts.values()):
+        return None
+    try:
+        return GROOVE.answer({**texts, "finished_width": "48 in"}, record.bare)["face_width"].amount
+    except InputError:
+        return None
+
+
+def findings_drawing(judgement: Judgement) -> Drawing | None:
+    """The convex face of each coupon laid flat, with every opening in its place and to its size. None without coupons."""
+    record = judgement.record
+    coupons = _number_of(record) if record.kind == "test-day" else []
+    if not coupons:
+        return None
+    long = float(_read(record, "coupon_length") or parse("6 in", LENGTH))
+    wide = [float(coupon["width"] or parse("1-1/2 in", LENGTH)) for coupon in coupons]
+    bead = _weld_width(record)
+    band = min(float(bead) / 2, long / 4) if bead else 0.0
+    step, shapes, bottoms = 0.016, [], []
+    top = 0.0
+    for number, (coupon, width) in enumerate(zip(coupons, wide, strict=True), 1):
+        bottom = top - width
+        bottoms.append(bottom)
+        shapes.append(Polygon(((0, bottom), (long, bottom), (long, top), (0, top)), "plain"))
+        if band:
+            shapes.append(Polygon(((long / 2 - band, bottom), (long / 2 + band, bottom), (long / 2 + band, top), (long / 2 - band, top)), "weld"))
+        state = "" if coupon["bent"] == "yes" else ", not bent yet"
+        shapes.append(Note((0, top), words(f"Coupon {number}, {coupon['kind']} bend{state}"), "start", up=5))
+        top = bottom - step
+    notes, listed = _openings(record, coupons, wide, bottoms, long)
+    text: list[Any] = [f"The convex faces of {len(coupons)} coupons, laid flat, with {len(listed)} openings. "]
+    for number, (coupon, size, corner) in enumerate(listed, 1):
+        text += [f"Opening {number} on coupon {coupon}, ", _amount(size), ", at a corner. " if corner else ", on the face. "]
+    return Drawing("findings", "Openings found, to scale, on the convex faces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30, tallest=420)
+
+
+def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape], list[tuple[int, Fraction, bool]]]:
+    each = record.form.field("findings")
+    names = [column.name for column in each.columns]
+    shapes: list[Shape] = []
+    listed: list[tuple[int, Fraction, bool]] = []
+    for position, row in enumerate(record.rows.get("findings", ()), 1):
+        found = {name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)}
+        if not found["coupon"] or found["coupon"] > len(coupons) or not found["size"]:
+            continue
+        number = found["coupon"] - 1
+        corner = found["place"] == "corner"
+        along = min(float(found["along"]), long) if found["along"] is not None else long / 2
+        across = bottoms[number] + wide[number] * (1.0 if corner else 0.3 + 0.4 * (position % 2))
+        half = float(found["size"]) / 2
+        ends = ((along, across), (along, across - 2 * half)) if corner else ((along - half, across), (along + half, across))
+        shapes.append(Path(ends, "cut"))
+        words_ = f"{position}{' flaw' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ' (place not noted)'}"
+        shapes.append(Note((along + half, across), words(words_), "start", right=7, up=-14 if corner else -4))
+        listed.append((found["coupon"], found["size"], corner))
+    return shapes, listed

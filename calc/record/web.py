@@ -1,0 +1,100 @@
+"""What the record page asks for. Each handler takes the request and returns plain data; `calc/web.py` lists them."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from calc.record.demo import DEMOS
+from calc.record.files import due_date_calendar, file_name, read_record, records_csv, write_record
+from calc.record.form import readings_html, said_html, summary, verdict_html, written_out
+from calc.record.judge import judge
+from calc.record.shape import Record, RecordError, as_data, from_data
+from calc.record.sheet import sheet_html
+from calc.units import SYSTEMS
+
+Request = dict[str, Any]
+
+
+def _told(do: Callable[[Request], dict[str, Any]]) -> Callable[[Request], dict[str, Any]]:
+    """A file or record that cannot be read is told with its place; it is never an exception."""
+
+    def answer(request: Request) -> dict[str, Any]:
+        try:
+            return do(request)
+        except RecordError as trouble:
+            return {"refused": str(trouble), "place": trouble.place}
+
+    return answer
+
+
+def _record(request: Request) -> Record:
+    return from_data(request["record"])
+
+
+def _today(request: Request) -> datetime.date | None:
+    try:
+        return datetime.date.fromisoformat(str(request.get("today", ""))[:10])
+    except ValueError:
+        return None
+
+
+def _judge(request: Request) -> dict[str, Any]:
+    """Everything said of a record: beside each figure, how it was read, and the verdict."""
+    judgement = judge(_record(request), _today(request))
+    return {
+        "said": said_html(judgement), "read": readings_html(judgement.record), "verdict": verdict_html(judgement),
+        "headline": judgement.headline, "summary": summary(judgement.record), "due": judgement.due.isoformat() if judgement.due else "",
+    }
+
+
+def _read(request: Request) -> dict[str, Any]:
+    """The record in a file that somebody brings."""
+    record = read_record(str(request["text"]))
+    return {"record": as_data(record), "name": record.name, "summary": summary(record)}
+
+
+def _write(request: Request) -> dict[str, Any]:
+    record = _record(request)
+    return {"text": write_record(record), "file": file_name(record, "json")}
+
+
+def _csv(request: Request) -> dict[str, Any]:
+    records = [from_data(each) for each in request["records"]]
+    name = file_name(records[0], "csv") if len(records) == 1 else "records.csv"
+    return {"text": records_csv(records, _today(request)), "file": name}
+
+
+def _calendar(request: Request) -> dict[str, Any]:
+    record, today = _record(request), _today(request)
+    if today is None:
+        raise RecordError("", "the date of today is missing")
+    return {"text": due_date_calendar(record, today, str(request["moment"])), "file": file_name(record, "ics")}
+
+
+def _sheet(request: Request) -> dict[str, Any]:
+    return {"html": sheet_html(judge(_record(request), _today(request)))}
+
+
+def _bare(request: Request) -> dict[str, Any]:
+    """The record with its units written out, and bare numbers read in the other system from now on."""
+    wanted = request["bare"]
+    if wanted not in SYSTEMS:
+        raise RecordError("/bare_numbers", "write us or si")
+    return {"record": as_data(written_out(_record(request), wanted))}
+
+
+def _demo(request: Request) -> dict[str, Any]:
+    """The invented records, each with an id of the page's own."""
+    ids = list(request["ids"])
+    return {"records": [as_data(replace(record, id=str(identifier))) for record, identifier in zip(DEMOS, ids)]}
+
+
+DO: dict[str, Callable[[Request], dict[str, Any]]] = {
+    f"record-{name}": _told(do)
+    for name, do in {
+        "judge": _judge, "read": _read, "write": _write, "csv": _csv, "calendar": _calendar, "sheet": _sheet, "bare": _bare, "demo": _demo,
+    }.items()
+}
