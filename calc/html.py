@@ -89,7 +89,7 @@ def answer_html(result: Result, place: str | None = None) -> str:
         *(_drawn(drawing, place) for drawing in result.drawings),
         _checks(result.checks, sources),
         _cautions(result.cautions),
-        _folded("all-figures", f"All figures ({len(result.values)})", _figures(rest, sources, "Other figures")) if rest else "",
+        _folded("other-figures", f"Other figures ({len(rest)})", _figures(rest, sources, "Other figures")) if rest else "",
         _folded("steps", f"Worked steps ({len(result.steps)})", _steps(result.steps, sources)) if result.steps else "",
     ]
     return "".join(parts) + sources.listing()
@@ -200,9 +200,11 @@ def _numbers_math(step: Step, system: System, factor: str) -> str:
     if factor:
         bracketed = f"<mo>(</mo>{inside}<mo>)</mo>" if " + " in step.formula.numbers(system) or " − " in step.formula.numbers(system) else inside
         inside = f"{bracketed}<mo>×</mo><mn>{factor}</mn>"
-    math = _math(step.symbol, f"{inside}<mo>=</mo><mtext>{escape(step.result_text(system))}</mtext>")
+    # Two formulas, so that a narrow screen may break the line before the result.
+    math = _math(step.symbol, inside)
+    result = f"<math><mrow><mo>=</mo><mtext>{escape(step.result_text(system))}</mtext></mrow></math>"
     hint = f' <span class="note">{factor} fits the units together.</span>' if factor else ""
-    return math + hint
+    return f"{math} {result}{hint}"
 
 
 def solution_html(steps: tuple[Step, ...], place: str) -> str:
