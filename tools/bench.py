@@ -106,7 +106,7 @@ def new_browser(executable: str) -> Iterator[Browser]:
             opened.close()
 
 
-def lay_out(folder: Path, site: Path, engine: engine_build.Engine) -> None:
+def lay_out(folder: Path, site: Path) -> None:
     """A folder with our engine beside Pyodide as shipped, each behind an empty page."""
     shutil.copytree(site / "assets" / "engine", folder / "assets" / "engine")
     (folder / "own.html").write_text(
@@ -145,7 +145,7 @@ def bench_start(executable: str, rounds: int) -> float:
     own, stock, answers = [], [], []
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        lay_out(folder, SITE, engine_build.build())
+        lay_out(folder, SITE)
         with server.Running(folder) as running:
             for _ in range(rounds):
                 for page, times in (("own.html", own), ("stock/stock.html", stock)):
@@ -211,7 +211,8 @@ def bench_page_weight(executable: str) -> None:
 def engine_brotli(site: Path) -> int:
     """Bytes of the engine's big parts as brotli sends them."""
     folder = site / "assets" / "engine"
-    parts = [path for pattern in ("py-*/*", "calc-*.zip", "worker-*.mjs", "engine.js") for path in folder.glob(pattern)
+    patterns = ("py-*/*", f"calc-{'[0-9a-f]' * 12}.zip", "worker-*.mjs", "engine.js")
+    parts = [path for pattern in patterns for path in folder.glob(pattern)
              if path.suffix not in site_build.COPY_SUFFIXES]
     copies = (path.with_name(path.name + ".br") for path in parts)
     return sum((copy if copy.exists() else copy.with_suffix("")).stat().st_size for copy in copies)

@@ -27,6 +27,9 @@ SHIM = PACKAGES / "node_modules" / "iframe-worker" / "shim" / "index.js"
 PRODUCTS = CACHE / "products"
 CALC = ROOT / "calc"
 
+# Not loaded by the engine: for readers who want to see what they run, and for the test that it is calc to the byte.
+SOURCE_NAME = "calc-source.zip"
+
 # The shim replaces Worker in pages opened from a folder; the engine needs the real one there.
 SHIM_PREFIX = "window.GuideNativeWorker = window.Worker;\n"
 
@@ -146,18 +149,20 @@ def build_library(imports: list[str]) -> Path:
     return archive
 
 
-def build_calc(files: dict[str, Path]) -> Path:
-    """The calc archive: the very bytes of calc, and bytecode beside each file."""
+def build_calc(files: dict[str, Path]) -> tuple[Path, Path]:
+    """The archive of calc's bytecode, which the engine loads, and the archive of the sources that it was made from."""
     key = digest("calc", compiler_digest(), *(part for name, path in files.items() for part in (name, path.read_bytes())))
-    archive = PRODUCTS / f"calc-{key[:16]}.zip"
-    if not archive.exists():
-        PRODUCTS.mkdir(parents=True, exist_ok=True)
-        part = archive.with_suffix(f".{os.getpid()}")
+    folder = PRODUCTS / f"calc-{key[:16]}"
+    if not folder.exists():
+        part = PRODUCTS / f"calc.{os.getpid()}"
+        shutil.rmtree(part, ignore_errors=True)
+        part.mkdir(parents=True)
         with Step("Compiling calc for the browser"):
-            compile_job({"mode": "calc", "names": list(files)}, out={"calc.zip": part},
+            compile_job({"mode": "calc", "names": list(files)},
+                        out={name: part / name for name in ("calc.zip", "calc-source.zip")},
                         files={"source/" + name: path for name, path in files.items()})
-        os.replace(part, archive)
-    return archive
+        os.replace(part, folder)
+    return folder / "calc.zip", folder / "calc-source.zip"
 
 
 def fill(template: str, **values: object) -> str:
@@ -196,7 +201,7 @@ def build(calc: Path = CALC) -> dict[str, Path]:
     fetch_packages()
     sources = calc_files(calc)
     library = build_library(calc_imports(sources))
-    calc_zip = build_calc(sources)
+    calc_zip, calc_source = build_calc(sources)
     wasm, asm, loader = (PYODIDE / name for name in ("pyodide.asm.wasm", "pyodide.asm.mjs", "pyodide.mjs"))
     lock = json.loads((PYODIDE / "pyodide-lock.json").read_text(encoding="utf-8"))
     core = fill("core.js", LOCK={"info": lock["info"], "packages": {}})
@@ -224,6 +229,7 @@ def build(calc: Path = CALC) -> dict[str, Path]:
         at + "offline-bundle.js": bundle,
         at + worker_name: product(worker_name, worker),
         at + calc_name: calc_zip,
+        at + SOURCE_NAME: calc_source,
         at + folder + "/pyodide.asm.wasm": wasm,
         at + folder + "/pyodide.asm.mjs": asm,
         at + folder + "/pyodide.mjs": loader,

@@ -32,7 +32,7 @@ TYPES = {
 }
 ENCODINGS = ((".br", "br"), (".gz", "gzip"))
 # Names that carry a hash of their content never change.
-IMMUTABLE = re.compile(r"(^|/)(assets/engine/(py|calc|worker)-|assets/inline/|[^/]+\.[0-9a-f]{8,}\.(min\.)?(js|css)$)")
+IMMUTABLE = re.compile(r"(^|/)(assets/engine/(py|calc|worker)-[0-9a-f]{12}|assets/inline/|[^/]+\.[0-9a-f]{8,}\.(min\.)?(js|css)$)")
 
 
 def media_type(path: str) -> str:

@@ -54,9 +54,9 @@ def prune(site: Path) -> None:
     (site / "sitemap.xml.gz").unlink(missing_ok=True)
 
 
-def add_engine(site: Path, engine: engine_build.Engine) -> None:
+def add_engine(site: Path, engine: dict[str, Path]) -> None:
     """Put the engine's files where the pages look for them."""
-    for inside, source in engine.files.items():
+    for inside, source in engine.items():
         target = site / inside
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(source, target)

@@ -5,6 +5,7 @@ Bytecode belongs to one exact Python, so it has to come from the very Python tha
 
 from __future__ import annotations
 
+import ast
 import dis
 import importlib
 import importlib.util
@@ -18,14 +19,13 @@ STOCK_ZIP = "/lib/python{0}{1}.zip".format(*sys.version_info[:2])
 FIXED_TIME = (1980, 1, 1, 0, 0, 0)
 UNCHECKED_HASH = (0b01).to_bytes(4, "little")
 
-# What Python needs to report an error well, and what a calculator may call without importing it by name.
+# What Python needs to report an error well, and common helpers that code may load in ways no reading of it shows.
+# Whatever calc imports by name is added to these.
 SAFETY = (
-    "_colorize", "ast", "bisect", "calendar", "codeop", "codecs", "collections", "collections.abc", "contextlib",
-    "copy", "csv", "dataclasses", "datetime", "decimal", "encodings.ascii", "encodings.idna", "encodings.latin_1",
-    "encodings.utf_8", "enum", "fractions", "functools", "graphlib", "hashlib", "heapq", "html", "inspect", "io",
-    "itertools", "json", "linecache", "locale", "math", "numbers", "operator", "pkgutil", "pprint", "random", "re",
-    "reprlib", "secrets", "statistics", "string", "struct", "textwrap", "time", "tokenize", "traceback", "types",
-    "typing", "unicodedata", "urllib.parse", "uuid", "warnings", "weakref", "zipfile", "zlib",
+    "_colorize", "ast", "bisect", "codecs", "collections.abc", "contextlib", "copy", "dataclasses", "datetime",
+    "decimal", "encodings.ascii", "encodings.latin_1", "encodings.utf_8", "enum", "fractions", "functools", "heapq",
+    "inspect", "io", "itertools", "json", "linecache", "math", "numbers", "operator", "pkgutil", "re", "reprlib",
+    "string", "struct", "textwrap", "tokenize", "traceback", "types", "typing", "unicodedata", "warnings", "weakref",
 )
 
 # Reached only by lazy imports of the library for work that a calculator never does: processes, sockets, tools.
@@ -41,7 +41,8 @@ NEVER = (
     "_pydecimal", "_pydatetime", "_pyio", "_strptime", "_pylong", "argparse", "gettext", "py_compile", "compileall",
     "symtable", "tabnanny", "queue", "sched", "annotationlib.__main__", "pyodide.console", "pyodide.http",
     "pyodide_js", "pyodide._package_loader", "stringprep", "filecmp", "difflib", "ipaddress", "imaplib", "poplib",
-    "mailbox", "wave", "colorsys", "cgi", "nturl2path", "ntpath", "antigravity", "this", "__phello__",
+    "mailbox", "wave", "colorsys", "cgi", "nturl2path", "ntpath", "antigravity", "this", "__phello__", "pickle", "_compat_pickle",
+    "ipaddress", "platform", "_ast_unparse",
 )
 
 # Loaded at every start only because they are there: each of their importers goes on without them (ImportError is
@@ -123,11 +124,22 @@ def needed_modules(wanted: list[str], at_boot: list[str], paths: dict[str, str],
     return sorted(keep)
 
 
-def bytecode(source: bytes, filename: str, optimize: int) -> bytes:
-    """A .pyc that Python loads without looking at its source (unchecked hash)."""
+def without_docstrings(source: bytes, filename: str) -> ast.Module:
+    """The parsed source with docstrings taken out and all else, asserts and line numbers too, as it was."""
+    tree = ast.parse(source, filename)
+    for node in ast.walk(tree):
+        if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)):
+            if ast.get_docstring(node, clean=False) is not None:
+                gone = node.body.pop(0)
+                node.body = node.body or [ast.copy_location(ast.Pass(), gone)]
+    return tree
+
+
+def bytecode(source: bytes, filename: str) -> bytes:
+    """A .pyc that Python loads without looking at its source (unchecked hash). No page shows a docstring."""
     import marshal
 
-    code = compile(source, filename, "exec", dont_inherit=True, optimize=optimize)
+    code = compile(without_docstrings(source, filename), filename, "exec", dont_inherit=True)
     head = importlib.util.MAGIC_NUMBER + UNCHECKED_HASH + importlib.util.source_hash(source)
     return head + marshal.dumps(code)
 
@@ -143,27 +155,32 @@ def write_zip(path: str, members: dict[str, bytes]) -> None:
 
 
 def make_library(wanted: list[str], at_boot: list[str]) -> dict:
-    """Write /job/library.zip: bytecode only, without docstrings, which no page shows."""
+    """Write /job/library.zip: bytecode only."""
     files = stock_files()
     paths = module_paths(files)
     with open("/job/plain_colorize.py", "rb") as file:
         files["_colorize.py"] = file.read()
     keep = needed_modules(wanted, at_boot, paths, files)
-    members = {paths[name] + "c": bytecode(files[paths[name]], f"{STOCK_ZIP}/{paths[name]}", 2) for name in keep}
+    members = {paths[name] + "c": bytecode(files[paths[name]], f"{STOCK_ZIP}/{paths[name]}") for name in keep}
     write_zip("/job/library.zip", members)
     return {"modules": keep, "stock": len(paths)}
 
 
 def make_calc(names: list[str]) -> dict:
-    """Write /job/calc.zip: calc's own bytes and bytecode beside each file, docstrings and asserts kept."""
-    members = {}
+    """Write /job/calc.zip, what runs, and /job/calc-source.zip, the very bytes that it was made from.
+
+    Each .pyc carries the hash of its source, so anyone can tell that the two belong together.
+    """
+    sources, compiled = {}, {}
     for name in names:
         with open("/job/source/" + name, "rb") as file:
-            source = file.read()
-        members[name] = source
+            sources[name] = file.read()
         if name.endswith(".py"):
-            members[name + "c"] = bytecode(source, "/guide/calc.zip/" + name, -1)
-    write_zip("/job/calc.zip", members)
+            compiled[name + "c"] = bytecode(sources[name], "/guide/calc.zip/" + name)
+        else:
+            compiled[name] = sources[name]  # data that calc reads through its own package
+    write_zip("/job/calc.zip", compiled)
+    write_zip("/job/calc-source.zip", sources)
     return {"files": len(names)}
 
 

@@ -1,0 +1,78 @@
+"""What the browser runs is calc, byte for byte, on a library that lacks nothing calc can reach."""
+
+from __future__ import annotations
+
+import _imp
+import json
+import zipfile
+
+from calc.web import respond
+from tools import engine_build
+from tools.common import ROOT
+
+REQUEST = json.dumps({"do": "answer", "calculator": "groove", "inputs": {"thickness": "3/8 in"}})
+BAD_REQUEST = json.dumps({"do": "answer", "calculator": "groove", "inputs": {"thickness": "a lot"}})
+
+
+def carried_sources(engine) -> dict[str, bytes]:
+    """The sources that the site carries: name -> bytes."""
+    with zipfile.ZipFile(engine.source) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+def test_site_carries_calc_byte_for_byte(engine):
+    here = {path.relative_to(ROOT).as_posix(): path.read_bytes() for path in (ROOT / "calc").rglob("*")
+            if path.suffix in {".py", ".toml"}}
+    assert carried_sources(engine) == here
+
+
+def test_what_runs_was_made_from_those_bytes(engine):
+    """PEP 552: a .pyc with flags 1 carries the SipHash of its source, keyed by its Python's magic number."""
+    sources = carried_sources(engine)
+    with zipfile.ZipFile(engine.calc) as archive:
+        runs = {name: archive.read(name) for name in archive.namelist()}
+    assert set(runs) == {name + "c" if name.endswith(".py") else name for name in sources}
+    for name, source in sources.items():
+        if name.endswith(".py"):
+            head = runs[name + "c"][:16]
+            assert int.from_bytes(head[4:8], "little") == 1
+            assert head[8:] == _imp.source_hash(int.from_bytes(head[:4], "little"), source), name
+        else:
+            assert runs[name] == source, name
+
+
+def test_trimmed_library_lacks_no_module_that_calc_names(engine):
+    """Load all of calc, and every module named anywhere in it, in the browser's Python with the browser's library."""
+    sources = {name: source for name, source in carried_sources(engine).items()
+               if name.endswith(".py") and name.split("/")[-1] not in engine_build.NOT_IN_BROWSER}
+    modules = [name.removesuffix(".py").removesuffix("/__init__").replace("/", ".") for name in sources]
+    imports = sorted(set().union(*map(engine_build.static_imports, sources.values())))
+    for request in (REQUEST, BAD_REQUEST):
+        said = engine_build.compile_job(
+            {"mode": "try", "names": modules, "imports": imports, "request": request},
+            files={"calc.zip": engine.calc}, out={}, library=engine.library)
+        assert said["faults"] == {}
+        assert json.loads(said["answer"]) == json.loads(respond(request))
+
+
+def test_a_module_that_is_not_carried_would_be_seen(engine):
+    """The check above can fail: a module that was trimmed away is reported by name."""
+    with zipfile.ZipFile(engine.library) as library:
+        assert "smtplib.pyc" not in library.namelist()
+    said = engine_build.compile_job({"mode": "try", "names": [], "imports": ["smtplib"]},
+                                    files={"calc.zip": engine.calc}, out={},
+                                    library=engine.library)
+    assert list(said["faults"]) == ["smtplib"]
+
+
+def test_imports_are_found_wherever_they_stand():
+    source = b"import json\nfrom fractions import Fraction\nfrom . import x\nfrom calc.units import y\n" \
+             b"def f():\n    import decimal, js\n    from os.path import join\n"
+    assert engine_build.static_imports(source) == {"json", "fractions", "decimal", "os.path"}
+
+
+def test_engine_keeps_to_its_weight(site):
+    """The promise to a reader on a slow line: 4.5 MB at most until the first live answer."""
+    from tools import bench
+
+    assert bench.engine_brotli(site) <= 4_500_000
