@@ -6,6 +6,7 @@
     python -m calc groove --svg                      its drawing
     python -m calc judge record.json                 a record of a test day, judged
     python -m calc questions                         check the question files
+    python -m calc worksheet --seed 7 --papers 30    worksheets; --help tells the rest
 
 Exit code 0 for an answer, 2 with one clear line for an input that cannot be used.
 """
@@ -18,11 +19,11 @@ import sys
 from calc.catalogue import CALCULATORS, calculator
 from calc.declare import InputError
 from calc.plot import svg
-from calc.practice.cli import questions_command
+from calc.practice.cli import questions_command, worksheet_command
 from calc.record.cli import judge_command
 from calc.report import as_json, as_text, usage
 
-COMMANDS = {"judge": judge_command, "questions": questions_command}
+COMMANDS = {"judge": judge_command, "questions": questions_command, "worksheet": worksheet_command}
 
 
 def main(arguments: list[str]) -> int:

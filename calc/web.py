@@ -14,6 +14,7 @@ from calc.catalogue import calculator
 from calc.declare import Calculator, Choice, InputError, Quantity, Rows, phrase_text
 from calc.figures import figure_file
 from calc.html import answer_html, phrase_html, reading_html
+from calc.practice import PRACTICE_DO
 from calc.record.web import DO as RECORD_DO
 from calc.report import as_json
 from calc.units import SYSTEMS, System
@@ -36,7 +37,7 @@ def respond(text: str) -> str:
         return json.dumps({"trouble": "The page asked for something the guide does not know."})
     try:
         return json.dumps(do(request))
-    except (KeyError, TypeError, AttributeError) as trouble:
+    except (KeyError, TypeError, AttributeError, ValueError) as trouble:
         return json.dumps({"trouble": f"The page asked in a form the guide does not know ({type(trouble).__name__})."})
 
 
@@ -100,5 +101,5 @@ def _open(request: Request) -> dict[str, Any]:
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     "answer": _answer, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
-    **RECORD_DO,
+    **RECORD_DO, **PRACTICE_DO,
 }

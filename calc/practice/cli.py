@@ -12,7 +12,7 @@ from __future__ import annotations
 import sys
 
 from calc.declare import InputError, phrase_text
-from calc.practice import forms, questions
+from calc.practice import forms, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
 from calc.practice.solution import steps_to
 
@@ -70,6 +70,49 @@ def _print_answer(form: Form, question: questions.Question) -> None:
     for place, line in enumerate(question.lines):
         mark = question.right.index(place) + 1 if form.kind == "order" else ("*" if place in question.right else " ")
         print(f"     {mark} {phrase_text(line, 'us')}")
+
+
+_WORKSHEET_HELP = """python -m calc worksheet --seed 7 --papers 30 --questions 12 --chapter cutting --key
+
+  --seed TEXT       decides the papers; the same seed gives the same papers anywhere
+  --papers N        how many different papers (default 1)
+  --questions N     questions on each (default 12)
+  --chapter NAME    only this chapter; may be given several times
+  --units us|si|both
+  --key             print the key of each paper behind it
+  --html            a document to print in place of plain text"""
+
+
+def worksheet_command(arguments: list[str]) -> int:
+    """Print worksheets and, with `--key`, the key of each."""
+    given: dict[str, object] = {"chapters": []}
+    html = False
+    rest = list(arguments)
+    while rest:
+        word = rest.pop(0)
+        if word in ("--help", "-h"):
+            print(_WORKSHEET_HELP)
+            return 0
+        if word == "--key":
+            given["key"] = True
+        elif word == "--html":
+            html = True
+        elif word in ("--seed", "--papers", "--questions", "--chapter", "--units"):
+            if not rest:
+                return _refuse(f"{word} wants something behind it")
+            text = rest.pop(0)
+            if word == "--chapter":
+                given["chapters"] += text.split(",")
+            else:
+                given[word[2:]] = text
+        else:
+            return _refuse(f"“{word}” is not an option here; see python -m calc worksheet --help")
+    try:
+        settings = worksheet.settings_of(given)
+    except worksheet.WorksheetError as trouble:
+        return _refuse(str(trouble))
+    print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
+    return 0
 
 
 def _refuse(line: str) -> int:

@@ -26,7 +26,7 @@ def question_html(question: Question, place: str, heading: str = "") -> str:
     """The question as a form. `place` makes its ids unique on the page."""
     form = question.form
     kind = KIND_WORDS[form.kind]
-    drawn = _picture(form, place)
+    drawn = drawn_html(form, place)
     scene = f'<p class="scene">{phrase_html(phrase(form.body.scene))}</p>' if isinstance(form.body, Hazard) else ""
     return (
         f'<form class="question" data-question="{form.id}" data-seed="{escape(question.seed)}" novalidate>'
@@ -38,7 +38,8 @@ def question_html(question: Question, place: str, heading: str = "") -> str:
     )
 
 
-def _picture(form: Form, place: str) -> str:
+def drawn_html(form: Form, place: str) -> str:
+    """The drawing of a form, or nothing where it has none."""
     if not form.picture:
         return ""
     drawing = picture(form.picture)

@@ -39,18 +39,14 @@ def _say(x: float, y: float, text: str, up: float = 0.0) -> Note:
 
 def _here(x: float, y: float, from_x: float, from_y: float) -> tuple[Shape, ...]:
     """An arrow to the place that is asked about."""
-    return (_line("arrow", (from_x, from_y), (x, y)), _say(from_x, from_y, "here", up=4))
+    return (_line("arrow", (from_x, from_y), (x, y)), _say(from_x, from_y, "here", up=4 if from_y > y else -13))
 
 
 # --- a joint in section -------------------------------------------------------------------
 
 
-def _left(lift: float = 0.0, notch: float = 0.0) -> tuple[Point, ...]:
-    """The left plate; `notch` is a groove melted into its upper corner."""
-    corner = ((-HALF_FACE, PLATE + lift),)
-    if notch:
-        corner = ((-HALF_FACE + 0.5, PLATE - notch), (-HALF_FACE - 0.7, PLATE - notch), (-HALF_FACE - 1.8, PLATE + lift))
-    return ((-REACH, lift), (-HALF_ROOT, lift), *corner, (-REACH, PLATE + lift))
+def _left(lift: float = 0.0) -> tuple[Point, ...]:
+    return ((-REACH, lift), (-HALF_ROOT, lift), (-HALF_FACE, PLATE + lift), (-REACH, PLATE + lift))
 
 
 def _mirrored(points: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -104,8 +100,10 @@ def _penetration() -> tuple[Shape, ...]:
 
 
 def _undercut() -> tuple[Shape, ...]:
-    right = _mirrored(_left(notch=1.5))
-    return _joint(weld=_weld(half=HALF_FACE - 0.4), right=right) + _here(8.2, 9.2, 13, 16)
+    toe = (HALF_FACE - 0.6, 8.6)
+    right = ((REACH, 0), (HALF_ROOT, 0), toe, (HALF_FACE + 0.6, 8.4), (HALF_FACE + 1.5, 9.1), (HALF_FACE + 1.9, PLATE), (REACH, PLATE))
+    weld = _poly("weld", (-HALF_ROOT, 0), (HALF_ROOT, 0), toe, *_cap(HALF_FACE - 0.4, 1.5), (-HALF_FACE, PLATE))
+    return _joint(weld=weld, right=right) + _here(HALF_FACE + 0.6, 8.8, 13, 16)
 
 
 def _overlap() -> tuple[Shape, ...]:
@@ -158,7 +156,7 @@ def _bead(half: float, step: float, reach: float, *more: Shape, end: bool = Fals
     """A bead from above with its ripples; `half` its half width, `step` between ripples, `reach` how far each is drawn out."""
     long = 20.0
     ripples = []
-    x = -long + step
+    x = -long + reach
     while x < long - (4 if end else 0):
         ripples.append(_line("thin", *((x + reach * math.cos(turn) - reach, half * math.sin(turn)) for turn in [math.pi * each / 16 - math.pi / 2 for each in range(17)])))
         x += step
@@ -208,7 +206,7 @@ def _bent(*more: Shape) -> tuple[Shape, ...]:
 def _lens(x: float, y: float, long: float, wide: float) -> Polygon:
     """An opening that gapes: `long` up the sheet, `wide` along the stretch."""
     half = [(wide / 2 * math.cos(math.pi * step / 8), y + long / 2 * math.sin(math.pi * step / 8)) for step in range(-4, 5)]
-    return _poly("pressed", *((x + dx, at) for dx, at in half), *((x - dx, at) for dx, at in reversed(half)))
+    return _poly("plain", *((x + dx, at) for dx, at in half), *((x - dx, at) for dx, at in reversed(half)))
 
 
 def _bend_passed() -> tuple[Shape, ...]:
@@ -224,7 +222,7 @@ def _bend_root() -> tuple[Shape, ...]:
 
 
 def _bend_corner() -> tuple[Shape, ...]:
-    return _bent(_poly("pressed", (3.2, 9), (5.4, 9), (4.4, 4.6)), *_here(4.4, 7.6, 12, 3))
+    return _bent(_poly("plain", (3.2, 9), (5.4, 9), (4.4, 4.6)), *_here(4.4, 7.6, 12, 3))
 
 
 # --- the face of a flame cut -----------------------------------------------------------------

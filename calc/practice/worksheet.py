@@ -7,12 +7,13 @@ one paper are different forms; thirty papers differ in their numbers, their orde
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
+from typing import Any
 
 from calc.declare import Phrase, phrase_text
-from calc.drawing import svg
+from calc.drawing import described, svg
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, Hazard, Number, Order, all_forms
 from calc.practice.pages import citations
@@ -57,13 +58,36 @@ class Settings:
         if not 1 <= self.questions <= most:
             raise WorksheetError(f"questions: write a whole number from 1 to {most}; that is what these chapters hold")
 
-    def line(self, *, program: bool = True) -> str:
+    def line(self) -> str:
         """The command that prints the same papers."""
-        parts = ["python -m calc worksheet"] if program else []
-        parts += [f"--seed {self.seed}", f"--papers {self.papers}", f"--questions {self.questions}"]
+        parts = ["python -m calc worksheet", f"--seed {self.seed}", f"--papers {self.papers}", f"--questions {self.questions}"]
         parts += [f"--chapter {chapter}" for chapter in self.chapters]
         parts += [f"--units {self.units}"] if self.units != "us" else []
         return " ".join(parts + (["--key"] if self.key else []))
+
+
+def settings_of(given: Mapping[str, Any]) -> Settings:
+    """The settings from plain data, such as the fields of a page. Raises `WorksheetError`.
+
+    >>> settings_of({"seed": "7", "papers": "30", "chapters": ["groove"], "questions": 3, "key": True}).line()
+    'python -m calc worksheet --seed 7 --papers 30 --questions 3 --chapter groove --key'
+    """
+    chapters = given.get("chapters", ())
+    if not isinstance(chapters, (list, tuple)):
+        raise WorksheetError("chapter: write a list")
+    settings = Settings(
+        str(given.get("seed", "1")).strip(), _count(given.get("papers", 1), "papers"), _count(given.get("questions", 12), "questions"),
+        tuple(str(each) for each in chapters), str(given.get("units", "us")), given.get("key") is True,
+    )
+    settings.check()
+    return settings
+
+
+def _count(value: Any, name: str) -> int:
+    text = str(value).strip()
+    if not re.fullmatch(r"[0-9]{1,4}", text):
+        raise WorksheetError(f"{name}: write a whole number")
+    return int(text)
 
 
 @dataclass(frozen=True)
@@ -166,7 +190,7 @@ def as_text(settings: Settings) -> str:
         for number, each in enumerate(shown, 1):
             parts.append(f"{number}. {each.ask[0]}")
             parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
-            parts += [f"   (Drawing: {picture(each.picture).title}; print the page form to see it.)"] if each.picture else []
+            parts += [f"   (Drawing: {described(picture(each.picture).description)})"] if each.picture else []
             parts += [f"   {each.blank} ______________", ""]
         if settings.key:
             parts += [heading(settings, paper, True), ""]

@@ -1,0 +1,263 @@
+"""What the practice pages ask of Python: plain data in, HTML and plain data out. See `calc.web` for the door.
+
+Everything that comes in is untrusted: it comes from storage, from files and from the address bar.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from calc.catalogue import calculator
+from calc.declare import InputError
+from calc.html import phrase_html
+from calc.practice import forms, marking, pages, progress, schedule, worksheet
+from calc.practice.chance import Chance
+from calc.practice.forms import CHAPTERS, Form, form_named
+from calc.practice.questions import Question, draw
+from calc.units import SYSTEMS, System
+
+Request = Mapping[str, Any]
+Answer = dict[str, Any]
+
+MOST_IN_A_SET = 60
+ORAL_SECONDS = 60
+_WORD = re.compile(r"[A-Za-z0-9._-]{1,60}")
+_PLACE = re.compile(r"[a-z0-9-]{1,80}")
+
+
+def _system(request: Request) -> System:
+    system = request.get("system", "us")
+    return system if system in SYSTEMS else "us"
+
+
+def _place(request: Request) -> str:
+    place = str(request.get("place", "question"))
+    return place if _PLACE.fullmatch(place) else "question"
+
+
+def _today(request: Request) -> str:
+    """The reader's day. Raises `ValueError`."""
+    return datetime.date.fromisoformat(str(request["today"])).isoformat()
+
+
+def _question(request: Request) -> Question:
+    seed = str(request.get("seed", "1"))
+    return draw(form_named(str(request["form"])), seed if _WORD.fullmatch(seed) else "1")
+
+
+# --- sets of questions ------------------------------------------------------------------------
+
+
+def menu(request: Request) -> Answer:
+    """The chapters that have questions, for the choice of chapters."""
+    return {"chapters": [
+        {"id": chapter, "title": title, "forms": len(forms.forms_of(chapter))} for chapter, title in CHAPTERS.items() if forms.forms_of(chapter)
+    ]}
+
+
+def daily(request: Request) -> Answer:
+    """The set of the day from a reader's cards: what is due, then new questions."""
+    today = _today(request)
+    cards = {str(name): progress.read_card(card) for name, card in request.get("cards", {}).items()}
+    known = forms.all_forms(_chapters(request))
+    chosen = schedule.daily_set(known, cards, today, _size(request, 10))
+    due = sum(cards[form.id].due <= today for form in known if form.id in cards)
+    return {
+        "set": [{"form": form.id, "seed": f"{today}.{cards[form.id].seen if form.id in cards else 0}"} for form in chosen],
+        "due": due, "new": sum(form.id not in cards for form in known), "next": schedule.days_until_next(cards, today),
+    }
+
+
+def mixed(request: Request) -> Answer:
+    """A free set from chosen chapters, mixed by a seed."""
+    seed = str(request.get("seed", "1"))
+    known = forms.all_forms(_chapters(request))
+    chosen = Chance(f"set/{seed}").shuffled(known)[: _size(request, 10)]
+    return {"set": _as_set(schedule.interleaved(chosen), seed if _WORD.fullmatch(seed) else "1")}
+
+
+def linked(request: Request) -> Answer:
+    """The set that a link asks for: `questions=a,b`, `objectives=a,b` or `chapters=a,b&count=10`, with `seed=7`.
+
+    What cannot be used is refused in words; the rest is used.
+    """
+    fields = {str(name): str(text)[:4000] for name, text in request.get("fields", {}).items()}
+    refused: list[str] = []
+    seed = fields.get("seed", "1")
+    if not _WORD.fullmatch(seed):
+        refused.append("seed: write letters, digits, dots and hyphens")
+        seed = "1"
+    chosen: list[Form] = []
+    for name in _listed(fields.get("questions", "")):
+        try:
+            chosen.append(form_named(name))
+        except KeyError:
+            refused.append(f"there is no question “{name[:60]}”")
+    for name in _listed(fields.get("objectives", "")):
+        found = [form for form in forms.all_forms() if form.objective == name]
+        chosen += found
+        refused += [] if found else [f"no question belongs to the objective “{name[:60]}”"]
+    chapters = _listed(fields.get("chapters", ""))
+    refused += [f"there is no chapter “{name[:60]}”" for name in chapters if name not in CHAPTERS]
+    if known := [name for name in chapters if name in CHAPTERS]:
+        count = fields.get("count", "10")
+        if not count.isdecimal() or not 1 <= int(count[:4]) <= MOST_IN_A_SET:
+            refused.append(f"count: write a whole number from 1 to {MOST_IN_A_SET}")
+            count = "10"
+        chosen += schedule.interleaved(Chance(f"set/{seed}").shuffled(forms.all_forms(known))[: int(count)])
+    unique = list({form.id: form for form in chosen}.values())[:MOST_IN_A_SET]
+    return {"set": _as_set(unique, seed), "refused": refused}
+
+
+def oral(request: Request) -> Answer:
+    """A mock oral: one spoken question a chapter, in the order of the day, each with its answer."""
+    seed = str(request.get("seed", "1"))
+    chance = Chance(f"oral/{seed}")
+    asked = []
+    for chapter in CHAPTERS:
+        spoken = [form for form in forms.forms_of(chapter) if form.oral or form.kind == "order"]
+        if spoken:
+            question = draw(chance.choose(spoken), seed if _WORD.fullmatch(seed) else "1")
+            asked.append(_spoken(question, f"oral-{chapter}"))
+    return {"asked": asked, "seconds": ORAL_SECONDS}
+
+
+def _spoken(question: Question, place: str) -> Answer:
+    drawn = pages.drawn_html(question.form, place)
+    return {
+        "form": question.form.id, "chapter": CHAPTERS[question.form.chapter],
+        "html": f'<p class="oral-text">{phrase_html(question.text)}</p>{drawn}',
+        "answer": pages.solution(question, place),
+    }
+
+
+def _as_set(chosen: list[Form], seed: str) -> list[Answer]:
+    return [{"form": form.id, "seed": seed} for form in chosen]
+
+
+def _listed(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()][:MOST_IN_A_SET]
+
+
+def _chapters(request: Request) -> list[str]:
+    return [str(name) for name in request.get("chapters", []) if str(name) in CHAPTERS]
+
+
+def _size(request: Request, usual: int) -> int:
+    size = request.get("size", usual)
+    return max(1, min(MOST_IN_A_SET, size)) if isinstance(size, int) else usual
+
+
+# --- one question --------------------------------------------------------------------------------
+
+
+def question(request: Request) -> Answer:
+    """A question as a form."""
+    asked = _question(request)
+    return {"html": pages.question_html(asked, _place(request), str(request.get("heading", ""))[:60]), "kind": asked.form.kind}
+
+
+def mark(request: Request) -> Answer:
+    """Mark an answer: the verdict as HTML and in a sentence, the grade and the reader's new card."""
+    asked = _question(request)
+    answers = [str(each) for each in request.get("answers", [])]
+    try:
+        marked = marking.mark(asked, answers, _system(request))
+    except InputError as trouble:
+        return {"error": trouble.message[:1].upper() + trouble.message[1:] + "."}
+    card = schedule.review(progress.read_card(request.get("card")), marked.grade(not request.get("unsure")), _today(request))
+    spoken = "Right." if marked.right else "Not right." + (f" It looks as if {marked.slip}." if marked.slip else "")
+    return {
+        "right": marked.right, "html": pages.marked_html(asked, marked, _place(request)), "spoken": spoken,
+        "card": progress.card_data(card), "again": card.due <= _today(request), "objective": asked.form.objective,
+    }
+
+
+def graded(request: Request) -> Answer:
+    """A reader's own grade, as in the mock oral: had it, partly, missed."""
+    grades = {"had": marking.RIGHT_AND_SURE, "partly": marking.RIGHT_UNSURE, "missed": marking.WRONG}
+    form = form_named(str(request["form"]))
+    card = schedule.review(progress.read_card(request.get("card")), grades[str(request["grade"])], _today(request))
+    return {"card": progress.card_data(card), "form": form.id}
+
+
+# --- try first -------------------------------------------------------------------------------------
+
+
+def try_open(request: Request) -> Answer:
+    """The form that asks for a figure of a calculator before it is shown."""
+    texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
+    try:
+        result = calculator(str(request["calculator"])).answer(texts, _system(request))
+    except InputError as trouble:
+        return {"error": f"{trouble.label}: {trouble.message}"}
+    figures = marking.figures_to_try(result)
+    if not figures:
+        return {"error": "This answer is in words; there is no figure to work out first."}
+    within = {each.name: marking.try_within(each) for each in figures}
+    return {"html": pages.try_html(result, figures, within, f"{_place(request)}-try"), "names": [each.name for each in figures]}
+
+
+def try_mark(request: Request) -> Answer:
+    """Mark a tried figure, with the worked steps to be shown line by line."""
+    texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
+    name = str(request["what"])
+    try:
+        marked, result = marking.mark_try(str(request["calculator"]), texts, name, str(request.get("answer", "")), _system(request))
+    except InputError as trouble:
+        return {"error": trouble.message[:1].upper() + trouble.message[1:] + "."}
+    spoken = "Right." if marked.right else "Not right." + (f" It looks as if {marked.slip}." if marked.slip else "")
+    return {"right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{_place(request)}-tried"), "spoken": spoken}
+
+
+# --- progress ----------------------------------------------------------------------------------------
+
+
+def state(request: Request) -> Answer:
+    """Read a progress file or the browser's storage; what is wrong comes back in words and nothing else."""
+    try:
+        read = progress.read_state(str(request["text"]))
+    except progress.StateError as trouble:
+        return {"refused": str(trouble)}
+    return {"state": progress.state_data(read), "profiles": len(read.profiles), "cards": sum(len(each.cards) for each in read.profiles)}
+
+
+def new_state(request: Request) -> Answer:
+    """A state with one reader and nothing practiced."""
+    return {"state": progress.state_data(progress.State())}
+
+
+def standing(request: Request) -> Answer:
+    """The standing of one reader by objective."""
+    text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
+    try:
+        profile = progress.read_state(json.dumps(text)).profiles[0]
+    except progress.StateError as trouble:
+        return {"refused": str(trouble)}
+    found = progress.standings(profile)
+    return {"objectives": {
+        name: {"word": each.word, "forms": each.forms, "tried": each.tried, "right": each.right} for name, each in found.items()
+    }}
+
+
+# --- worksheets ---------------------------------------------------------------------------------------
+
+
+def papers(request: Request) -> Answer:
+    """Worksheets as HTML, the same that the command line prints."""
+    try:
+        settings = worksheet.settings_of({str(name): value for name, value in request.get("settings", {}).items()})
+        return {"html": worksheet.as_html(settings), "line": settings.line()}
+    except worksheet.WorksheetError as trouble:
+        return {"refused": str(trouble)}
+
+
+DO: dict[str, Callable[[Request], Answer]] = {
+    "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked, "practice-oral": oral,
+    "practice-question": question, "practice-mark": mark, "practice-grade": graded, "try-open": try_open, "try-mark": try_mark,
+    "progress-read": state, "progress-new": new_state, "progress-standing": standing, "worksheet": papers,
+}
