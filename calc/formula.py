@@ -259,7 +259,7 @@ class Function(Formula):
             return f"<msqrt>{inside}</msqrt>"
         if self.part.binds < ATOM:
             inside = _fenced(inside)
-        return f"<mrow><mi>{self.name}</mi><mo>&#x2061;</mo><mspace width="0.17em"/>{inside}</mrow>"
+        return f'<mrow><mi>{self.name}</mi><mo>&#x2061;</mo><mspace width="0.17em"/>{inside}</mrow>'
 
 
 def tan(angle: Formula) -> Formula:

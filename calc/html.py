@@ -192,7 +192,7 @@ def _symbol_math(symbol: str) -> str:
 
 
 def _math(symbol: str, inside: str) -> str:
-    return f'<math displaystyle="true"><mrow>' + f"{_symbol_math(symbol)}<mo>=</mo>{inside}</mrow></math>"
+    return f'<math displaystyle="true"><mrow>{_symbol_math(symbol)}<mo>=</mo>{inside}</mrow></math>'
 
 
 def _numbers_math(step: Step, system: System, factor: str) -> str:

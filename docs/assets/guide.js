@@ -182,8 +182,10 @@
 
     /* -- asking and drawing -- */
 
-    request(what) {
-      return GuideEngine.call({ do: what, calculator: this.id, place: this.place, inputs: this.texts(), system: readingSystem() });
+    /* Python's answer, or null where the engine could not start or was stopped. */
+    async request(what, inputs = this.texts(), system = readingSystem()) {
+      const answer = await GuideEngine.call({ do: what, calculator: this.id, place: this.place, inputs, system });
+      return answer && answer.ok !== false ? answer : null;
     }
 
     async changed() {
@@ -191,7 +193,9 @@
       const asked = ++this.asked;
       this.stale(GuideEngine.state === "ready" ? null : "Your numbers are kept. Their answer comes as soon as the calculators are up.");
       const answer = await this.request("answer");
-      if (asked === this.asked && answer) this.draw(answer);
+      if (asked !== this.asked) return;
+      if (answer) this.draw(answer);
+      else this.stale("Your numbers are kept, but their answer could not be worked out here. The answer below belongs to other numbers.");
     }
 
     draw(answer) {
@@ -332,7 +336,7 @@
 
     async openLink(linked) {
       this.stale("This link carries its own numbers. Their answer comes as soon as the calculators are up.");
-      const answer = await GuideEngine.call({ do: "open", calculator: this.id, inputs: linked, system: "us" });
+      const answer = await this.request("open", linked, "us");
       if (!answer || !answer.inputs) {
         this.stale("The numbers of this link could not be read, since the calculators did not start. The answer below is for the printed numbers.");
         return;
@@ -367,7 +371,7 @@
       line.dataset.state = GuideEngine.state;
       if (GuideEngine.state === "failed") {
         const retry = make("button", { type: "button", onclick: () => GuideEngine.retry() }, "Try again");
-        line.replaceChildren(`The calculators could not start: ${GuideEngine.reason || "no reason was given"}. The answers printed here stay right for the numbers printed here. `, retry);
+        line.replaceChildren(GuideEngine.reason, " ", retry);
       } else {
         line.textContent = engineWords();
       }
@@ -447,6 +451,9 @@
     if (document.readyState === "complete") idle();
     else window.addEventListener("load", idle, { once: true });
   }
+
+  /* What other scripts of the page may ask: the texts in a form, and the system a bare number is read in. */
+  window.GuideForms = { texts: (section) => live.get(section).texts(), system: readingSystem };
 
   document.documentElement.dataset.units = shownUnits();
   document.addEventListener("guide-engine", showEngine);
