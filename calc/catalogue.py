@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from calc import (
     bend, bevel, cleaning, coupons, current, cutting, fitup, groove, heat, judging, machine, passes, qualification, rods,
-    safety, visual,
+    safety, thermal, visual,
 )
 from calc.declare import Calculator
 from calc.sources import Fact
@@ -29,6 +29,8 @@ CALCULATORS: tuple[Calculator, ...] = (
     heat.CARBON_EQUIVALENT,
     heat.HEAT_INPUT_CALCULATOR,
     heat.COOLING_TIME,
+    thermal.PLATE_HEAT,
+    thermal.INTERPASS_WAIT,
     passes.PASSES,
     passes.TRAVEL,
     visual.VISUAL_CHECK,
@@ -53,6 +55,7 @@ FACTS: tuple[Fact, ...] = (
     *machine.FACTS,
     *rods.FACTS,
     *heat.FACTS,
+    *thermal.FACTS,
     *passes.FACTS,
     *visual.FACTS,
     *bend.FACTS,

@@ -88,7 +88,8 @@ class Frame:
 class Film:
     """Moments at even steps of time that a script shows one after the other; it works out nothing itself.
 
-    `follows` names the plot whose film drives this one; else the plot gets the controls, under `label`.
+    `follows` names the plot whose film drives this one; else the plot gets the controls, under `label`. `rest` is the
+    frame as drawn, where nothing is shifted.
     """
 
     parts: tuple[str, ...]
@@ -96,6 +97,7 @@ class Film:
     label: str = ""
     hint: Phrase = ()
     seconds: float = 10.0
+    rest: int = 0
     follows: str = ""
 
 
@@ -236,7 +238,7 @@ def _x_axis(axis: Axis, field: _Field) -> str:
             x = field.place((float(unit.to_base(number)), 0.0))[0]
             marks.append(f"M{x:.2f} {TOP:g} v-5" if second else f"M{x:.2f} {TOP:g} V{field.bottom + 5:.2f}")
             y = TOP - 9 if second else field.bottom + 18
-            numbers.append(f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="middle">{significant(number, 6)}</text>')
+            numbers.append(f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="middle">{_tick(number)}</text>')
         title = (
             f'<text x="{LEFT - 12:g}" y="{TOP - 9:.2f}" text-anchor="end">{escape(unit.symbol)}</text>' if second else
             f'<text x="{LEFT + FIELD_WIDTH / 2:g}" y="{field.bottom + 36:.2f}" text-anchor="middle">{escape(_named(axis, unit))}</text>'
@@ -256,13 +258,17 @@ def _y_axis(axis: Axis, field: _Field) -> str:
             marks.append(f"M{x:g} {y:.2f} h5" if second else f"M{x:g} {y:.2f} H{LEFT - 5:g}")
             numbers.append(
                 f'<text x="{x + 9 if second else LEFT - 9:g}" y="{y + 4.5:.2f}" text-anchor="{"start" if second else "end"}">'
-                f"{significant(number, 6)}</text>"
+                f"{_tick(number)}</text>"
             )
         words = unit.symbol if second else _named(axis, unit)
         at, anchor = (SHEET_WIDTH - 6, "end") if second else (6, "start")
         title = f'<text x="{at:g}" y="15" text-anchor="{anchor}">{escape(words)}</text>'
         parts.append(_scale(name, marks, numbers, title, second))
     return "".join(parts)
+
+
+def _tick(number: float) -> str:
+    return significant(number, 6).replace("-", "−")
 
 
 def _named(axis: Axis, unit: Unit) -> str:
@@ -316,8 +322,11 @@ def film_json(plot: Plot) -> str:
     told: dict[str, object] = {"moves": moves, "follows": film.follows}
     if not film.follows:
         told |= {
-            "label": film.label, "hint": described(film.hint), "seconds": film.seconds,
-            "says": {system: [phrase_text(frame.says, system) for frame in film.frames] for system in SYSTEMS},
+            "label": film.label, "hint": described(film.hint), "seconds": film.seconds, "rest": film.rest,
+            "says": {
+                **{system: [phrase_text(frame.says, system) for frame in film.frames] for system in SYSTEMS},
+                "both": [described(frame.says) for frame in film.frames],
+            },
         }
     return json.dumps(told, ensure_ascii=False, separators=(",", ":"))
 

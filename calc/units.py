@@ -51,6 +51,9 @@ class Unit:
         >>> FAHRENHEIT.from_base(Fraction(100))
         Fraction(212, 1)
         """
+        if isinstance(value, float):
+            # The same numbers as the line below, without the slow road through Fraction: plots show hundreds of them.
+            return (value - float(self.offset)) / float(self.factor)
         return (value - self.offset) / self.factor
 
 
