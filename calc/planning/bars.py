@@ -124,8 +124,7 @@ class Job:
     def unit(self) -> Fraction:
         """The largest length of which all lengths of the job are whole multiples, m."""
         lengths = [*(p.length for p in self.pieces), *(s.length for s in self.stocks), self.kerf, self.trim, self.least_remnant]
-        under = math.lcm(*(length.denominator for length in lengths))
-        return Fraction(math.gcd(*(int(length * under) for length in lengths)), under)
+        return common_measure(lengths)
 
     def count_of(self, length: Fraction) -> int:
         return int(length / self.unit)
@@ -197,8 +196,8 @@ class _Bars:
         self.sizes = [size // self.each for size in sizes]
         self.rooms = [max(0, room // self.each) for room in rooms]
         self.task = Task(
-            tuple(job.pieces[row].count for row in self.kinds), self._costs(), tuple(stock.count for stock in job.stocks),
-            self._price, self._fill,
+            tuple(job.pieces[row].count for row in self.kinds), self._costs(), tuple(range(len(job.stocks))),
+            tuple(stock.count for stock in job.stocks), self._price, self._fill,
         )
 
     def _costs(self) -> tuple[int, ...]:
@@ -207,10 +206,10 @@ class _Bars:
             case "bars":
                 return (1,) * len(stocks)
             case "price":
-                self.cost_unit = _common([stock.price for stock in stocks])
+                self.cost_unit = common_measure([stock.price for stock in stocks])
                 return tuple(int(stock.price / self.cost_unit) for stock in stocks)
             case _:
-                self.cost_unit = _common([stock.length for stock in stocks])
+                self.cost_unit = common_measure([stock.length for stock in stocks])
                 return tuple(int(stock.length / self.cost_unit) for stock in stocks)
 
     cost_unit = Fraction(1)
@@ -313,7 +312,7 @@ class _Bars:
         return Layout(stock, cuts, times, length, pieces, (len(cuts) - 1) * job.kerf + last, 2 * job.trim, rest - last)
 
 
-def _common(numbers: Sequence[Fraction]) -> Fraction:
+def common_measure(numbers: Sequence[Fraction]) -> Fraction:
     """The largest number of which all are whole multiples."""
     under = math.lcm(*(number.denominator for number in numbers))
     return Fraction(math.gcd(*(int(number * under) for number in numbers)), under)

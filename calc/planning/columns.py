@@ -57,13 +57,15 @@ class Found:
 class Task:
     """What is wanted and what there is.
 
-    `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
-    at once for what is still wanted with the stock that is left (None: any number), as a list of (column, times), or
+    `counts` limits groups of stocks (None: no limit), `group` names the group of each stock: two ways to cut the same
+    sheet are two stocks of one group. `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
+    at once for what is still wanted with what is left of each group, as a list of (column, times), or
     None where it finds none.
     """
 
     wanted: tuple[int, ...]
     costs: tuple[int, ...]
+    group: tuple[int, ...]
     counts: tuple[int | None, ...]
     price: Callable[[int, Sequence[float], Sequence[int], float, int], Found]
     fill: Callable[[Sequence[int], Sequence[int | None]], list[tuple[Column, int]] | None]
@@ -90,14 +92,15 @@ class Progress:
 class _Program:
     """The linear program over the known patterns, solved by the revised simplex method with an explicit inverse.
 
-    Rows: a demand row a kind (pieces made >= wanted), then a row for each stock with a count (used <= count).
+    Rows: a demand row a kind (pieces made >= wanted), then a row for each counted group (used <= count).
     A shortage column in each demand row, dear beyond reason, makes every program solvable.
     """
 
     def __init__(self, task: Task) -> None:
         self.kinds = len(task.wanted)
-        self.limited = [stock for stock, count in enumerate(task.counts) if count is not None]
-        self.row_of = {stock: self.kinds + place for place, stock in enumerate(self.limited)}
+        self.limited = [group for group, count in enumerate(task.counts) if count is not None]
+        rows = {group: self.kinds + place for place, group in enumerate(self.limited)}
+        self.row_of = {stock: rows[group] for stock, group in enumerate(task.group) if group in rows}
         self.size = self.kinds + len(self.limited)
         self.dear = 1000.0 * max(task.costs)
         self.unit_costs = task.costs
@@ -115,7 +118,7 @@ class _Program:
         self.basis = list(range(self.size))
         self.in_basis = set(self.basis)
         self.inverse = [[1.0 if row == place else 0.0 for place in range(self.size)] for row in range(self.size)]
-        self.right = [float(each) for each in task.wanted] + [float(task.counts[stock]) for stock in self.limited]
+        self.right = [float(each) for each in task.wanted] + [float(task.counts[group]) for group in self.limited]
         self.values = list(self.right)
         self.duals = [self.cost[each] for each in self.basis]
         self.pivots = 0
@@ -240,7 +243,7 @@ class _Program:
 
     def demand(self, wanted: Sequence[int], left: Sequence[int | None]) -> None:
         """Ask for other numbers, with the stock that is left."""
-        self.right = [float(each) for each in wanted] + [float(left[stock]) for stock in self.limited]
+        self.right = [float(each) for each in wanted] + [float(left[group]) for group in self.limited]
         self._refresh()
 
     @property
@@ -289,21 +292,22 @@ def exact_bound(task: Task, prices: Sequence[float]) -> int:
     """The least that any plan costs, proven in whole numbers from the prices of the pieces.
 
     For any prices of at least 0: no pattern of a stock without a count may be worth more than the stock costs, so the
-    prices are scaled down to that; where a stock has a count, the part above its cost is paid back once for each of it.
+    prices are scaled down to that; where a group has a count, the part above the cost is paid back once for each of it.
     """
     scaled = [math.floor(price * SCALE) for price in prices]
     worth = sum(price * count for price, count in zip(scaled, task.wanted))
     tops = [task.price(stock, scaled, task.wanted, 0, WIDE).above for stock in range(len(task.costs))]
     # Scales to try: 1 and every scale at which some stock comes out even; where there is no limit it must not be passed.
     even = [Fraction(cost * SCALE, math.ceil(top)) for cost, top in zip(task.costs, tops) if top > 0]
-    limit = min((scale for scale, count in zip(even, task.counts) if count is None), default=None)
+    free = [task.counts[group] is None for group in task.group]
+    limit = min((Fraction(cost * SCALE, math.ceil(top)) for cost, top, any_number in zip(task.costs, tops, free) if any_number and top > 0), default=None)
     scales = {scale for scale in (*even, Fraction(1)) if limit is None or scale <= limit}
     best = Fraction(0)
     for scale in scales:
-        back = sum(
-            count * max(Fraction(0), scale * math.ceil(top) - cost * SCALE)
-            for cost, top, count in zip(task.costs, tops, task.counts) if count is not None
-        )
+        over = [Fraction(0)] * len(task.counts)
+        for group, top, cost in zip(task.group, tops, task.costs):
+            over[group] = max(over[group], scale * math.ceil(top) - cost * SCALE)
+        back = sum(count * each for count, each in zip(task.counts, over) if count is not None)
         best = max(best, (scale * worth - back) / SCALE)
     step = math.gcd(*task.costs)
     return math.ceil(best / step) * step
@@ -399,8 +403,8 @@ class _Search:
                 return
             for column, times in chosen:
                 wanted = _lessened(wanted, column, times)
-                if left[column.stock] is not None:
-                    left[column.stock] -= times
+                if left[task.group[column.stock]] is not None:
+                    left[task.group[column.stock]] -= times
                 fixed.append((column, times))
                 spent += task.costs[column.stock] * times
             rest = task.fill(wanted, left) if any(wanted) else []
@@ -427,16 +431,16 @@ class _Search:
         sure = [part for part in ranked[1:] if part[1] > 0.9]
         return self._usable([(column, max(1, int(value + 1e-6))) for column, value in (first, *sure)], wanted, left)
 
-    @staticmethod
-    def _usable(chosen, wanted, left) -> list[tuple[Column, int]]:
+    def _usable(self, chosen, wanted, left) -> list[tuple[Column, int]]:
         """The choice without uses that would only make pieces nobody wants, or take stock that is not there."""
         wanted, left, kept = list(wanted), list(left), []
         for column, times in chosen:
             most = max((-(-wanted[kind] // count) for kind, count in column.pattern), default=0)
-            times = min(times, most if left[column.stock] is None else min(most, left[column.stock]))
+            group = self.task.group[column.stock]
+            times = min(times, most if left[group] is None else min(most, left[group]))
             if times > 0:
                 kept.append((column, times))
                 wanted = _lessened(wanted, column, times)
-                if left[column.stock] is not None:
-                    left[column.stock] -= times
+                if left[group] is not None:
+                    left[group] -= times
         return kept
