@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.drawings import bend as drawings
 from calc.formula import PI, Symbol, cos, sin
 from calc.sources import ASME_IX, AWS_D11, COMMON, ENTERED, GEOMETRY, PHYSICS, Citation, Fact, Standing
 from calc.units import (
@@ -118,6 +119,8 @@ def _work(
         "right_thickness", "Specimen thickness that gives this plunger the intended elongation", "t_right", LENGTH,
         plunger * intended / (100 - intended), source=JIG_FIGURE, as_fraction=True, main=True,
     )
+    w.draw(drawings.jig(w))
+    w.draw(drawings.bent(w))
     _judge(w, actual.amount, intended.amount, source)
     _check_thickness(w, chosen, thickness)
     w.say(
@@ -368,6 +371,7 @@ def _work_spring_back(
     after = w.let("tips_free", "Distance between the tips, load off", "s_free", LENGTH, 2 * radius_free * sin(free / 2) + 2 * leg * cos(free / 2))
     w.let("tips_open", "How much farther apart the tips stand", "Δs", LENGTH, after - before, main=True, digits=2)
 
+    w.draw(drawings.spring_back(w))
     w.say("Taken off the plunger, a bend of {angle} opens by about {opens}, to {angle_free}. The tips move apart by about {tips_open}.")
     if ratio.amount < Fraction(1, 20):
         w.ok("The outside is stretched far past yield: nearly all of the bend stays.", source=ELASTIC_RECOVERY)

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from calc.cutting import CUTTING_ROWS, SECONDS, TABLE, CuttingRow, row_for
 from calc.declare import Calculator, InputError, Quantity, Working
+from calc.drawings.cutting import bevel_cut as draw_cut
 from calc.formula import Symbol, cos, sin, tan
 from calc.groove import GROOVE_ANGLE, GROOVE_ANGLE_OVER, STEEL_DENSITY
 from calc.sources import COMMON, GEOMETRY, Fact
@@ -61,6 +62,7 @@ def _work(
     _drop(w, t, run, margin, run_length, path, k)
     row = _speed(w, path, run_length)
 
+    w.draw(draw_cut(w))
     saying = "Cutting {thickness} at {bevel_angle}, the jet goes through {path}. The line lies {line_from_edge} from the old edge. The drop weighs {drop_mass}."
     w.say(saying + (" Start between {speed_low} and {speed_high}." if row else " The cutting table has no row for that path."))
     _check_angle(w, bevel_angle)

@@ -11,6 +11,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.drawings.fitup import clean_band as draw_band
 from calc.formula import Symbol, cos, tan
 from calc.sources import AWS_D11, CFR_46_56, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
 from calc.units import ANGLE, AREA, LENGTH, parse, show_as_written
@@ -74,6 +75,7 @@ def _work(
     _areas(w, surfaces, opening=opening, joint=joint, slope=slope, band=band, backing_width=backing_width, run_off=run_off)
     w.words("free_from", "What has to be off inside the band", SURFACE_RULE.wording, source=SURFACE_RULE.source)
 
+    w.draw(draw_band(w, surfaces))
     w.say("Clean each plate bright for {band} from the bevel edge, {bright_width} across the joint: {area} of surface in all.")
     _check_band(w, rule, governing is footprint)
     _check_surfaces(w, surfaces)

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from calc.bend import JIG_FIGURE, OPENING_CLEARANCE, STANDARD_THICKNESS
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Whole, Working
+from calc.drawings.coupons import layout as draw_layout
 from calc.formula import PI, Symbol
 from calc.sources import (
     API_1104, ASME_IX, ASME_IX_2017, AWS_D11, AWS_D11_2010, CFR_49_192, COMMON, GEOMETRY, ISO_5173, LLOYDS_MATERIALS,
@@ -133,6 +134,8 @@ def _work(
     w.value("edge_radius", EDGE_RADIUS.label, EDGE_RADIUS.amount, LENGTH, source=EDGE_RADIUS.source, as_fraction=True)
     w.words("edge_radius_ship", EDGE_RADIUS_SHIP.label, EDGE_RADIUS_SHIP.wording, source=EDGE_RADIUS_SHIP.source)
 
+    w.given("plate_width", "B", plate_width, LENGTH)
+    w.draw(draw_layout(w, kinds))
     _check_plate(w, plate_length, plate_width, coupon_length)
     _check_kinds(w, rule, thickness, number)
     _check_discard(w, discard)
@@ -203,7 +206,6 @@ def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fra
 
 
 def _check_plate(w: Working, plate_length: Fraction, plate_width: Fraction, coupon_length: Fraction) -> None:
-    w.given("plate_width", "B", plate_width, LENGTH)
     if w.known["needed"].amount > plate_length:
         w.stop("The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard does not help you pass.", source=GEOMETRY)
     else:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.drawings.bars import current as draw_window
 from calc.formula import PI
 from calc.sources import AWS_A51, COMMON, OD1651, TM_5_3431_217, Citation, Fact, Standing
 from calc.units import AMPERE_PER_INCH, CURRENT, CURRENT_DENSITY, CURRENT_PER_LENGTH, LENGTH, PERCENTAGE, parse
@@ -144,6 +145,7 @@ def _work(w: Working, *, electrode: str, diameter: str, position: str, amps: Fra
     w.let("current_density", "Current for each square millimeter of core", "J", CURRENT_DENSITY, current / (PI * d**2 / 4), digits=3)
     _second_opinion(w, electrode, diameter, position)
 
+    w.draw(draw_window(w))
     w.say(f"For {electrode}, {diameter}: the window is {{window_low}} to {{window_high}}. " + _standing(window, amps))
     _check_window(w, window, amps, position)
     _check_rule(w, window, thumb.amount)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.drawings.cutting import speed_band
 from calc.formula import Symbol
 from calc.groove import STEEL_DENSITY
 from calc.sources import CFR_46_56, COMMON, ENTERED, NAVEDTRA_14250, PHYSICS, Citation, Fact, Standing
@@ -227,6 +228,7 @@ def _work_speed(
     saying = "Plate {thickness}: start between {speed_low} and {speed_high}. A cut {length} long then takes {time_least} to {time_most}."
     if timed:
         saying += _timed_mark(w, mark_distance, mark_time, fast.amount, slow.amount)
+    w.draw(speed_band(w, own, timed))
     w.say(saying)
     _check_row(w, row, thickness)
     _check_band(w, row, own, fast.amount, slow.amount)

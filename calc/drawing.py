@@ -20,7 +20,7 @@ from fractions import Fraction
 from html import escape
 
 from calc.declare import Amount, Phrase
-from calc.units import INCH, SYSTEMS, Kind, Number, System, Unit, shop_fraction, significant
+from calc.units import INCH, SYSTEMS, Kind, Number, Unit, shop_fraction, significant
 
 Point = tuple[float, float]
 
@@ -77,7 +77,8 @@ class Dimension:
 class Note:
     """Words at a point. `anchor`: start, middle or end; `right` and `up` shift them on the sheet.
 
-    With `lead` a thin line runs from the words to the point. Words that `may_go` are left out where other words stand.
+    With `lead` a thin line runs from the words to the point. Words that `may_go` are left out where other words stand;
+    `narrow` ones show one system under the other.
     """
 
     at: Point
@@ -87,6 +88,7 @@ class Note:
     up: float = 0.0
     lead: bool = False
     may_go: bool = False
+    narrow: bool = False
 
 
 @dataclass(frozen=True)
@@ -140,6 +142,9 @@ class Drawing:
     description: Phrase
     shapes: tuple[Shape, ...]
     margin: float = 18.0
+    left: float = 0.0
+    right: float = 0.0
+    """Room beside the drawing for words, on top of the margin."""
     tallest: float = TALLEST
     extra: tuple[Point, ...] = field(default=())
     """Points that must be on the sheet although no shape has them."""
@@ -204,15 +209,16 @@ def zigzag(x: float, low: float, high: float) -> Path:
     )
 
 
-ROW = 0.105
+ROW, TALL_ROW = 0.105, 0.15
 _BAR = 0.036
 
 
 def on_scale(scale: Scale, rows: Sequence[Row]) -> tuple[Shape, ...]:
     """Rows of bars and marks above one axis, each with its words, the first row on top."""
     shapes: list[Shape] = [Axis(scale, 0.0)]
+    pitch = TALL_ROW if any(_stacks(row.label) for row in rows) else ROW
     for number, row in enumerate(rows):
-        foot = 0.03 + ROW * (len(rows) - 1 - number)
+        foot = 0.03 + pitch * (len(rows) - 1 - number)
         start = scale.at(row.low)
         end = start if row.high is None else scale.at(row.high)
         if row.high is None:
@@ -277,8 +283,9 @@ class _Sheet:
         self.left, self.top = min(xs), max(ys)
         wide, high = max(max(xs) - self.left, 1e-9), max(self.top - min(ys), 1e-9)
         self.margin = drawing.margin
-        self.scale = min((SHEET_WIDTH - 2 * self.margin) / wide, (drawing.tallest - 2 * self.margin) / high)
-        self.shift = (SHEET_WIDTH - wide * self.scale) / 2
+        room = SHEET_WIDTH - 2 * self.margin - drawing.left - drawing.right
+        self.scale = min(room / wide, (drawing.tallest - 2 * self.margin) / high)
+        self.shift = self.margin + drawing.left + (room - wide * self.scale) / 2
         self.height = high * self.scale + 2 * self.margin
 
     def x(self, value: float) -> float:
@@ -321,11 +328,11 @@ class _Labels:
         self.bottom = max(self.bottom, bottom)
 
     def place(self, each: _Words) -> str:
-        us, si = (tuple(part if isinstance(part, str) else part.text(system) for part in each.label) for system in SYSTEMS)
+        us, si = _in_both(each.label)
         texts = ["".join(us), "".join(si)]
         inline = _both_length(us, si) * LETTER
         alike = us == si
-        stacked = not alike and (each.upright or inline > SHEET_WIDTH * 0.5)
+        stacked = not alike and (each.upright or _stacks(each.label))
         wide = max(map(len, texts)) * LETTER if stacked or alike else inline
         start = {"start": each.x, "middle": each.x - wide / 2, "end": each.x - wide}[each.anchor]
         shift = max(0.0, EDGE - start) - max(0.0, start + wide - (SHEET_WIDTH - EDGE))
@@ -333,7 +340,9 @@ class _Labels:
         y = each.y
         for move in (*_MOVES, 0.0):
             y = each.y + move
-            found = (start + shift, y - TEXT_SIZE * 0.8 - above, start + shift + wide, y + TEXT_SIZE * 0.25 + below)
+            # Numbers in a row of small fields may stand closer: they have no tails.
+            tail = -1.0 if each.rank == MAY_GO else TEXT_SIZE * 0.25
+            found = (start + shift, y - TEXT_SIZE * 0.8 - above, start + shift + wide, y + tail + below)
             free = not any(_overlap(found, other) for other in self.taken)
             if free or each.rank == MAY_GO:
                 break
@@ -360,6 +369,17 @@ _MOVES = (0.0, -LINE, LINE, -2 * LINE, 2 * LINE, -3 * LINE, 3 * LINE)
 
 def _overlap(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
     return a[0] < b[2] + 2 and b[0] < a[2] + 2 and a[1] < b[3] and b[1] < a[3]
+
+
+def _in_both(label: Phrase) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    us, si = (tuple(part if isinstance(part, str) else part.text(system) for part in label) for system in SYSTEMS)
+    return us, si
+
+
+def _stacks(label: Phrase) -> bool:
+    """Whether the two systems of a label are too long to stand on one line."""
+    us, si = _in_both(label)
+    return us != si and _both_length(us, si) * LETTER > SHEET_WIDTH * 0.5
 
 
 def _both_length(us: Sequence[str], si: Sequence[str]) -> int:
@@ -473,7 +493,7 @@ def _shape(shape: Shape, sheet: _Sheet, ident: str, labels: _Labels) -> str:
             at = (sheet.x(x), sheet.y(y))
             labels.waiting.append(_Words(
                 at[0] + shape.right, at[1] - shape.up, shape.label, shape.anchor, shape.up > 0, at if shape.lead else None,
-                MAY_GO if shape.may_go else 2,
+                MAY_GO if shape.may_go else 2, shape.narrow,
             ))
     return ""
 

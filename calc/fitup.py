@@ -14,6 +14,7 @@ from fractions import Fraction
 from itertools import combinations_with_replacement
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Working
+from calc.drawings.fitup import fit_up_plan, fit_up_section, preset_tilt, shrinkage
 from calc.formula import Formula, Symbol, sin, tan
 from calc.groove import CAP_SHAPE, STEEL_DENSITY
 from calc.sources import AWS_D11, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
@@ -179,6 +180,8 @@ def _work_fit_up(
     _flush(w, t, mismatch, mismatch_limit)
     _backing(w, backing_gap, mismatch)
     _spacers(w, opening, joint, tolerance, spacer_reach, strips)
+    w.draw(fit_up_plan(w, [(float(place.amount), float(gap.amount)) for place, gap in readings]))
+    w.draw(fit_up_section(w))
     w.say(
         "Your openings run from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to {highest_allowed}. {verdict}."
         + (" A mean opening wider than {required} takes {extra_mass} of weld metal more." if mean.amount > required else "")
@@ -479,6 +482,8 @@ def _work_preset(
     _shrinkage(w, area, t, opening)
     low, high = _shims(w, far, tilt)
     _gap_at_backing(w, opening, w.given("backing_width", "W", backing_width, LENGTH))
+    w.draw(preset_tilt(w, tilt == "both"))
+    w.draw(shrinkage(w))
     w.say(
         "Expect the plates to draw together by {shrink_low} to {shrink_high} across the joint. For a pull of {angle_low} to "
         "{angle_high} the preset is a shim of {shim_low} to {shim_high}. Both are bands: your instructor sets the figure."

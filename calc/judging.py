@@ -12,6 +12,7 @@ from enum import Enum
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Whole, Working
+from calc.drawings.judging import Found, faces
 from calc.formula import Formula
 from calc.sources import (
     API_1104, ASME_IX, AWS_D11, CFR_49_192, COMMON, DC_12_E1019, ENTERED, ISO_9606_1, NAVEDTRA_14250, Citation, Fact, Standing,
@@ -271,6 +272,7 @@ def _work(
         by_other = judge_test(other, _judge_all(other, figures, found, coupons, wall))
         w.words(f"by_{other.key}", f"The same openings by {other.name}", _short(other, by_other, found), source=other.source)
 
+    w.draw(faces(w, names, _drawn(chosen, figures, judged, found, wall)))
     w.say(f"By {chosen.name}, " + ", ".join(f"{name} {_briefly(coupon)}" for name, coupon in zip(names, judged, strict=True)) + f". The test {verdict.value}.")
     for number, coupon in enumerate(judged, 1):
         _check_coupon(w, chosen, figures, found, coupon, number, names[number - 1])
@@ -279,6 +281,29 @@ def _work(
     _compare_rules(w, chosen, figures, found, coupons, wall, verdict)
     w.caution("This is study help, not a certification. The verdict belongs to a qualified inspector with the code in force in hand.")
     w.caution("A bent coupon has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before you handle it.")
+
+
+def _drawn(
+    rule: BendRule, which: str, judged: tuple[CouponJudgement, ...], found: tuple[Opening, ...], wall: Fraction,
+) -> list[Found]:
+    """The openings as the drawing takes them, each beside the limit it was judged by."""
+    figures = rule.figures(which)
+    outcomes = {id(each): outcome for coupon in judged for each, outcome in coupon.outcomes}
+    return [
+        Found(
+            number, each.coupon, float(each.size), each.at_corner,
+            float(figures.corner.amount if _by_corner(rule, each) else single_limit(rule, figures, wall)), _IN_SHORT[outcomes[id(each)]],
+        )
+        for number, each in enumerate(found, 1)
+    ]
+
+
+_IN_SHORT = {Outcome.WITHIN: "within", Outcome.NOT_COUNTED: "not counted", Outcome.OVER: "over", Outcome.REPLACE: "replace"}
+
+
+def _by_corner(rule: BendRule, opening: Opening) -> bool:
+    """Whether the opening goes by the rule's own limit for corner cracks."""
+    return rule.corner is Corner.OWN_LIMIT and opening.at_corner and not opening.flaw_seen
 
 
 def _openings(rows: tuple[tuple[int, Fraction, str, str], ...], coupons: int) -> tuple[Opening, ...]:
@@ -360,7 +385,7 @@ def _check_coupon(w: Working, rule: BendRule, which: str, found: tuple[Opening, 
             flaw = " A flaw seen in a corner crack takes away the allowance for corners." if each.at_corner and each.flaw_seen else ""
             w.stop(f"{head}, is {why} the limit of {{single_limit}}.{flaw}", source=rule.source)
         else:
-            own = rule.corner is Corner.OWN_LIMIT and each.at_corner and not each.flaw_seen
+            own = _by_corner(rule, each)
             limit = "{corner_limit} for a corner crack with no flaw seen" if own else "{single_limit}"
             w.ok(f"{head}, is within the limit of {limit}.", source=rule.source)
     if rule.figures(which).total is None or not coupon.outcomes:
@@ -427,7 +452,7 @@ def _compare_figures(w: Working, rule: BendRule, which: str, found, coupons: int
 
 def _pair(rule: BendRule, opening: Opening) -> str:
     """The two figures of one limit, side by side."""
-    own = rule.corner is Corner.OWN_LIMIT and opening.at_corner and not opening.flaw_seen
+    own = _by_corner(rule, opening)
     inch, metric = (side.corner if own else side.single for side in (rule.inch, rule.metric))
     return (
         f"The clause prints {show_as_written(inch.amount, LENGTH, 'us')} and {show_as_written(metric.amount, LENGTH, 'si')}, "

@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from calc.current import ELECTRODES, SIZES
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.drawings.bars import duty as draw_duty
 from calc.formula import PI, Symbol, as_formula, sqrt
 from calc.sources import COMMON, GEOMETRY, MICHIGAN_R408, OD1651, PHYSICS, WAC_296_24, WAC_296_155, Citation, Fact, Standing
 from calc.units import (
@@ -107,6 +108,7 @@ def _duty_work(w: Working, *, rated_current: Fraction, rated_duty: Fraction, amp
     w.let(
         "steady_current", "Largest current without a pause", "I_100", CURRENT, rated * sqrt(duty_r / 100), source=SQUARE_LAW, main=True, digits=3,
     )
+    w.draw(draw_duty(w))
     if capped:
         w.say("At {amps} the machine may weld without a pause. It may do so up to {steady_current}.")
         if by_law.amount > 100:

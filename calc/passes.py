@@ -15,6 +15,7 @@ from fractions import Fraction
 
 from calc.current import ELECTRODES, SIZES
 from calc.declare import Calculator, Choice, InputError, Quantity, Working
+from calc.drawings.passes import passes as draw_passes
 from calc.formula import PI, Symbol, tan
 from calc.groove import CAP_SHAPE, STEEL_DENSITY
 from calc.sources import ASME_IX, COMMON, ENTERED, Citation, Fact, Standing
@@ -223,6 +224,7 @@ def _passes(
     rate = w.let("deposition_rate", "Weld metal laid while the arc burns", "D", MASS_RATE, rod.deposit / burn, source=_rod_source(w), digits=3)
     ratio = w.let("run_out_ratio", "Bead length for each length of rod melted", "q", NUMBER, run / rod.melted, source=ENTERED, digits=3)
 
+    w.draw(draw_passes(w))
     spare = "" if rod.weighed else "; have {rods_most} at hand"
     w.say(
         "This joint takes about {rods} rods" + spare + ". With one rod to {run_out} of bead it is {passes} passes, "

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, Day, InputError, Option, Quantity, Rows, Whole, Working
+from calc.drawings.bars import covered as draw_covered, timeline as draw_timeline
 from calc.sources import (
     API_1104, ASME_IX, AWS_D11, CFR_46_57, COMMON, DC_12_E1019, ENTERED, IOWA_IM_559, IOWA_IM_559_NOW, ISO_9606_1,
     TRADE_COLUMN_2011, Citation, Fact, Standing,
@@ -337,6 +338,8 @@ def _plan(
         if other != rule:
             _write_other(w, other, thickness, position, layers)
 
+    low = None if spans.low is None else float(parse(spans.low, LENGTH))
+    w.draw(draw_covered(w, low, None if high is None else float(high)))
     _say_plan(w, rule, spans, position, groove)
     _check_work(w, spans, high, work_thickness, weld)
     _check_position(w, rule, groove if weld == "groove" else fillet, work_position, weld)
@@ -867,6 +870,7 @@ def _judge_dates(w: Working, chosen: ContinuityRule, qualified_on: datetime.date
     ends = add_months(qualified_on, chosen.ends_after) if chosen.ends_after else None
     run_out = ends is not None and today > ends
     alive = not gaps and not run_out
+    w.draw(draw_timeline(w, dates, [chosen.last_day(day) for day in dates], today, alive))
     w.words("status", "Standing today", "alive" if alive else "lapsed", source=chosen.source, main=True)
     if alive:
         _write_due(w, chosen, due, ends, today)

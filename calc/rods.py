@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, Clock, InputError, Option, Quantity, Whole, Working
+from calc.drawings.bars import exposure as draw_exposure
 from calc.sources import AWS_A51, AWS_A55, AWS_D11, COMMON, GEOMETRY, Citation, Fact, Standing
 from calc.units import HOUR, STRESS, TEMPERATURE, TIME, Number, parse
 
@@ -113,6 +114,7 @@ def _work(
     left = w.let("time_left", "Time left (below zero: over the limit)", "t_left", HOURS, most - exposure, source=limit.source, main=True)
     for name, fact in (("holding", HOLDING), ("hold", RETURN_HOLD), ("bake_time", REBAKE_TIME), ("bake_low", REBAKE_LOW), ("bake_high", REBAKE_HIGH)):
         w.mention(name, fact)
+    w.draw(draw_exposure(w))
     if over_midnight:
         w.watch("The time now is earlier on the clock than the time taken out, so it was read as the next day.", source=GEOMETRY)
     if wet == "yes":

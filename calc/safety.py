@@ -15,6 +15,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, Clock, InputError, Level, Option, Quantity, Rows, Whole, Working
+from calc.drawings.bars import shades as draw_shades
+from calc.drawings.safety import clear_circle, room as draw_room
 from calc.formula import Constant, Formula, Symbol, ln
 from calc.sources import (
     WAC_CYLINDERS,
@@ -189,6 +191,7 @@ def _work_shade(w: Working, *, process: str, electrode: str, amps: Fraction, thi
     )
     if lens is not None:
         _check_lens(w, lens, least, start)
+    w.draw(draw_shades(w, lens))
     w.caution("Too light burns the eye and you feel it only hours later. Too dark makes you lean into the fume to see.")
     w.caution("Wear safety glasses under the hood. The hood comes up while slag still flies.")
     w.caution("If your eyes tire or water after welding, say so the same day and go darker.")
@@ -294,6 +297,7 @@ def _work_hot(
     short = combustibles < HOT_WORK_RADIUS.amount
     if short:
         w.let("shortfall", "How much clear distance is missing", "s", DISTANCE, radius - near, source=HOT_WORK)
+    w.draw(clear_circle(w))
     _check_distance(w, short, movable)
     _check_ways_out(w, openings, metal_walls)
     if rule == "osha":
@@ -443,6 +447,7 @@ def _work_ventilation(
     flow = w.let("total_flow", "Air to move for all welders", "Q", AIR_FLOW, per_welder * count, source=ROOM_FLOW.source, main=True)
     hour = w.given("hour", "T", parse("60 min", TIME), TIME)
     w.let("air_changes", "How often that renews the air in an hour", "N", NUMBER, flow * hour / room, digits=3)
+    w.draw(draw_room(w, welders))
     reasons = _check_room(w, each.amount, height, confined)
     w.words("needed", "Mechanical ventilation", "needed" if reasons else "not required by these figures", source=ROOM_AIR, main=True)
     if hood is not None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Calculator, Choice, InputError, Level, Option, Quantity, Working
+from calc.drawings.visual import face as draw_face
 from calc.fitup import MISMATCH_MOST, MISMATCH_SHARE
 from calc.groove import CAP_LIMIT
 from calc.sources import AWS_D11, AWS_D11_2000, Citation, Fact, Standing
@@ -188,6 +189,7 @@ def _work(
     _mismatch(sheet, thickness, mismatch)
     _root(sheet, root, root_flaw, concavity, melt_through)
     _verdict(sheet)
+    w.draw(draw_face(w))
     w.caution("The plate may still be hot, and edges and slag are sharp. Let it cool in air, wear gloves, and keep eye protection on.")
     w.caution(
         "This is study help, not a certification; the verdict belongs to a qualified inspector and the code your test is held under."
