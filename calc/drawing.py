@@ -200,12 +200,12 @@ def stretch_for(size: float, wanted: float) -> int:
     return max((factor for factor in (1, 2, 5, 10, 20, 50, 100, 200, 500) if size * factor <= wanted), default=1)
 
 
-def zigzag(x: float, low: float, high: float) -> Path:
-    """An upright break line: what lies at either side of it is farther apart than drawn."""
-    middle, reach = (low + high) / 2, (high - low) / 14
+def zigzag(middle: Point, half: float, angle: float = 90.0) -> Path:
+    """A break line through a point, along an angle in degrees: what lies at either side of it is farther apart than drawn."""
+    along = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+    way = ((-1.2, 0.0), (-0.25, 0.0), (-0.08, 0.2), (0.08, -0.2), (0.25, 0.0), (1.2, 0.0))
     return Path(
-        ((x, low - reach), (x, middle - reach), (x - reach, middle - reach / 3), (x + reach, middle + reach / 3), (x, middle + reach), (x, high + reach)),
-        "thin",
+        tuple((middle[0] + half * (far * along[0] - off * along[1]), middle[1] + half * (far * along[1] + off * along[0])) for far, off in way), "thin",
     )
 
 

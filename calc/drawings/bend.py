@@ -75,8 +75,10 @@ def spring_back(w: Working) -> Drawing:
         Note(ends[1], ("opens ", w.known["opens"]), "middle", up=20),
     ]
     if broken:
-        x, y = ends[1]
-        shapes += [zigzag(0.93 * x, y - 0.3 * t, y + 0.3 * t)]
+        half = angle_free / 2
+        for sign in (-1, 1):
+            *_, (x0, y0), (x1, y1) = _middle(free, angle_free, shown, sign)
+            shapes += [zigzag((x0 + part * (x1 - x0), y0 + part * (y1 - y0)), t, 90 + sign * half) for part in (0.8, 0.84)]
     text = (
         "The bent coupon from its edge. Dashed: under load, bent {angle}. Solid: with the load off, {angle_free}; it opens by {opens} and the tips "
         "move apart by {tips_open}."

@@ -62,7 +62,7 @@ def bevel_cut(w: Working) -> Drawing:
     if f > 0:
         shapes.append(Path(((run - f * tan, 0.0), (run - f * tan, f)), "hidden", "root-face"))
     if broken:
-        shapes += [zigzag(old - 0.22 * t, 0.0, t), zigzag(old - 0.4 * t, 0.0, t)]
+        shapes += [zigzag((old - part * t, t / 2), t / 2) for part in (0.3, 0.5)]
     text = (
         "Section through the plate, {thickness} thick, cut with the torch tilted {bevel_angle} over the part that is kept. The jet goes through "
         "{path}. The line lies {line_from_edge} from the old edge; the kerf shows {surface_kerf} wide on the surface. The drop weighs {drop_mass}."

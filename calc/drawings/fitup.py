@@ -167,15 +167,10 @@ def clean_band(w: Working, surfaces: str) -> Drawing:
         Note((-half - band / 2, (top + low) / 2), words("clean"), up=-4), Note((half + band / 2, (top + low) / 2), words("clean"), up=-4),
     ]
     if broken:
-        shapes += [_across(y, reach) for y in (low + 0.12 * long, low + 0.17 * long)]
+        shapes += [zigzag((side * (reach + root) / 2, low + part * long), (reach - root) / 2, 0) for side in (-1, 1) for part in (0.2, 0.26)]
     text = (
         "Section above, plan below. Each plate is cleaned {band} from the bevel edge; the bright width is {bright_width}, over a joint {length} long. "
         "Heavy lines are the surfaces to clean, {area} in all."
     )
     return Drawing("clean", "The band to clean", w.phrase(text), tuple(shapes), right=58, tallest=520, broken=broken)
 
-
-def _across(y: float, reach: float) -> Path:
-    """A break line across the plan: an upright one, turned."""
-    turned = zigzag(0.0, -reach, reach)
-    return Path(tuple((b, y + a * 0.35) for a, b in turned.points), "thin")

@@ -28,7 +28,7 @@ def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
     """A strip for each coupon with its openings; under each opening the limit, dotted, at the same scale."""
     single, = metres(w, "single_limit")
     slot = 1.7 * max([single, *(max(each.size, each.limit) for each in found)])
-    gap, high = 0.34 * slot, 0.95 * slot
+    gap, high = 0.3 * slot, 1.1 * slot
     shapes: list[Shape] = []
     top = 0.0
     for coupon, name in enumerate(names, 1):
@@ -44,13 +44,13 @@ def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
         for each in found
     )
     text = f"The convex faces of {len(names)} coupons. The limit for one opening is {{single_limit}}. " + (f"{listed[0].upper()}{listed[1:]}." if listed else "Nothing opened.")
-    legend = ("Black: the opening. Dotted: its limit.",) if found else ()
+    legend = ("Filled: the opening. Dotted: its limit.",) if found else ()
     return Drawing("faces", "Openings beside their limit", w.phrase(text), tuple(shapes), tallest=900, legend=legend)
 
 
 def _opening(w: Working, each: Found, x: float, top: float, high: float) -> list[Shape]:
     """One opening, a lens as long as it is; at a corner it starts at the coupon's edge."""
-    half, y = each.size / 2, top - (0.0 if each.at_corner else 0.18 * high)
+    half, y = each.size / 2, top - (0.0 if each.at_corner else 0.16 * high)
     fat = min(0.12 * each.size, 0.1 * high)
     lens = ((x - half, y), (x, y + (0 if each.at_corner else fat)), (x + half, y), (x, y - fat * (2 if each.at_corner else 1)))
     line = y - fat * 2 - 0.08 * high
