@@ -7,7 +7,7 @@ from typing import Any
 
 DOES = (
     "practice-menu", "practice-daily", "practice-mixed", "practice-link", "practice-oral", "practice-question", "practice-mark",
-    "practice-grade", "try-open", "try-mark", "progress-read", "progress-new", "progress-standing", "worksheet",
+    "practice-grade", "try-open", "try-mark", "progress-read", "progress-standing", "worksheet",
 )
 """What the page may ask of practice; `calc.practice.web` does it."""
 

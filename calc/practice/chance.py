@@ -1,8 +1,8 @@
 """Chance from a seed, the same on every machine and in every version of Python.
 
 A worksheet must come out alike in the browser, on the command line and next year. So the stream of numbers is worked
-out here: FNV-1a (Fowler, Noll and Vo) turns the seed's text into a start, SplitMix64 (Steele, Lea and Flood 2014,
-"Fast splittable pseudorandom number generators") gives the numbers. Neither is fit for secrets; none are kept here.
+out here: the 64-bit FNV-1a hash turns the seed's text into a start, SplitMix64 ("Fast splittable pseudorandom number
+generators", OOPSLA 2014) gives the numbers. Neither is fit for secrets; none are kept here.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ class Chance:
         return items[self.below(len(items))]
 
     def shuffled(self, items: Sequence[T]) -> list[T]:
-        """The items in a new order (Fisher and Yates, as in Knuth, volume 2)."""
+        """The items in a new order (the Fisher-Yates shuffle)."""
         mixed = list(items)
         for last in range(len(mixed) - 1, 0, -1):
             other = self.below(last + 1)

@@ -1,6 +1,6 @@
 """When a question comes back: the SM-2 rule, and the daily set.
 
-The rule is Wozniak's of 1987 as published in "Optimization of learning" (master's thesis, Poznan University of
+The rule is SM-2 of 1987 as published in "Optimization of learning" (master's thesis, Poznan University of
 Technology, 1990): an item answered well waits 1 day, then 6 days, then its last interval times its ease; a miss starts
 it over and leaves the ease alone. Ease changes by 0.1 − (5 − q)·(0.08 + (5 − q)·0.02) for a grade q of 3, 4 or 5, and
 never goes under 1.3; intervals round up to whole days. An item graded under 4 is asked again the same day.

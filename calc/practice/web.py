@@ -226,11 +226,6 @@ def state(request: Request) -> Answer:
     return {"state": progress.state_data(read), "profiles": len(read.profiles), "cards": sum(len(each.cards) for each in read.profiles)}
 
 
-def new_state(request: Request) -> Answer:
-    """A state with one reader and nothing practiced."""
-    return {"state": progress.state_data(progress.State())}
-
-
 def standing(request: Request) -> Answer:
     """The standing of one reader by objective."""
     text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
@@ -259,5 +254,5 @@ def papers(request: Request) -> Answer:
 DO: dict[str, Callable[[Request], Answer]] = {
     "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked, "practice-oral": oral,
     "practice-question": question, "practice-mark": mark, "practice-grade": graded, "try-open": try_open, "try-mark": try_mark,
-    "progress-read": state, "progress-new": new_state, "progress-standing": standing, "worksheet": papers,
+    "progress-read": state, "progress-standing": standing, "worksheet": papers,
 }

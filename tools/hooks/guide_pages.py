@@ -9,7 +9,7 @@ The marks (DEVELOPERS.md lists them for authors):
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
     [define: kerf] text                               a glossary entry, on the glossary page
     [objective: groove-angle] text                    something the reader should be able to do
-    [sources]  [register]  [documents]  [reference]   lists made from calc
+    [sources]  [register]  [documents]  [reference]  [objectives]   lists made from calc and the pages
 
 A mark that names something unknown stops the build with the page and the mark.
 """
@@ -31,8 +31,9 @@ from calc.declare import Calculator, Choice, InputError, Quantity, Rows  # noqa:
 from calc.html import both, citation_html, form_html, standing_html  # noqa: E402
 from calc.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
 from calc.units import show_as_written  # noqa: E402
+from tools.practice_pages import objectives_html, question_faults  # noqa: E402
 
-MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]|^\[(sources|register|documents|reference)\]$", re.MULTILINE)
+MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives)\]$", re.MULTILINE)
 PRESET = re.compile(r'(\w+)="([^"]*)"')
 
 _WIDE = '<div class="wide" tabindex="0" role="region" aria-label="Table">'
@@ -46,6 +47,8 @@ def on_files(files, config):
     _pages.clear()
     for file in files.documentation_pages():
         _pages[file.src_uri] = Path(file.abs_src_path).read_text(encoding="utf-8")
+    if faults := question_faults():
+        raise PluginError(f"the question files have problems:\n{faults}")
     return files
 
 
@@ -89,7 +92,7 @@ def _replace(match: re.Match[str], source: str, slots: dict[str, str]) -> str:
         case _:
             content = {
                 "sources": lambda: sources_of(source), "register": register_html, "documents": documents_html,
-                "reference": reference_html,
+                "reference": reference_html, "objectives": lambda: objectives_html(_pages, _plain),
             }[match[3]]()
     slot = f"slot-{len(slots)}-of-{source.replace('.', '-')}"
     slots[slot] = content
@@ -101,6 +104,12 @@ def _calculator(text: str) -> str:
     presets = dict(PRESET.findall(rest))
     place = presets.pop("as", identifier)
     return form_html(calculator(identifier), presets, place)
+
+
+def _plain(text: str) -> str:
+    """A text with its marks as plain words: for a link, which may hold no other."""
+    shown = MARK.sub(lambda match: match[2].partition("|")[2].strip() or match[2].partition("|")[0].strip(), text)
+    return escape(re.sub(r"[*`]", "", shown))
 
 
 # --- values and sources in a sentence -----------------------------------------

@@ -1,0 +1,54 @@
+"""What the build adds for practice: the list of objectives by chapter, and the check of the question files."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from html import escape
+
+from calc.practice.forms import CHAPTERS, KINDS, all_forms, problems
+
+OBJECTIVE = re.compile(r"\[objective: ([^\]\n]+)\]\s*((?:.+\n?)(?:[ \t]+\S.*\n?)*)")
+
+
+def question_faults() -> str:
+    """Every problem of the question files, a line each; empty where they are sound."""
+    return "\n".join(str(each) for each in problems())
+
+
+def objectives_of(text: str) -> list[tuple[str, str]]:
+    """The objectives of a page: id and text.
+
+    >>> objectives_of("- [objective: groove-angle] tell the angles\\n  apart\\n")
+    [('groove-angle', 'tell the angles apart')]
+    """
+    return [(name.strip(), " ".join(words.split())) for name, words in OBJECTIVE.findall(text)]
+
+
+def objectives_html(pages: Mapping[str, str], inline: Callable[[str], str]) -> str:
+    """Every objective by chapter, with its questions, a link to its place and a link that practices it.
+
+    The glue of the progress page fills in how the reader stands. `inline` turns the marks inside a text into HTML.
+    """
+    return "".join(_chapter(chapter, title, objectives_of(pages.get(f"{chapter}.md", "")), inline) for chapter, title in CHAPTERS.items())
+
+
+def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], inline: Callable[[str], str]) -> str:
+    if not objectives:
+        return ""
+    rows = "".join(_row(chapter, name, text, inline) for name, text in objectives)
+    return (
+        f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>'
+        f'<div class="wide" tabindex="0" role="region" aria-label="Objectives: {escape(title)}"><table><thead><tr><th scope="col">You can</th>'
+        f'<th scope="col">Questions</th><th scope="col">Where you stand</th></tr></thead><tbody>{rows}</tbody></table></div></section>'
+    )
+
+
+def _row(chapter: str, name: str, text: str, inline: Callable[[str], str]) -> str:
+    kinds = [form.kind for form in all_forms() if form.objective == name]
+    counted = ", ".join(f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds) or "none yet"
+    practice = f'<a href="practice.html?objectives={escape(name)}">{counted}</a>' if kinds else counted
+    return (
+        f'<tr><th scope="row"><a href="{chapter}.html#objective-{escape(name)}">{inline(text)}</a></th><td>{practice}</td>'
+        f'<td><span data-standing="{escape(name)}"></span></td></tr>'
+    )
