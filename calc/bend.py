@@ -14,6 +14,7 @@ from fractions import Fraction
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
 from calc.drawings import bend as drawings
 from calc.formula import PI, Symbol, cos, sin
+from calc.sliders import BEND_ANGLE as ANGLE_SLIDE, PLUNGER, SPECIMEN
 from calc.sources import ASME_IX, AWS_D11, COMMON, ENTERED, GEOMETRY, PHYSICS, Citation, Fact, Standing
 from calc.units import (
     ANGLE, FORCE, LENGTH, MOMENT, NUMBER, PERCENTAGE, PRESSURE, SYSTEMS, STRESS, parse, show, show_as_written,
@@ -189,11 +190,12 @@ BEND_RATIO = Calculator(
     inputs=(
         Quantity(
             "thickness", "Specimen thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
-            "Of the ground specimen at the weld, measured with a caliper.", "t", common=("1/4 in", "3/8 in", "1/2 in"),
+            "Of the ground specimen at the weld, measured with a caliper.", "t", common=("1/4 in", "3/8 in", "1/2 in"), slide=SPECIMEN,
         ),
         Quantity(
             "plunger_diameter", "Plunger diameter", LENGTH, "1-1/2 in", "1/4 in", "12 in",
             "Twice the plunger radius. Blank: the one the rule asks for.", "A", common=("1-1/2 in", "2 in", "2-1/2 in"), may_be_blank=True,
+            slide=PLUNGER,
         ),
         Quantity("elongation", "Elongation required", PERCENTAGE, "", "3 %", "50 %", "If your procedure states one. May stay blank.", "e"),
         Quantity(
@@ -293,11 +295,11 @@ def _flow_stress(w: Working, yield_strength: Fraction, tensile_strength: Fractio
 
 _COUPON_THICKNESS = Quantity(
     "thickness", "Coupon thickness", LENGTH, "3/8 in", "1/16 in", "2 in", "Of the ground coupon at the weld, measured with a caliper.", "t",
-    common=("1/4 in", "3/8 in", "1/2 in"),
+    common=("1/4 in", "3/8 in", "1/2 in"), slide=SPECIMEN,
 )
 _PLUNGER = Quantity(
     "plunger_diameter", "Plunger diameter", LENGTH, "1-1/2 in", "1/4 in", "12 in", "Twice the plunger radius.", "A",
-    common=("1-1/2 in", "2 in", "2-1/2 in"),
+    common=("1-1/2 in", "2 in", "2-1/2 in"), slide=PLUNGER,
 )
 _YIELD = Quantity(
     "yield_strength", "Yield strength", STRESS, "36 ksi", "15 ksi", "150 ksi",
@@ -395,7 +397,7 @@ SPRING_BACK = Calculator(
         _COUPON_THICKNESS,
         _PLUNGER,
         _YIELD,
-        Quantity("angle", "Bend angle under load", ANGLE, "180 deg", "10 deg", "180 deg", "180° is the full U.", "θ", common=("90 deg", "180 deg")),
+        Quantity("angle", "Bend angle under load", ANGLE, "180 deg", "10 deg", "180 deg", "180° is the full U.", "θ", common=("90 deg", "180 deg"), slide=ANGLE_SLIDE),
         Quantity("coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "End to end before the bend.", "l", common=("6 in", "9 in")),
     ),
 )

@@ -15,6 +15,7 @@ from calc.declare import Calculator, InputError, Quantity, Working
 from calc.drawings.cutting import bevel_cut as draw_cut
 from calc.formula import Symbol, cos, sin, tan
 from calc.groove import GROOVE_ANGLE, GROOVE_ANGLE_OVER, STEEL_DENSITY
+from calc.sliders import BEVEL, MARGIN, THICKNESS
 from calc.sources import COMMON, GEOMETRY, Fact
 from calc.units import ANGLE, AREA, LENGTH, MASS, TRAVEL_SPEED, Number, parse, show_as_written
 
@@ -165,11 +166,11 @@ BEVEL_CUT = Calculator(
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.", "t",
-            common=("3/8 in", "1/2 in", "3/4 in", "1 in"),
+            common=("3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Quantity(
             "bevel_angle", "Bevel angle", ANGLE, "22.5 deg", "0 deg", "60 deg", "Tilt of the torch from square to the plate.", "β",
-            common=("22.5 deg", "30 deg", "45 deg"),
+            common=("22.5 deg", "30 deg", "45 deg"), slide=BEVEL,
         ),
         Quantity("kerf", "Kerf", LENGTH, "1/16 in", "0 in", "3/8 in", "Width of the slot, measured square to the cut on a practice cut.", "k"),
         Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L"),
@@ -179,7 +180,7 @@ BEVEL_CUT = Calculator(
         ),
         Quantity(
             "drop_margin", "Margin on the drop", LENGTH, "1/4 in", "0 in", "6 in",
-            "Width of stock that the drop keeps at the bottom, outside the kerf.", "m",
+            "Width of stock that the drop keeps at the bottom, outside the kerf.", "m", slide=MARGIN,
         ),
         Quantity(
             "stand_off", "Stand-off of the tip", LENGTH, "1/4 in", "1/16 in", "1 in",

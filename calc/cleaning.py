@@ -13,6 +13,7 @@ from fractions import Fraction
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
 from calc.drawings.fitup import clean_band as draw_band
 from calc.formula import Symbol, cos, tan
+from calc.sliders import BEVEL, MARGIN, OPENING, THICKNESS
 from calc.sources import AWS_D11, CFR_46_56, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
 from calc.units import ANGLE, AREA, LENGTH, parse, show_as_written
 
@@ -162,15 +163,15 @@ CLEAN_BAND = Calculator(
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
-            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"),
+            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
-            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"), slide=BEVEL,
         ),
         Quantity(
             "root_opening", "Root opening", LENGTH, "1/4 in", "0 in", "1 in",
-            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"),
+            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Choice(
             "rule", "Rule for the band", (
@@ -184,7 +185,7 @@ CLEAN_BAND = Calculator(
             "lap", "Lap of the weld past the bevel edge", LENGTH, "1/16 in", "0 in", "1 in",
             "How far the toe of the last pass lies past the edge of the groove, each side.", "e", common=("1/16 in", "1/8 in"),
         ),
-        Quantity("margin", "Bright metal past the toe", LENGTH, "1/2 in", "0 in", "6 in", "What you want clean beyond the weld itself, each side.", "m"),
+        Quantity("margin", "Bright metal past the toe", LENGTH, "1/2 in", "0 in", "6 in", "What you want clean beyond the weld itself, each side.", "m", slide=MARGIN),
         Quantity("length", "Length of the joint", LENGTH, "7 in", "1/2 in", "120 in", "Plate edge to plate edge along the groove.", "L"),
         Quantity("backing_width", "Backing width", LENGTH, "1 in", "1/4 in", "12 in", "Across the joint.", "W", common=("1 in", "1-1/2 in", "2 in")),
         Quantity("run_off", "Backing past each end", LENGTH, "1 in", "0 in", "12 in", "How far the backing sticks out past the plates, each end.", "r"),

@@ -13,6 +13,7 @@ from calc.bend import JIG_FIGURE, OPENING_CLEARANCE, STANDARD_THICKNESS
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Whole, Working
 from calc.drawings.coupons import layout as draw_layout
 from calc.formula import PI, Symbol
+from calc.sliders import MARGIN, PLATE_LENGTH
 from calc.sources import (
     API_1104, ASME_IX, ASME_IX_2017, AWS_D11, AWS_D11_2010, CFR_49_192, COMMON, GEOMETRY, ISO_5173, LLOYDS_MATERIALS,
     SECONDARY_2009, Citation, Fact, Standing,
@@ -301,9 +302,9 @@ COUPON_LAYOUT = Calculator(
             ), "aws", "Your written procedure names it.",
         ),
         Whole("number", "Number of coupons", "", 1, 8, "Leave blank for the number of the rule."),
-        Quantity("plate_length", "Plate length along the weld", LENGTH, "7 in", "1 in", "60 in", "From end to end of the joint.", "L", common=("5 in", "7 in", "8 in")),
+        Quantity("plate_length", "Plate length along the weld", LENGTH, "7 in", "1 in", "60 in", "From end to end of the joint.", "L", common=("5 in", "7 in", "8 in"), slide=PLATE_LENGTH),
         Quantity("plate_width", "Plate width across the weld", LENGTH, "6 in", "1 in", "48 in", "Both plates together. The coupons lie this way.", "B"),
-        Quantity("discard", "Discard at each end", LENGTH, "1 in", "0 in", "6 in", "From your drawing. It takes the starts, stops and craters.", "d"),
+        Quantity("discard", "Discard at each end", LENGTH, "1 in", "0 in", "6 in", "From your drawing. It takes the starts, stops and craters.", "d", slide=MARGIN),
         Quantity("width", "Coupon width along the weld", LENGTH, "", "1/8 in", "6 in", "Finished. Leave blank for the figure of the documents.", "w", common=("3/8 in", "1-1/2 in")),
         Quantity(
             "allowance", "Metal left to dress each edge", LENGTH, "1/16 in", "0 in", "1/2 in",

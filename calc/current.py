@@ -14,6 +14,7 @@ from fractions import Fraction
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
 from calc.drawings.bars import current as draw_window
 from calc.formula import PI
+from calc.sliders import CURRENT_SET
 from calc.sources import AWS_A51, COMMON, OD1651, TM_5_3431_217, Citation, Fact, Standing
 from calc.units import AMPERE_PER_INCH, CURRENT, CURRENT_DENSITY, CURRENT_PER_LENGTH, LENGTH, PERCENTAGE, parse
 
@@ -230,7 +231,7 @@ CURRENT_SETTING = Calculator(
         Choice("position", "Test position", POSITIONS, "3G", "How the plate stands during the test."),
         Quantity(
             "amps", "Current set", CURRENT, "120 A", "10 A", "600 A", "What the machine shows, or better, what a clamp meter shows.",
-            "I", common=("90 A", "115 A", "120 A", "140 A"),
+            "I", common=("90 A", "115 A", "120 A", "140 A"), slide=CURRENT_SET,
         ),
     ),
 )

@@ -44,6 +44,24 @@ class InputError(ValueError):
 
 
 @dataclass(frozen=True)
+class Slide:
+    """From where to where a slider goes, and in what steps, written as a reader would. Without `si` both systems share one."""
+
+    us: tuple[str, str, str]
+    si: tuple[str, str, str] | None = None
+
+    def stops(self, kind: Kind, system: System) -> tuple[Fraction, ...]:
+        """The values the slider stops at, in base units.
+
+        >>> from calc.units import LENGTH, show_as_written
+        >>> [show_as_written(stop, LENGTH, "us") for stop in Slide(("1/8 in", "1/4 in", "1/16 in")).stops(LENGTH, "us")]
+        ['1/8 in', '3/16 in', '1/4 in']
+        """
+        low, high, step = (parse(text, kind) for text in (self.si if system == "si" and self.si else self.us))
+        return tuple(low + count * step for count in range(int((high - low) / step) + 1))
+
+
+@dataclass(frozen=True)
 class Quantity:
     """A number with a unit. Limits and default are written as a reader would write them.
 
@@ -62,6 +80,7 @@ class Quantity:
     above_low: bool = False
     common: tuple[str, ...] = ()
     may_be_blank: bool = False
+    slide: Slide | None = None
 
     @property
     def optional(self) -> bool:

@@ -17,6 +17,7 @@ from calc.declare import Calculator, Choice, InputError, Option, Quantity, Rows,
 from calc.drawings.fitup import fit_up_plan, fit_up_section, preset_tilt, shrinkage
 from calc.formula import Formula, Symbol, sin, tan
 from calc.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.sliders import BEVEL, CAP, OPENING, THICKNESS
 from calc.sources import AWS_D11, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
 from calc.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, parse, show, show_as_written
 
@@ -415,7 +416,7 @@ FIT_UP = Calculator(
         ),
         Quantity(
             "required", "Root opening required", LENGTH, "1/4 in", "0 in", "1 in", "From your written procedure or drawing.",
-            "R", common=("3/16 in", "1/4 in", "3/8 in"),
+            "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Choice(
             "rule", "Tolerance", (
@@ -429,14 +430,14 @@ FIT_UP = Calculator(
         Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "q"),
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
-            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"),
+            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
             "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
         ),
         Quantity("length", "Length of the joint", LENGTH, "7 in", "1/2 in", "120 in", "Plate edge to plate edge along the groove.", "L"),
-        Quantity("mismatch", "Mismatch measured", LENGTH, "0 in", "0 in", "1 in", "The step from face to face, at its worst place.", "e"),
+        Quantity("mismatch", "Mismatch measured", LENGTH, "0 in", "0 in", "1 in", "The step from face to face, at its worst place.", "e", slide=CAP),
         Quantity("mismatch_limit", "Your mismatch limit", LENGTH, "", "0 in", "1 in", "Leave blank to go by the rule of the structural code.", "e_max"),
         Quantity("backing_gap", "Largest gap at the backing", LENGTH, "0 in", "0 in", "1 in", "Between backing and plate, with a feeler gauge.", "g"),
         Quantity(
@@ -571,15 +572,15 @@ PRESET = Calculator(
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
-            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"),
+            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
-            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"), slide=BEVEL,
         ),
         Quantity(
             "root_opening", "Root opening", LENGTH, "1/4 in", "0 in", "1 in",
-            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"),
+            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in", "How far the finished weld stands above the plate.", "h"),
         Quantity(

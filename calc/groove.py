@@ -12,6 +12,7 @@ from fractions import Fraction
 from calc.declare import Calculator, InputError, Quantity, Working
 from calc.drawing import Dimension, Drawing, Note, Path, Polygon, words
 from calc.formula import cos, tan
+from calc.sliders import BEVEL, CAP, OPENING, THICKNESS
 from calc.sources import AWS_D11, COMMON, GEOMETRY, Citation, Fact, Standing
 from calc.units import (
     ANGLE, AREA, DENSITY, LENGTH, LINEAR_MASS, MASS, VOLUME, parse, show, show_as_written,
@@ -174,18 +175,18 @@ GROOVE = Calculator(
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
-            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"),
+            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
-            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"), slide=BEVEL,
         ),
         Quantity(
             "root_opening", "Root opening", LENGTH, "1/4 in", "0 in", "1 in",
-            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"),
+            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Quantity("root_face", "Root face", LENGTH, "0 in", "0 in", "3 in", "The flat left at the root edge. None on most backed tests.", "f"),
-        Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in", "How far the finished weld stands above the plate.", "h"),
+        Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in", "How far the finished weld stands above the plate.", "h", slide=CAP),
         Quantity("cap_width", "Cap width", LENGTH, "", "1/16 in", "6 in", "Leave blank to take the face width of the groove.", "c"),
         Quantity("length", "Length of the weld", LENGTH, "7 in", "1/2 in", "120 in", "Along the joint, end to end.", "L"),
         Quantity(

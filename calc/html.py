@@ -14,6 +14,7 @@ from calc.declare import (
 )
 from calc.drawing import Drawing
 from calc.plot import Plot, cell_text, film_json, svg
+from calc.sliders import slide_data
 from calc.sources import Citation, Standing
 from calc.units import INCH, SYSTEMS, System
 
@@ -281,7 +282,7 @@ def _control(each: Input, text: str, ident: str, name: str, about: str) -> str:
         case _:
             # A decimal keypad has no slash, so a length in inches gets the full keyboard.
             keyboard = "text" if each.kind.us is INCH else "decimal"
-            return f'<input {common} type="text" inputmode="{keyboard}" autocomplete="off" spellcheck="false" value="{escape(text)}">'
+            return f'<input {common} type="text" inputmode="{keyboard}" autocomplete="off" spellcheck="false" value="{escape(text)}"{slide_data(each, text)}>'
 
 
 def _chips(each: Input) -> str:

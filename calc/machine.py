@@ -16,6 +16,7 @@ from calc.current import ELECTRODES, SIZES
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
 from calc.drawings.bars import duty as draw_duty
 from calc.formula import PI, Symbol, as_formula, sqrt
+from calc.sliders import CURRENT_SET
 from calc.sources import COMMON, GEOMETRY, MICHIGAN_R408, OD1651, PHYSICS, WAC_296_24, WAC_296_155, Citation, Fact, Standing
 from calc.units import (
     AREA, CELSIUS, CURRENT, CURRENT_DENSITY, DISTANCE, LENGTH, NUMBER, PERCENTAGE, POWER, RESISTANCE, RESISTIVITY,
@@ -147,7 +148,7 @@ DUTY_CYCLE = Calculator(
             "rated_duty", "Duty cycle at the rated current", PERCENTAGE, "20 %", "5 %", "100 %",
             "From the same line of the plate.", "D_r", common=("20 %", "35 %", "60 %", "100 %"),
         ),
-        Quantity("amps", "Current you want", CURRENT, "120 A", "10 A", "2000 A", "What you mean to weld with.", "I", common=("90 A", "120 A", "140 A", "200 A")),
+        Quantity("amps", "Current you want", CURRENT, "120 A", "10 A", "2000 A", "What you mean to weld with.", "I", common=("90 A", "120 A", "140 A", "200 A"), slide=CURRENT_SET),
     ),
 )
 

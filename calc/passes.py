@@ -18,6 +18,7 @@ from calc.declare import Calculator, Choice, InputError, Quantity, Working
 from calc.drawings.passes import passes as draw_passes
 from calc.formula import PI, Symbol, tan
 from calc.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.sliders import BEVEL, OPENING, THICKNESS
 from calc.sources import ASME_IX, COMMON, ENTERED, Citation, Fact, Standing
 from calc.units import (
     ANGLE, AREA, CURRENT, GRAM, HEAT_INPUT, LENGTH, LINEAR_MASS, MASS, MASS_RATE, NUMBER, OUNCE, PERCENTAGE, SECOND, TIME, TRAVEL_SPEED,
@@ -414,12 +415,12 @@ PASSES = Calculator(
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
-            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"),
+            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
-        Quantity("bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg", "From square, one plate.", "β", common=("22.5 deg", "30 deg")),
+        Quantity("bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg", "From square, one plate.", "β", common=("22.5 deg", "30 deg"), slide=BEVEL),
         Quantity(
             "root_opening", "Root opening", LENGTH, "1/4 in", "0 in", "1 in",
-            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"),
+            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Quantity("root_face", "Root face", LENGTH, "0 in", "0 in", "3 in", "The flat left at the root edge. None on most backed tests.", "f"),
         Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in", "How far the finished weld stands above the plate.", "h"),

@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from calc.declare import Calculator, Choice, Day, InputError, Option, Quantity, Rows, Whole, Working
 from calc.drawings.bars import covered as draw_covered, timeline as draw_timeline
+from calc.sliders import THICKNESS
 from calc.sources import (
     API_1104, ASME_IX, AWS_D11, CFR_46_57, COMMON, DC_12_E1019, ENTERED, IOWA_IM_559, IOWA_IM_559_NOW, ISO_9606_1,
     TRADE_COLUMN_2011, Citation, Fact, Standing,
@@ -490,7 +491,7 @@ TEST_PLAN = Calculator(
         Quantity(
             "thickness", "Test plate thickness", LENGTH, "3/8 in", "1/8 in", "4 in",
             "Of the plate you weld for the test. For ASME IX and ISO 9606-1, of the weld metal laid down.", "T",
-            common=("3/8 in", "1/2 in", "3/4 in", "1 in"),
+            common=("3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Choice(
             "position", "Test position", (

@@ -18,6 +18,7 @@ from calc.declare import Calculator, Choice, Clock, InputError, Level, Option, Q
 from calc.drawings.bars import shades as draw_shades
 from calc.drawings.safety import clear_circle, room as draw_room
 from calc.formula import Constant, Formula, Symbol, ln
+from calc.sliders import AWAY, CURRENT_SET
 from calc.sources import (
     WAC_CYLINDERS,
     ACGIH_TLV, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252, CFR_1910_253, CFR_1910_1026, CFR_1915_504, CFR_1915_1000,
@@ -243,7 +244,7 @@ LENS_SHADE = Calculator(
             "Other processes have other rows. Ask your instructor.",
         ),
         Choice("electrode", "Core diameter of the rod", ROD_SIZES, "1/8 in", "For welding. The bare wire, not the coating.", "d"),
-        Quantity("amps", "Current set", CURRENT, "120 A", "1 A", "550 A", "For welding. The table ends at 550 A.", "I"),
+        Quantity("amps", "Current set", CURRENT, "120 A", "1 A", "550 A", "For welding. The table ends at 550 A.", "I", slide=CURRENT_SET),
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/16 in", "24 in", "For cutting.", "t", common=("3/8 in", "1 in"),
         ),
@@ -346,7 +347,7 @@ HOT_WORK_CHECK = Calculator(
     inputs=(
         Quantity(
             "combustibles", "Distance to the nearest thing that burns", DISTANCE, "20 ft", "0 ft", "1000 ft",
-            "In any direction, also below and behind. Rags, wood, paper, oil, fuel, dust.", "x", common=("20 ft", "35 ft"),
+            "In any direction, also below and behind. Rags, wood, paper, oil, fuel, dust.", "x", common=("20 ft", "35 ft"), slide=AWAY,
         ),
         Choice("movable", "Can it be moved", YES_NO, "yes", "Something built in cannot."),
         Choice("openings", "Floor or wall openings in that circle", YES_NO, "no", "Cracks, drains, ducts, cable holes, open doors."),

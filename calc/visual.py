@@ -14,6 +14,7 @@ from calc.declare import Calculator, Choice, InputError, Level, Option, Quantity
 from calc.drawings.visual import face as draw_face
 from calc.fitup import MISMATCH_MOST, MISMATCH_SHARE
 from calc.groove import CAP_LIMIT
+from calc.sliders import CAP, THICKNESS
 from calc.sources import AWS_D11, AWS_D11_2000, Citation, Fact, Standing
 from calc.units import LENGTH, PERCENTAGE, parse, show_as_written
 
@@ -380,7 +381,7 @@ VISUAL_CHECK = Calculator(
                 Option("production-cyclic", "Production, cyclic load, across the stress (Table 6.1)"),
             ), "test-plate", "Which rule the weld is looked at by. Your plate test goes by the first.",
         ),
-        Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measured.", "t", common=("3/8 in", "1 in")),
+        Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measured.", "t", common=("3/8 in", "1 in"), slide=THICKNESS),
         Choice("cracks", "Any crack", _NO_YES, "no", "Along or across the weld, in a crater, at a toe."),
         Choice("craters", "Craters all filled", _NO_YES, "yes", "Every stop and the end of every pass you can see."),
         Choice("fusion", "Any incomplete fusion", _NO_YES, "no", "Metal lying on the plate without melting into it; overlap counts here."),
@@ -392,7 +393,7 @@ VISUAL_CHECK = Calculator(
         Quantity("underfill", "Face below the plate", LENGTH, "0 in", "0 in", "1/2 in", "At its lowest point. 0 where the face is flush or higher.", "d_u"),
         Quantity(
             "reinforcement", "Reinforcement", LENGTH, "1/16 in", "0 in", "1 in",
-            "Height of the face above the plate, at the highest point.", "h", common=("1/16 in", "1/8 in"),
+            "Height of the face above the plate, at the highest point.", "h", common=("1/16 in", "1/8 in"), slide=CAP,
         ),
         Choice("porosity", "Porosity at the surface", _NO_YES, "no", "Any open pore, with the slag off."),
         Quantity("mismatch", "Mismatch of the plates", LENGTH, "0 in", "0 in", "1 in", "How far one surface stands above the other.", "e"),

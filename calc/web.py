@@ -14,9 +14,11 @@ from calc.catalogue import calculator
 from calc.declare import Calculator, Choice, InputError, Quantity, Rows, phrase_text
 from calc.figures import figure_file
 from calc.html import answer_html, phrase_html, reading_html
+from calc.planning.desk import PLANNING_DO
 from calc.practice import PRACTICE_DO
 from calc.record.web import DO as RECORD_DO
 from calc.report import as_json
+from calc.sliders import drawings_only, places
 from calc.units import SYSTEMS, System
 
 Request = dict[str, Any]
@@ -51,18 +53,19 @@ def _answer(request: Request) -> dict[str, Any]:
     """The answer as HTML and as a spoken sentence, or an error a field; and how each field was read."""
     calc, texts, system = _asked(request)
     place = str(request.get("place", calc.id))
+    slides = places(calc, texts, system)
     readings = {
         each.name: reading_html(each, texts.get(each.name, each.default), system) for each in calc.inputs if isinstance(each, Quantity)
     }
     _, errors = calc.read(texts, system)
     if errors:
-        return {"errors": {name: error.message for name, error in errors.items()}, "read": readings}
+        return {"errors": {name: error.message for name, error in errors.items()}, "read": readings, "slides": slides}
     try:
         result = calc.answer(texts, system)
     except InputError as trouble:
-        return {"errors": {trouble.field: trouble.message}, "read": readings}
+        return {"errors": {trouble.field: trouble.message}, "read": readings, "slides": slides}
     return {
-        "errors": {}, "read": readings, "headline": phrase_html(result.headline), "html": answer_html(result, place),
+        "errors": {}, "read": readings, "slides": slides, "headline": phrase_html(result.headline), "html": answer_html(result, place),
         "spoken": {each: phrase_text(result.headline, each) for each in SYSTEMS},
     }
 
@@ -101,5 +104,6 @@ def _open(request: Request) -> dict[str, Any]:
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     "answer": _answer, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
-    **RECORD_DO, **PRACTICE_DO,
+    "draw": lambda request: drawings_only(*_asked(request), str(request.get("place", request["calculator"]))),
+    **RECORD_DO, **PRACTICE_DO, **PLANNING_DO,
 }

@@ -203,6 +203,7 @@
         this.stale(answer.trouble);
         return;
       }
+      this.section.dispatchEvent(new CustomEvent("guide-answered", { bubbles: true, detail: answer }));
       for (const field of this.form.querySelectorAll("[data-field]")) {
         const name = field.dataset.field;
         this.drawError(field, answer.errors[name] || "");

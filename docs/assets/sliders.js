@@ -1,0 +1,102 @@
+/* A slider beside each field that Python gave stops. It writes one of Python's texts into the field and asks for headline
+   and drawings alone while it moves; let go, it asks for the whole answer, as typing does. No limit, step or unit stands here. */
+(function () {
+  "use strict";
+
+  const dressed = new WeakSet();
+  let made = 0;
+
+  class Slider {
+    constructor(text) {
+      this.text = text;
+      this.section = text.closest("[data-calculator]");
+      this.asking = false;
+      this.again = false;
+      this.held = false;
+      this.range = document.createElement("input");
+      this.range.type = "range";
+      this.range.min = 0;
+      this.range.step = 1;
+      this.range.className = "slide";
+      this.range.id = `slide-${++made}`;
+      const label = this.section.querySelector(`label[for="${CSS.escape(text.id)}"]`);
+      this.range.setAttribute("aria-label", `${label ? label.textContent.trim() : text.name}, slider`);
+      this.range.addEventListener("input", (event) => { event.stopPropagation(); this.slide(); });
+      this.range.addEventListener("change", (event) => { event.stopPropagation(); this.letGo(); });
+      this.stand(Number(text.dataset.stop));
+      text.after(this.range);
+    }
+
+    stops() {
+      const si = GuideForms.system() === "si" && this.text.dataset.stopsSi;
+      return (si || this.text.dataset.stops).split("|");
+    }
+
+    stand(stop) {
+      this.range.max = this.stops().length - 1;
+      if (stop !== undefined && !Number.isNaN(stop)) this.range.value = stop;
+      this.range.setAttribute("aria-valuetext", this.text.value || "blank");
+    }
+
+    slide() {
+      this.held = true;
+      this.text.value = this.stops()[Number(this.range.value)];
+      this.range.setAttribute("aria-valuetext", this.text.value);
+      if (GuideEngine.state === "ready") this.ask();
+    }
+
+    /* One question at a time: what moved meanwhile is asked next, so that the drawing never lags behind a queue. */
+    async ask() {
+      if (this.asking) {
+        this.again = true;
+        return;
+      }
+      this.asking = true;
+      do {
+        this.again = false;
+        const answer = await GuideEngine.call({
+          do: "draw", calculator: this.section.dataset.calculator, place: this.section.id,
+          inputs: GuideForms.texts(this.section), system: GuideForms.system(),
+        });
+        if (this.held && answer && answer.drawings) this.draw(answer);
+      } while (this.again && this.held);
+      this.asking = false;
+    }
+
+    draw(answer) {
+      this.section.classList.add("sliding");
+      this.section.querySelector("[data-headline]").innerHTML = answer.headline;
+      for (const [name, svg] of Object.entries(answer.drawings)) {
+        const old = this.section.querySelector(`figure[data-figure="${CSS.escape(name)}"] svg.drawing`);
+        if (old) old.outerHTML = svg;
+      }
+    }
+
+    letGo() {
+      this.held = false;
+      this.text.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  }
+
+  function mount(root) {
+    if (!window.GuideEngine || !window.GuideForms) return;
+    for (const text of root.querySelectorAll("[data-calculator] input[data-stops]")) {
+      if (dressed.has(text)) continue;
+      dressed.add(text);
+      text.slider = new Slider(text);
+    }
+  }
+
+  /* What was typed, linked or filled in by a button moves the slider too; Python says where to. */
+  document.addEventListener("guide-answered", (event) => {
+    const section = event.target;
+    section.classList.remove("sliding");
+    for (const text of section.querySelectorAll("input[data-stops]")) {
+      if (text.slider && !text.slider.held) text.slider.stand((event.detail.slides || {})[text.name]);
+    }
+  });
+
+  if (window.document$) window.document$.subscribe(() => mount(document));
+  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", () => mount(document));
+  else mount(document);
+})();
