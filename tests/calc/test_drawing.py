@@ -1,0 +1,148 @@
+"""The drawing layer: what is measured back from the SVG is the value; words stay on the sheet and apart."""
+
+from __future__ import annotations
+
+import math
+import xml.etree.ElementTree as ET
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calc.declare import Amount
+from calc.drawing import (
+    LETTER, SHEET_WIDTH, TEXT_SIZE, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, stretch_for, svg, ticks,
+    words,
+)
+from calc.units import CURRENT, INCH, LENGTH, MILLIMETRE, TRAVEL_SPEED, parse
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def read(drawing: Drawing) -> ET.Element:
+    return ET.fromstring(svg(drawing, alone=True))
+
+
+def inch(number: float) -> float:
+    return number * 0.0254
+
+
+SQUARE = Drawing(
+    "square", "A square", ("A square of ", Amount(parse("1 in", LENGTH), LENGTH)), (
+        Polygon(box(0, 0, inch(1), inch(1)), "plate", "square"), Circle((inch(0.5), inch(0.5)), inch(0.25), "tool", "hole"),
+        Dimension((0, inch(1)), (inch(1), inch(1)), (Amount(parse("1 in", LENGTH), LENGTH),), name="width"),
+    ),
+)
+
+
+def test_lengths_measured_back_from_the_sheet_are_the_values():
+    root = read(SQUARE)
+    scale = float(root.get("data-scale"))
+    points = [tuple(map(float, pair.split(","))) for pair in root.find(f".//{SVG}polygon[@data-part='square']").get("points").split()]
+    assert math.dist(points[0], points[1]) / scale == pytest.approx(0.0254, abs=1e-6)
+    assert float(root.find(f".//{SVG}circle").get("r")) / scale == pytest.approx(0.00635, abs=1e-6)
+    line = root.find(f".//{SVG}line[@data-part='width']")
+    assert (float(line.get("x2")) - float(line.get("x1"))) / scale == pytest.approx(0.0254, abs=1e-6)
+
+
+def test_up_is_up_and_both_axes_share_one_scale():
+    root = read(SQUARE)
+    points = [tuple(map(float, pair.split(","))) for pair in root.find(f".//{SVG}polygon[@data-part='square']").get("points").split()]
+    assert points[2][1] < points[1][1], "what is higher in the drawing stands higher on the sheet"
+    assert math.dist(points[0], points[1]) == pytest.approx(math.dist(points[1], points[2]), abs=0.01)
+
+
+def test_title_and_description_name_the_numbers_in_both_systems_and_label_the_picture():
+    root = read(SQUARE)
+    title, told = root.find(f"{SVG}title"), root.find(f"{SVG}desc")
+    assert title.text == "A square" and "1\u00a0in" in told.text and "25.4\u00a0mm" in told.text
+    assert root.get("aria-labelledby").split() == [title.get("id"), told.get("id")]
+
+
+def boxes(root: ET.Element) -> list[tuple[float, float, float, float]]:
+    """The room each label takes, by the layer's own measure of a letter."""
+    found = []
+    for text in root.iter(f"{SVG}text"):
+        wide = len("".join(text.itertext())) * LETTER
+        start = float(text.get("x")) - {"start": 0, "middle": wide / 2, "end": wide}[text.get("text-anchor")]
+        foot = float(text.get("y"))
+        found.append((start, foot - TEXT_SIZE * 0.8, start + wide, foot))
+    return found
+
+
+@given(st.lists(st.tuples(st.floats(0, 1), st.floats(0, 0.3), st.sampled_from(["start", "middle", "end"])), min_size=1, max_size=5))
+def test_words_stay_on_the_sheet_and_off_each_other(places):
+    notes = tuple(Note((x, y), words(f"label number {number}"), anchor) for number, (x, y, anchor) in enumerate(places))
+    root = read(Drawing("d", "t", words("d"), (Polygon(box(0, 0, 1, 0.3)), *notes)))
+    _, top, wide, high = map(float, root.get("viewBox").split())
+    found = boxes(root)
+    for left, upper, right, lower in found:
+        assert left >= 0 and right <= wide and upper >= top - 0.2 and lower <= top + high
+    for number, a in enumerate(found):
+        for b in found[number + 1:]:
+            assert not (a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]), "one label covers another"
+
+
+def test_words_that_may_go_are_left_out_rather_than_overlap():
+    shapes = (Polygon(box(0, 0, 1, 1)), Note((0.5, 0.5), words("first")), Note((0.5, 0.5), words("second"), may_go=True))
+    assert [text.text for text in read(Drawing("d", "t", words("d"), shapes)).iter(f"{SVG}text")] == ["first"]
+
+
+def test_words_are_escaped():
+    drawing = Drawing("d", "<b>", words("<i>"), (Polygon(box(0, 0, 1, 1)), Note((0, 0), words("<script>&"))), legend=("<u>",))
+    assert "<script>" not in svg(drawing) and "<u>" not in svg(drawing)
+    assert read(drawing).find(f"{SVG}title").text == "<b>"
+
+
+def test_a_stretch_is_stated_in_words_and_data_and_a_break_too():
+    drawing = Drawing("d", "t", words("d."), (Path(((0, 0), (1, 0))),), stretch=5, stretched="rise", broken=True)
+    root = read(drawing)
+    said = " ".join(text.text for text in root.iter(f"{SVG}text"))
+    assert root.get("data-stretch") == "5" and "rise drawn 5 times as large" in said and "left out" in said
+    assert "5 times" in root.find(f"{SVG}desc").text
+
+
+@pytest.mark.parametrize("size, wanted, factor", [(1, 0.5, 1), (0.1, 1, 10), (0.09, 1, 10), (0.11, 1, 5), (0, 1, 1)])
+def test_the_stretch_is_a_round_factor_that_never_overshoots(size, wanted, factor):
+    assert stretch_for(size, wanted) == factor
+
+
+def test_a_dimension_between_equal_points_is_still_drawn():
+    root = read(Drawing("d", "t", words("d"), (Polygon(box(0, 0, 1, 1)), Dimension((0.5, 0), (0.5, 0), words("0 in")))))
+    assert "0 in" in "".join(root.itertext())
+
+
+def test_values_stand_on_a_scale_where_they_belong():
+    scale = Scale(0.0, 200.0, CURRENT, "welding current")
+    root = read(Drawing("d", "t", words("d"), on_scale(scale, [Row(words("window"), 115, 165, name="window")]), lengths=False))
+    axis = root.find(f".//{SVG}g[@data-low]")
+    start, end = float(axis.get("data-from")), float(axis.get("data-to"))
+    xs = sorted({float(pair.split(",")[0]) for pair in root.find(f".//{SVG}polygon[@data-part='window']").get("points").split()})
+    assert [200 * (x - start) / (end - start) for x in xs] == pytest.approx([115, 165], abs=0.01)
+    assert root.get("data-scale") is None, "a bar of amperes is no length"
+
+
+def test_a_scale_is_ticked_at_round_numbers_of_each_system():
+    scale = Scale(0.0, float(parse("30 in/min", TRAVEL_SPEED)), TRAVEL_SPEED, "speed")
+    root = read(Drawing("d", "t", words("d"), on_scale(scale, [Row(words("here"), scale.high / 2)]), lengths=False))
+    groups = {group.get("class"): [text.text for text in group.iter(f"{SVG}text")] for group in root.iter(f"{SVG}g")}
+    assert groups["axis us"] == ["0", "10", "20", "30", "speed, in/min"]
+    assert groups["axis si lower"] == ["0", "5", "10", "speed, mm/s"]
+
+
+@given(st.floats(0, 10), st.floats(0.001, 10), st.sampled_from([INCH, MILLIMETRE]))
+def test_ticks_are_few_in_order_and_inside(low, span, unit):
+    found = [value for value, _ in ticks(low, low + span, unit)]
+    assert 1 <= len(found) <= 7 and found == sorted(set(found))
+    assert low - span * 1e-6 <= found[0] and found[-1] <= low + span * (1 + 1e-6)
+
+
+def test_hatches_used_are_the_hatches_defined():
+    root = read(SQUARE)
+    defined = {pattern.get("id") for pattern in root.iter(f"{SVG}pattern")}
+    used = {shape.get("fill")[5:-1] for shape in root.iter(f"{SVG}polygon") if (shape.get("fill") or "").startswith("url")}
+    assert used == defined == {"drawing-square-plate"}
+
+
+def test_the_sheet_is_never_wider_than_a_phone_shows():
+    assert read(SQUARE).get("viewBox").split()[2] == f"{SHEET_WIDTH:g}"
