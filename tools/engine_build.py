@@ -126,7 +126,13 @@ def static_imports(source: bytes) -> set[str]:
 def calc_imports(files: dict[str, Path]) -> list[str]:
     """The library modules that calc names, the command line's left out."""
     wanted = [path for path in files.values() if path.suffix == ".py" and path.name not in NOT_IN_BROWSER]
-    return sorted(set().union(*(static_imports(path.read_bytes()) for path in wanted)))
+    found: set[str] = set()
+    for path in wanted:
+        try:
+            found |= static_imports(path.read_bytes())
+        except SyntaxError as error:
+            raise Trouble(f"{path.relative_to(ROOT)}, line {error.lineno}: {error.msg}") from error
+    return sorted(found)
 
 
 def compiler_digest() -> str:

@@ -7,7 +7,9 @@ import { fileURLToPath, pathToFileURL } from "node:url";
 
 const job = JSON.parse(readFileSync(process.argv[2], "utf8"));
 const { loadPyodide } = await import(pathToFileURL(join(job.pyodide, "pyodide.mjs")).href);
-const options = { indexURL: job.pyodide, packageBaseUrl: job.pyodide };
+/* Column marks in bytecode would serve only tracebacks beside their source; they are a quarter of its compressed weight. */
+const env = { HOME: "/home/pyodide", PYTHONNODEBUGRANGES: "1" };
+const options = { indexURL: job.pyodide, packageBaseUrl: job.pyodide, env };
 if (job.library) options.stdLibURL = job.library;
 const py = await loadPyodide(options);
 
