@@ -127,7 +127,7 @@ def ticks(low: float, high: float, unit: Unit, about: int = 5) -> tuple[float, .
     first, last = sorted(float(unit.from_base(value)) for value in (low, high))
     rough = (last - first) / about
     power = 10.0 ** math.floor(math.log10(rough))
-    step = next(power * size for size in (1, 2, 5, 10) if power * size >= rough * 0.999)
+    step = next(power * size for size in (1, 2, 5, 10) if power * size >= 0.7 * rough)
     start, end = math.ceil(first / step - 1e-9), math.floor(last / step + 1e-9)
     return tuple(round(number * step, 12) for number in range(start, end + 1))
 

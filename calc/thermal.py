@@ -391,7 +391,7 @@ class _See:
             "cooling", "Your point as time passes", (
                 "Temperature of your point against the time since the arc passed. It is hottest, at ", Amount(self.peak, TEMPERATURE, 3), ", ",
                 Amount(self.peak_after, SECONDS, 3), " after the arc. ", *said,
-            ), Axis("Time since the arc passed", SECONDS, self.begin, self.end), Axis("Temperature", TEMPERATURE, self.arc.start, top), tuple(shapes),
+            ), Axis("Time since the arc passed", SECONDS, self.begin, self.end + 0.02 * (self.end - self.begin)), Axis("Temperature", TEMPERATURE, self.arc.start, top), tuple(shapes),
             Table((Column("Since the arc passed", SECONDS), Column("Temperature", TEMPERATURE)), rows), film=Film(("now",), shifts, follows="isotherms"),
         )
 
@@ -627,7 +627,7 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
         "waiting", "The plate as it cools", (
             "Temperature of the plate against time. It starts at ", Amount(hot, TEMPERATURE), " and reaches ", Amount(cool, TEMPERATURE), " after ",
             Amount(wait, TIME, 3), ".",
-        ), Axis("Time", TIME, 0.0, end), Axis("Temperature", TEMPERATURE, plate.air, hot + 0.06 * (hot - plate.air)), (
+        ), Axis("Time", TIME, -0.02 * end, end), Axis("Temperature", TEMPERATURE, plate.air, hot + 0.06 * (hot - plate.air)), (
             Curve(((0.0, cool), (end, cool)), limit, "limit"), Curve(curve, ("the plate",), "edge"), Mark((wait, cool), ("ready to measure again",), "ring"),
             Mark((0.0, hot), (), "dot", "now"),
         ), Table((Column("Time", TIME), Column("Temperature", TEMPERATURE)), rows),
