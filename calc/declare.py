@@ -412,7 +412,8 @@ class Value:
             return text
         if is_shop_fraction(self.amount):
             return shop_fraction(self.amount)
-        return f"{text} (about {shop_fraction(self.amount, 32)})"
+        nearest = shop_fraction(self.amount, 32)
+        return text if nearest == "0 in" else f"{text} (about {nearest})"
 
 
 @dataclass(frozen=True)

@@ -403,3 +403,17 @@ def show_as_written(value: Number, kind: Kind, system: System) -> str:
     if system == "us" and kind.us is INCH and is_shop_fraction(value):
         return shop_fraction(value)
     return show(value, kind, system, 5)
+
+
+def show_printed(value: Number, kind: Kind, system: System) -> str:
+    """A value of a document, as a reader would look it up: one printed in millimeters keeps them in front in both systems.
+
+    >>> show_printed(parse('3 mm', LENGTH), LENGTH, 'us'), show_printed(parse('1/8 in', LENGTH), LENGTH, 'us')
+    ('3\xa0mm (0.1181\xa0in)', '1/8 in')
+    """
+    if system == "us" and kind.us is INCH:
+        if is_shop_fraction(value):
+            return shop_fraction(value)
+        if isinstance(value, Fraction) and (value * 10000).denominator == 1:
+            return f"{show(value, kind, 'si')} ({show(value, kind, 'us')})"
+    return show(value, kind, system)

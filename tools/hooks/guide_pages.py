@@ -30,7 +30,7 @@ from calc.catalogue import CALCULATORS, FACTS, calculator, fact  # noqa: E402
 from calc.declare import Calculator, Choice, InputError, Quantity, Rows  # noqa: E402
 from calc.html import both, citation_html, form_html, standing_html  # noqa: E402
 from calc.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
-from calc.units import show_as_written  # noqa: E402
+from calc.units import show_printed  # noqa: E402
 from tools.practice_pages import objectives_html, question_faults  # noqa: E402
 
 MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives)\]$", re.MULTILINE)
@@ -92,7 +92,7 @@ def _replace(match: re.Match[str], source: str, slots: dict[str, str]) -> str:
         case _:
             content = {
                 "sources": lambda: sources_of(source), "register": register_html, "documents": documents_html,
-                "reference": reference_html, "objectives": lambda: objectives_html(_pages, _plain),
+                "reference": reference_html, "objectives": lambda: objectives_html(_pages, _plain, source == "progress.md"),
             }[match[3]]()
     slot = f"slot-{len(slots)}-of-{source.replace('.', '-')}"
     slots[slot] = content
@@ -119,7 +119,7 @@ def amount_html(each: Fact) -> str:
     """A value of the register in both systems, or its wording."""
     if each.amount is None or each.kind is None:
         return escape(each.wording)
-    return both(show_as_written(each.amount, each.kind, "us"), show_as_written(each.amount, each.kind, "si"))
+    return both(show_printed(each.amount, each.kind, "us"), show_printed(each.amount, each.kind, "si"))
 
 
 def mark_html(each: Fact) -> str:

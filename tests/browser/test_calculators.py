@@ -1,0 +1,213 @@
+"""The forms in a real browser, as a reader meets them."""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+
+import pytest
+
+from calc.catalogue import CALCULATORS
+from tools.common import ROOT
+
+GROOVE = "#groove"
+THICK = "#groove-thickness"
+ONE_INCH = "1.078 in"
+"""Face width of the groove for plate 1 in thick: 0.25 + 2 × tan 22.5° = 1.0784 in."""
+
+
+def headline(page, place: str = "groove"):
+    return page.locator(f"#{place} [data-headline]")
+
+
+def wait_for_answer(page, text: str, place: str = "groove") -> None:
+    page.wait_for_function(
+        "([place, text]) => document.querySelector(`#${place} [data-headline]`).innerText.replace(/\\u00a0/g, ' ').includes(text)",
+        arg=[place, text],
+    )
+
+
+def test_a_changed_number_answers_with_steps_and_sources(page, served):
+    page.goto(served + "groove.html")
+    page.fill(THICK, "1 in")
+    wait_for_answer(page, ONE_INCH)
+    answer = page.locator(f"{GROOVE} [data-answer]")
+    assert answer.locator(".steps > li").count() >= 10
+    assert "read" in page.content() and answer.locator(".sources li").count() >= 3
+    assert answer.locator("tr[data-value]").count() == answer.locator("tr[data-value] .source-mark").count()
+    page.wait_for_function("() => document.querySelector('#groove [data-spoken]').textContent.includes('1.078')")
+
+
+def test_the_same_from_a_folder(page, file_site):
+    page.goto((file_site / "groove.html").as_uri())
+    assert page.evaluate("GuideEngine.state") == "idle", "in a folder the engine waits until it is wanted"
+    page.fill(THICK, "1 in")
+    wait_for_answer(page, ONE_INCH)
+
+
+def test_printed_answers_are_right_with_scripts_off(new_context, served):
+    page = new_context(java_script_enabled=False).new_page()
+    page.goto(served + "groove.html")
+    assert "0.5607" in headline(page).inner_text() and "14.24" in headline(page).inner_text()
+    assert page.locator(f"{GROOVE} noscript").count() == 1
+    assert "Changing numbers needs scripts" in page.locator(GROOVE).inner_text()
+
+
+def test_an_error_stands_at_its_field_and_the_last_good_answer_stays(page, served):
+    page.goto(served + "groove.html")
+    page.fill(THICK, "1 in")
+    wait_for_answer(page, ONE_INCH)
+    page.fill("#groove-bevel_angle", "90 deg")
+    page.wait_for_selector("#groove-bevel_angle[aria-invalid]")
+    assert "from 0° to 60°" in page.inner_text("#groove-bevel_angle-error")
+    assert page.input_value("#groove-bevel_angle") == "90 deg", "nothing typed is lost"
+    assert ONE_INCH in headline(page).inner_text().replace("\u00a0", " ")
+    assert page.locator(f"{GROOVE}.stale").count() == 1
+    page.fill("#groove-bevel_angle", "22.5")
+    page.wait_for_selector(f"{GROOVE}:not(.stale)")
+    assert page.inner_text("#groove-bevel_angle-error") == ""
+
+
+def test_by_keyboard_alone(page, served):
+    page.goto(served + "groove.html")
+    page.focus(THICK)
+    page.keyboard.press("Control+A")
+    page.keyboard.type("1 in")
+    wait_for_answer(page, ONE_INCH)
+    assert page.evaluate("document.activeElement.id") == "groove-thickness", "focus stays in the field"
+    reached = set()
+    for _ in range(60):
+        page.keyboard.press("Tab")
+        reached.add(page.evaluate("document.activeElement.textContent.trim().slice(0, 20) || document.activeElement.id"))
+    assert {"Copy link", "groove-kerf"} <= reached
+    assert any(text.startswith("Worked steps") for text in reached)
+    page.focus(f"{GROOVE} details[data-fold=steps] summary")
+    page.keyboard.press("Enter")
+    assert page.locator(f"{GROOVE} details[data-fold=steps][open]").count() == 1
+
+
+def test_worked_steps_stay_open_while_you_type(page, served):
+    page.goto(served + "groove.html")
+    page.click(f"{GROOVE} details[data-fold=steps] summary")
+    page.fill(THICK, "1 in")
+    wait_for_answer(page, ONE_INCH)
+    assert page.locator(f"{GROOVE} details[data-fold=steps][open]").count() == 1
+
+
+def test_a_link_carries_the_numbers(page, served, new_context):
+    page.goto(served + "groove.html")
+    page.fill(THICK, "1 in")
+    wait_for_answer(page, ONE_INCH)
+    page.click(f"{GROOVE} [data-copy]")
+    page.wait_for_function("() => location.search.includes('groove.thickness')")
+    other = new_context().new_page()
+    other.goto(page.url)
+    wait_for_answer(other, ONE_INCH)
+    assert other.input_value(THICK) == "1 in"
+
+
+def test_a_hostile_link_shows_defaults_and_says_what_it_could_not_use(page, served):
+    page.goto(
+        served + "groove.html?groove.thickness=%3Cimg%20src%3Dx%20onerror%3D%22window.bad%3D1%22%3E&groove.root_opening=3/8%20in"
+        "&groove.color=red&x.y=1#groove"
+    )
+    wait_for_answer(page, "0.6857 in")
+    told = " ".join(page.locator("[data-not-used]").all_inner_texts())
+    assert "Plate thickness" in told and "color" in told and "x.y" in told
+    assert page.input_value(THICK) == "3/8 in"
+    assert page.evaluate("window.bad") is None and page.locator("main img[src=x]").count() == 0
+
+
+def test_units_switch_for_the_whole_site_and_keep_the_meaning_of_a_bare_number(page, served):
+    page.goto(served + "groove.html")
+    page.fill(THICK, "1")
+    wait_for_answer(page, ONE_INCH)
+    page.click("label[for=units-si]")
+    wait_for_answer(page, "27.39 mm")
+    assert page.input_value(THICK) == "1 in"
+    page.fill(THICK, "25.4")
+    wait_for_answer(page, "27.39 mm")
+    page.goto(served + "bending.html")
+    assert "38.1" in headline(page, "bend-ratio").inner_text() and "1-1/2 in" not in headline(page, "bend-ratio").inner_text()
+
+
+def test_what_you_typed_is_there_after_a_reload(page, served):
+    page.goto(served + "groove.html")
+    page.fill(THICK, "1 in")
+    wait_for_answer(page, ONE_INCH)
+    page.reload()
+    assert page.input_value(THICK) == "1 in"
+    wait_for_answer(page, ONE_INCH)
+    page.click(f"{GROOVE} [data-reset]")
+    wait_for_answer(page, "0.5607 in")
+    page.reload()
+    assert page.input_value(THICK) == "3/8 in"
+
+
+def test_the_engine_lives_on_from_page_to_page(page, served):
+    """The theme's instant navigation swaps the page; the worker stays, and the new page's forms mount."""
+    page.goto(served + "groove.html")
+    page.evaluate("GuideEngine.start()")
+    page.evaluate("window.sameDocument = true")
+    page.locator(".md-nav__link", has_text="Bending").first.click()
+    page.wait_for_selector("#bend-ratio .tools")
+    assert page.evaluate("window.sameDocument === true && GuideEngine.state === 'ready'")
+    page.fill("#bend-ratio-thickness", "1/4 in")
+    wait_for_answer(page, "14.29 %", "bend-ratio")
+
+
+def test_storage_that_throws_breaks_nothing(new_context, served, watch):
+    watch.expect("denied")  # the theme's own script asks for storage without a guard
+    context = new_context()
+    context.add_init_script("Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('denied'); }});")
+    page = context.new_page()
+    page.goto(served + "groove.html")
+    page.fill(THICK, "1 in")
+    wait_for_answer(page, ONE_INCH)
+
+
+def test_a_withheld_engine_leaves_the_printed_answer_and_says_so(page, served, watch):
+    watch.expect("Failed to load resource|ERR_FAILED|dynamically imported module|could not be fetched")
+    page.route(re.compile(r"\.wasm"), lambda route: route.abort())
+    page.goto(served + "groove.html")
+    page.fill(THICK, "1 in")
+    page.wait_for_selector(f"{GROOVE} .engine[data-state=failed] button")
+    assert "could not start" in page.inner_text(f"{GROOVE} .engine")
+    assert "belongs to other numbers" in page.inner_text(f"{GROOVE} [data-stale]")
+    assert "0.5607" in headline(page).inner_text() and page.input_value(THICK) == "1 in"
+
+
+def test_build_browser_and_command_line_give_identical_numbers(page, served):
+    """Every calculator, its defaults, to the last bit; the printed page against the browser's own HTML as well."""
+    page.goto(served + "groove.html")
+    browser = page.evaluate(
+        "async (ids) => { const told = {}; for (const id of ids) told[id] = await GuideEngine.call({do: 'numbers', calculator: id, inputs: {}});"
+        " return told; }", [each.id for each in CALCULATORS],
+    )
+    code = "import json, calc.catalogue as c, calc.report as r; print(json.dumps({e.id: r.as_json(e.answer()) for e in c.CALCULATORS}))"
+    here = json.loads(subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, encoding="utf-8", check=True).stdout)
+    for each in CALCULATORS:
+        assert browser[each.id] == here[each.id], each.id
+    printed = page.inner_html(f"{GROOVE} [data-answer]").replace(f'href="{page.url}#', 'href="#')  # the theme writes addresses out
+    fresh = page.evaluate(
+        "async () => { const box = document.createElement('div');"
+        " box.innerHTML = (await GuideEngine.call({do: 'answer', calculator: 'groove', place: 'groove', inputs: {}})).html; return box.innerHTML; }"
+    )
+    assert printed == fresh
+
+
+@pytest.mark.parametrize("width", [390, 1280, 1920])
+def test_no_page_scrolls_sideways(new_context, served, site, width):
+    page = new_context(viewport={"width": width, "height": 800}).new_page()
+    for path in sorted(site.glob("*.html")):
+        page.goto(served + path.name)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, path.name
+
+
+def test_paper_shows_the_answer_without_the_furniture(page, served):
+    page.goto(served + "groove.html")
+    page.emulate_media(media="print")
+    assert page.locator(".md-header").is_hidden() and page.locator(f"{GROOVE} .tools").is_hidden()
+    assert page.locator(f"{GROOVE} [data-headline]").is_visible()
