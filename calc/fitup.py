@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache, lru_cache
 from itertools import combinations_with_replacement
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Working
@@ -111,6 +112,7 @@ TOLERANCES = {
 }
 
 
+@lru_cache(maxsize=64)
 def strips_for(opening: Fraction, tolerance: Tolerance, required: Fraction, stock: str) -> tuple[str, ...]:
     """The fewest strips that stack nearest to an opening (metres), those within the tolerance first; none for no opening.
 
@@ -133,7 +135,12 @@ def strips_for(opening: Fraction, tolerance: Tolerance, required: Fraction, stoc
 
 
 def _stacked(strips: tuple[str, ...]) -> Fraction:
-    return sum((parse(strip, LENGTH) for strip in strips), Fraction(0))
+    return sum(map(_strip_thickness, strips), Fraction(0))
+
+
+@cache
+def _strip_thickness(strip: str) -> Fraction:
+    return parse(strip, LENGTH)
 
 
 def _strip_text(strip: str) -> str:
