@@ -7,6 +7,7 @@ from calc import (
     safety, thermal, visual,
 )
 from calc.declare import Calculator
+from calc.planning import class_plan, cut_list
 from calc.sources import Fact
 
 CALCULATORS: tuple[Calculator, ...] = (
@@ -45,6 +46,9 @@ CALCULATORS: tuple[Calculator, ...] = (
     qualification.TEST_PLAN,
     qualification.RETEST,
     qualification.CONTINUITY,
+    cut_list.CUT_LIST,
+    cut_list.SHEET_PLAN,
+    class_plan.CLASS_PLAN,
 )
 FACTS: tuple[Fact, ...] = (
     *safety.FACTS,
@@ -64,6 +68,8 @@ FACTS: tuple[Fact, ...] = (
     *cleaning.FACTS,
     *fitup.FACTS,
     *qualification.FACTS,
+    *cut_list.FACTS,
+    *class_plan.FACTS,
 )
 
 

@@ -220,25 +220,21 @@ class _Bars:
         return Found(columns, filling.value, filling.above, 3 * filling.visited)
 
     def _fill(self, wanted: Sequence[int], left: Sequence[int | None]) -> list[tuple[Column, int]] | None:
-        plans = [plan for plan in (self._filled(wanted, left, tight) for tight in (True, False)) if plan is not None]
-        return min(plans, key=self.task.cost, default=None)
+        """The best of several simple plans: each stock preferred in turn (with one stock, all are one), filled two ways."""
+        preferred = [None] if len(self.rooms) == 1 else [None, *(stock for stock in range(len(self.rooms)) if left[stock] != 0)]
+        plans = (self._filled(wanted, left, first, tight) for first in preferred for tight in (True, False))
+        return min((plan for plan in plans if plan is not None), key=self.task.cost, default=None)
 
-    def _filled(self, wanted: Sequence[int], left: Sequence[int | None], tight: bool) -> list[tuple[Column, int]] | None:
+    def _filled(self, wanted: Sequence[int], left: Sequence[int | None], preferred: int | None, tight: bool) -> list[tuple[Column, int]] | None:
         """Bar after bar: the largest piece that is left goes in, the rest of the bar is filled as full as can be (`tight`)
-        or with the largest that fits; of several stocks the one whose length is used best for its cost."""
+        or with the largest that fits; of several stocks the one whose length is used best for its cost. What fits into one
+        bar at the end goes into the cheapest that holds it."""
         wanted, left, uses = list(wanted), list(left), []
         while any(wanted):
-            best = None
-            for stock, room in enumerate(self.rooms):
-                if left[stock] == 0:
-                    continue
-                counts = self._one(wanted, room, tight)
-                used = sum(size * count for size, count in zip(self.sizes, counts))
-                if used and (best is None or used * self.task.costs[best[0]] > best[2] * self.task.costs[stock]):
-                    best = (stock, counts, used)
-            if best is None:
+            chosen = self._last(wanted, left) or self._best(wanted, left, preferred, tight)
+            if chosen is None:
                 return None
-            stock, counts, _ = best
+            stock, counts = chosen
             times = min(wanted[kind] // count for kind, count in enumerate(counts) if count)
             if left[stock] is not None:
                 times = min(times, left[stock])
@@ -246,6 +242,27 @@ class _Bars:
             wanted = [want - times * count for want, count in zip(wanted, counts)]
             uses.append((Column(stock, _pattern(counts)), times))
         return uses
+
+    def _last(self, wanted: Sequence[int], left: Sequence[int | None]) -> tuple[int, list[int]] | None:
+        """The cheapest bar that holds all that is left, if one does."""
+        load = sum(size * want for size, want in zip(self.sizes, wanted))
+        holding = [stock for stock, room in enumerate(self.rooms) if room >= load and left[stock] != 0]
+        if not holding:
+            return None
+        return min(holding, key=lambda stock: (self.task.costs[stock], self.rooms[stock])), list(wanted)
+
+    def _best(self, wanted: Sequence[int], left: Sequence[int | None], preferred: int | None, tight: bool) -> tuple[int, list[int]] | None:
+        best = None
+        for stock, room in enumerate(self.rooms):
+            if left[stock] == 0:
+                continue
+            counts = self._one(wanted, room, tight)
+            used = sum(size * count for size, count in zip(self.sizes, counts))
+            if used and stock == preferred:
+                return stock, counts
+            if used and (best is None or used * self.task.costs[best[0]] > best[2] * self.task.costs[stock]):
+                best = (stock, counts, used)
+        return None if best is None else best[:2]
 
     def _one(self, wanted: Sequence[int], room: int, tight: bool) -> list[int]:
         first = next((kind for kind, want in enumerate(wanted) if want and self.sizes[kind] <= room), None)

@@ -1,0 +1,483 @@
+"""A class's tests planned: plates, backing, weight, rods, gas, time at every station, and money.
+
+Stage: before the class. Every estimate is worked out once, in steps, and then again
+with each uncertain input moved to both ends of its band (`bands`). The weld metal
+and the rods are the mass balance of `passes`, the oxygen is held against the
+chemistry of `cutting`, the acetylene against the drawing rules of `safety`. The
+day is simulated (`day`).
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import random
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from calc.current import ELECTRODES, SIZES
+from calc.cutting import FLOWS, FUEL_FLOW, OXYGEN_FLOW, REFERENCES, TABLE, row_for
+from calc.cutting import BURNING, _oxygen_per_iron as oxygen_per_iron
+from calc.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Whole, Working
+from calc.formula import PI, Formula, Symbol, cos, tan
+from calc.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.passes import ROD_MASS, STUB, rod_row
+from calc.planning.bands import Band, Model, Swing, banded, swings, tornado
+from calc.planning.cut_list import RUN_OFF
+from calc.planning.day import Day, Station, simulate
+from calc.safety import DRAW_RULES
+from calc.sources import COMMON, ENTERED, Citation, Fact, Standing
+from calc.units import (
+    ANGLE, AREA, FLOW, GAS_VOLUME, HOUR, LENGTH, MASS, MINUTE, NUMBER, PERCENTAGE, SECOND, TIME, TRAVEL_SPEED, Kind, Number, Unit, parse,
+    show, show_as_written,
+)
+
+HOURS = TIME.shown_in(us=HOUR, si=HOUR)
+MINUTES = TIME.shown_in(us=MINUTE, si=MINUTE)
+SECONDS = TIME.shown_in(us=SECOND, si=SECOND)
+PRICE_PER_MASS = Kind("price per mass", "1/kg", Unit("per lb", 1 / Fraction("0.45359237")), Unit("per kg", Fraction(1)))
+PRICE_PER_HOUR = Kind("price per hour", "1/s", Unit("per h", Fraction(1, 3600)), Unit("per h", Fraction(1, 3600)))
+
+SIMULATED = Citation(None, "Simulated days of the shop, seeded", Standing.WORKED_OUT, "First come first served; no breaks, no breakdowns.")
+SPREAD = Citation(None, "Each input moved to both ends of its band; swings added as the root of their squares", Standing.WORKED_OUT)
+OPERATING = Fact("operating-factor", "Part of the time in a booth that the arc burns, hand welding", Fraction(25), PERCENTAGE, COMMON)
+COUPONS = Fact("plan-coupons", "Bend coupons from a test weld", Fraction(2), NUMBER, COMMON)
+TENTH = DRAW_RULES[1]
+FACTS = (OPERATING, COUPONS)
+
+
+@dataclass(frozen=True)
+class Uncertain:
+    """An uncertain input: its key, what a reader calls it, and how far it may lie below and above the likely figure, %."""
+
+    key: str
+    label: str
+    below: int
+    above: int
+
+
+# Assumed bands: common practice, for a reader to replace by the shop's own.
+UNCERTAIN: tuple[Uncertain, ...] = (
+    Uncertain("retest", "Retest share", 75, 100),
+    Uncertain("root_opening", "Root opening", 25, 50),
+    Uncertain("cap_height", "Cap height", 50, 100),
+    Uncertain("efficiency", "Deposition efficiency", 8, 5),
+    Uncertain("stub", "Stub", 25, 75),
+    Uncertain("rod_mass", "Mass of a rod", 10, 10),
+    Uncertain("burn_time", "Arc time of a rod", 15, 25),
+    Uncertain("factor", "Operating factor", 40, 40),
+    Uncertain("speed", "Cutting speed", 25, 25),
+    Uncertain("start_time", "Time to start a cut", 50, 100),
+    Uncertain("oxygen_flow", "Oxygen flow", 40, 40),
+    Uncertain("fuel_flow", "Acetylene flow", 35, 35),
+    Uncertain("fit_time", "Fitting and tacking", 35, 60),
+    Uncertain("coupon_time", "Cutting and grinding coupons", 35, 60),
+    Uncertain("bend_time", "Bending and judging", 30, 60),
+)
+_LABELS = {each.key: each.label for each in UNCERTAIN}
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """An estimate of the plan that carries a band: its key, label and kind; whole ones are counts."""
+
+    key: str
+    label: str
+    kind: Kind
+    whole: bool = False
+    digits: int = 3
+
+
+ESTIMATES: tuple[Estimate, ...] = (
+    Estimate("welds", "Test welds", NUMBER, True),
+    Estimate("steel_mass", "Steel to lift", MASS),
+    Estimate("weld_metal", "Weld metal", MASS),
+    Estimate("rods", "Rods", NUMBER, True),
+    Estimate("oxygen", "Oxygen", GAS_VOLUME),
+    Estimate("acetylene", "Acetylene", GAS_VOLUME),
+    Estimate("cut_time", "Time at the torches", HOURS),
+    Estimate("arc_time", "Arc time", HOURS),
+    Estimate("booth_time", "Time in the booths", HOURS),
+    Estimate("hands_on", "Work at all stations", HOURS),
+)
+COST = Estimate("cost", "Cost, in your money", NUMBER)
+
+
+# --- one estimate, in steps ------------------------------------------------------
+
+
+def _estimate(w: Working, given: Mapping[str, Any], x: Mapping[str, Number]) -> dict[str, Number]:
+    """Work the plan out on a sheet, each uncertain input times its factor in `x`; returns the figures that carry bands."""
+    welds = _welds(w, given, x)
+    steel, cut_run, kerf_mass, cuts = _material(w, given, welds)
+    metal, rods, rods_mass, arc = _rods(w, given, x, welds)
+    gas = _gas(w, given, x, cut_run, cuts, kerf_mass)
+    factor = w.given("factor", "f", min(Fraction(100), given["factor"] * x["factor"]), PERCENTAGE)
+    booth = w.let("booth_time", "Time in the booths", "T_booth", HOURS, arc / (factor / 100), source=ENTERED, main=True, digits=3)
+    minutes = {name: w.given(name, letter, given[name] * x[name], MINUTES) for name, letter in (("fit_time", "T_f"), ("coupon_time", "T_c"), ("bend_time", "T_b"))}
+    n_bends = w.given("coupons", "n_b", given["coupons"], NUMBER)
+    fit = w.let("fit_total", "Fitting and tacking, all", "T_fit", HOURS, welds * minutes["fit_time"], source=ENTERED, digits=3)
+    prepare = w.let("coupon_total", "Cutting and grinding coupons, all", "T_coupon", HOURS, welds * minutes["coupon_time"], source=ENTERED, digits=3)
+    bend = w.let("bend_total", "Bending and judging, all", "T_bend", HOURS, welds * n_bends * minutes["bend_time"], source=ENTERED, digits=3)
+    hands = w.let(
+        "hands_on", "Work at all stations", "T", HOURS, gas["time"] + fit + booth + prepare + bend, source=ENTERED, main=True, digits=3,
+    )
+    figures = {
+        "welds": welds.amount, "steel_mass": steel.amount, "weld_metal": metal.amount, "rods": rods, "oxygen": gas["oxygen"].amount,
+        "acetylene": gas["acetylene"].amount, "cut_time": gas["time"].amount, "arc_time": arc.amount, "booth_time": booth.amount,
+        "hands_on": hands.amount,
+        "cut_each": gas["time"].amount / welds.amount, "fit_each": minutes["fit_time"].amount, "weld_each": booth.amount / welds.amount,
+        "coupon_each": minutes["coupon_time"].amount, "bend_each": minutes["bend_time"].amount * n_bends.amount,
+    }
+    cost = _cost(w, given, steel, rods_mass, gas, hands)
+    return figures if cost is None else {**figures, "cost": cost}
+
+
+def _up(amount: Number) -> int:
+    """The next whole number up. A float is let off its own rounding: 11.000000000000002 is 11."""
+    return math.ceil(amount - 1e-9 * max(1.0, amount) if isinstance(amount, float) else amount)
+
+
+def _welds(w: Working, given: Mapping[str, Any], x: Mapping[str, Number]) -> Symbol:
+    trainees = w.given("trainees", "n", given["trainees"], NUMBER)
+    each = w.given("welds_each", "p", sum(count for _, count in given["tests"]), NUMBER)
+    retest = w.given("retest", "r", given["retest"] * x["retest"], PERCENTAGE)
+    exact = w.let("welds_exact", "Test welds with retests, before rounding up", "N_0", NUMBER, trainees * each * (1 + retest / 100), source=ENTERED, answer=False)
+    return w.value("welds", "Test welds, retests counted in", _up(exact.amount), NUMBER, source=ENTERED, symbol="N", main=True)
+
+
+def _material(w: Working, given: Mapping[str, Any], welds: Symbol) -> tuple[Symbol, Symbol, Symbol, Symbol]:
+    """Plates and backing: how many, how heavy; the length to cut, the metal in the kerfs, the cuts to start."""
+    w.let("plates", "Test plates", "N_p", NUMBER, 2 * welds, source=ENTERED, main=True)
+    w.value("backing_bars", "Backing bars", welds.amount, NUMBER, source=ENTERED, main=True)
+    rho = w.fact(STEEL_DENSITY, "ρ")
+    long, wide, t = (w.given(name, letter, given[name], LENGTH) for name, letter in (("plate_length", "L"), ("plate_width", "b"), ("thickness", "t")))
+    back_wide, back_t, over = (
+        w.given(name, letter, given[name], LENGTH) for name, letter in (("backing_width", "b_b"), ("backing_thickness", "t_b"), ("run_off", "o"))
+    )
+    kerf = w.given("kerf", "k", given["kerf"], LENGTH)
+    backing = w.let("backing_length", "One backing bar, run-off at both ends", "L_b", LENGTH, long + 2 * over, source=ENTERED, as_fraction=True)
+    w.let("plate_stock", "Flat bar for the plates, with a kerf each", "S_p", LENGTH, 2 * welds * (long + kerf), source=ENTERED, main=True, digits=6, as_fraction=True)
+    w.let("backing_stock", "Flat bar for the backing, with a kerf each", "S_b", LENGTH, welds * (backing + kerf), source=ENTERED, main=True, digits=6, as_fraction=True)
+    plate = w.let("plate_mass", "One plate, mass", "m_1", MASS, rho * long * wide * t, source=STEEL_DENSITY.source, digits=3)
+    bar = w.let("backing_mass", "One backing bar, mass", "m_2", MASS, rho * backing * back_wide * back_t, source=STEEL_DENSITY.source, digits=3)
+    steel = w.let("steel_mass", "Plates and backing, mass to lift", "m", MASS, 2 * welds * plate + welds * bar, source=STEEL_DENSITY.source, main=True, digits=3)
+    beta = w.given("bevel_angle", "β", given["bevel_angle"], ANGLE)
+    run = w.let("cut_length", "Length to cut: every plate off and beveled, every backing bar off", "C", LENGTH, welds * (2 * (wide + long) + back_wide), source=ENTERED, digits=4)
+    section = w.let("kerf_area", "Cut faces of one weld", "A_c", AREA, 2 * (wide * t + long * t / cos(beta)) + back_wide * back_t, answer=False)
+    removed = w.let("kerf_mass", "Metal in all kerfs", "m_k", MASS, rho * kerf * section * welds, source=STEEL_DENSITY.source, digits=3)
+    starts = w.let("cuts", "Cuts to start, five for each weld", "n_c", NUMBER, 5 * welds, source=ENTERED)
+    return steel, run, removed, starts
+
+
+def _rods(w: Working, given: Mapping[str, Any], x: Mapping[str, Number], welds: Symbol) -> tuple[Symbol, Number, Symbol, Symbol]:
+    """Weld metal, rods by class and size, their mass, and the arc time."""
+    t, beta, long = (Symbol(letter, given[name], kind) for name, letter, kind in (("thickness", "t", LENGTH), ("bevel_angle", "β", ANGLE), ("plate_length", "L", LENGTH)))
+    opening = w.given("root_opening", "R", given["root_opening"] * x["root_opening"], LENGTH)
+    cap = w.given("cap_height", "h", given["cap_height"] * x["cap_height"], LENGTH)
+    rho = Symbol("ρ", STEEL_DENSITY.amount, STEEL_DENSITY.kind)
+    area = w.let(
+        "weld_area", "Weld cross-section, cap counted in", "A", AREA,
+        opening * t + t**2 * tan(beta) + Fraction(2, 3) * cap * (opening + 2 * t * tan(beta)), source=CAP_SHAPE,
+    )
+    metal = w.let("weld_metal", "Weld metal for all welds", "m_w", MASS, welds * rho * area * long, source=STEEL_DENSITY.source, main=True, digits=3)
+    whole, stub = w.given("rod_length", "ℓ", given["rod_length"], LENGTH), w.given("stub", "s", given["stub"] * x["stub"], LENGTH)
+    if stub.amount >= given["rod_length"]:
+        raise InputError("stub", "Stub", f"with its band it reaches the rod's {show_as_written(given['rod_length'], LENGTH, 'us')}; write a shorter stub or a narrower band")
+    burn = w.given("burn_time", "T_r", given["burn_time"] * x["burn_time"], SECONDS)
+    total: Number = 0
+    masses, times = [], []
+    for number, (electrode, size, share) in enumerate(given["rods"], 1):
+        count, rod = _one_class(w, number, electrode, size, share, metal, whole, stub, rho, x)
+        total += count.amount
+        masses.append(count * rod)
+        times.append(count * burn)
+    w.value("rods", "Rods in all", total, NUMBER, source=ENTERED, main=True)
+    mass = w.let("rods_mass", "Rods to buy, mass", "m_r", MASS, _sum(masses), source=ENTERED, main=True, digits=3)
+    arc = w.let("arc_time", "Arc time", "T_arc", HOURS, _sum(times), source=ENTERED, main=True, digits=3)
+    return metal, total, mass, arc
+
+
+@functools.cache
+def _rod_facts(electrode: str) -> tuple[Fact, Fact]:
+    row = rod_row(electrode)
+    return row.covering_fact, row.efficiency_fact
+
+
+def _one_class(w: Working, number: int, electrode: str, size: str, share: Fraction, metal: Symbol, whole: Symbol, stub: Symbol, rho: Symbol, x) -> tuple[Symbol, Symbol]:
+    """Rods of one class and size for their share of the weld metal, rounded up; and the mass of one."""
+    (covering_fact, efficiency_fact), mark = _rod_facts(electrode), f"{number}"
+    d = Symbol(f"d_{mark}", parse(size, LENGTH), LENGTH)
+    covering = Symbol(f"k_{mark}", covering_fact.amount * x["rod_mass"], NUMBER)
+    yields = Symbol(f"E_{mark}", min(Fraction(100), efficiency_fact.amount * x["efficiency"]), PERCENTAGE)
+    part = Symbol(f"s_{mark}", share, PERCENTAGE)
+    name = f"{electrode} {size} in"
+    rod = w.let(
+        f"rod_mass_{mark}", f"{name}: one rod with its covering", f"m_rod,{mark}", ROD_MASS, covering * PI * d**2 / 4 * whole * rho,
+        source=covering_fact.source, digits=3,
+    )
+    left = w.let(
+        f"deposit_{mark}", f"{name}: weld metal from one rod, stub taken off", f"m_dep,{mark}", ROD_MASS, rod * yields / 100 * (whole - stub) / whole,
+        source=efficiency_fact.source, digits=3,
+    )
+    exact = w.let(f"rods_exact_{mark}", f"{name}: rods before rounding up", f"n_{mark}", NUMBER, metal * part / 100 / left, source=efficiency_fact.source, answer=False)
+    return w.value(f"rods_{mark}", f"Rods, {name}", _up(exact.amount), NUMBER, source=covering_fact.source, symbol=f"N_{mark}", main=True), rod
+
+
+def _sum(parts: list[Formula]) -> Formula:
+    total = parts[0]
+    for part in parts[1:]:
+        total = total + part
+    return total
+
+
+def _gas(w: Working, given: Mapping[str, Any], x: Mapping[str, Number], run: Symbol, cuts: Symbol, kerf_mass: Symbol) -> dict[str, Symbol]:
+    """Time at the torches, oxygen and acetylene, and how many cylinders that is."""
+    own = given["speed"] is not None
+    likely = given["speed"] if own else given["table_speed"]
+    speed_source = ENTERED if own else TABLE
+    v = w.given("speed", "v", likely * x["speed"], TRAVEL_SPEED)
+    start = w.given("start_time", "T_s", given["start_time"] * x["start_time"], SECONDS)
+    cutting = w.let("cutting_time", "Torches cutting", "T_v", HOURS, run / v, source=speed_source, digits=3)
+    heating = w.let("heating_time", "Torches heating the starts", "T_h", HOURS, cuts * start, source=ENTERED, digits=3)
+    time = w.let("cut_time", "Time at the torches", "T_cut", HOURS, cutting + heating, source=speed_source, main=True, digits=3)
+    oxygen_flow = w.given("oxygen_flow", "q_O", given["oxygen_flow"] * x["oxygen_flow"], FLOW)
+    fuel_flow = w.given("fuel_flow", "q_F", given["fuel_flow"] * x["fuel_flow"], FLOW)
+    through = w.let("oxygen_flowed", "Oxygen by flow and time", "V_q", GAS_VOLUME, oxygen_flow * cutting + fuel_flow * heating, source=FLOWS, digits=3, note="A neutral flame takes as much oxygen from the torch as acetylene.")
+    per_iron, _ = oxygen_per_iron(w, REFERENCES["70F"])
+    least = w.let("oxygen_least", "Least oxygen that the kerfs burn", "V_least", GAS_VOLUME, per_iron * kerf_mass, source=BURNING, digits=3)
+    by_flow = through.amount >= least.amount
+    oxygen = w.value("oxygen", "Oxygen", max(through.amount, least.amount), GAS_VOLUME, source=FLOWS if by_flow else BURNING, symbol="V_O", main=True, digits=3)
+    acetylene = w.let("acetylene", "Acetylene", "V_F", GAS_VOLUME, fuel_flow * time, source=FLOWS, main=True, digits=3)
+    held = w.given("oxygen_cylinder", "V_1", given["oxygen_cylinder"], GAS_VOLUME)
+    fuel_held = w.given("acetylene_cylinder", "V_2", given["acetylene_cylinder"], GAS_VOLUME)
+    w.let("oxygen_exact", "Oxygen cylinders before rounding up", "n_O", NUMBER, oxygen / held, source=ENTERED, answer=False)
+    w.value("oxygen_cylinders", "Oxygen cylinders", _up(oxygen.amount / held.amount), NUMBER, source=ENTERED, main=True)
+    torches = w.given("torches", "n_T", given["torches"], NUMBER)
+    hours = w.given("draw_hours", "T_10", TENTH.hours * 3600, HOURS)
+    draw = w.let("draw", "Acetylene drawn with all torches lit", "q", FLOW, torches * fuel_flow, source=FLOWS, digits=3)
+    w.let("draw_each", "One cylinder may give, one tenth an hour", "q_1", FLOW, fuel_held / hours, source=TENTH.source, digits=3)
+    at_once = _up(draw.amount / (fuel_held.amount / hours.amount))
+    w.value("manifold", "Acetylene cylinders joined, by the draw", at_once, NUMBER, source=TENTH.source)
+    by_content = _up(acetylene.amount / fuel_held.amount)
+    w.value("acetylene_cylinders", "Acetylene cylinders", max(by_content, at_once), NUMBER, source=TENTH.source if at_once > by_content else ENTERED, main=True)
+    return {
+        "time": time, "oxygen": oxygen, "acetylene": acetylene, "oxygen_cylinders": Symbol("N_O", w.known["oxygen_cylinders"].amount, NUMBER),
+        "acetylene_cylinders": Symbol("N_F", w.known["acetylene_cylinders"].amount, NUMBER),
+    }
+
+
+def _cost(w: Working, given: Mapping[str, Any], steel: Symbol, rods: Symbol, gas: Mapping[str, Symbol], hands: Symbol) -> Number | None:
+    """What the priced parts cost; None where nothing is priced."""
+    priced = (
+        ("steel_price", "Steel", "c_s", PRICE_PER_MASS, steel), ("rods_price", "Rods", "c_r", PRICE_PER_MASS, rods),
+        ("oxygen_price", "Oxygen", "c_O", NUMBER, gas["oxygen_cylinders"]), ("acetylene_price", "Acetylene", "c_F", NUMBER, gas["acetylene_cylinders"]),
+        ("hour_price", "Work at the stations", "c_h", PRICE_PER_HOUR, hands),
+    )
+    parts = [
+        w.let(f"{name}_total", f"{label}, cost", letter.upper(), NUMBER, w.given(name, letter, given[name], kind) * amount, source=ENTERED)
+        for name, label, letter, kind, amount in priced if given[name] is not None
+    ]
+    if not parts:
+        return None
+    return w.let("cost", "Cost of what you priced, in your money", "C_all", NUMBER, _sum(parts), source=ENTERED, main=True, digits=5).amount
+
+
+# --- the answer --------------------------------------------------------------------
+
+
+def _work(w: Working, **given: Any) -> None:
+    _check_inputs(given)
+    row = row_for(given["thickness"])
+    assert row is not None, "the range of the field is the range of the table"
+    given["table_speed"] = (row.speed.low + row.speed.high) / 2
+    bands = _bands(given["bands"])
+    likely = {name: Fraction(1) for name in bands}
+    figures = _estimate(w, given, likely)
+    model = _quick_model(given)
+    found = swings(model, bands)
+    ranges = banded(model, bands, found)
+    shown = [each for each in (*ESTIMATES, COST) if each.key in figures]
+    for each in shown:
+        _write_band(w, each, ranges[each.key], found[each.key])
+    for number, (position, count) in enumerate(given["tests"], 1):
+        w.value(f"position_{number}", f"First tests in {position}", count * given["trainees"], NUMBER, source=ENTERED)
+    day = _write_day(w, given, bands, model)
+    w.say(
+        "Plan {welds} test welds: {plates} plates and {backing_bars} backing bars, {steel_mass} to lift ({steel_mass_low} to {steel_mass_high}), "
+        "{rods} rods ({rods_low} to {rods_high}), {oxygen_cylinders} oxygen and {acetylene_cylinders} acetylene cylinders, and about {day_middle} in the shop."
+    )
+    _checks(w, given, day)
+    chosen = next((each for each in shown if each.key == given["drive"]), shown[-1])
+    w.draw(tornado(
+        "tornado", f"What moves the estimate most: {chosen.label.lower()}", found[chosen.key], float(figures[chosen.key]), _LABELS, chosen.kind,
+    ))
+
+
+def _check_inputs(given: Mapping[str, Any]) -> None:
+    shares = sum(share for *_, share in given["rods"])
+    if shares != 100:
+        raise InputError("rods", "Rods used", f"the shares add up to {show(shares, PERCENTAGE, 'us')}; they must make 100 %")
+    welds = given["trainees"] * sum(count for _, count in given["tests"])
+    if not 1 <= welds <= 1000:
+        raise InputError("tests", "Tests of each trainee", f"{welds} first tests in all; plan from 1 to 1000 at once")
+    keys = [key for key, *_ in given["bands"]]
+    for key in keys:
+        if keys.count(key) > 1:
+            raise InputError("bands", "Bands", f"{_LABELS[key]} stands twice; give each input one row")
+
+
+def _bands(rows: tuple[tuple[str, Fraction, Fraction], ...]) -> dict[str, Band]:
+    """The factor band of every uncertain input; one without a row is taken as certain."""
+    given = {key: Band(1 - below / 100, Fraction(1), 1 + above / 100) for key, below, above in rows}
+    return {each.key: given.get(each.key, Band(Fraction(1), Fraction(1), Fraction(1))) for each in UNCERTAIN}
+
+
+def _write_band(w: Working, each: Estimate, band: Band, found: list[Swing]) -> None:
+    low, high = (math.floor(band.low), _up(band.high)) if each.whole else (band.low, band.high)
+    w.value(f"{each.key}_low", f"{each.label}, low", low, each.kind, source=SPREAD, digits=each.digits)
+    w.value(f"{each.key}_high", f"{each.label}, high", high, each.kind, source=SPREAD, digits=each.digits)
+    first = next((swing for swing in found if swing.width > 0), None)
+    w.words(f"{each.key}_driver", f"{each.label}: moved most by", _LABELS[first.name].lower() if first else "nothing that has a band", source=SPREAD)
+
+
+_STATIONS = (
+    ("cut", "Torches", "torches", False), ("fit", "Fitting tables", "tables", False), ("weld", "Booths", "booths", True),
+    ("coupon", "Saws and grinders", "grinders", False), ("bend", "Bending jigs", "jigs", False),
+)
+
+
+_SCATTER = Band(0.75, 1.0, 1.5)
+"""How the time of one weld at a station lies round the day's own: common practice, assumed."""
+
+
+def _quick_model(given: Mapping[str, Any]) -> Model:
+    """The estimate as plain floats on a sheet nobody reads: it is worked out some fifty times for the bands."""
+    plain = {name: float(value) if isinstance(value, Fraction) else value for name, value in given.items()}
+    return lambda x: _estimate(Working(), plain, {name: float(factor) for name, factor in x.items()})
+
+
+def _write_day(w: Working, given: Mapping[str, Any], bands: Mapping[str, Band], model: Model) -> Day:
+    def draw(chance: random.Random) -> tuple[tuple[Station, ...], int]:
+        x = {name: chance.triangular(float(band.low), float(band.high), float(band.likely)) for name, band in bands.items()}
+        figures = model(x)
+        stations = tuple(
+            Station(name, given[places], Band(*(figures[f"{key}_each"] * part for part in (_SCATTER.low, _SCATTER.likely, _SCATTER.high))), own)
+            for key, name, places, own in _STATIONS
+        )
+        return stations, int(figures["welds"])
+
+    day = simulate(draw, given["trainees"], f"{given['seed']}")
+    for name, label, time in (("day_low", "shortest", day.shortest), ("day_middle", "middle", day.middle), ("day_high", "longest", day.longest)):
+        w.value(name, f"Time in the shop, {label} of {day.runs} simulated", time, HOURS, source=SIMULATED, main=name == "day_middle", digits=3)
+    for (key, name, _, _), busy, wait in zip(_STATIONS, day.busy, day.waits):
+        w.value(f"busy_{key}", f"{name}: busy", busy * 100, PERCENTAGE, source=SIMULATED, digits=2)
+        w.value(f"wait_{key}", f"{name}: wait of one weld", wait, MINUTES, source=SIMULATED, digits=2)
+    w.words("narrowest", "Station that holds up the day most", _STATIONS[day.narrowest][1], source=SIMULATED, main=True)
+    return day
+
+
+def _checks(w: Working, given: Mapping[str, Any], day: Day) -> None:
+    if w.known["oxygen_flowed"].amount < w.known["oxygen_least"].amount:
+        w.watch("Flow and time bring less oxygen than the kerfs burn, {oxygen_least}. That figure is taken; check flow and speed.", source=BURNING)
+    else:
+        w.ok("{oxygen_flowed} by flow and time covers the {oxygen_least} that the kerfs burn at least.", source=BURNING)
+    if w.known["manifold"].amount > 1:
+        w.watch("All torches together draw {draw}. By the rule of one tenth that takes {manifold} cylinders joined on a manifold.", source=TENTH.source)
+    else:
+        w.ok("All torches together draw {draw}; one cylinder may give {draw_each}.", source=TENTH.source)
+    w.mention("stub_usual", STUB)
+    if given["stub"] > STUB.amount:
+        w.watch("A stub of {stub} is longer than the usual {stub_usual}: rods thrown away.", source=STUB.source)
+    w.watch(
+        f"The {_STATIONS[day.narrowest][1].lower()} are busy most. The day leaves out breaks, breakdowns and waiting for an instructor; "
+        "every weld is cut, fitted, welded, sawn and bent in that order, first come first served.", source=SIMULATED,
+    )
+    w.caution("Lift plates and bars with the legs and gloves, two people or a hoist for what is heavy or long. Edges are sharp and may be hot.")
+    w.caution("Cylinders are chained upright, caps on while they move, oxygen away from fuel and from oil. A manifold is built by a qualified person.")
+    w.caution("A plan is no permit. Hot work, ventilation, fire watch and the written procedure come first, whatever the timetable says.")
+
+
+# --- the form -------------------------------------------------------------------------
+
+_POSITIONS = tuple(Option(name, name) for name in ("1G", "2G", "3G", "4G"))
+# Named without the unit, so that a row of the list means the same in either system.
+_SIZES = tuple(Option(each.value.removesuffix(" in"), each.label, (each.value,)) for each in SIZES)
+_BAND_DEFAULT = "\n".join(f"{each.key} | {each.below} % | {each.above} %" for each in UNCERTAIN)
+
+
+def _minutes(name: str, label: str, default: str, help_text: str) -> Quantity:
+    return Quantity(name, label, MINUTES, default, "0.5 min", "480 min", help_text)
+
+
+def _places(name: str, label: str, default: str) -> Whole:
+    return Whole(name, label, default, 1, 60, "How many can be used at once.")
+
+
+CLASS_PLAN = Calculator(
+    id="class-plan",
+    title="A class planned",
+    question="What steel, rods, gas, time and money do the tests of a class take, and how sure is that?",
+    page="planning.md",
+    work=_work,
+    inputs=(
+        Whole("trainees", "Trainees", "12", 1, 100, "Who test.", "n"),
+        Rows(
+            "tests", "Tests of each trainee", (Choice("position", "Position", _POSITIONS, "3G", "Of the test weld."), Whole("count", "Welds", "1", 0, 20, "In this position.")),
+            "3G | 1\n4G | 1", "One row a position.", "Position", most=4,
+        ),
+        Quantity("retest", "Expected retest share", PERCENTAGE, "20 %", "0 %", "100 %", "Welds made again, of all first welds.", "r", common=("10 %", "20 %", "30 %")),
+        Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/4 in", "1 in", "Of the test plates.", "t", common=("3/8 in", "1/2 in", "1 in")),
+        Quantity("plate_length", "Plate length, along the weld", LENGTH, "7 in", "2 in", "60 in", "", "L"),
+        Quantity("plate_width", "Width of one plate", LENGTH, "4 in", "1 in", "24 in", "Two plates make a weld.", "b"),
+        Quantity("bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "45 deg", "From square.", "β"),
+        Quantity("root_opening", "Root opening", LENGTH, "1/4 in", "1/16 in", "1 in", "At the backing.", "R"),
+        Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/4 in", "", "h"),
+        Quantity("backing_width", "Width of the backing bar", LENGTH, "1 in", "1/2 in", "6 in", "", "b_b"),
+        Quantity("backing_thickness", "Thickness of the backing bar", LENGTH, "1/4 in", "1/8 in", "1 in", "", "t_b"),
+        Quantity("run_off", "Run-off at each end of the backing", LENGTH, "1 in", "0 in", "6 in", "The bar sticks out past the plates so far.", "o"),
+        Quantity("kerf", "Kerf", LENGTH, "1/16 in", "1/64 in", "1/2 in", "Width of one cut.", "k"),
+        Rows(
+            "rods", "Rods used",
+            (
+                Choice("electrode", "Class", ELECTRODES, "E7018", "Printed on the rod."), Choice("diameter", "Core diameter", _SIZES, "1/8", "The bare wire."),
+                Quantity("share", "Share of the weld metal", PERCENTAGE, "100 %", "0 %", "100 %", "All rows make 100 %."),
+            ),
+            "E7018 | 3/32 | 30 %\nE7018 | 1/8 | 70 %", "A row for each class and size.", "Rod", most=4,
+        ),
+        Quantity("rod_length", "Rod length", LENGTH, "14 in", "9 in", "24 in", "A new rod.", "ℓ"),
+        Quantity("stub", "Stub", LENGTH, "2 in", "0 in", "4 in", "What is thrown away.", "s"),
+        Quantity("burn_time", "Arc time of one rod", SECONDS, "55 s", "10 s", "600 s", "Time a few.", "T_r"),
+        Quantity("factor", "Operating factor", PERCENTAGE, "25 %", "5 %", "80 %", "Part of the time in the booth that the arc burns.", "f", common=("15 %", "25 %", "35 %")),
+        Quantity("speed", "Cutting speed", TRAVEL_SPEED, "", "2 in/min", "60 in/min", "From the card of your tip. Blank: the middle of our band.", "v"),
+        Quantity("start_time", "Time to start a cut", SECONDS, "20 s", "0 s", "600 s", "Heating the edge until it burns.", "T_s"),
+        Quantity("oxygen_flow", "Oxygen flow of a torch", FLOW, "90 ft3/h", "10 ft3/h", "500 ft3/h", "While it cuts. Our band is 50 to 130 ft³/h (1.4 to 3.7 m³/h).", "q_O"),
+        Quantity("fuel_flow", "Acetylene flow of a torch", FLOW, "11.5 ft3/h", "1 ft3/h", "100 ft3/h", "Our band is 7 to 16 ft³/h (0.2 to 0.45 m³/h).", "q_F"),
+        Quantity("oxygen_cylinder", "Oxygen in a cylinder", GAS_VOLUME, "250 ft3", "20 ft3", "2000 ft3", "Printed on its tag.", "V_1"),
+        Quantity("acetylene_cylinder", "Acetylene in a cylinder", GAS_VOLUME, "145 ft3", "10 ft3", "1000 ft3", "Printed on its tag.", "V_2"),
+        _minutes("fit_time", "Fitting and tacking one weld", "15 min", "Cleaning counted in."),
+        _minutes("coupon_time", "Sawing and grinding the coupons of one weld", "25 min", "Backing removed, edges rounded."),
+        _minutes("bend_time", "Bending and judging one coupon", "5 min", "With the record."),
+        Whole("coupons", "Bend coupons from one weld", "2", 0, 8, "Two on most plate tests."),
+        _places("torches", "Torches", "2"), _places("tables", "Fitting tables", "4"), _places("booths", "Booths", "6"),
+        _places("grinders", "Saws and grinders", "3"), _places("jigs", "Bending jigs", "1"),
+        Whole("seed", "Seed of the simulated days", "1", 0, 9999, "Another number gives other days of the same kind."),
+        Rows(
+            "bands", "Bands",
+            (
+                Choice("input", "Input", tuple(Option(each.key, each.label) for each in UNCERTAIN), "retest", "What is uncertain."),
+                Quantity("below", "May lie below by", PERCENTAGE, "0 %", "0 %", "95 %", "Of the likely figure."),
+                Quantity("above", "May lie above by", PERCENTAGE, "0 %", "0 %", "300 %", "Of the likely figure."),
+            ),
+            _BAND_DEFAULT, "How far each likely figure may be off. Ours are guesses of common practice: put in your shop's own.", "Band", fewest=0, most=len(UNCERTAIN),
+        ),
+        Choice("drive", "Show what moves", tuple(Option(each.key, each.label) for each in (*ESTIMATES, COST)), "hands_on", "For the bar chart."),
+        Quantity("steel_price", "Price of steel", PRICE_PER_MASS, "", "0 per lb", "1000 per lb", "In your own money."),
+        Quantity("rods_price", "Price of rods", PRICE_PER_MASS, "", "0 per lb", "1000 per lb", "In your own money."),
+        Quantity("oxygen_price", "Price of an oxygen cylinder", NUMBER, "", "0", "100000", "Filled."),
+        Quantity("acetylene_price", "Price of an acetylene cylinder", NUMBER, "", "0", "100000", "Filled."),
+        Quantity("hour_price", "Price of an hour of work", PRICE_PER_HOUR, "", "0 per h", "10000 per h", "In your own money."),
+    ),
+)

@@ -1,0 +1,486 @@
+"""The cutting lists: what to cut from which bar or sheet, drawn to scale, with a proven least.
+
+Stage: getting the material ready. A form is answered with the plan that is made at
+once (`quick_plan`, `quick_sheets`); the page then asks for better ones, and writes
+them with the same functions.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Generator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from calc.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Result, Rows, Whole, Words, Working
+from calc.drawing import Drawing, Note, Path, Polygon, words
+from calc.groove import STEEL_DENSITY
+from calc.planning import bars, sheets
+from calc.planning.bars import PlanError, TooLittle, TooLong
+from calc.planning.columns import Progress
+from calc.sources import COMMON, ENTERED, Citation, Fact, Standing
+from calc.units import AREA, LENGTH, MASS, NUMBER, PERCENTAGE, SQUARE_FOOT, SQUARE_METRE, System, parse, show_as_written
+
+PLATE_AREA = AREA.shown_in(us=SQUARE_FOOT, si=SQUARE_METRE)
+FLOOR_AREA = Citation(None, "Column generation with an exact bound; Gilmore and Gomory 1961, 1963 and 1965", Standing.WORKED_OUT)
+ADDED_UP = Citation(None, "Lengths of your list added up", Standing.WORKED_OUT)
+MOST_DRAWN, ROWS_IN_A_DRAWING = 24, 12
+
+KERF = Fact("plan-kerf", "Kerf of a hand torch on thin plate, to plan with", parse("1/16 in", LENGTH), LENGTH, COMMON)
+RUN_OFF = Fact("plan-run-off", "How far a backing bar runs past each end of the weld", parse("1 in", LENGTH), LENGTH, COMMON)
+FACTS = (KERF, RUN_OFF)
+
+
+def letter(place: int) -> str:
+    """The letter of the piece in a row of the list: A to Z, then AA and on.
+
+    >>> letter(0), letter(25), letter(26)
+    ('A', 'Z', 'AA')
+    """
+    text = ""
+    place += 1
+    while place:
+        place, rest = divmod(place - 1, 26)
+        text = chr(65 + rest) + text
+    return text
+
+
+def both(length: Fraction) -> str:
+    """A length in both systems, as a cutting list shows it.
+
+    >>> both(parse("7 in", LENGTH))
+    '7 in (177.8\\xa0mm)'
+    """
+    return f"{show_as_written(length, LENGTH, 'us')} ({show_as_written(length, LENGTH, 'si')})"
+
+
+def in_words(cuts: tuple[int, ...]) -> str:
+    """The pieces of a bar in words: 3 × A, 2 × B."""
+    return ", ".join(f"{count} × {letter(kind)}" for kind, count in sorted(Counter(cuts).items()))
+
+
+def _stock_name(name: str, number: int, what: str) -> str:
+    return name or f"{what} {number}"
+
+
+# --- from the form to a job ------------------------------------------------------
+
+
+def bar_job(*, pieces: tuple, stock: tuple, kerf: Fraction, trim: Fraction, least_remnant: Fraction, aim: str, **_: Any) -> bars.Job:
+    """The job that the form describes. Raises `InputError` on the field that cannot be."""
+    try:
+        return bars.Job(
+            tuple(bars.Piece(name, length, count) for length, count, name in pieces),
+            tuple(bars.Stock(name, length, count, price) for length, count, price, name in stock), kerf, trim, least_remnant, aim,
+        )
+    except PlanError as trouble:
+        raise _refused(trouble) from None
+
+
+def sheet_job(*, pieces: tuple, stock: tuple, kerf: Fraction, trim: Fraction, least_remnant: Fraction, aim: str, **_: Any) -> sheets.SheetJob:
+    """The job that the form describes. Raises `InputError` on the field that cannot be."""
+    try:
+        return sheets.SheetJob(
+            tuple(sheets.SheetPiece(name, length, width, count) for length, width, count, name in pieces),
+            tuple(sheets.Sheet(name, length, width, count, price) for length, width, count, price, name in stock), kerf, trim, least_remnant, aim,
+        )
+    except PlanError as trouble:
+        raise _refused(trouble) from None
+
+
+def _refused(trouble: PlanError) -> InputError:
+    name = {"pieces": "pieces", "stock": "stock"}[trouble.part]
+    label = {"pieces": PIECES_LABEL, "stock": STOCK_LABEL}[name]
+    row = f"{'Piece' if name == 'pieces' else 'Stock'} {trouble.row}: " if trouble.row else ""
+    match trouble:
+        case TooLong():
+            if trouble.most <= 0:
+                return InputError("trim", TRIM_LABEL, f"the trim takes the whole bar; write a smaller one, or 0 in (0 mm)")
+            return InputError(name, label, f"{row}{both(trouble.length)} is longer than any stock gives; write at most {both(trouble.most)}")
+        case TooLittle():
+            return InputError(
+                "stock", STOCK_LABEL,
+                f"the pieces take {both(trouble.needed)} with their cuts, your stock gives {both(trouble.given)}; add stock, or leave a count blank",
+            )
+        case sheets.TooLarge():
+            return InputError(name, label, f"{row}larger than any sheet, trimmed, either way round; write a smaller piece or a larger sheet")
+    return InputError(name, label, f"{row}{trouble}")
+
+
+# --- the better plan, once it was looked for ------------------------------------------
+
+_KEPT: dict[Any, Any] = {}
+
+
+def remember(job: Any, plan: Any) -> None:
+    """Keep the plan of the last search, so that the form, its files and its prints go on showing it for the same job."""
+    _KEPT.clear()
+    _KEPT[job] = plan
+
+
+def best_known(job: Any) -> Any:
+    """The plan that a search found for this very job, or None."""
+    return _KEPT.get(job)
+
+
+# --- bars --------------------------------------------------------------------------
+
+
+def _work_bars(w: Working, **inputs: Any) -> None:
+    job = bar_job(**inputs)
+    write_bars(w, job, best_known(job) or bars.quick_plan(job), inputs)
+
+
+def write_bars(w: Working, job: bars.Job, plan: bars.Plan | None, inputs: dict[str, Any]) -> None:
+    """Write the answer for a plan, or say that none was found."""
+    if plan is None:
+        _no_plan(w, sum(piece.count for piece in job.pieces))
+        return
+    w.given("kerf_width", "k", job.kerf, LENGTH)
+    w.value("bars", "Bars to take", plan.bars, NUMBER, source=ENTERED, main=True)
+    figures = dict(source=ADDED_UP, digits=8, as_fraction=True)
+    pieces = w.value("pieces_length", "Pieces, end to end", plan.total("pieces"), LENGTH, symbol="L_p", main=True, **figures)
+    kerf = w.value("kerf_length", "Lost in the kerfs", plan.total("kerf"), LENGTH, symbol="L_k", **figures)
+    trim = w.value("trim_length", "Trimmed off the ends", plan.total("trim"), LENGTH, symbol="L_t", **figures)
+    kept = w.value("kept_length", "Remnants worth keeping", plan.kept, LENGTH, symbol="L_r", main=True, **figures)
+    scrap = w.value("scrap_length", "Remnants too short to keep", plan.total("remnant") - plan.kept, LENGTH, symbol="L_s", **figures)
+    stock = w.let("stock_length", "Stock taken", "L", LENGTH, pieces + kerf + trim + kept + scrap, main=True, **figures)
+    w.let("yield_share", "Part of the stock that becomes pieces", "y", PERCENTAGE, pieces / stock * 100, source=ADDED_UP, main=True, digits=3)
+    width = w.given("bar_width", "w", inputs["bar_width"], LENGTH)
+    thickness = w.given("bar_thickness", "t", inputs["bar_thickness"], LENGTH)
+    rho = w.fact(STEEL_DENSITY, "ρ")
+    w.let("stock_mass", "Stock taken, mass", "m", MASS, rho * width * thickness * stock, source=STEEL_DENSITY.source, main=True, digits=3)
+    longest = w.value(
+        "longest_bar", "Longest bar to carry", max(job.stocks[each.stock].length for each in plan.layouts), LENGTH, symbol="L_1", source=ENTERED, as_fraction=True,
+    )
+    w.let("bar_mass", "That bar, mass", "m_1", MASS, rho * width * thickness * longest, source=STEEL_DENSITY.source, digits=3)
+    _write_cost(w, plan, "length", LENGTH)
+    for number, layout in enumerate(plan.layouts, 1):
+        name = _stock_name(job.stocks[layout.stock].name, layout.stock + 1, "bar")
+        w.words(
+            f"layout_{number}", f"Layout {number}: {layout.times} × {name}, {both(layout.length)}",
+            f"{in_words(layout.cuts)}; {_rest_in_words(plan, layout)}", source=ADDED_UP,
+        )
+    plural = "bar" if plan.bars == 1 else "bars"
+    w.say(f"Take {{bars}} {plural}, {{stock_length}} in all. {{yield_share}} of it becomes pieces." + _said(plan))
+    _check_plan(w, plan)
+    _cautions(w)
+    for drawing in bar_drawings(plan):
+        w.draw(drawing)
+
+
+def _rest_in_words(plan: bars.Plan, layout: bars.Layout) -> str:
+    if not layout.remnant:
+        return "no rest"
+    return f"rest {both(layout.remnant)}, {'keep' if plan.is_kept(layout) else 'scrap'}"
+
+
+def _no_plan(w: Working, count: int) -> None:
+    w.value("pieces_count", "Pieces wanted", count, NUMBER, source=ENTERED, main=True)
+    w.say("No plan was found at once: the counted stock is long enough in all, but the pieces did not fit into it one by one.")
+    w.stop("Ask for a better plan below, add stock, or leave a count blank.", source=ENTERED)
+
+
+_AIMS = {"bars": "bars", "sheets": "sheets", "price": "in your money"}
+
+
+def _write_cost(w: Working, plan: bars.Plan | sheets.SheetPlan, own: str, kind) -> None:
+    """What the plan spares, the least of it that any plan takes, and the gap between the two."""
+    aim = plan.job.aim
+    label = {own: f"Least {own} of stock", "price": "Least price of stock", "bars": "Fewest bars", "sheets": "Fewest sheets"}[aim]
+    shown = kind if aim == own else NUMBER
+    w.value("least", f"{label} that any plan takes, proven", plan.least, shown, source=FLOOR_AREA, digits=6)
+    if aim == "price":
+        w.value("price", "Price of the stock taken, in your money", plan.cost, NUMBER, source=ENTERED, main=True, digits=6)
+    w.value("gap", "This plan is over the best one by at most", plan.gap * 100, PERCENTAGE, source=FLOOR_AREA, digits=3)
+
+
+def _said(plan: bars.Plan | sheets.SheetPlan) -> str:
+    return " No plan takes less." if plan.proven else " The best plan saves at most {gap} of this."
+
+
+def _check_plan(w: Working, plan: bars.Plan | sheets.SheetPlan) -> None:
+    if plan.proven:
+        w.ok("This plan is proven: none takes less.", source=FLOOR_AREA)
+    else:
+        w.watch("Not proven yet: the best plan may save up to {gap}. Let the page look for a better one.", source=FLOOR_AREA)
+
+
+def _cautions(w: Working) -> None:
+    w.caution("Cut pieces and remnants stay hot long after they are dark. Mark them hot, and pick them up with tongs.")
+    w.caution("Support both sides of a cut. A long bar or a wide strip swings or drops as it comes free; keep feet and hoses from under it.")
+    w.caution("Measure the kerf of your own torch or saw on scrap first, and mark out each piece after the cut before it, so that errors do not add up.")
+
+
+def bar_drawings(plan: bars.Plan) -> list[Drawing]:
+    """The layouts, a bar a line, lengths to scale; the height of a bar is the same for all and says nothing."""
+    shown = plan.layouts[:MOST_DRAWN]
+    parts = [shown[start : start + ROWS_IN_A_DRAWING] for start in range(0, len(shown), ROWS_IN_A_DRAWING)]
+    longest = max(float(each.length) for each in shown)
+    return [
+        _bar_drawing(plan, part, number, longest, start=number * ROWS_IN_A_DRAWING) for number, part in enumerate(parts)
+    ]
+
+
+def _bar_drawing(plan: bars.Plan, layouts, number: int, longest: float, start: int) -> Drawing:
+    unit = longest / 390
+    high, pitch = 22 * unit, 46 * unit
+    shapes: list = []
+    for row, layout in enumerate(layouts):
+        top = -row * pitch
+        name = _stock_name(plan.job.stocks[layout.stock].name, layout.stock + 1, "bar")
+        shapes.append(Note((0, top), (f"{start + row + 1}: {layout.times} × {name}, ", Amount(layout.length, LENGTH, 5, True)), "start", up=4))
+        shapes += _bar_row(plan, layout, top, high, unit)
+    title = "Cutting plan, lengths to scale" + (f", part {number + 1}" if number else "")
+    described = "; ".join(f"{each.times} × {in_words(each.cuts)}, rest {both(each.remnant)}" for each in layouts)
+    return Drawing(
+        f"bars-{number + 1}", title, words(f"{len(layouts)} layouts, a bar a line, the height of the bars not to scale: {described}."), tuple(shapes),
+        margin=15, tallest=60 + 46 * len(layouts), extra=((0, 24 * unit), (longest, -len(layouts) * pitch)),
+    )
+
+
+def _bar_row(plan: bars.Plan, layout: bars.Layout, top: float, high: float, unit: float) -> list:
+    """One bar: trim, pieces with a cut after each, remnant."""
+    job, shapes = plan.job, []
+
+    def box(start: Fraction, long: Fraction, look: str, label: str = "") -> None:
+        a, b = float(start), float(start + long)
+        if b > a:
+            shapes.append(Polygon(((a, top), (b, top), (b, top - high), (a, top - high)), look))
+        if label and b - a > (8 * len(label) + 4) * unit:
+            shapes.append(Note(((a + b) / 2, top - high / 2), words(label), up=-4.5))
+
+    here = layout.trim / 2
+    box(Fraction(0), here, "waste")
+    for place, kind in enumerate(layout.cuts):
+        long = job.pieces[kind].length
+        box(here, long, "plate", letter(kind))
+        here += long
+        if place + 1 < len(layout.cuts) or layout.remnant:
+            at = float(here + job.kerf / 2)
+            shapes.append(Path(((at, top), (at, top - high)), "cut"))
+        here += job.kerf
+    if layout.remnant:
+        end = layout.length - layout.trim / 2
+        kept = plan.is_kept(layout)
+        box(end - layout.remnant, layout.remnant, "plain" if kept else "waste", "keep" if kept else "scrap")
+    box(layout.length - layout.trim / 2, layout.trim / 2, "waste")
+    return shapes
+
+
+# --- sheets --------------------------------------------------------------------------
+
+
+def _work_sheets(w: Working, **inputs: Any) -> None:
+    job = sheet_job(**inputs)
+    write_sheets(w, job, best_known(job) or sheets.quick_sheets(job), inputs)
+
+
+def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None, inputs: dict[str, Any]) -> None:
+    """Write the answer for a plan, or say that none was found."""
+    if plan is None:
+        _no_plan(w, sum(piece.count for piece in job.pieces))
+        return
+    w.value("sheets", "Sheets to take", plan.sheets, NUMBER, source=ENTERED, main=True)
+    figures = dict(source=ADDED_UP, digits=6)
+    pieces = w.value("pieces_area", "Pieces", plan.total("pieces"), PLATE_AREA, symbol="A_p", main=True, **figures)
+    kerf = w.value("kerf_area", "Lost in the kerfs", plan.total("kerf"), PLATE_AREA, symbol="A_k", **figures)
+    trim = w.value("trim_area", "Trimmed off the edges", plan.total("trim"), PLATE_AREA, symbol="A_t", **figures)
+    kept = w.value("kept_area", "Remnants worth keeping", plan.total("kept"), PLATE_AREA, symbol="A_r", main=True, **figures)
+    scrap = w.value("scrap_area", "Remnants too small to keep", plan.total("remnant") - plan.total("kept"), PLATE_AREA, symbol="A_s", **figures)
+    stock = w.let("stock_area", "Stock taken", "A", PLATE_AREA, pieces + kerf + trim + kept + scrap, main=True, **figures)
+    w.let("yield_share", "Part of the stock that becomes pieces", "y", PERCENTAGE, pieces / stock * 100, source=ADDED_UP, main=True, digits=3)
+    thickness = w.given("thickness", "t", inputs["thickness"], LENGTH)
+    rho = w.fact(STEEL_DENSITY, "ρ")
+    w.let("stock_mass", "Stock taken, mass", "m", MASS, rho * thickness * stock, source=STEEL_DENSITY.source, main=True, digits=3)
+    largest = w.value(
+        "largest_sheet", "Largest sheet to lift", max(job.sheets[each.sheet].length * job.sheets[each.sheet].width for each in plan.layouts), PLATE_AREA,
+        symbol="A_1", source=ENTERED,
+    )
+    w.let("sheet_mass", "That sheet, mass", "m_1", MASS, rho * thickness * largest, source=STEEL_DENSITY.source, digits=3)
+    _write_cost(w, plan, "area", PLATE_AREA)
+    for number, layout in enumerate(plan.layouts, 1):
+        name = _stock_name(job.sheets[layout.sheet].name, layout.sheet + 1, "sheet")
+        way = "along its length" if layout.lengthwise else "across its length"
+        strips = "; ".join(f"strip {both(strip.width)}: {in_words(strip.pieces)}" for strip in layout.strips)
+        w.words(f"layout_{number}", f"Layout {number}: {layout.times} × {name}, strips {way}", strips, source=ADDED_UP)
+    plural = "sheet" if plan.sheets == 1 else "sheets"
+    w.say(f"Take {{sheets}} {plural}. {{yield_share}} of the stock becomes pieces." + _said(plan))
+    _check_plan(w, plan)
+    w.watch(
+        "The plan keeps to strips right across a sheet, then cuts right across a strip. A freer layout may save more, and takes a "
+        "torch that can turn corners.", source=FLOOR_AREA,
+    )
+    _cautions(w)
+    for drawing in sheet_drawings(plan):
+        w.draw(drawing)
+
+
+def sheet_drawings(plan: sheets.SheetPlan) -> list[Drawing]:
+    """Each layout to scale, strips and pieces in their places."""
+    return [_sheet_drawing(plan, layout, number) for number, layout in enumerate(plan.layouts[: MOST_DRAWN // 2], 1)]
+
+
+def _sheet_drawing(plan: sheets.SheetPlan, layout: sheets.SheetLayout, number: int) -> Drawing:
+    job, sheet = plan.job, plan.job.sheets[layout.sheet]
+    scale = 390 / float(max(sheet.length, sheet.width))
+
+    def rectangle(x: Fraction, y: Fraction, long: Fraction, wide: Fraction) -> tuple:
+        a, b, c, d = float(x), float(y), float(x + long), float(y + wide)
+        corners = ((a, b), (c, b), (c, d), (a, d))
+        return corners if layout.lengthwise else tuple((q, p) for p, q in corners)
+
+    along, across = (sheet.length, sheet.width) if layout.lengthwise else (sheet.width, sheet.length)
+    shapes: list = [Polygon(rectangle(Fraction(0), Fraction(0), along, across), "waste")]
+    y = job.trim
+    for strip in layout.strips:
+        x = job.trim
+        for kind in strip.pieces:
+            piece = job.pieces[kind]
+            corners = rectangle(x, y, piece.length, piece.width)
+            shapes.append(Polygon(corners, "plate"))
+            name, wide = letter(kind), corners[2][0] - corners[0][0]
+            if wide * scale > 9 * len(name) + 2 and (corners[2][1] - corners[0][1]) * scale > 14:
+                shapes.append(Note(((corners[0][0] + corners[2][0]) / 2, (corners[0][1] + corners[2][1]) / 2), words(name), up=-4.5))
+            x += piece.length + job.kerf
+        y += strip.width
+        if y < across - job.trim:
+            at = y + job.kerf / 2
+            ends = rectangle(Fraction(0), at, along, Fraction(0))
+            shapes.append(Path((ends[0], ends[1]), "cut"))
+        y += job.kerf
+    name = _stock_name(sheet.name, layout.sheet + 1, "sheet")
+    strips = "; ".join(f"{both(strip.width)}: {in_words(strip.pieces)}" for strip in layout.strips)
+    return Drawing(
+        f"sheet-{number}", f"Layout {number}: {layout.times} × {name}, to scale; heavy lines are the first cuts",
+        words(f"Sheet {both(sheet.length)} by {both(sheet.width)}, strips {strips}."), tuple(shapes), margin=15,
+    )
+
+
+# --- the two forms ---------------------------------------------------------------------
+
+PIECES_LABEL, STOCK_LABEL, TRIM_LABEL = "Pieces wanted", "Stock on hand", "Trim at each end"
+_NAME = Words("name", "Name", "", "Your own word for it.", 30)
+_COUNT = Whole("count", "How many", "1", 0, 5000, "0 leaves the row out.")
+_STOCK_COUNT = Whole("count", "How many (blank: any)", "", 0, 5000, "Leave blank for as many as it takes.")
+_PRICE = Quantity("price", "Price of one", NUMBER, "", "0", "1000000", "In your own money.", above_low=True)
+
+
+def _length(name: str, label: str, default: str) -> Quantity:
+    return Quantity(name, label, LENGTH, default, "1/8 in", "1000 in", "With its unit where it is not the shown one.")
+
+
+def _aim(own: str, label: str, count: str) -> Choice:
+    return Choice(
+        "aim", "Spare", (Option(own, label), Option(count, f"Fewest {count}"), Option("price", "Least price")), own,
+        "The price needs a price in every row of the stock.",
+    )
+
+
+_KERF = Quantity("kerf", "Kerf", LENGTH, "1/16 in", "0 in", "1/2 in", "Width of one cut. Measure it on scrap.", "k", common=("1/16 in", "3/32 in", "1/8 in"))
+_TRIM = Quantity(
+    "trim", TRIM_LABEL, LENGTH, "1/4 in", "0 in", "6 in", "What the rough or rusty end loses first, its cut included.", "e", common=("0 in", "1/4 in", "1/2 in"),
+)
+_REMNANT = Quantity("least_remnant", "Least remnant worth keeping", LENGTH, "10 in", "0 in", "240 in", "Shorter rests are scrap.")
+
+CUT_LIST = Calculator(
+    id="cut-list",
+    title="Cutting list for bars",
+    question="Which pieces do I cut from which bar, and how much is left over?",
+    page="planning.md",
+    work=_work_bars,
+    inputs=(
+        Rows(
+            "pieces", PIECES_LABEL, (_length("length", "Length", "7 in"), _COUNT, _NAME),
+            "7 in | 24 | test plate\n7 in | 4 | spare test plate\n10-1/2 in | 16 | practice plate\n5-1/4 in | 16 | tack-up plate",
+            "All of one section. Backing bars are another section: give them a list of their own, run-off in the length.", "Piece", most=60,
+        ),
+        Rows(
+            "stock", STOCK_LABEL, (_length("length", "Length", "240 in"), _STOCK_COUNT, _PRICE, _NAME),
+            "240 in |  |  | full bar\n92 in | 2 |  | remnant from last term", "Remnants of earlier jobs count too.", "Stock", most=8,
+        ),
+        _KERF, _TRIM, _REMNANT, _aim("length", "Least length of stock", "bars"),
+        Quantity("bar_width", "Width of the bar", LENGTH, "4 in", "1/4 in", "24 in", "For the mass.", "w"),
+        Quantity("bar_thickness", "Thickness of the bar", LENGTH, "3/8 in", "1/16 in", "6 in", "For the mass.", "t"),
+    ),
+)
+SHEET_PLAN = Calculator(
+    id="sheet-plan",
+    title="Cutting plan for sheets",
+    question="How do I part a sheet into strips, and the strips into pieces?",
+    page="planning.md",
+    work=_work_sheets,
+    inputs=(
+        Rows(
+            "pieces", PIECES_LABEL, (_length("length", "Length along the strip", "7 in"), _length("width", "Width", "4 in"), _COUNT, _NAME),
+            "7 in | 4 in | 48 | test plate\n10-1/2 in | 4 in | 16 | practice plate\n8 in | 3 in | 20 | tack-up plate",
+            "The length lies along the strip: mind the rolling direction if your procedure names one.", "Piece", most=20,
+        ),
+        Rows(
+            "stock", STOCK_LABEL,
+            (_length("length", "Length", "48 in"), _length("width", "Width", "48 in"), _STOCK_COUNT, _PRICE, _NAME),
+            "48 in | 48 in |  |  | half sheet\n40 in | 24 in | 1 |  | offcut", "Offcuts count too.", "Stock", most=4,
+        ),
+        _KERF, Quantity("trim", "Trim at each edge", LENGTH, "1/4 in", "0 in", "6 in", "What the rough edge loses first, its cut included.", "e"),
+        _REMNANT, _aim("area", "Least area of stock", "sheets"),
+        Quantity("thickness", "Thickness of the sheet", LENGTH, "3/8 in", "1/16 in", "6 in", "For the mass.", "t"),
+    ),
+)
+
+
+# --- for the page: better plans, with the same answer ------------------------------------
+
+
+@dataclass(frozen=True)
+class Planner:
+    """What a planning form needs besides its answer: its job, its search for better plans, its writer."""
+
+    calculator: Calculator
+    job: Any
+    at_once: Any
+    better: Any
+    write: Any
+
+
+PLANNERS = {
+    CUT_LIST.id: Planner(CUT_LIST, bar_job, bars.quick_plan, bars.improved_plans, write_bars),
+    SHEET_PLAN.id: Planner(SHEET_PLAN, sheet_job, sheets.quick_sheets, sheets.improved_sheets, write_sheets),
+}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A form as it was filled in: its planner, its texts and what they mean."""
+
+    planner: Planner
+    texts: dict[str, str]
+    values: dict[str, Any]
+    job: Any
+
+    @property
+    def plan(self) -> Any:
+        """The best plan known for this job; None where there is none."""
+        return best_known(self.job) or self.planner.at_once(self.job)
+
+    def search(self) -> Generator[tuple[Progress, Any], None, None]:
+        return self.planner.better(self.job)
+
+    def result(self, plan: Any) -> Result:
+        """The answer of the form with this plan in it."""
+        sheet = Working()
+        self.planner.write(sheet, self.job, plan, self.values)
+        calc = self.planner.calculator
+        written = {each.name: self.texts.get(each.name, each.default) for each in calc.inputs}
+        return Result(
+            calc, written, sheet.headline, tuple(sheet.values), tuple(sheet.steps), tuple(sheet.checks), tuple(sheet.cautions), tuple(sheet.drawings),
+        )
+
+
+def ask(identifier: str, texts: dict[str, str], system: System) -> Asked:
+    """Read a planning form. Raises `KeyError` for a form that does not plan, `InputError` for what cannot be used."""
+    planner = PLANNERS[identifier]
+    values, errors = planner.calculator.read(texts, system)
+    if errors:
+        raise next(iter(errors.values()))
+    return Asked(planner, texts, values, planner.job(**values))

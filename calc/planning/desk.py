@@ -1,0 +1,247 @@
+"""The door between the page and the plans: better plans in slices, sheets to print, files to keep.
+
+A search for a better plan is kept between requests and goes on a slice at a time,
+so that the page can show how far it is, answer other forms meanwhile, and stop it
+at once. There is one search at a time; another one takes its place.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from calc.declare import InputError, Result, phrase_text
+from calc.drawing import svg
+from calc.html import answer_html, both, phrase_html
+from calc.planning.cut_list import Asked, ask, letter, remember
+from calc.report import as_json
+from calc.units import LENGTH, SYSTEMS, System, show_as_written
+
+Request = dict[str, Any]
+
+
+@dataclass
+class _Search:
+    """The search under way: what was asked, and its steps."""
+
+    number: int
+    asked: Asked
+    steps: Any
+
+
+class _Desk:
+    """Holds the one search that goes on between requests."""
+
+    def __init__(self) -> None:
+        self.number = 0
+        self.search: _Search | None = None
+
+    def start(self, request: Request) -> dict[str, Any]:
+        """Begin a search for better plans. Answers its number, or the errors of the form."""
+        try:
+            asked = _asked(request)
+        except InputError as trouble:
+            return {"errors": {trouble.field: trouble.message}}
+        self.number += 1
+        self.search = _Search(self.number, asked, asked.search())
+        return {"errors": {}, "search": self.number}
+
+    def go_on(self, request: Request) -> dict[str, Any]:
+        """Search on for so many small steps. Answers how far it is, and the answer of the form where the plan is a new one."""
+        search = self.search
+        if search is None or search.number != request.get("search"):
+            return {"gone": True}
+        fresh, done, progress = None, False, None
+        for _ in range(max(1, min(5000, int(request.get("steps", 1))))):
+            item = next(search.steps, None)
+            if item is None:
+                done = True
+                break
+            progress, plan = item
+            fresh = plan or fresh
+        told: dict[str, Any] = {"done": done}
+        if progress is not None:
+            told |= {"share": progress.share, "words": progress.words}
+        if fresh is not None:
+            remember(search.asked.job, fresh)
+            told |= _shown(search.asked.result(fresh), str(request.get("place", "")))
+        return told
+
+
+def _asked(request: Request) -> Asked:
+    system = request.get("system", "us")
+    texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
+    return ask(str(request["calculator"]), texts, system if system in SYSTEMS else "us")
+
+
+def _shown(result: Result, place: str) -> dict[str, Any]:
+    return {
+        "headline": phrase_html(result.headline), "html": answer_html(result, place or result.calculator.id),
+        "spoken": {each: phrase_text(result.headline, each) for each in SYSTEMS},
+    }
+
+
+# --- on paper ------------------------------------------------------------------------
+
+
+def _paper(request: Request) -> dict[str, Any]:
+    """The shopping list or the cutting plan of a form, as HTML for a page of its own."""
+    try:
+        asked = _asked(request)
+    except InputError as trouble:
+        return {"errors": {trouble.field: trouble.message}}
+    plan = asked.plan
+    if plan is None:
+        return {"errors": {"stock": "There is no plan to print: the counted stock does not suffice."}}
+    page = shopping_list(asked, plan) if request.get("page") == "shopping" else cutting_plan(asked, plan)
+    return {"errors": {}, "html": page}
+
+
+_SIGN_OFF = '<p class="paper-note">Made by the study guide from the figures entered. Measure before you cut.</p>'
+
+
+def shopping_list(asked: Asked, plan: Any) -> str:
+    """What to take from the rack or to buy, and what is to be cut from it: one page."""
+    result = asked.result(plan)
+    taken: dict[int, int] = {}
+    for layout in plan.layouts:
+        place = layout.stock if hasattr(layout, "stock") else layout.sheet
+        taken[place] = taken.get(place, 0) + layout.times
+    stocks = plan.job.stocks if hasattr(plan.job, "stocks") else plan.job.sheets
+    rows = "".join(
+        f"<tr><td>{count}</td><td>{_name(stocks[place].name, 'stock', place)}</td><td>{_size(stocks[place])}</td><td>"
+        f"{_money(stocks[place].price)}</td><td>{_money(stocks[place].price * count if stocks[place].price is not None else None)}</td><td>□</td></tr>"
+        for place, count in sorted(taken.items())
+    )
+    wanted = "".join(
+        f"<tr><td>{piece.count}</td><td>{letter(row)}</td><td>{_name(piece.name, 'piece', row)}</td><td>{_size(piece)}</td><td>□</td></tr>"
+        for row, piece in enumerate(plan.job.pieces) if piece.count
+    )
+    mass = result["stock_mass"]
+    return (
+        f"<h2>Shopping list</h2><p>{phrase_html(result.headline)}</p>"
+        f'<table><caption>Stock to take</caption><thead><tr><th scope="col">Count</th><th scope="col">Stock</th><th scope="col">Size</th>'
+        f'<th scope="col">Price of one</th><th scope="col">Price</th><th scope="col">Got it</th></tr></thead><tbody>{rows}</tbody></table>'
+        f"<p>{mass.label}: {both(mass.text('us'), mass.text('si'))}</p>"
+        f'<table><caption>Pieces wanted</caption><thead><tr><th scope="col">Count</th><th scope="col">Letter</th><th scope="col">Piece</th>'
+        f'<th scope="col">Size</th><th scope="col">Cut</th></tr></thead><tbody>{wanted}</tbody></table>{_SIGN_OFF}'
+    )
+
+
+def cutting_plan(asked: Asked, plan: Any) -> str:
+    """The layouts, drawn to scale: one page."""
+    result = asked.result(plan)
+    drawn = "".join(f"<figure>{svg(drawing, 'paper')}</figure>" for drawing in result.drawings)
+    rows = "".join(
+        f"<tr><td>{_escape(value.label)}</td><td>{_escape(value.wording)}</td></tr>"
+        for value in result.values if value.name.startswith("layout_")
+    )
+    letters = "; ".join(
+        f"{letter(row)} {_name(piece.name, 'piece', row)} {_size(piece)}" for row, piece in enumerate(plan.job.pieces) if piece.count
+    )
+    kerf = plan.job.kerf
+    return (
+        f"<h2>Cutting plan</h2><p>{phrase_html(result.headline)}</p><p>{letters}. Kerf {_both(kerf)}.</p>{drawn}"
+        f'<table><tbody>{rows}</tbody></table>{_SIGN_OFF}'
+    )
+
+
+def _escape(text: str) -> str:
+    return both(text, text)
+
+
+def _name(name: str, what: str, place: int) -> str:
+    return _escape(name or f"{what} {place + 1}")
+
+
+def _both(length: Any) -> str:
+    return both(show_as_written(length, LENGTH, "us"), show_as_written(length, LENGTH, "si"))
+
+
+def _size(part: Any) -> str:
+    return f"{_both(part.length)} × {_both(part.width)}" if hasattr(part, "width") else _both(part.length)
+
+
+def _money(price: Any) -> str:
+    return "" if price is None else f"{float(price):.2f}"
+
+
+# --- files ---------------------------------------------------------------------------
+
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def safe_cell(text: str) -> str:
+    """A cell that no spreadsheet takes for a formula: one that starts like it gets an apostrophe in front.
+
+    >>> safe_cell("=1+1"), safe_cell("plate")
+    ("'=1+1", 'plate')
+    """
+    return f"'{text}" if text.lstrip().startswith(_FORMULA_STARTS) or text.startswith(_FORMULA_STARTS) else text
+
+
+def plan_csv(asked: Asked, plan: Any) -> str:
+    """The plan as a table: a row a layout and piece, lengths in inches and millimetres."""
+    head = ("layout", "times", "stock", "stock length in", "piece", "name", "count in one", "length in", "length mm", "rest in", "rest use")
+    return "".join(",".join(_quoted(str(cell)) for cell in row) + "\r\n" for row in (head, *_rows(asked, plan)))
+
+
+def _quoted(text: str) -> str:
+    """A cell as RFC 4180 writes it."""
+    text = safe_cell(text)
+    return '"' + text.replace('"', '""') + '"' if set(text) & set(',"\r\n') else text
+
+
+def _rows(asked: Asked, plan: Any):
+    job, sheets = plan.job, hasattr(plan.job, "sheets")
+    for number, layout in enumerate(plan.layouts, 1):
+        stock = job.sheets[layout.sheet] if sheets else job.stocks[layout.stock]
+        name = stock.name or f"stock {(layout.sheet if sheets else layout.stock) + 1}"
+        cuts = [kind for strip in layout.strips for kind in strip.pieces] if sheets else list(layout.cuts)
+        rest, use = ("", "") if sheets else (_inches(layout.remnant), "keep" if plan.is_kept(layout) else "scrap")
+        for kind in sorted(set(cuts)):
+            piece = job.pieces[kind]
+            yield (
+                number, layout.times, name, _inches(stock.length), letter(kind), piece.name or f"piece {kind + 1}", cuts.count(kind),
+                _inches(piece.length), f"{float(piece.length * 1000):.4f}", rest, use,
+            )
+
+
+def _inches(length: Any) -> str:
+    return f"{float(length * 10000 / 254):.5f}"
+
+
+def plan_json(asked: Asked, plan: Any) -> str:
+    """The plan and the whole answer of the form as data; lengths in metres."""
+    rows = [
+        dict(zip(("layout", "times", "stock", "stock_in", "letter", "piece", "count", "length_in", "length_mm", "rest_in", "rest_use"), row))
+        for row in _rows(asked, plan)
+    ]
+    data = {
+        "format": "plate-test-guide plan", "version": 1, "answer": as_json(asked.result(plan)), "rows": rows,
+        "cost": float(plan.cost), "least": float(plan.least), "proven": plan.proven,
+    }
+    return json.dumps(data, indent=1, ensure_ascii=False)
+
+
+def _file(request: Request) -> dict[str, Any]:
+    """The plan as a file: its name, type and text."""
+    try:
+        asked = _asked(request)
+    except InputError as trouble:
+        return {"errors": {trouble.field: trouble.message}}
+    plan = asked.plan
+    if plan is None:
+        return {"errors": {"stock": "There is no plan to keep: the counted stock does not suffice."}}
+    if request.get("kind") == "json":
+        return {"errors": {}, "name": f"{asked.planner.calculator.id}.json", "type": "application/json", "text": plan_json(asked, plan)}
+    return {"errors": {}, "name": f"{asked.planner.calculator.id}.csv", "type": "text/csv;charset=utf-8", "text": "\ufeff" + plan_csv(asked, plan)}
+
+
+_DESK = _Desk()
+PLANNING_DO: dict[str, Callable[[Request], dict[str, Any]]] = {
+    "plan-start": _DESK.start, "plan-step": _DESK.go_on,
+    "plan-paper": _paper, "plan-file": _file,
+}
