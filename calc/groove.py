@@ -127,21 +127,21 @@ def _section(w: Working, t: float, f: float, opening: float, b: float, h: float,
     rounded = tuple((cap * (1 - 2 * step / 24), t + h * (1 - (1 - 2 * step / 24) ** 2)) for step in range(25))
     weld = ((-half, 0.0), (half, 0.0), (half, f), (face, t), *rounded, (-face, t), (-half, f))
     shapes = (
-        Polygon(left, "plate"), Polygon(tuple((-x, y) for x, y in left), "plate"),
+        Polygon(left, "plate", "left"), Polygon(tuple((-x, y) for x, y in left), "plate", "right"),
         Polygon(((-reach * 0.8, -bar), (reach * 0.8, -bar), (reach * 0.8, 0.0), (-reach * 0.8, 0.0)), "backing"),
-        Polygon(weld, "weld"),
-        Dimension((-face, t), (face, t), (w.known["face_width"],), 26 + h),
+        Polygon(weld, "weld", "weld"),
+        Dimension((-face, t + h), (face, t + h), (w.known["face_width"],), 16, "face"),
         *(Path(((x, 0.0), (x, -bar)), "hidden") for x in (-half, half)),
-        Dimension((half, -bar), (-half, -bar), (w.known["root_opening"],), 12),
-        Dimension((reach * 0.97, t), (reach * 0.97, 0.0), (w.known["thickness"],), 0),
+        Dimension((half, -bar), (-half, -bar), (w.known["root_opening"],), 12, "opening"),
+        Dimension((reach, t), (reach, 0.0), (w.known["thickness"],), 10),
         Note((-reach * 0.8, t / 2), words("plate"), up=-4), Note((0.0, t / 2), words("weld")), Note((-reach * 0.5, -bar / 2), words("backing"), up=-4),
-        Note((0.0, t), ("both bevels: ", w.known["included_angle"]), up=58),
+        Note((0.0, t + h), ("both bevels: ", w.known["included_angle"]), up=40),
     )
     description = w.phrase(
         "Section through the joint. Two plates {thickness} thick, each bevelled {bevel_angle}, stand {root_opening} apart on a backing bar. "
         "The groove is {face_width} wide at the face."
     )
-    return Drawing("section", "The joint in section, to scale", description, shapes, margin=62)
+    return Drawing("section", "The joint in section, to scale", description, shapes, left=8, right=66)
 
 
 def _check_angle(w: Working, angle: Fraction) -> None:

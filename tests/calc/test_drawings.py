@@ -181,6 +181,15 @@ def test_a_groove_without_cap_is_filled_to_the_last_square_of_area():
     assert sum(sheet.area(part).area for part in sheet.parts("bead-")) == pytest.approx(sheet.value("groove_area"), rel=3e-4)
 
 
+def test_the_groove_section_is_the_groove():
+    sheet = draw("groove", root_face="1/16 in", bevel_angle="30 deg", cap_height="0 in")
+    left, right, weld = (sheet.area(part) for part in ("left", "right", "weld"))
+    assert weld.area == near(sheet.value("weld_area"))
+    assert right.bounds[0] - left.bounds[2] == near(inch(1 / 4)), "the root opening"
+    assert sheet.line("face").length == near(sheet.value("face_width"))
+    assert weld.intersection(left).area < 1e-9
+
+
 def test_the_bevel_cut_is_the_cut():
     sheet = draw("bevel-cut", thickness="1/2 in", bevel_angle="30 deg", drop_margin="3/8 in", kerf="3/32 in")
     kerf, drop, kept = (sheet.area(part) for part in ("kerf", "drop", "kept"))
