@@ -18,7 +18,7 @@ from calc.record.fields import Form, Section
 from calc.record.judge import STUDY_AID, Flag, Judgement, Mark, Standing
 from calc.record.shape import Record
 from calc.sources import Citation
-from calc.units import LENGTH, parse
+from calc.units import LENGTH, UnitError, parse, show, show_as_written, split
 
 _WORDS = {Mark.FITS: "fits", Mark.WATCH: "WATCH", Mark.STOP: "STOP", Mark.UNUSED: "NOT USED"}
 _STANDINGS = {Standing.WITHIN: "within", Standing.BROKEN: "BROKEN", Standing.WAITS: "ASK", Standing.OPEN: "open"}
@@ -106,11 +106,25 @@ def _shown(each: Any, text: str, record: Record) -> str:
         if isinstance(each, Choice):
             return escape(each.label_of(each.read(text, record.bare)))
         if isinstance(each, Quantity):
-            back = each.read_back(text, record.bare)
-            return escape(back["us"]) if back["us"] == back["si"] else f'{escape(back["us"])} <span class="sheet-si">({escape(back["si"])})</span>'
+            return _both_systems(each, text, record)
     except InputError:
         return escape(text)
     return escape(text)
+
+
+def _both_systems(each: Quantity, text: str, record: Record) -> str:
+    """In the system it was written in as it was read; in the other to three digits, enough for paper."""
+    value, wrote_us = each.read(text, record.bare), record.bare == "us"
+    try:
+        _, unit = split(text, each.kind)
+        wrote_us = unit is not each.kind.si if unit else wrote_us
+    except UnitError:
+        pass
+    mine, other = ("us", "si") if wrote_us else ("si", "us")
+    first, second = show_as_written(value, each.kind, mine), show(value, each.kind, other, 3)
+    if each.kind.us is each.kind.si:
+        return escape(first)
+    return f'{escape(first)} <span class="sheet-si">({escape(second)})</span>'
 
 
 def _tick(flags: tuple[Flag, ...]) -> str:
@@ -325,7 +339,7 @@ def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape]
         half = float(found["size"]) / 2
         ends = ((along, across), (along, across - 2 * half)) if corner else ((along - half, across), (along + half, across))
         shapes.append(Path(ends, "cut"))
-        words_ = f"{position}{' flaw' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ' (place not noted)'}"
-        shapes.append(Note((along + half, across), words(words_), "start", right=7, up=-14 if corner else -4))
+        rest = f"{', flaw' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ', place not noted'}"
+        shapes.append(Note((along + half, across), (f"{position}: ", _amount(found["size"]), rest), "start", right=7, up=-14 if corner else -4))
         listed.append((found["coupon"], found["size"], corner))
     return shapes, listed

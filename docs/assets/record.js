@@ -407,7 +407,7 @@
         ];
       const open = button(name, () => this.openRecord(record.id), { class: "record-name", "data-open": record.id });
       if (entry.deleted) open.disabled = true;
-      return make("li", { "data-record": record.id }, open, make("p", {}, line + (record.invented ? " (invented)" : "")), make("div", { class: "record-tools" }, ...tools));
+      return make("li", { "data-record": record.id }, open, make("p", {}, line + (record.invented && !line.includes("(invented)") ? " (invented)" : "")), make("div", { class: "record-tools" }, ...tools));
     }
 
     /* A second press within four seconds does it. */
