@@ -8,6 +8,7 @@ The marks (DEVELOPERS.md lists them for authors):
     [source: cap-limit]                               only the source mark of that value
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
     [define: kerf] text                               a glossary entry, on the glossary page
+    [picture: undercut | caption]                     a line drawing with its caption; several on one line stand side by side
     [objective: groove-angle] text                    something the reader should be able to do
     [sources]  [register]  [documents]  [reference]  [objectives]   lists made from calc and the pages
 
@@ -26,14 +27,17 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from mkdocs.exceptions import PluginError  # noqa: E402
 
+from calc import shop_pictures  # noqa: E402
 from calc.catalogue import CALCULATORS, FACTS, calculator, fact  # noqa: E402
 from calc.declare import Calculator, Choice, InputError, Quantity, Rows  # noqa: E402
+from calc.drawing import svg  # noqa: E402
 from calc.html import both, citation_html, form_html, standing_html  # noqa: E402
+from calc.practice import pictures  # noqa: E402
 from calc.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
 from calc.units import show_printed  # noqa: E402
 from tools.practice_pages import objectives_html, question_faults  # noqa: E402
 
-MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives)\]$", re.MULTILINE)
+MARK = re.compile(r"\[(calculator|fact|source|term|define|objective|picture): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives)\]$", re.MULTILINE)
 PRESET = re.compile(r'(\w+)="([^"]*)"')
 
 _WIDE = '<div class="wide" tabindex="0" role="region" aria-label="Table">'
@@ -69,6 +73,7 @@ def on_page_markdown(markdown, page, config, files):
 def on_page_content(html, page, config, files):
     """Let wide tables scroll by themselves, and fill the slots."""
     html = html.replace("<table>", _WIDE + '<table class="prose">').replace("</table>", "</table></div>")
+    html = re.sub(r"<p>((?:slot-\d+-of-[\w-]+\s*){2,})</p>", r'<div class="pictures">\1</div>', html)
     for slot, content in _slots[page.file.src_uri].items():
         html = html.replace(f"<p>{slot}</p>", content).replace(slot, content)
     return html
@@ -89,6 +94,8 @@ def _replace(match: re.Match[str], source: str, slots: dict[str, str]) -> str:
             return f'<span class="objective" id="objective-{escape(text)}" data-objective="{escape(text)}"></span>'
         case "calculator":
             content = _calculator(text)
+        case "picture":
+            content = _picture(text, len(slots))
         case _:
             content = {
                 "sources": lambda: sources_of(source), "register": register_html, "documents": documents_html,
@@ -110,6 +117,12 @@ def _plain(text: str) -> str:
     """A text with its marks as plain words: for a link, which may hold no other."""
     shown = MARK.sub(lambda match: match[2].partition("|")[2].strip() or match[2].partition("|")[0].strip(), text)
     return escape(re.sub(r"[*`]", "", shown))
+
+
+def _picture(text: str, number: int) -> str:
+    name, _, caption = (part.strip() for part in text.partition("|"))
+    drawing = shop_pictures.picture(name) if name in shop_pictures.PICTURES else pictures.picture(name)
+    return f'<figure class="drawn">{svg(drawing, f"picture-{number}")}<figcaption>{escape(caption or drawing.title)}</figcaption></figure>'
 
 
 # --- values and sources in a sentence -----------------------------------------
