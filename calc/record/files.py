@@ -88,7 +88,9 @@ def file_name(record: Record, ending: str) -> str:
 _COLUMNS = (
     "Record", "Id", "Kind", "Section", "Row", "Field", "As written", "US", "SI", "Mark", "What is said", "Source",
 )
-_RISKY = re.compile(r"^[\s]*[=+\-@＝＋－＠|%]|[;\t]\s*[=+\-@]")
+_SIGNS = r"=+\-@＝＋－＠"
+_RISKY = re.compile(rf"^\s*[{_SIGNS}|%]")
+_RISKY_INSIDE = re.compile(rf"([;\t]\s*)(?=[{_SIGNS}])")
 
 
 def harmless(text: str) -> str:
@@ -97,10 +99,9 @@ def harmless(text: str) -> str:
     >>> harmless("=1+1"), harmless("-5 degF"), harmless("3/8 in")
     ("'=1+1", "'-5 degF", '3/8 in')
     """
-    if not _RISKY.search(text):
-        return text
-    inside = re.sub(r"([;\t]\s*)(?=[=+\-@])", r"\1'", text)
-    return "'" + inside if re.match(r"\s*[=+\-@＝＋－＠|%]", inside) else inside
+    # A spreadsheet that parts cells at semicolons sees a new cell after each.
+    inside = _RISKY_INSIDE.sub(r"\1'", text)
+    return "'" + inside if _RISKY.match(inside) else inside
 
 
 def _line(cells: Iterable[str]) -> str:

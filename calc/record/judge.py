@@ -132,7 +132,7 @@ class _Bench:
                 self._read_rows(each)
             elif text := self.record.text(each.name).strip():
                 if self._readable(each, text, each.name):
-                    self.texts[each.name] = text
+                    self.texts[each.name] = self._plain(each, text)
 
     def _readable(self, each: Any, text: str, place: str) -> bool:
         try:
@@ -142,6 +142,10 @@ class _Bench:
             return False
         return True
 
+    def _plain(self, each: Any, text: str) -> str:
+        """A choice by its own word, whatever case or label a file writes it in; any other text as it is."""
+        return each.read(text, self.record.bare) if isinstance(each, Choice) else text
+
     def _read_rows(self, each: Rows) -> None:
         self.cells[each.name] = []
         for number, row in enumerate(self.record.rows.get(each.name, ()), 1):
@@ -149,7 +153,7 @@ class _Bench:
             for column, text in zip(each.columns, row, strict=True):
                 text = text.strip() or (column.default if isinstance(column, Choice) else "")
                 if text and self._readable(column, text, f"{each.name}/{number}/{column.name}"):
-                    read[column.name] = text
+                    read[column.name] = self._plain(column, text)
             self.cells[each.name].append(read)
 
     def has(self, *names: str) -> bool:
@@ -406,6 +410,9 @@ def _coupon_sizes(bench: _Bench) -> Result | None:
     """Kinds and number by the rule, each size by the layout and the bend ratio. Returns the layout on the plate, if it can be had."""
     rows = bench.cells["coupons"]
     for number, row in enumerate(rows, 1):
+        # A file may hold words that are no kind: the coupon then has no name, and it counts as not bent.
+        row.setdefault("kind", "unnamed")
+        row.setdefault("bent", "no")
         _one_coupon(bench, row, number)
     if not bench.has("thickness"):
         return None

@@ -23,7 +23,9 @@ LARGEST = 2_000_000
 """Characters in the file of one record. A full record has about 20 000."""
 SCHEMA_ID = "urn:plate-test-guide:record:2"
 
-_PLAIN = r"^[^\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]*$"
+_NOT_PLAIN = r"[\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]"
+# Some readers let a dollar sign match before a last line break; this matches at the very end only.
+_END = r"(?![\s\S])"
 FORBIDDEN = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff\u202a-\u202e\u2066-\u2069]")
 """Control characters, halves of characters, and marks that turn the reading direction: never part of a note."""
 ID = re.compile(r"[a-z0-9][a-z0-9-]{7,39}")
@@ -295,8 +297,8 @@ def _form_schema(form: Form) -> dict[str, Any]:
 
 def schema() -> dict[str, Any]:
     """The JSON Schema (2020-12) of the version of today."""
-    identifier = {"type": "string", "pattern": f"^(?:{ID.pattern})$"}
-    moment = {"type": "string", "pattern": f"^(?:{MOMENT.pattern})$"}
+    identifier = {"type": "string", "pattern": f"^(?:{ID.pattern}){_END}"}
+    moment = {"type": "string", "pattern": f"^(?:{MOMENT.pattern}){_END}"}
     size = {"type": "integer", "minimum": 1, "maximum": 10_000}
     photo = _part({"id": identifier, "caption": {"$ref": "#/$defs/text"}, "width": size, "height": size}, ("id", "caption", "width", "height"))
     parts = {
@@ -316,5 +318,5 @@ def schema() -> dict[str, Any]:
         ),
         **_part(parts, _PARTS),
         "oneOf": [_form_schema(form) for form in FORMS],
-        "$defs": {"text": {"type": "string", "maxLength": LONGEST, "pattern": _PLAIN}},
+        "$defs": {"text": {"type": "string", "maxLength": LONGEST, "not": {"pattern": _NOT_PLAIN}}},
     }

@@ -314,7 +314,7 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
         if band:
             shapes.append(Polygon(((long / 2 - band, bottom), (long / 2 + band, bottom), (long / 2 + band, top), (long / 2 - band, top)), "weld"))
         state = "" if coupon["bent"] == "yes" else ", not bent yet"
-        shapes.append(Note((0, top), words(f"Coupon {number}, {coupon['kind']} bend{state}"), "start", up=5))
+        shapes.append(Note((0, top), words(f"Coupon {number}, {coupon['kind'] or 'unnamed'} bend{state}"), "start", up=5))
         top = bottom - step
     notes, listed = _openings(record, coupons, wide, bottoms, long)
     text: list[Any] = [f"The convex faces of {len(coupons)} coupons, laid flat, with {len(listed)} openings. "]
