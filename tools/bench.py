@@ -17,7 +17,7 @@ import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, Error, sync_playwright
 
 from tools import browser, engine_build, packer, server, site_build
 from tools.common import ROOT, SITE, Trouble, main_guard, say
@@ -136,7 +136,10 @@ def measure_start(executable: str, address: str, text: str) -> tuple[float, dict
         page = opened.new_page()
         page.goto(address)
         page.wait_for_timeout(300)  # the empty page's own work is over
-        took, answer = page.evaluate("(text) => measure(text)", text)
+        try:
+            took, answer = page.evaluate("(text) => measure(text)", text)
+        except Error as error:
+            raise Trouble(f"no answer from {address}: {error.message[:400]}") from error
     return took, answer
 
 

@@ -143,6 +143,18 @@ def network_warning(host: str) -> str:
             "a network over plain http; give them the packed zip for that. Stop with Ctrl+C.")
 
 
+def reachable(host: str) -> str:
+    """The address to tell people: 0.0.0.0 and :: mean every network of this computer and lead nowhere themselves."""
+    if host not in {"0.0.0.0", "::"}:
+        return host
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # sends nothing: it only asks which of our addresses would be used
+            return probe.getsockname()[0]
+        except OSError:
+            return DEFAULT_HOST
+
+
 def run_server(sock: socket.socket, app) -> None:
     """Serve until interrupted."""
     config = uvicorn.Config(app, log_level="warning", access_log=False, lifespan="off", server_header=False,
@@ -191,7 +203,8 @@ def main(arguments: list[str]) -> int:
         port = sock.getsockname()[1]
         if not is_loopback(host):
             say(network_warning(host))
-        shown = f"[{host}]" if ":" in host else host
+        address = reachable(host)
+        shown = f"[{address}]" if ":" in address else address
         say(f"\nThe guide is at http://{shown}:{port}{base}/   (stop with Ctrl+C)")
         run_server(sock, make_app(SITE, base))
     return 0
