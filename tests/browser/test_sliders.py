@@ -48,7 +48,7 @@ def test_the_slider_works_by_keyboard_and_says_shop_notation(page, served):
     slider.focus()
     page.keyboard.press("ArrowRight")
     assert page.input_value(THICK) == "13/32 in" and slider.get_attribute("aria-valuetext") == "13/32 in"
-    wait_for_answer(page, "0.5866")
+    wait_for_answer(page, "0.5865")
     page.keyboard.press("End")
     assert page.input_value(THICK) == "2 in"
 
