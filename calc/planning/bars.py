@@ -16,12 +16,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve
+from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve, next_payable
 from calc.planning.knapsack import fullest, greedy, most_valuable
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 100, 12, 20_000
-BUDGET = 16_000_000
-"""Work of an improvement, in the measure of `columns.improve`; some three seconds of a desk computer."""
+BUDGET = 14_000_000
+"""Work of an improvement, in the measure of `columns.improve`; some two seconds of a desk computer."""
 
 
 class PlanError(ValueError):
@@ -197,7 +197,7 @@ class _Bars:
         self.rooms = [max(0, room // self.each) for room in rooms]
         self.task = Task(
             tuple(job.pieces[row].count for row in self.kinds), self._costs(), tuple(range(len(job.stocks))),
-            tuple(stock.count for stock in job.stocks), self._price, self._fill,
+            tuple(stock.count for stock in job.stocks), tuple(self.sizes), tuple(self.rooms), self._price, self._fill,
         )
 
     def _costs(self) -> tuple[int, ...]:
@@ -280,8 +280,7 @@ class _Bars:
         """The least cost by length alone: all pieces with their kerfs, laid into the stock that gives most for its cost."""
         load = sum(size * want for size, want in zip(self.sizes, self.task.wanted))
         per_cost = max(Fraction(room, cost) for room, cost, count in zip(self.rooms, self.task.costs, self.task.counts) if count != 0)
-        step = math.gcd(*self.task.costs)
-        least = math.ceil(load / per_cost / step) * step
+        least = next_payable(self.task, load / per_cost)
         if len(set(self.rooms)) == 1 and len(set(self.task.costs)) == 1:
             least = max(least, pair_bound(self.sizes, self.task.wanted, self.rooms[0]) * self.task.costs[0])
         return least

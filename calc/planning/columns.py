@@ -60,13 +60,15 @@ class Task:
     `counts` limits groups of stocks (None: no limit), `group` names the group of each stock: two ways to cut the same
     sheet are two stocks of one group. `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
     at once for what is still wanted with what is left of each group, as a list of (column, times), or
-    None where it finds none.
+    None where it finds none. `sizes` is how much of a stock a kind takes up at least, `rooms` how much each stock holds.
     """
 
     wanted: tuple[int, ...]
     costs: tuple[int, ...]
     group: tuple[int, ...]
     counts: tuple[int | None, ...]
+    sizes: tuple[int, ...]
+    rooms: tuple[int, ...]
     price: Callable[[int, Sequence[float], Sequence[int], float, int], Found]
     fill: Callable[[Sequence[int], Sequence[int | None]], list[tuple[Column, int]] | None]
 
@@ -309,8 +311,37 @@ def exact_bound(task: Task, prices: Sequence[float]) -> int:
             over[group] = max(over[group], scale * math.ceil(top) - cost * SCALE)
         back = sum(count * each for count, each in zip(task.counts, over) if count is not None)
         best = max(best, (scale * worth - back) / SCALE)
+    return next_payable(task, best)
+
+
+LONGEST_TABLE = 20_000
+
+
+def next_payable(task: Task, least: Fraction | int) -> int:
+    """The least cost from `least` up that some choice of stock comes to which could hold all pieces by size.
+
+    Bars of 240 and 92 never cost 456 together. Where the costs are too fine for a table, the next multiple of their
+    common measure.
+    """
     step = math.gcd(*task.costs)
-    return math.ceil(best / step) * step
+    start = math.ceil(Fraction(least) / step)
+    limit = start + 2 * max(task.costs) // step
+    if limit > LONGEST_TABLE:
+        return start * step
+    most_room = [0] + [-1] * limit
+    for group, count in enumerate(task.counts):
+        cost, room = max((task.costs[stock] // step, task.rooms[stock]) for stock, own in enumerate(task.group) if own == group)
+        left, take = limit // cost if count is None else min(count, limit // cost), 1
+        while left > 0:
+            take = min(take, left)
+            for total in range(limit, take * cost - 1, -1):
+                before = most_room[total - take * cost]
+                if before >= 0 and before + take * room > most_room[total]:
+                    most_room[total] = before + take * room
+            left -= take
+            take *= 2
+    load = sum(size * want for size, want in zip(task.sizes, task.wanted))
+    return next((total for total in range(start, limit + 1) if most_room[total] >= load), start) * step
 
 
 def _lessened(wanted: Sequence[int], column: Column, times: int) -> list[int]:

@@ -14,16 +14,16 @@ pieces + kerf + trim + remnant.
 from __future__ import annotations
 
 import math
-from collections.abc import Generator, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.planning.bars import PlanError, common_measure
-from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve
+from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve, next_payable
 from calc.planning.knapsack import fullest, most_valuable
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 30, 6, 5_000
-BUDGET = 6_000_000
+BUDGET = 4_000_000
 
 
 @dataclass(frozen=True)
@@ -185,6 +185,31 @@ def areas_of(job: SheetJob, layout: SheetLayout) -> SheetAreas:
     return SheetAreas(whole, pieces, kerf, whole - along * across, remnant, kept)
 
 
+LONGEST_LOOK = 20_000
+"""Steps of the search whether one sheet holds all pieces; a longer one is given up, and the bound stays as it was."""
+
+
+class _TooLong(Exception):
+    """The search was given up."""
+
+
+def _full_strips(lengths: Sequence[int], wanted: Sequence[int], room: int, look: Callable[[], None], place: int = 0) -> Generator[tuple[int, ...], None, None]:
+    """Every way to fill a strip so that no further piece fits, fullest counts of the first kinds first."""
+    look()
+    if place == len(lengths):
+        yield ()
+        return
+    most = min(wanted[place], room // lengths[place])
+    for count in range(most, -1, -1):
+        left = room - count * lengths[place]
+        for others in _full_strips(lengths, wanted, left, look, place + 1):
+            used = sum(own * length for own, length in zip(others, lengths[place + 1 :]))
+            # One more of this kind would fit: the strip is not full, and a fuller one does no worse.
+            if count < wanted[place] and left - used >= lengths[place]:
+                continue
+            yield (count, *others)
+
+
 class _Sheets:
     """A job in whole numbers. Each way to lay strips in a kind of sheet is a stock of its own."""
 
@@ -207,7 +232,8 @@ class _Sheets:
         self.cost_unit = common_measure(costs)
         self.task = Task(
             tuple(job.pieces[row].count for row in self.kinds), tuple(int(costs[way[0]] / self.cost_unit) for way in self.ways),
-            tuple(way[0] for way in self.ways), tuple(sheet.count for sheet in job.sheets), self._price, self._fill,
+            tuple(way[0] for way in self.ways), tuple(sheet.count for sheet in job.sheets),
+            tuple(a * b for a, b in zip(self.lengths, self.widths)), tuple(a * b for a, b in self.rooms), self._price, self._fill,
         )
 
     def _price(self, way: int, values: Sequence[float], bounds: Sequence[int], floor: float, widest: int) -> Found:
@@ -296,11 +322,58 @@ class _Sheets:
         return counts
 
     def bound(self) -> int:
-        """The least cost by area alone, each piece with its kerfs."""
+        """The least cost by area alone, each piece with its kerfs; or two sheets, where one cannot do."""
         load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, self.task.wanted))
         per_cost = max(Fraction(a * b, cost) for (a, b), cost, count in zip(self.rooms, self.task.costs, (self.task.counts[way[0]] for way in self.ways)) if count != 0)
-        step = math.gcd(*self.task.costs)
-        return math.ceil(load / per_cost / step) * step
+        least = next_payable(self.task, load / per_cost)
+        return max(least, self._bound_by_strips()) if least <= max(self.task.costs) else least
+
+    def _bound_by_strips(self) -> int:
+        """Two sheets, where a search through all layouts shows that no one sheet holds all; else 0."""
+        for way in range(len(self.ways)):
+            if self._one_sheet(way) is not False:
+                return 0
+        costs = sorted(
+            cost for sheet, count in enumerate(self.task.counts) for cost in [self._cost_of(sheet)] * (2 if count is None else min(2, count))
+        )
+        return sum(costs[:2])
+
+    def _cost_of(self, sheet: int) -> int:
+        return next(cost for cost, way in zip(self.task.costs, self.ways) if way[0] == sheet)
+
+    def _one_sheet(self, way: int) -> bool | None:
+        """Whether one sheet, parted this way, holds all pieces; None where the search would be too long.
+
+        The widest piece that is left lies in some strip, and no piece of that strip is wider: so strip after strip begins
+        with it, and every way to fill the strip up is tried.
+        """
+        along, across = self.rooms[way]
+        looked, dead = 0, set()
+
+        def look() -> None:
+            nonlocal looked
+            looked += 1
+            if looked > LONGEST_LOOK:
+                raise _TooLong
+
+        def holds(wanted: tuple[int, ...], room: int) -> bool:
+            first = next((kind for kind, want in enumerate(wanted) if want), None)
+            if first is None:
+                return True
+            load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, wanted))
+            if self.widths[first] > room or self.lengths[first] > along or load > room * along or (wanted, room) in dead:
+                return False
+            rest = tuple(want - (kind == first) for kind, want in enumerate(wanted))
+            for counts in _full_strips(self.lengths, rest, along - self.lengths[first], look):
+                if holds(tuple(want - count for want, count in zip(rest, counts)), room - self.widths[first]):
+                    return True
+            dead.add((wanted, room))
+            return False
+
+        try:
+            return holds(self.task.wanted, across)
+        except (_TooLong, RecursionError):
+            return None
 
     def plan(self, uses: Sequence[tuple[Column, int]], least: int) -> SheetPlan:
         over = [-want for want in self.task.wanted]
