@@ -89,7 +89,7 @@ def test_the_heat_is_drawn_within_the_time_promised(page, served):
     """From asking to the frame that shows it, the best of eight: other work on the machine may slow the rest."""
     open_heat(page, served)
     page.evaluate("GuideEngine.start()")
-    page.wait_for_function("GuideEngine.state === 'ready'", timeout=90_000)
+    page.wait_for_function("() => GuideEngine.state === 'ready'", timeout=90_000)
     times = page.evaluate("""async () => {
       const times = [];
       for (let n = 0; n < 8; n += 1) {
