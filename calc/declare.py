@@ -20,6 +20,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
+from functools import cached_property
 from typing import Any
 
 from calc.formula import Formula, Symbol, as_formula, unit_factor
@@ -50,6 +51,11 @@ class Slide:
     us: tuple[str, str, str]
     si: tuple[str, str, str] | None = None
 
+    def ends(self, kind: Kind, system: System) -> tuple[Fraction, Fraction, Fraction]:
+        """Its lowest and highest value and its step, in base units."""
+        low, high, step = (parse(text, kind) for text in (self.si if system == "si" and self.si else self.us))
+        return low, high, step
+
     def stops(self, kind: Kind, system: System) -> tuple[Fraction, ...]:
         """The values the slider stops at, in base units.
 
@@ -57,7 +63,7 @@ class Slide:
         >>> [show_as_written(stop, LENGTH, "us") for stop in Slide(("1/8 in", "1/4 in", "1/16 in")).stops(LENGTH, "us")]
         ['1/8 in', '3/16 in', '1/4 in']
         """
-        low, high, step = (parse(text, kind) for text in (self.si if system == "si" and self.si else self.us))
+        low, high, step = self.ends(kind, system)
         return tuple(low + count * step for count in range(int((high - low) / step) + 1))
 
 
@@ -86,6 +92,11 @@ class Quantity:
     def optional(self) -> bool:
         return self.may_be_blank or self.default == ""
 
+    @cached_property
+    def limits(self) -> tuple[Fraction, Fraction]:
+        """The lowest and highest value, in base units. Read once: a drawing that follows a slider asks often."""
+        return parse(self.low, self.kind), parse(self.high, self.kind)
+
     def read(self, text: str, system: System) -> Fraction | None:
         """The value in base units. Raises `InputError`."""
         if self.optional and not text.strip():
@@ -94,7 +105,7 @@ class Quantity:
             value = parse(text, self.kind, system)
         except UnitError as trouble:
             raise InputError(self.name, self.label, str(trouble)) from None
-        low, high = parse(self.low, self.kind), parse(self.high, self.kind)
+        low, high = self.limits
         if value < low or value > high or (self.above_low and value == low):
             shown = show_as_written(value, self.kind, system)
             raise InputError(self.name, self.label, f"{shown} is outside the range; write {self.range_text()}")

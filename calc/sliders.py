@@ -56,9 +56,8 @@ def place(each: Quantity, text: str, system: System) -> int | None:
         value = parse(text, each.kind, system)
     except UnitError:
         return None
-    stops = each.slide.stops(each.kind, system)
-    step = stops[1] - stops[0]
-    return min(max(round((value - stops[0]) / step), 0), len(stops) - 1)
+    low, high, step = each.slide.ends(each.kind, system)
+    return min(max(round((value - low) / step), 0), int((high - low) / step))
 
 
 def places(calc: Calculator, given: Mapping[str, str], system: System) -> dict[str, int]:

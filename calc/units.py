@@ -18,6 +18,7 @@ import math
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal
 
 System = Literal["us", "si"]
@@ -67,7 +68,7 @@ class Kind:
     si: Unit
     others: tuple[Unit, ...] = ()
 
-    @property
+    @cached_property
     def units(self) -> tuple[Unit, ...]:
         return tuple(dict.fromkeys((self.us, self.si, *self.others)))
 
@@ -243,6 +244,8 @@ class UnitError(ValueError):
 
 def _plain(text: str) -> str:
     """The text with vulgar fractions, typographic dashes and minus signs as a keyboard writes them."""
+    if text.isascii():
+        return text.strip()
     for mark, plain in _VULGAR.items():
         text = re.sub(rf"(?<=\d)\s*{mark}", f"-{plain}", text).replace(mark, plain)
     for dash in "‐‑‒–−":
