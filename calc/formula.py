@@ -263,13 +263,13 @@ class Function(Formula):
 
 
 def tan(angle: Formula) -> Formula:
-    """Tangent of an angle held in degrees."""
-    return Function("tan", lambda degrees: math.tan(math.radians(degrees)), angle)
+    """Tangent of an angle held in degrees; exact at 0°, so that a square edge keeps its exact figures."""
+    return Function("tan", lambda degrees: math.tan(math.radians(degrees)) if degrees else 0, angle)
 
 
 def cos(angle: Formula) -> Formula:
-    """Cosine of an angle held in degrees."""
-    return Function("cos", lambda degrees: math.cos(math.radians(degrees)), angle)
+    """Cosine of an angle held in degrees; exact at 0°."""
+    return Function("cos", lambda degrees: math.cos(math.radians(degrees)) if degrees else 1, angle)
 
 
 def sin(angle: Formula) -> Formula:

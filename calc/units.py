@@ -233,6 +233,7 @@ _NUMBER = re.compile(
     r"""(?P<sign>[+-])?\s*
         (?: (?P<whole>\d+)(?:\s*-\s*|\s+)(?P<mixed_top>\d+)\s*/\s*(?P<mixed_bottom>\d+)
           | (?P<top>\d+)\s*/\s*(?P<bottom>\d+)
+          | (?P<grouped>\d{1,3}(?:[ ]\d{3})+(?:\.\d+)?)(?!\d|\s*/)
           | (?P<decimal>\d+\.\d*|\.\d+|\d+) )""",
     re.VERBOSE | re.ASCII,
 )
@@ -294,7 +295,7 @@ def split(text: str, kind: Kind) -> tuple[Fraction, Unit | None]:
     elif part["top"] is not None:
         number = _fraction(int(part["top"]), int(part["bottom"]))
     else:
-        number = Fraction(part["decimal"])
+        number = Fraction((part["grouped"] or part["decimal"]).replace(" ", ""))
     if part["sign"] == "-":
         number = -number
     rest = plain[match.end():].strip()

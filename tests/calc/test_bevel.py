@@ -14,6 +14,7 @@ from calc.bevel import BEVEL_CUT
 from calc.cutting import CUT_SPEED
 from calc.declare import InputError, Level, Result, phrase_text
 from calc.groove import GROOVE
+from calc.units import LENGTH, parse
 
 FEW = settings(max_examples=60, deadline=None)
 STEEL = 7850
@@ -186,3 +187,11 @@ def test_figures_outside_the_range_are_refused_with_the_limit(field, text, limit
 
 def test_shares_are_exact_where_no_angle_comes_in():
     assert BEVEL_CUT.answer()["included_angle"].amount == Fraction(45)
+
+
+@pytest.mark.parametrize("plate", ["1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"])
+def test_an_upright_torch_takes_the_row_of_the_plate_itself(plate):
+    """At 0° the path is the plate, to the last bit: no rounding may push it into the next row."""
+    answer = BEVEL_CUT.answer(thickness=plate, bevel_angle="0 deg")
+    assert answer["path"].amount == parse(plate, LENGTH)
+    assert answer["row_plate"].amount == parse(plate, LENGTH)

@@ -53,6 +53,7 @@ def test_no_unit_of_a_dimensional_kind_goes_unchecked():
     ("3/8", Fraction(3, 8)), ("1-1/2", Fraction(3, 2)), ("1 1/2 in", Fraction(3, 2)), ("0.375 in", Fraction(3, 8)), (".5 in", Fraction(1, 2)),
     ('3/8"', Fraction(3, 8)), ("⅜ in", Fraction(3, 8)), ("1½ in", Fraction(3, 2)), ("1 – 1/2 inches", Fraction(3, 2)), ("25.4 mm", Fraction(1)),
     ("2 ft", Fraction(24)), ("2.54cm", Fraction(1)), ("−1/4 in", Fraction(-1, 4)), ("3 ⁄ 8 IN", Fraction(3, 8)),
+    ("12\u202f000 in", Fraction(12000)), ("1 250.5 in", Fraction("1250.5")),
 ])
 def test_shop_notation_is_read_exactly(written, inches):
     assert parse(written, LENGTH) == inches * Fraction("0.0254")
