@@ -125,13 +125,20 @@ def needed_modules(wanted: list[str], at_boot: list[str], paths: dict[str, str],
 
 
 def without_docstrings(source: bytes, filename: str) -> ast.Module:
-    """The parsed source with docstrings taken out and all else, asserts and line numbers too, as it was."""
+    """The parsed source with docstrings taken out and all else, asserts and line numbers too, as it was.
+
+    A class keeps a docstring of one dot: for a class without any, `dataclass` writes one from the signature, a fifth of
+    the time that it takes.
+    """
     tree = ast.parse(source, filename)
     for node in ast.walk(tree):
         if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)):
             if ast.get_docstring(node, clean=False) is not None:
-                gone = node.body.pop(0)
-                node.body = node.body or [ast.copy_location(ast.Pass(), gone)]
+                first = node.body[0]
+                if isinstance(node, ast.ClassDef):
+                    first.value = ast.copy_location(ast.Constant("."), first.value)
+                else:
+                    node.body = node.body[1:] or [ast.copy_location(ast.Pass(), first)]
     return tree
 
 
