@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.declare import Amount
-from calc.drawing import Drawing, Note, Path, Polygon
+from calc.drawing import Drawing, Row, Scale, on_scale
 from calc.units import Kind
 
 Number = Fraction | float
@@ -112,7 +112,8 @@ def tornado(name: str, title: str, found: list[Swing], likely: float, labels: Ma
     """The swings of one estimate as bars round its likely figure, the widest on top.
 
     Args:
-        name, title: of the drawing.
+        name: of the drawing.
+        title: what is estimated, in words.
         found: the swings, widest first; those that do nothing are left out.
         likely: the estimate with every input at its likely figure.
         labels: words for each input.
@@ -120,23 +121,18 @@ def tornado(name: str, title: str, found: list[Swing], likely: float, labels: Ma
         most: how many bars are drawn.
     """
     kept = [swing for swing in found if swing.width > 0][:most]
-    low = min(likely, *(min(swing.at_low, swing.at_high) for swing in kept)) if kept else likely
-    high = max(likely, *(max(swing.at_low, swing.at_high) for swing in kept)) if kept else likely
-    scale = 1 / ((high - low) or 1)
-    at = lambda value: (value - low) * scale  # noqa: E731
-    pitch, shapes, told = 0.135, [], []
-    for row, swing in enumerate(kept):
-        top = -row * pitch
-        ends = sorted((swing.at_low, swing.at_high))
-        left, right = at(ends[0]), at(ends[1])
-        shapes.append(Polygon(((left, top - 0.055), (right, top - 0.055), (right, top - 0.1), (left, top - 0.1)), "weld"))
-        label = (f"{labels[swing.name]}: ", Amount(ends[0], kind, 3), " to ", Amount(ends[1], kind, 3))
-        shapes.append(Note((0, top - 0.045), label, "start"))
+    rows = [Row(("all likely: ", Amount(likely, kind, 3)), likely, None, "tool", "likely")]
+    told: list[str | Amount] = []
+    for swing in kept:
+        low, high = sorted((swing.at_low, swing.at_high))
+        label = (f"{labels[swing.name]}: ", Amount(low, kind, 3), " to ", Amount(high, kind, 3))
+        rows.append(Row(label, low, high, "allowed", swing.name))
         told += [*label, "; "]
-    bottom = -len(kept) * pitch
-    shapes.append(Path(((at(likely), 0), (at(likely), bottom)), "center"))
-    shapes.append(Note((at(likely), bottom), ("likely ", Amount(likely, kind, 3)), "middle", up=-16))
+    ends = [float(end) for row in rows for end in (row.low, row.low if row.high is None else row.high)]
+    pad = 0.08 * (max(ends) - min(ends)) or abs(likely) * 0.1 or 1.0
+    scale = Scale(min(ends) - pad, max(ends) + pad, kind, title)
     return Drawing(
-        name, title, ("The estimate as each input alone goes from end to end of its band. ", *(told or ("No input has a band.",))), tuple(shapes),
-        margin=22, tallest=80 + 52 * max(1, len(kept)), extra=((0, 0), (1, bottom)),
+        name, f"What moves the estimate most: {title}",
+        ("The estimate as each input alone goes from end to end of its band. ", *(told or ("No input has a band.",))),
+        on_scale(scale, rows), lengths=False,
     )

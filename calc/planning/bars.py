@@ -24,6 +24,10 @@ BUDGET = 14_000_000
 """Work of an improvement, in the measure of `columns.improve`; some two seconds of a desk computer."""
 
 
+MOST_WAYS = 20_000
+"""Up to so many ways to fill a bar, full or not, all plans may be gone through."""
+
+
 class PlanError(ValueError):
     """A job that cannot be planned. `part` is pieces or stock; `row` counts from 1, 0 for the whole list."""
 
@@ -198,6 +202,7 @@ class _Bars:
         self.task = Task(
             tuple(job.pieces[row].count for row in self.kinds), self._costs(), tuple(range(len(job.stocks))),
             tuple(stock.count for stock in job.stocks), tuple(self.sizes), tuple(self.rooms), self._price, self._fill,
+            self._every if self._few_patterns() else None,
         )
 
     def _costs(self) -> tuple[int, ...]:
@@ -218,6 +223,21 @@ class _Bars:
         filling = most_valuable(self.sizes, values, bounds, self.rooms[stock], floor, widest)
         columns = tuple(Column(stock, counts) for counts in (filling.counts, *filling.others) if counts)
         return Found(columns, filling.value, filling.above, 3 * filling.visited)
+
+    def _few_patterns(self) -> bool:
+        """Whether the ways to fill the longest bar are few enough to go through."""
+        ways = math.prod(min(want, max(self.rooms) // size) + 1 for size, want in zip(self.sizes, (self.job.pieces[row].count for row in self.kinds)))
+        return ways <= MOST_WAYS
+
+    def _every(self, wanted: Sequence[int], left: Sequence[int | None]) -> Generator[Column, None, None]:
+        """All full patterns of every stock with the first kind that is still wanted."""
+        first = next(kind for kind, want in enumerate(wanted) if want)
+        rest = [want - (kind == first) for kind, want in enumerate(wanted)]
+        for stock, room in enumerate(self.rooms):
+            if left[stock] == 0 or self.sizes[first] > room:
+                continue
+            for counts in _full(self.sizes, rest, room - self.sizes[first], first):
+                yield Column(stock, _pattern([*[0] * first, counts[0] + 1, *counts[1:]]))
 
     def _fill(self, wanted: Sequence[int], left: Sequence[int | None]) -> list[tuple[Column, int]] | None:
         """The best of several simple plans: each stock preferred in turn (with one stock, all are one), filled two ways."""
@@ -326,6 +346,19 @@ class _Bars:
         rest = length - 2 * job.trim - pieces - (len(cuts) - 1) * job.kerf
         last = min(rest, job.kerf)
         return Layout(stock, cuts, times, length, pieces, (len(cuts) - 1) * job.kerf + last, 2 * job.trim, rest - last)
+
+
+def _full(sizes: Sequence[int], wanted: Sequence[int], room: int, place: int) -> Generator[tuple[int, ...], None, None]:
+    """Every way to fill a length with the kinds from a place on so that no further piece of them fits."""
+    if place == len(sizes):
+        yield ()
+        return
+    for count in range(min(wanted[place], room // sizes[place]), -1, -1):
+        left = room - count * sizes[place]
+        for others in _full(sizes, wanted, left, place + 1):
+            used = sum(own * size for own, size in zip(others, sizes[place + 1 :]))
+            if count == wanted[place] or left - used < sizes[place]:
+                yield (count, *others)
 
 
 def common_measure(numbers: Sequence[Fraction]) -> Fraction:

@@ -312,7 +312,7 @@ def _work(w: Working, **given: Any) -> None:
     _checks(w, given, day)
     chosen = next((each for each in shown if each.key == given["drive"]), shown[-1])
     w.draw(tornado(
-        "tornado", f"What moves the estimate most: {chosen.label.lower()}", found[chosen.key], float(figures[chosen.key]), _LABELS, chosen.kind,
+        "tornado", chosen.label.lower(), found[chosen.key], float(figures[chosen.key]), _LABELS, chosen.kind,
     ))
 
 

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -60,7 +60,8 @@ class Task:
     `counts` limits groups of stocks (None: no limit), `group` names the group of each stock: two ways to cut the same
     sheet are two stocks of one group. `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
     at once for what is still wanted with what is left of each group, as a list of (column, times), or
-    None where it finds none. `sizes` is how much of a stock a kind takes up at least, `rooms` how much each stock holds.
+    None where it finds none. `every(wanted, left)` goes through all full patterns with the first kind that is still wanted,
+    or is None where there is no such way to go through them. `sizes` is how much of a stock a kind takes up at least, `rooms` how much each stock holds.
     """
 
     wanted: tuple[int, ...]
@@ -71,6 +72,7 @@ class Task:
     rooms: tuple[int, ...]
     price: Callable[[int, Sequence[float], Sequence[int], float, int], Found]
     fill: Callable[[Sequence[int], Sequence[int | None]], list[tuple[Column, int]] | None]
+    every: Callable[[Sequence[int], Sequence[int | None]], Iterator[Column]] | None = None
 
     def cost(self, uses: Sequence[tuple[Column, int]]) -> int:
         return sum(self.costs[column.stock] * times for column, times in uses)
@@ -290,28 +292,43 @@ def _generate(
     return False
 
 
-def exact_bound(task: Task, prices: Sequence[float]) -> int:
-    """The least that any plan costs, proven in whole numbers from the prices of the pieces.
+@dataclass(frozen=True)
+class Bound:
+    """Whole prices that no pattern is worth more than its stock: what is still wanted costs at least their sum.
+
+    `prices` of the kinds and `back` of the groups are in parts of 1/`parts` of a cost; `back` is paid for each piece of a
+    counted group.
+    """
+
+    prices: tuple[int, ...]
+    back: tuple[int, ...]
+    parts: int
+
+    def least(self, wanted: Sequence[int], left: Sequence[int | None]) -> Fraction:
+        paid = sum(count * back for count, back in zip(left, self.back) if count is not None)
+        return Fraction(sum(price * count for price, count in zip(self.prices, wanted)) - paid, self.parts)
+
+
+def exact_bound(task: Task, prices: Sequence[float]) -> Bound:
+    """The best bound, in whole numbers, that the prices of the pieces give.
 
     For any prices of at least 0: no pattern of a stock without a count may be worth more than the stock costs, so the
     prices are scaled down to that; where a group has a count, the part above the cost is paid back once for each of it.
     """
     scaled = [math.floor(price * SCALE) for price in prices]
-    worth = sum(price * count for price, count in zip(scaled, task.wanted))
-    tops = [task.price(stock, scaled, task.wanted, 0, WIDE).above for stock in range(len(task.costs))]
-    # Scales to try: 1 and every scale at which some stock comes out even; where there is no limit it must not be passed.
-    even = [Fraction(cost * SCALE, math.ceil(top)) for cost, top in zip(task.costs, tops) if top > 0]
-    free = [task.counts[group] is None for group in task.group]
-    limit = min((Fraction(cost * SCALE, math.ceil(top)) for cost, top, any_number in zip(task.costs, tops, free) if any_number and top > 0), default=None)
-    scales = {scale for scale in (*even, Fraction(1)) if limit is None or scale <= limit}
-    best = Fraction(0)
-    for scale in scales:
-        over = [Fraction(0)] * len(task.counts)
+    tops = [math.ceil(task.price(stock, scaled, task.wanted, 0, WIDE).above) for stock in range(len(task.costs))]
+    # Scales to try: 1 and every scale at which some stock comes out even; where there is no count it must not be passed.
+    even = {stock: Fraction(cost * SCALE, top) for stock, (cost, top) in enumerate(zip(task.costs, tops)) if top > 0}
+    limit = min((scale for stock, scale in even.items() if task.counts[task.group[stock]] is None), default=None)
+    bounds = []
+    for scale in {*even.values(), Fraction(1)}:
+        if limit is not None and scale > limit:
+            continue
+        over = [0] * len(task.counts)
         for group, top, cost in zip(task.group, tops, task.costs):
-            over[group] = max(over[group], scale * math.ceil(top) - cost * SCALE)
-        back = sum(count * each for count, each in zip(task.counts, over) if count is not None)
-        best = max(best, (scale * worth - back) / SCALE)
-    return next_payable(task, best)
+            over[group] = max(over[group], scale.numerator * top - cost * SCALE * scale.denominator)
+        bounds.append(Bound(tuple(scale.numerator * price for price in scaled), tuple(over), SCALE * scale.denominator))
+    return max(bounds, key=lambda bound: bound.least(task.wanted, task.counts))
 
 
 LONGEST_TABLE = 20_000
@@ -342,6 +359,19 @@ def next_payable(task: Task, least: Fraction | int) -> int:
             take *= 2
     load = sum(size * want for size, want in zip(task.sizes, task.wanted))
     return next((total for total in range(start, limit + 1) if most_room[total] >= load), start) * step
+
+
+FEW_KINDS = 12
+"""Up to so many kinds of pieces all plans are gone through."""
+
+
+def _as_uses(trail: tuple) -> list[tuple[Column, int]]:
+    """A chain of columns, last first, as a list with counts."""
+    counts: dict[tuple[int, Pattern], list] = {}
+    while trail:
+        column, trail = trail
+        counts.setdefault((column.stock, column.pattern), [column, 0])[1] += 1
+    return [(column, times) for column, times in counts.values()]
 
 
 def _lessened(wanted: Sequence[int], column: Column, times: int) -> list[int]:
@@ -399,7 +429,8 @@ class _Search:
             return
         steps = _generate(task, program, task.wanted, 10_000, (NARROW, WIDE))
         finished = yield from self._spend(steps, "Looking for patterns", self.budget * 0.6)
-        self.least = max(self.least, exact_bound(task, program.prices()))
+        bound = exact_bound(task, program.prices())
+        self.least = max(self.least, next_payable(task, bound.least(task.wanted, task.counts)))
         self.done += 200_000 if task.wanted else 0
         yield self.progress("Bound found")
         turn = 0
@@ -407,8 +438,42 @@ class _Search:
             before = self.done
             yield from self._dive(program.copy(), chance, turn)
             turn += 1
+            if turn == 1 and task.every is not None and len(task.wanted) <= FEW_KINDS and not self.over:
+                yield from self._go_through(bound)
             if self.done == before:
                 return
+
+    def _go_through(self, bound: Bound) -> Generator[Progress, None, None]:
+        """Every plan there is, bar after bar, without those that the bound rules out; proves the best where it ends in time.
+
+        Some bar yields the first kind that is still wanted, so each of the full patterns with it is tried in turn.
+        """
+        task, step, seen, met = self.task, math.gcd(*self.task.costs), {}, 0
+        stack = [(0, tuple(task.wanted), tuple(task.counts), ())]
+        while stack:
+            spent, wanted, left, trail = stack.pop()
+            if spent + math.ceil(bound.least(wanted, left) / step) * step >= self.cost or seen.get((wanted, left), spent + 1) <= spent:
+                continue
+            seen[wanted, left] = spent
+            ahead = []
+            for column in task.every(wanted, left):
+                met += 1
+                rest, group = tuple(_lessened(wanted, column, 1)), task.group[column.stock]
+                more = spent + task.costs[column.stock]
+                if not any(rest):
+                    self.offer(_as_uses((column, trail)))
+                    continue
+                stock = left if left[group] is None else (*left[:group], left[group] - 1, *left[group + 1 :])
+                ahead.append((more + bound.least(rest, stock), (more, rest, stock, (column, trail))))
+            ahead.sort(key=lambda each: -each[0])
+            stack += [state for _, state in ahead]
+            self.done += 30 + 40 * len(ahead)
+            if met > 400:
+                met = 0
+                yield self.progress("Going through all plans")
+                if self.over or self.done > self.budget * 0.7:
+                    return
+        self.least = max(self.least, self.cost) if self.best else self.least
 
     def _spend(self, steps: Generator[int, None, bool], words: str, limit: float) -> Generator[Progress, None, bool | None]:
         """Let a generator work until it ends or the work is done."""

@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Any
 
 from calc.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Result, Rows, Whole, Words, Working
-from calc.drawing import Drawing, Note, Path, Polygon, words
+from calc.drawing import Drawing, Note, Path, Polygon, box, words
 from calc.groove import STEEL_DENSITY
 from calc.planning import bars, sheets
 from calc.planning.bars import PlanError, TooLittle, TooLong
@@ -223,50 +223,60 @@ def bar_drawings(plan: bars.Plan) -> list[Drawing]:
     ]
 
 
+_PITCH, _HIGH = 66, 20
+"""Sheet units from bar to bar, and the height of a bar."""
+
+
 def _bar_drawing(plan: bars.Plan, layouts, number: int, longest: float, start: int) -> Drawing:
-    unit = longest / 390
-    high, pitch = 22 * unit, 46 * unit
+    unit = longest / 324
     shapes: list = []
     for row, layout in enumerate(layouts):
-        top = -row * pitch
+        top = -row * _PITCH * unit
         name = _stock_name(plan.job.stocks[layout.stock].name, layout.stock + 1, "bar")
-        shapes.append(Note((0, top), (f"{start + row + 1}: {layout.times} × {name}, ", Amount(layout.length, LENGTH, 5, True)), "start", up=4))
-        shapes += _bar_row(plan, layout, top, high, unit)
-    title = "Cutting plan, lengths to scale" + (f", part {number + 1}" if number else "")
+        shapes.append(Note((0, top), (f"{start + row + 1}: {layout.times} × {name}, ", Amount(layout.length, LENGTH, 5, True)), "start", up=5))
+        shapes += _bar_row(plan, layout, top, _HIGH * unit)
+    title = "Cutting plan" + (f", part {number + 1}" if number else "")
     described = "; ".join(f"{each.times} × {in_words(each.cuts)}, rest {both(each.remnant)}" for each in layouts)
     return Drawing(
-        f"bars-{number + 1}", title, words(f"{len(layouts)} layouts, a bar a line, the height of the bars not to scale: {described}."), tuple(shapes),
-        margin=15, tallest=60 + 46 * len(layouts), extra=((0, 24 * unit), (longest, -len(layouts) * pitch)),
+        f"bars-{number + 1}", title, words(f"{len(layouts)} layouts, a bar a line: {described}."), tuple(shapes),
+        tallest=40 + _PITCH * len(layouts), extra=((0, 20 * unit), (longest, -(len(layouts) * _PITCH - 26) * unit)),
+        legend=("Lengths are to scale, the height of a bar is not.",),
     )
 
 
-def _bar_row(plan: bars.Plan, layout: bars.Layout, top: float, high: float, unit: float) -> list:
-    """One bar: trim, pieces with a cut after each, remnant."""
-    job, shapes = plan.job, []
+def _bar_row(plan: bars.Plan, layout: bars.Layout, top: float, high: float) -> list:
+    """One bar: trim, pieces with a cut after each, remnant; under each run of the same piece its letter and count."""
+    job, shapes, notes = plan.job, [], []
 
-    def box(start: Fraction, long: Fraction, look: str, label: str = "") -> None:
-        a, b = float(start), float(start + long)
-        if b > a:
-            shapes.append(Polygon(((a, top), (b, top), (b, top - high), (a, top - high)), look))
-        if label and b - a > (8 * len(label) + 4) * unit:
-            shapes.append(Note(((a + b) / 2, top - high / 2), words(label), up=-4.5))
+    def part(start: Fraction, long: Fraction, look: str, name: str) -> None:
+        if long > 0:
+            shapes.append(Polygon(box(float(start), top - high, float(start + long), top), look, name))
 
-    here = layout.trim / 2
-    box(Fraction(0), here, "waste")
+    def under(start: Fraction, end: Fraction, text: str) -> None:
+        notes.append(Note((float(start + end) / 2, top - high), words(text), up=-14, may_go=True))
+
+    here, run = layout.trim / 2, layout.trim / 2
+    part(Fraction(0), here, "waste", "trim")
     for place, kind in enumerate(layout.cuts):
         long = job.pieces[kind].length
-        box(here, long, "plate", letter(kind))
+        part(here, long, "plate", f"piece-{letter(kind)}")
         here += long
-        if place + 1 < len(layout.cuts) or layout.remnant:
+        last = place + 1 == len(layout.cuts)
+        if last or layout.cuts[place + 1] != kind:
+            count = layout.cuts.count(kind)
+            under(run, here, letter(kind) if count == 1 else f"{count} {letter(kind)}")
+            run = here + job.kerf
+        if not last or layout.remnant:
             at = float(here + job.kerf / 2)
-            shapes.append(Path(((at, top), (at, top - high)), "cut"))
+            shapes.append(Path(((at, top), (at, top - high)), "thin"))
         here += job.kerf
+    end = layout.length - layout.trim / 2
     if layout.remnant:
-        end = layout.length - layout.trim / 2
         kept = plan.is_kept(layout)
-        box(end - layout.remnant, layout.remnant, "plain" if kept else "waste", "keep" if kept else "scrap")
-    box(layout.length - layout.trim / 2, layout.trim / 2, "waste")
-    return shapes
+        part(end - layout.remnant, layout.remnant, "plain" if kept else "waste", "remnant")
+        under(end - layout.remnant, end, "keep" if kept else "scrap")
+    part(end, layout.trim / 2, "waste", "trim")
+    return shapes + notes
 
 
 # --- sheets --------------------------------------------------------------------------
@@ -324,8 +334,6 @@ def sheet_drawings(plan: sheets.SheetPlan) -> list[Drawing]:
 
 def _sheet_drawing(plan: sheets.SheetPlan, layout: sheets.SheetLayout, number: int) -> Drawing:
     job, sheet = plan.job, plan.job.sheets[layout.sheet]
-    scale = 390 / float(max(sheet.length, sheet.width))
-
     def rectangle(x: Fraction, y: Fraction, long: Fraction, wide: Fraction) -> tuple:
         a, b, c, d = float(x), float(y), float(x + long), float(y + wide)
         corners = ((a, b), (c, b), (c, d), (a, d))
@@ -339,10 +347,9 @@ def _sheet_drawing(plan: sheets.SheetPlan, layout: sheets.SheetLayout, number: i
         for kind in strip.pieces:
             piece = job.pieces[kind]
             corners = rectangle(x, y, piece.length, piece.width)
-            shapes.append(Polygon(corners, "plate"))
-            name, wide = letter(kind), corners[2][0] - corners[0][0]
-            if wide * scale > 9 * len(name) + 2 and (corners[2][1] - corners[0][1]) * scale > 14:
-                shapes.append(Note(((corners[0][0] + corners[2][0]) / 2, (corners[0][1] + corners[2][1]) / 2), words(name), up=-4.5))
+            shapes.append(Polygon(corners, "plate", f"piece-{letter(kind)}"))
+            middle = (corners[0][0] + corners[2][0]) / 2, (corners[0][1] + corners[2][1]) / 2
+            shapes.append(Note(middle, words(letter(kind)), up=-4.5, may_go=True))
             x += piece.length + job.kerf
         y += strip.width
         if y < across - job.trim:
@@ -353,8 +360,9 @@ def _sheet_drawing(plan: sheets.SheetPlan, layout: sheets.SheetLayout, number: i
     name = _stock_name(sheet.name, layout.sheet + 1, "sheet")
     strips = "; ".join(f"{both(strip.width)}: {in_words(strip.pieces)}" for strip in layout.strips)
     return Drawing(
-        f"sheet-{number}", f"Layout {number}: {layout.times} × {name}, to scale; heavy lines are the first cuts",
-        words(f"Sheet {both(sheet.length)} by {both(sheet.width)}, strips {strips}."), tuple(shapes), margin=15,
+        f"sheet-{number}", f"Layout {number}: {layout.times} × {name}",
+        words(f"Sheet {both(sheet.length)} by {both(sheet.width)}, strips {strips}."), tuple(shapes),
+        legend=("Heavy lines are the first cuts, right across the sheet.",),
     )
 
 

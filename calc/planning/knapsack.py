@@ -34,7 +34,7 @@ def greedy(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[i
 
 
 def fullest(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[int]:
-    """How many of each piece leave the least waste; among equals the one with more of the pieces that come first.
+    """How many of each piece leave the least waste; among equals the one with the fewest of the smallest pieces.
 
     Args:
         sizes: whole lengths above 0, largest first.
@@ -42,7 +42,7 @@ def fullest(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[
         capacity: the length to fill.
 
     >>> fullest([6, 5, 4], [2, 2, 2], 10)
-    [1, 0, 1]
+    [0, 2, 0]
     """
     if capacity > WIDEST_SET:
         return greedy(sizes, bounds, capacity)
