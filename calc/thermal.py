@@ -39,6 +39,7 @@ _IMPLIED = Citation(EN_1011_2, "Annex D, read backwards", Standing.FROM_MEMORY, 
 _COOLING_LAW = Citation(PHYSICS, "heat balance of a body of one temperature", Standing.FROM_MEMORY)
 _EVENING = Citation(PHYSICS, "conduction across a plate with insulated edges, slowest wave", Standing.FROM_MEMORY)
 _BIOT = Citation(PHYSICS, "Biot number", Standing.FROM_MEMORY)
+_KELVIN = Citation(PHYSICS, "kelvin from degrees Celsius, by definition", Standing.FROM_MEMORY)
 
 CONDUCTIVITY_OF_STEEL = Fact("steel-conductivity", "Thermal conductivity of mild steel", Fraction(50), CONDUCTIVITY, _STEEL)
 SPECIFIC_HEAT_OF_STEEL = Fact("steel-specific-heat", "Specific heat of mild steel", Fraction(480), SPECIFIC_HEAT, _STEEL)
@@ -100,12 +101,13 @@ def _arc_work(
     w.given("chosen", "T", chosen, TEMPERATURE)
     w.given("point", "y", point, LENGTH)
     w.mention("melting", MELTING)
-    k = w.fact(next(each.fact for each in heat.PROCESSES if each.value == process), "k")
+    efficiency = next(each.fact for each in heat.PROCESSES if each.value == process)
+    k = w.fact(efficiency, "k")
     q = w.let(
         "power", "Heat that the arc puts into the plate", "q", WATTS,
-        k * w.given("volts", "U", volts, VOLTAGE) * w.given("amps", "I", amps, CURRENT), source=k_source(process),
+        k * w.given("volts", "U", volts, VOLTAGE) * w.given("amps", "I", amps, CURRENT), source=efficiency.source,
     )
-    per_length = w.let("heat", "Heat input Q, with arc efficiency", "Q", HEAT_INPUT, q / v, source=k_source(process))
+    per_length = w.let("heat", "Heat input Q, with arc efficiency", "Q", HEAT_INPUT, q / v, source=efficiency.source)
     relations = _relations(per_length.amount, start, thickness)
     lam, rho_c = _steel(w, steel, conductivity, specific_heat, per_length, t0, d, relations)
     a = w.let("diffusivity", "How fast warmth evens out in the steel", "a", DIFFUSIVITY, lam / rho_c)
@@ -124,11 +126,6 @@ def _arc_work(
     w.caution(heat.HOT)
     w.caution("Measure the plate. A drawing of heat is for understanding; the procedure asks for a thermometer or a temperature crayon.")
     w.caution(heat.HELP_ONLY)
-
-
-def k_source(process: str) -> Citation:
-    """The citation of the arc efficiency of a process. Raises `StopIteration` for a process not in the table."""
-    return next(each.fact for each in heat.PROCESSES if each.value == process).source
 
 
 def _relations(per_length: Number, start: Fraction, thickness: Fraction) -> dict[str, Number]:
@@ -372,11 +369,12 @@ class _See:
     def cooling(self) -> Plot:
         """The temperature of the point as time passes, from before the arc to the end of the film."""
         top = max(min(1.1 * self.melting, 1.12 * self.peak), self.arc.start + 1.0)
+        last = self.end + 0.02 * (self.end - self.begin)
         rise = [self.begin + (self.peak_after - self.begin) * (1 - (1 - step / 24) ** 2) for step in range(24)]
         fall = [self.peak_after + (self.end - self.peak_after) * (step / 40) ** 1.6 for step in range(41)]
         curve = tuple((time, self.at(time)) for time in rise + fall)
         shapes: list[Curve | Mark] = [
-            *(line for line in self._levels_across(self.begin, self.end, (self.melting, UPPER, LOWER, self.chosen)) if line.points[0][1] < top),
+            *(line for line in self._levels_across(self.begin, last, (self.melting, UPPER, LOWER, self.chosen)) if line.points[0][1] < top),
             Curve(curve, ("your point, ", Amount(self.point, LENGTH), " from the weld line"), "edge"),
             Mark(curve[-1], (), "dot", "now"),
         ]
@@ -391,7 +389,7 @@ class _See:
             "cooling", "Your point as time passes", (
                 "Temperature of your point against the time since the arc passed. It is hottest, at ", Amount(self.peak, TEMPERATURE, 3), ", ",
                 Amount(self.peak_after, SECONDS, 3), " after the arc. ", *said,
-            ), Axis("Time since the arc passed", SECONDS, self.begin, self.end + 0.02 * (self.end - self.begin)), Axis("Temperature", TEMPERATURE, self.arc.start, top), tuple(shapes),
+            ), Axis("Time since the arc passed", SECONDS, self.begin, last), Axis("Temperature", TEMPERATURE, self.arc.start, top), tuple(shapes),
             Table((Column("Since the arc passed", SECONDS), Column("Temperature", TEMPERATURE)), rows), film=Film(("now",), shifts, follows="isotherms"),
         )
 
@@ -525,7 +523,7 @@ def _wait_work(
         w.say("The plate is at {now}, not over the limit of {limit}. No wait is needed for it.")
         w.ok("The plate is not over the highest interpass temperature of {limit}.", source=ENTERED)
     else:
-        _wait(w, plate, now, limit, Given(h, eps, volume, area, mass, c, lam, evens))
+        _wait(w, plate, now, limit, _Given(h, eps, volume, area, mass, c, lam, evens))
     w.caution("Measure before each pass, at the place your procedure names. The clock only tells you when to look again.")
     w.caution(heat.HOT)
     w.caution("Never quench a test plate in water or with wet rags to save time: it can harden the weld and crack it.")
@@ -533,7 +531,7 @@ def _wait_work(
 
 
 @dataclass(frozen=True)
-class Given:
+class _Given:
     """The symbols that the steps of the wait share."""
 
     h: Symbol
@@ -553,13 +551,10 @@ def _diffusivity(w: Working, lam: Symbol, c: Symbol) -> Symbol:
 
 
 def _kelvin(w: Working, name: str, label: str, letter: str, part: Formula) -> Symbol:
-    return w.let(name, label, letter, ABSOLUTE_TEMPERATURE, part + Symbol("273.15", Fraction("273.15"), ABSOLUTE_TEMPERATURE), source=PHYSICS_KELVIN, answer=False)
+    return w.let(name, label, letter, ABSOLUTE_TEMPERATURE, part + Symbol("273.15", Fraction("273.15"), ABSOLUTE_TEMPERATURE), source=_KELVIN, answer=False)
 
 
-PHYSICS_KELVIN = Citation(PHYSICS, "kelvin from degrees Celsius, by definition", Standing.FROM_MEMORY)
-
-
-def _wait(w: Working, plate: CoolingPlate, now: Fraction, limit: Fraction, g: Given) -> None:
+def _wait(w: Working, plate: CoolingPlate, now: Fraction, limit: Fraction, g: _Given) -> None:
     hot, cool = float(now), float(limit)
     t1, t2, ta = (Symbol(letter, amount, TEMPERATURE, CELSIUS, CELSIUS) for letter, amount in (("T_1", now), ("T_2", limit), ("T_air", Fraction(plate.air))))
     # In °C for both systems, as the steps before; the answer is a difference, shown in the reader's own degrees.

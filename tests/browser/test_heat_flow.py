@@ -62,7 +62,7 @@ def test_less_motion_means_steps_and_no_play(new_context, served):
     page.locator(f"{PLAYER} [data-step='-1']").click()
     assert shift(page, ARC) < 0
     page.emulate_media(reduced_motion="no-preference")
-    assert page.locator(f"{PLAYER} [data-play]").is_visible()
+    page.locator(f"{PLAYER} [data-play]").wait_for(state="visible")
 
 
 def test_plots_are_saved_as_python_writes_them(page, served):
