@@ -27,8 +27,9 @@ from calc.units import (
 CHAPTERS: dict[str, str] = {
     "start": "Start", "safety": "Safety", "groove": "The groove", "cutting": "Marking and cutting", "bevelling": "Bevelling",
     "cleaning": "Cleaning", "fit-up": "Fit-up and tacks", "machine": "Setting the machine", "rods": "Rods", "heat": "Heat",
-    "passes": "Welding the passes", "visual": "Looking it over", "coupons": "Coupons", "bending": "Bending",
+    "heat-flow": "How the heat moves", "passes": "Welding the passes", "visual": "Looking it over", "coupons": "Coupons", "bending": "Bending",
     "judging": "Judging", "after": "After the test", "flaws": "Flaws",
+    "planning": "Planning the material",
 }
 """Every chapter with questions, in the order of the job. One file each."""
 
@@ -200,6 +201,7 @@ _HEADER = re.compile(r"^\s*(\[\[|\[)\s*([\w.-]+)\s*(\]\]|\])")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_-]+)\s*=")
 
 
+@cache
 def line_map(text: str) -> dict[tuple[str | int, ...], int]:
     """The line of every table and key, by its path.
 
@@ -240,20 +242,21 @@ def _enter(names: list[str], many: bool, counts: dict[tuple[str | int, ...], int
 
 @dataclass(frozen=True)
 class _Place:
-    """A table of a file: finds the lines of its fields."""
+    """A table of a file: finds the lines of its fields, once one is asked for."""
 
     file: str
-    lines: Mapping[tuple[str | int, ...], int]
+    text: str
     path: tuple[str | int, ...]
 
     def problem(self, name: str, message: str) -> Problem:
-        path = (*self.path, name)
-        while path and path not in self.lines:
-            path = path[:-1]
-        return Problem(self.file, self.lines.get(path, 1), name, message)
+        lines, path = line_map(self.text), (*self.path, name)
+        while path and path not in lines:
+            # What is wrong with a list of tables is told at its first one.
+            path = (*path, 0) if (*path, 0) in lines else path[:-1]
+        return Problem(self.file, lines.get(path, 1), name, message)
 
     def inner(self, *parts: str | int) -> _Place:
-        return _Place(self.file, self.lines, (*self.path, *parts))
+        return _Place(self.file, self.text, (*self.path, *parts))
 
 
 class _Table:
@@ -340,7 +343,7 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
         line = int(found[1]) if found else len(text.splitlines())
         raise QuestionError([Problem(file, line, "", f"this is not TOML: {trouble}")]) from None
     problems: list[Problem] = []
-    top = _Table(data, _Place(file, line_map(text), ()), problems)
+    top = _Table(data, _Place(file, text, ()), problems)
     chapter = top.text("chapter")
     if chapter and chapter not in CHAPTERS:
         top.wrong("chapter", f"“{chapter}” is not a chapter; there are {', '.join(CHAPTERS)}")

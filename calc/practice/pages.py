@@ -112,7 +112,9 @@ def solution(question: Question, place: str, marking: Marking | None = None) -> 
         parts.append(_worked(question, place))
         parts.append('<p class="note">Study help, not a certification. The written procedure and a qualified inspector decide.</p>'
                      if isinstance(form.body, Judge) else "")
-    parts.append(_sources(question))
+    # Worked steps carry their own sources.
+    steps_told = isinstance(form.body, Number) and steps_to(question.result, question.asked)
+    parts.append("" if steps_told and set(form.sources) == {"calculator"} else _sources(question))
     return "".join(parts)
 
 

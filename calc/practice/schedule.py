@@ -66,11 +66,11 @@ def review(card: Card, grade: int, today: str) -> Card:
     day = datetime.date.fromisoformat(today)
     ease = next_ease(card.ease, grade)
     seen = replace(card, seen=card.seen + 1, last=grade)
-    if grade < PASS:
-        return replace(seen, in_a_row=0, interval=0, due=today, again=False)
     if card.again:
         # The same-day repetition: its grade only says whether it is enough for today.
         return replace(seen, again=grade < NO_REPEAT, due=_later(day, card.interval) if grade >= NO_REPEAT else today)
+    if grade < PASS:
+        return replace(seen, in_a_row=0, interval=0, due=today)
     if card.due and today < card.due:
         return seen
     interval = _interval(card, ease)

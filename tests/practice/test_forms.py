@@ -1,0 +1,97 @@
+"""Question files as an instructor edits them: what is wrong is told with file, line and field."""
+
+from __future__ import annotations
+
+import pytest
+
+from calc.practice.forms import QuestionError, check, read, stepped
+
+SOUND = '''chapter = "groove"
+
+[[question]]
+id = "groove-one"
+kind = "number"
+objective = "groove-width"
+source = "calculator"
+calculator = "groove"
+ask = "face_width"
+within = "1/32 in"
+text = "Plate {thickness} thick. How wide?"
+[question.draw]
+thickness = ["1/4 in", "3/8 in"]
+bevel_angle = "30 deg"
+
+[[question]]
+id = "groove-two"
+kind = "choice"
+objective = "groove-angle"
+source = "common practice"
+text = """
+Which
+of these?"""
+[[question.option]]
+text = "This"
+right = true
+why = "So it is."
+[[question.option]]
+text = "That"
+why = "No."
+[[question.option]]
+text = "Neither"
+why = "No."
+'''
+
+
+def told(text: str) -> list[str]:
+    """Every problem of a file, the form's own and those against the rest of the guide."""
+    try:
+        return [str(problem) for form in read(text, "groove.toml") for problem in check(form)]
+    except QuestionError as trouble:
+        return [str(problem) for problem in trouble.problems]
+
+
+def test_a_sound_file_has_no_problem():
+    assert told(SOUND) == []
+
+
+@pytest.mark.parametrize(("old", "new", "problem"), [
+    ('calculator = "groove"', 'calculator = "grove"', "groove.toml, line 8, field “calculator”: there is no calculator “grove”"),
+    ('ask = "face_width"', 'ask = "face_with"', "groove.toml, line 9, field “ask”: calculator “groove” has no value “face_with”"),
+    ('within = "1/32 in"', 'within = "1/32 kg"', "groove.toml, line 10, field “within”: “kg” is not a unit of length"),
+    ('"3/8 in"]', '"9 in"]', "groove.toml, line 13, field “thickness”: 9 in is outside the range"),
+    ('"3/8 in"]', '"3/8"]', "groove.toml, line 13, field “thickness”: “3/8” has no unit"),
+    ("{thickness}", "{thicknes}", "groove.toml, line 11, field “text”: nothing is drawn for {thicknes}"),
+    ("Plate {thickness} thick.", "Plate.", "groove.toml, line 13, field “thickness”: is drawn, so the text must say it"),
+    ("Plate {thickness}", "Under {fact:cap-limits}, {thickness}", "groove.toml, line 11, field “text”: there is no fact “cap-limits”"),
+    ("Plate {thickness}", "Under {3 stone}, {thickness}", "groove.toml, line 11, field “text”: “3 stone” is not a number with a unit"),
+    ('bevel_angle = "30 deg"', 'bevel_angel = "30 deg"', "groove.toml, line 14, field “bevel_angel”: groove has no such input"),
+    ('source = "common practice"', 'source = "hearsay"', "groove.toml, line 20, field “source”: there is no fact “hearsay”"),
+    ('source = "common practice"', 'sourze = "common practice"', "groove.toml, line 20, field “sourze”: is not a field here"),
+    ('kind = "choice"', 'kind = "riddle"', "groove.toml, line 18, field “kind”: “riddle” is not a kind"),
+    ('id = "groove-two"', 'id = "groove-one"', "groove.toml, line 17, field “id”: “groove-one” is used twice"),
+    ('id = "groove-two"', 'id = "cutting-two"', "groove.toml, line 17, field “id”: write “groove-”"),
+    ("right = true", "right = false", "groove.toml, line 24, field “option”: exactly one option has right = true"),
+    ('text = "That"\nwhy = "No."', 'text = "That"', "groove.toml, line 28, field “why”: is missing"),
+    ('text = "That"', 'text = "this."', "groove.toml, line 24, field “option”: “this.” stands there twice"),
+    ('right = true', 'right = "yes"', "groove.toml, line 26, field “right”: write true or false"),
+    ('chapter = "groove"', 'chapter = "grove"', "groove.toml, line 1, field “chapter”: “grove” is not a chapter"),
+    ('why = "So it is."', 'why = So it is.', "groove.toml, line 27: this is not TOML"),
+    ('text = "Plate', 'picture = "a-sheep"\ntext = "Plate', "groove.toml, line 11, field “picture”: there is no picture “a-sheep”"),
+])
+def test_a_problem_is_told_with_its_line_and_field(old, new, problem):
+    assert old in SOUND
+    found = told(SOUND.replace(old, new, 1))
+    assert any(each.startswith(problem) for each in found), found
+
+
+@pytest.mark.parametrize(("ends", "message"), [
+    (("1/4 in", "1 in", "0 in"), "whole steps"),
+    (("1/4 in", "1 mm", "1/4 in"), "in one unit"),
+    (("1 in", "1/4 in", "1/4 in"), "whole steps"),
+    (("1/4 in", "1 in", "1/7 in"), "whole steps"),
+    (("0 in", "100 in", "1/64 in"), "at most 100"),
+    (("a in", "1 in", "1 in"), "not a number"),
+])
+def test_a_stepped_range_that_cannot_be_is_refused(ends, message):
+    with pytest.raises(ValueError, match=message):
+        stepped(*ends)

@@ -1,0 +1,201 @@
+"""Every question form, drawn 200 times: valid, unambiguous, and wrong where it should be wrong."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from calc.catalogue import FACTS
+from calc.declare import InputError, phrase_text
+from calc.practice import forms, slips
+from calc.practice.chance import Chance, fnv1a
+from calc.practice.forms import CHAPTERS, Hazard, Judge, Number, Order, all_forms, form_named
+from calc.practice.marking import mark
+from calc.practice.pages import marked_html, question_html
+from calc.practice.questions import Question, draw, in_order, line_texts, tolerance
+from calc.units import SYSTEMS
+from tests.docs.test_pages import PAGES, marks
+
+SEEDS = range(200)
+SLIPS_OF = 30
+"""Slips are worked out by the calculator again, so that many different draws stand for all."""
+FORMS = all_forms()
+
+
+def different(form: forms.Form) -> list[Question]:
+    """The questions that 200 seeds draw, each set of numbers once: the rest differ only in the order shown."""
+    return list({tuple(sorted(question.inputs.items())): question for question in (draw(form, seed) for seed in SEEDS)}.values())
+
+
+def test_no_question_file_has_a_problem():
+    assert forms.problems() == []
+
+
+def test_the_guide_holds_what_it_promises():
+    assert len(FORMS) >= 250
+    assert {form.chapter for form in FORMS} == set(CHAPTERS)
+    assert {form.kind for form in FORMS} == set(forms.KINDS)
+    assert len({form.text + "".join(line_texts(form)) for form in FORMS}) == len(FORMS), "two forms ask the same"
+
+
+def test_every_objective_exists_and_is_practiced():
+    known = {text for page in PAGES for _, text in marks(page, "objective")}
+    used = {form.objective for form in FORMS}
+    assert used - known == set(), "no page has these objectives"
+    assert known - used == set(), "objectives without a question"
+
+
+def test_every_source_is_of_the_register():
+    known = {each.id for each in FACTS} | {forms.COMMON_PRACTICE, forms.CALCULATOR_SOURCE}
+    assert {source for form in FORMS for source in form.sources} <= known
+    assert all(form.sources for form in FORMS)
+
+
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.id)
+def test_200_seeds_draw_questions_that_can_be_asked(form):
+    for question in (draw(form, seed) for seed in SEEDS):
+        text = phrase_text(question.text, "us")
+        assert text and "{" not in text and "}" not in text
+        assert sorted(question.shown) == list(range(len(line_texts(form))))
+    shown = [phrase_text(line, system).casefold().strip(" .") for system in SYSTEMS for line in question.lines]
+    assert len(set(shown)) * 2 >= len(shown), "two lines say the same"
+    assert draw(form, SEEDS[-1]) == question
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if form.kind in ("choice", "flaw")], ids=lambda form: form.id)
+def test_one_option_is_right_and_every_other_is_wrong(form):
+    for seed in SEEDS:
+        question = draw(form, seed)
+        verdicts = [mark(question, [str(place)]).right for place in range(len(question.shown))]
+        assert verdicts.count(True) == 1
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if form.kind == "judge"], ids=lambda form: form.id)
+def test_one_verdict_is_right_and_draws_lead_to_different_ones(form):
+    seen = set()
+    for question in different(form):
+        assert len(question.right) == 1, question.inputs
+        assert [mark(question, [str(place)]).right for place in range(len(question.shown))].count(True) == 1
+        seen.add(question.right)
+    assert isinstance(form.body, Judge)
+    assert form.body.drawn is None or len(seen) >= 2, "every draw has the same verdict"
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if form.kind == "order"], ids=lambda form: form.id)
+def test_only_the_right_order_is_right(form):
+    assert isinstance(form.body, Order)
+    for seed in SEEDS:
+        question = draw(form, seed)
+        assert not in_order(form.body, question.shown), "shown in order already"
+        assert mark(question, [str(place) for place in question.right]).right
+        assert not mark(question, [str(place) for place in reversed(question.right)]).right
+        assert not mark(question, [str(place) for place in range(len(question.shown))]).right
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if form.kind == "hazard"], ids=lambda form: form.id)
+def test_only_all_hazards_and_nothing_else_is_right(form):
+    assert isinstance(form.body, Hazard)
+    question = draw(form, 1)
+    places = range(len(question.shown))
+    right = [str(place) for place in question.right]
+    assert mark(question, right).right
+    assert not mark(question, right[1:]).right and mark(question, right[1:]).missed == (question.right[0],)
+    fine = next(place for place in places if place not in question.right)
+    assert not mark(question, [*right, str(fine)]).right and mark(question, [*right, str(fine)]).extra == (fine,)
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if form.kind == "number"], ids=lambda form: form.id)
+def test_a_figure_is_right_in_both_systems_and_its_slips_are_wrong(form):
+    assert isinstance(form.body, Number)
+    drawn = different(form)
+    checked = drawn[:SLIPS_OF]
+    clear = {slip.says: 0 for slip in form.body.slips}
+    for question in drawn:
+        value = question.asked
+        if value.amount is None:
+            assert mark(question, [value.wording.split()[0]]).right
+            continue
+        within, amount = tolerance(question), float(value.amount)
+        assert within < 0.8 * abs(amount) or amount == 0, "the tolerance swallows the answer"
+        for system in SYSTEMS:
+            assert mark(question, [value.text(system).partition(" (")[0].replace("\u202f", "")], system).right, (question.inputs, system)
+        for slip in form.body.slips if question in checked else ():
+            wrong = slips.declared_amount(slip, question.result.calculator, question.result, value)
+            assert wrong is not None, (slip.says, question.inputs)
+            clear[slip.says] += abs(wrong - amount) > slips.CLEAR * within
+    # For some numbers a slip gives the right figure, and then it is not named; a slip that never shows is none.
+    assert all(clear.values()) or drawn[0].asked.amount is None, clear
+    # The general slips are worked out anew each time, so a few draws stand for all.
+    for question in [each for each in drawn if each.asked.amount is not None][:3]:
+        amount, within = float(question.asked.amount), tolerance(question)
+        for candidate in slips.candidates(question.result.calculator, question.result, question.asked, form.body.slips):
+            named = slips.recognised(question.result.calculator, question.result, question.asked, candidate.amount, within, form.body.slips)
+            if abs(candidate.amount - amount) > slips.CLEAR * within:
+                assert named, candidate
+            elif abs(candidate.amount - amount) <= within:
+                assert not named, candidate
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if form.kind == "number"], ids=lambda form: form.id)
+def test_numbers_vary(form):
+    answers = {question.asked.text("us") for question in different(form)}
+    assert len(answers) >= 3, answers
+
+
+def test_slips_are_named_as_they_are():
+    width = draw(form_named("groove-face-width"), 1)
+    t, beta, opening = (float(width.result.calculator.read(width.result.inputs)[0][name]) for name in ("thickness", "bevel_angle", "root_opening"))
+
+    def told(metres: float) -> str:
+        return mark(width, [f"{metres / 0.0254:.4f} in"]).slip
+
+    assert "half the angle" in told(opening + 2 * t * math.tan(math.radians(beta / 2)))
+    assert "whole angle" in told(opening + 2 * t * math.tan(math.radians(2 * beta)))
+    assert "sine" in told(opening + 2 * t * math.sin(math.radians(beta)))
+    assert "unit" in mark(width, [f"{float(width.asked.amount) * 1000:.2f} in"]).slip, "millimeters given as inches"
+    assert told(3.7 * float(width.asked.amount)) == "", "no slip is made up"
+    deposit = draw(form_named("passes-speed-deposit"), 1)
+    whole = deposit.result.calculator.answer({**deposit.result.inputs, "stub": "0 in"})["deposit"]
+    assert "stub" in mark(deposit, [whole.text("us")]).slip
+
+
+@pytest.mark.parametrize(("form", "answers", "message"), [
+    ("groove-face-width", [""], "nothing is written"),
+    ("groove-face-width", ["3 kg"], "not a unit of length"),
+    ("groove-angle-meaning", [], "choose one answer"),
+    ("groove-angle-meaning", ["9"], "from 0 to 3"),
+    ("safety-shut-down-order", ["0", "0", "1", "2"], "each number once"),
+])
+def test_an_answer_that_cannot_be_read_is_refused_in_words(form, answers, message):
+    with pytest.raises(InputError, match=message):
+        mark(draw(form_named(form), 1), answers)
+
+
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.id)
+def test_every_form_can_be_shown_and_explained(form):
+    question = draw(form, 1)
+    asked = question_html(question, "q")
+    right = [question.asked.text("us") if question.asked.amount is not None else question.asked.wording.split()[0]] if form.kind == "number" else [
+        str(place) for place in question.right]
+    told = marked_html(question, mark(question, [text.partition(" (")[0].replace("\u202f", "") for text in right]), "q")
+    assert asked.startswith("<form") and 'data-right="true"' in told
+    assert "<script" not in asked + told
+
+
+def test_chance_is_that_of_its_publications():
+    # SplitMix64 with seed 1234567: the first five numbers of the reference implementation.
+    stream = Chance(1234567)
+    assert [stream.next() for _ in range(5)] == [
+        6457827717110365317, 3203168211198807973, 9817491932198370423, 4593380528125082431, 16408922859458223821]
+    # FNV-1a, 64 bits: test vectors of the draft that describes it.
+    assert fnv1a("") == 0xCBF29CE484222325 and fnv1a("foobar") == 0x85944171F73967E8
+
+
+def test_chance_favors_nothing():
+    stream = Chance("even")
+    counts = [0] * 6
+    for _ in range(6000):
+        counts[stream.below(6)] += 1
+    # 1000 each are expected; five standard deviations of a fair die are 144.
+    assert all(abs(count - 1000) < 144 for count in counts)
