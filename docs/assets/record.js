@@ -92,9 +92,11 @@
 
   /* --- the stores ------------------------------------------------------------------- */
 
-  /* Decides whether a write may be made: `stored` is what lies there now. */
+  /* Decides whether a write may be made: `stored` is what lies there now. A tab may follow itself, but never go back. */
   function mayWrite(stored, entry) {
-    return !stored || stored.revision === entry.revision || stored.writer === (entry.writer || TAB);
+    if (!stored) return true;
+    const own = stored.writer === (entry.writer || TAB);
+    return own ? (stored.keys || 0) <= (entry.keys || 0) : stored.revision === entry.revision;
   }
 
   function next(stored, entry) {
@@ -236,8 +238,8 @@
       this.lasting = lasting;
       this.place.hidden = !words;
       this.place.textContent = words;
-      for (const entry of await store.all()) this.entries.set(entry.id, entry);
       await this.recover();
+      for (const entry of await store.all()) this.entries.set(entry.id, entry);
       this.listen();
       this.showList();
       this.root.dataset.ready = lasting ? (store instanceof IndexedStore ? "indexed" : "local") : "memory";
@@ -269,28 +271,35 @@
       this.channel = null;
     }
 
-    /* What a killed page had typed and not stored. */
+    /* What a killed page had typed and not stored. One tab at a time, since all of them see the same journal. */
     async recover() {
-      for (const kept of journal.all()) {
+      const work = async () => {
+        for (const kept of journal.all()) await this.recoverOne(kept);
+      };
+      if (!navigator.locks || !window.AbortSignal || !AbortSignal.timeout) return work();
+      /* A tab that sleeps while it holds the lock must not keep this one waiting. */
+      return navigator.locks.request("guide-record-recover", { signal: AbortSignal.timeout(OPEN_WAIT_MS) }, work).catch((error) => {
+        if (error.name === "TimeoutError" || error.name === "AbortError") return work();
+        throw error;
+      });
+    }
+
+    async recoverOne(kept) {
+      try {
         const stored = await this.store.get(kept.id);
         const own = stored && stored.writer === kept.writer;
-        if (stored && (sameText(stored.record, kept.record) || (own && (stored.keys || 0) >= (kept.keys || 0)))) {
-          journal.drop(kept.key);
-          continue;
-        }
-        try {
+        const known = stored && (sameText(stored.record, kept.record) || (own && (stored.keys || 0) >= (kept.keys || 0)));
+        if (!known) {
           const entry = { ...(stored || {}), id: kept.id, record: kept.record, revision: kept.base, writer: kept.writer, keys: kept.keys };
-          if (!stored || own || stored.revision === kept.base) {
-            const { written } = await this.store.write(entry);
-            if (written) this.entries.set(written.id, written);
-          } else {
+          const { written } = await this.store.write(entry);
+          if (!written && !own) {
             await this.keepCopy(kept.record, "recovered");
             this.tell(`A page was closed in the middle of “${kept.record.name || "a record"}” while another wrote to it. Both versions are in the list.`);
           }
-          journal.drop(kept.key);
-        } catch (error) {
-          this.tell(`What was typed last could not be stored (${error.message}). It is kept and tried again at the next start.`);
         }
+        journal.drop(kept.key);
+      } catch (error) {
+        this.tell(`What was typed last could not be stored (${(error && error.message) || error}). It is kept and tried again at the next start.`);
       }
     }
 
@@ -707,6 +716,9 @@
         this.waiting.add(this.current);
         journal.set(this.current);
       }
+      /* What was typed while the copy was made went to the old place: it is in the copy now. */
+      this.waiting.delete(entry);
+      journal.clear(entry.id);
       this.tell("Another tab changed this record at the same time. Nothing was written over: its version stands under the old name, and you go on in a second version.");
     }
 
@@ -768,6 +780,7 @@
     async judge() {
       const asked = (this.asked = (this.asked || 0) + 1);
       const { current } = this;
+      if (!current) return; /* back in the list before it came to that */
       if (GuideEngine.state !== "ready") this.headline.textContent = "Your figures are kept. They are judged as soon as the calculators are up.";
       const answer = await GuideEngine.call({ do: "record-judge", record: current.record, today: today() });
       if (asked !== this.asked || this.current !== current) return;
