@@ -142,9 +142,10 @@
   function answersIn(form) {
     const steps = [...form.querySelectorAll("select[name=step]")];
     if (!steps.length) return new FormData(form).getAll("answer").map(String);
+    /* Not every number once: nothing that Python could mark as an order. */
+    if (new Set(steps.map((each) => each.value)).size < steps.length) return [];
     /* The line that has number 1, then the one that has number 2: as the reader ordered them. */
-    return steps.filter((each) => each.value).sort((one, other) => one.value - other.value).map((each) => each.dataset.step)
-      .concat(new Set(steps.map((each) => each.value)).size < steps.length ? ["twice"] : []);
+    return steps.sort((one, other) => one.value - other.value).map((each) => each.dataset.step);
   }
 
   /* Shows a question in `panel` and calls `done(marked)` once it is answered. */
@@ -176,10 +177,12 @@
     });
     if (marked.error || marked.trouble) {
       error.textContent = marked.error || marked.trouble;
+      for (const control of form.querySelectorAll("[name=answer], [name=step]")) control.setAttribute("aria-invalid", "true");
       focusOn(form.querySelector("[name=answer], [name=step]"));
       return;
     }
     error.textContent = "";
+    for (const control of form.querySelectorAll("[aria-invalid]")) control.removeAttribute("aria-invalid");
     form.querySelector("fieldset").disabled = true;
     form.querySelector(".question-foot").remove();
     keeper.change((state) => { state.profiles[state.active].cards[item.form] = marked.card; });

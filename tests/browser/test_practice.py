@@ -1,0 +1,214 @@
+"""Practice in a real browser: by keyboard alone, told to a screen reader, with storage that is denied, full or damaged."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+
+from playwright.sync_api import BrowserContext, Locator, Page, expect
+
+from tests.browser.conftest import Watch
+
+KEY = "guide.practice"
+SET = "practice.html?questions=groove-angle-meaning,safety-shut-down-order,safety-hazards-bench,groove-included-angle&seed=7"
+UP = {"timeout": 90_000}
+DENIED = "Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('no', 'SecurityError'); }});"
+FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); };"
+
+
+def focused(page: Page, selector: str) -> bool:
+    return page.evaluate("selector => document.activeElement.matches(selector)", selector)
+
+
+def tab_to(page: Page, selector: str, most: int = 60) -> None:
+    """Press Tab until the element has the focus: what cannot be reached so fails the test."""
+    for _ in range(most):
+        if focused(page, selector):
+            return
+        page.keyboard.press("Tab")
+    raise AssertionError(f"{selector} cannot be reached by Tab")
+
+
+def kept(page: Page) -> dict:
+    return json.loads(page.evaluate("key => localStorage.getItem(key)", KEY))
+
+
+def start(page: Page, address: str) -> Locator:
+    page.goto(address)
+    review = page.locator("[data-practice=review]")
+    expect(review.get_by_role("button").first).to_be_visible(**UP)
+    return review
+
+
+def answer_by_keyboard(page: Page) -> None:
+    """Answer the question that stands there, whatever it is, with nothing but keys."""
+    kind = page.locator(".question-kind").inner_text()
+    if kind == "Put in order":
+        for number in range(1, page.locator("select[name=step]").count() + 1):
+            page.keyboard.press("Tab")
+            page.keyboard.type(str(number))
+    elif kind == "Work it out":
+        tab_to(page, "input[name=answer]", 3)
+        page.keyboard.type("45 deg")
+    else:
+        tab_to(page, "input[name=answer]", 3)
+        page.keyboard.press("Space")
+    tab_to(page, "form.question button[type=submit]", 20)
+    page.keyboard.press("Enter")
+    expect(page.locator(".marked")).to_be_visible()
+
+
+def test_a_whole_set_by_keyboard_alone(page: Page, served: str) -> None:
+    start(page, f"{served}{SET}")
+    tab_to(page, "[data-practice=review] .main-button", 120)
+    page.keyboard.press("Enter")
+    asked = 0
+    while not page.locator(".finished").is_visible():
+        expect(page.locator("form.question:has(button[type=submit])")).to_be_visible()
+        assert focused(page, ".question-head"), "the focus follows to the new question"
+        answer_by_keyboard(page)
+        assert focused(page, ".marked [tabindex]"), "the focus follows to the verdict"
+        asked += 1
+        before = page.locator(".question-head").inner_text()
+        tab_to(page, "[data-practice=review] .marked ~ .main-button", 20)
+        page.keyboard.press("Enter")
+        page.wait_for_function(
+            "before => document.querySelector('.finished') || document.querySelector('form.question button[type=submit]')"
+            " && document.querySelector('.question-head').innerText !== null", arg=before)
+        assert asked <= 12, "a set ends"
+    assert focused(page, ".finished h3")
+    assert "of 4 right at the first try" in page.locator(".finished").inner_text()
+    cards = kept(page)["profiles"][0]["cards"]
+    assert set(cards) == {"groove-angle-meaning", "safety-shut-down-order", "safety-hazards-bench", "groove-included-angle"}
+
+
+def test_what_a_screen_reader_is_told(page: Page, served: str) -> None:
+    start(page, f"{served}{SET}").get_by_role("button", name="Start the set of 4").click()
+    form = page.locator("form.question")
+    expect(form).to_be_visible()
+    seen = set()
+    for _ in range(4):
+        tree = form.aria_snapshot()
+        assert re.search(r'group "[^"]{20,}', tree), "the question names its group"
+        controls = form.locator("input:not([name=unsure]), select").all()
+        for control in controls:
+            assert control.evaluate("each => [...each.labels].map(label => label.innerText.trim()).join('').length > 0"), "a control without a label"
+            assert control.get_attribute("aria-describedby")
+        seen.add(form.locator(".question-kind").inner_text())
+        if form.locator("select[name=step]").count():
+            form.get_by_role("button", name="Check my answer").click()
+            expect(form.get_by_role("alert")).to_contain_text("each number once")
+            for number, step in enumerate(form.locator("select[name=step]").all(), 1):
+                step.select_option(str(number))
+        elif form.locator("input[type=text]").count():
+            form.locator("input[type=text]").fill("1 lb")
+            form.get_by_role("button", name="Check my answer").click()
+            expect(form.get_by_role("alert")).to_contain_text("not a unit of angle")
+            form.locator("input[type=text]").fill("1 deg")
+        else:
+            form.locator("input[name=answer]").first.check()
+        form.get_by_role("button", name="Check my answer").click()
+        expect(page.get_by_role("heading", name=re.compile("^(Right|Not right)$"))).to_be_focused()
+        page.locator("[data-practice=review] .marked ~ .main-button, [data-practice=review] div > .main-button").last.click()
+        expect(page.locator("form.question button[type=submit]")).to_be_visible()
+    assert len(seen) == 4
+
+
+def test_try_first_hides_names_the_slip_and_shows_line_by_line(page: Page, served: str) -> None:
+    page.goto(f"{served}groove.html")
+    section = page.locator("#groove")
+    headline = section.locator("[data-headline]")
+    expect(headline).to_be_visible()
+    section.get_by_role("button", name="Try it first").click()
+    expect(section.get_by_label("What do you work out?")).to_be_focused(**UP)
+    expect(headline).to_be_hidden()
+    expect(section.locator("[data-answer]")).to_be_hidden()
+    section.get_by_label("Your answer").fill("22.5")
+    page.keyboard.press("Enter")
+    tried = section.locator("[data-tried]")
+    expect(tried).to_contain_text("half the angle was taken for the whole")
+    expect(tried.locator("ol.steps > li")).to_be_hidden()
+    tried.get_by_role("button", name="Show the first of 1 worked steps").click()
+    expect(tried.locator("ol.steps > li")).to_be_visible()
+    expect(tried).to_contain_text("Included angle: 45°")
+    # New numbers ask anew, and still give nothing away.
+    section.locator("#groove-bevel_angle").fill("30 deg")
+    expect(tried).to_have_count(0)
+    expect(section.get_by_label("Your answer")).to_be_visible()
+    expect(headline).to_be_hidden()
+    section.get_by_label("Your answer").fill("60")
+    page.keyboard.press("Enter")
+    expect(tried.get_by_role("heading", name="Right", exact=True)).to_be_focused()
+    section.get_by_role("button", name="Show the answer", exact=True).first.click()
+    expect(headline).to_contain_text("60°")
+
+
+def test_storage_denied_full_or_damaged_is_told_and_practice_goes_on(
+        new_context: Callable[..., BrowserContext], watch: Watch, served: str) -> None:
+    watch.expect("^no$")  # The theme's own scripts ask for the storage too.
+    damaged = f"localStorage.getItem('{KEY}') === null && localStorage.setItem('{KEY}', '{{\"format\": \"plate-test');"
+    for script, words in ((DENIED, "keeps nothing for this page"), (FULL, "no room left"), (damaged, "could not be read")):
+        page = new_context().new_page()
+        page.add_init_script(script)
+        review = start(page, f"{served}practice.html?questions=groove-angle-meaning&seed=7")
+        review.get_by_role("button", name="Start the set of 1").click()
+        review.locator("input[name=answer]").first.check()
+        review.get_by_role("button", name="Check my answer").click()
+        expect(review.locator(".marked")).to_be_visible()
+        expect(review.get_by_role("alert").filter(has_text=words)).to_be_visible()
+        if script is damaged:
+            assert page.evaluate("key => localStorage.getItem(key)", KEY) == '{"format": "plate-test', "what was there is left alone"
+
+
+def test_readers_export_reset_and_import(page: Page, served: str, tmp_path) -> None:
+    start(page, f"{served}practice.html?questions=groove-angle-meaning&seed=7").get_by_role("button", name="Start the set").click()
+    page.locator("input[name=answer]").first.check()
+    page.get_by_role("button", name="Check my answer").click()
+    expect(page.locator(".marked")).to_be_visible()
+    page.goto(f"{served}progress.html")
+    panel = page.locator("[data-practice=progress]")
+    expect(panel.locator("[data-totals]")).to_contain_text("1 tried", **UP)
+    expect(page.locator('[data-standing="groove-angle"]')).to_contain_text("tried")
+    panel.get_by_label("Name or number").fill("<b>7</b>")
+    panel.get_by_role("button", name="Add this reader").click()
+    expect(panel.locator("[data-totals]")).to_contain_text("<b>7</b>: of")
+    expect(panel.locator("[data-totals]")).to_contain_text("0 tried")
+    with page.expect_download() as waiting:
+        panel.get_by_role("button", name="Export to a file").click()
+    file = tmp_path / "progress.json"
+    waiting.value.save_as(file)
+    assert [each["name"] for each in json.loads(file.read_text())["profiles"]] == ["Reader 1", "<b>7</b>"]
+    panel.get_by_role("button", name="Remove the present reader").click()
+    panel.get_by_role("button", name="Yes, remove this reader").click()
+    panel.get_by_role("button", name="Reset the present reader").click()
+    panel.get_by_role("button", name="Yes, forget").click()
+    expect(panel.locator("[data-totals]")).to_contain_text("0 tried")
+    before = kept(page)
+    broken = tmp_path / "broken.json"
+    broken.write_text(file.read_text()[:-30])
+    panel.get_by_label(re.compile("Import")).set_input_files(broken)
+    expect(panel.locator(".said")).to_have_text("Nothing was changed: the file is damaged: it is not JSON.")
+    assert kept(page) == before
+    panel.get_by_label(re.compile("Import")).set_input_files(file)
+    expect(panel.locator(".said")).to_contain_text("Imported 2 readers and 1 practiced questions")
+    assert kept(page) == json.loads(file.read_text())
+
+
+def test_the_printed_papers_are_those_of_the_command_line(page: Page, served: str) -> None:
+    from calc.practice.worksheet import Settings, as_html
+
+    page.goto(f"{served}instructors.html")
+    sheets = page.locator("[data-practice=worksheets]")
+    sheets.get_by_label("Seed").fill("31", **UP)
+    sheets.get_by_label("Papers").fill("2")
+    sheets.get_by_label("Questions on each").fill("6")
+    sheets.get_by_role("button", name="Make the papers").click()
+    expect(sheets.locator(".paper")).to_have_count(4)
+    expected = page.evaluate("html => { const made = document.createElement('div'); made.innerHTML = html; return made.innerHTML; }",
+                             as_html(Settings("31", 2, 6, (), "us", True)))
+    assert sheets.locator(".sheets").inner_html() == expected
+    expect(sheets.get_by_text("python -m calc worksheet --seed 31 --papers 2 --questions 6 --key").first).to_be_visible()
+    page.emulate_media(media="print")
+    expect(sheets.locator(".paper").first).to_be_visible()
+    expect(page.get_by_role("heading", name="Write your own questions")).to_be_hidden()
