@@ -283,7 +283,7 @@ def test_calc_uses_the_standard_library_only_and_touches_no_file_clock_or_networ
             if isinstance(node, ast.Call):
                 called = ast.unparse(node.func)
                 assert called not in ("open", "input", "print", "eval", "exec") or path.name in command_line, f"{path.name} calls {called}"
-                assert not called.endswith((".now", ".today", ".utcnow")), f"{path.name} asks the clock"
+                assert not called.endswith((".now", ".today", ".utcnow")) or path.name in command_line, f"{path.name} asks the clock"
                 # Chance must give the same numbers everywhere: only a generator of its own, made from a seed.
                 assert called != "random.Random" or node.args, f"{path.name} makes a generator without a seed"
             if isinstance(node, ast.Attribute) and ast.unparse(node.value) == "random":
