@@ -25,11 +25,10 @@ from calc.units import (
 )
 
 CHAPTERS: dict[str, str] = {
-    "start": "Start", "safety": "Safety", "groove": "The groove", "cutting": "Marking and cutting", "bevelling": "Bevelling",
+    "start": "Start", "planning": "Planning the material", "safety": "Safety", "groove": "The groove", "cutting": "Marking and cutting", "bevelling": "Bevelling",
     "cleaning": "Cleaning", "fit-up": "Fit-up and tacks", "machine": "Setting the machine", "rods": "Rods", "heat": "Heat",
     "heat-flow": "How the heat moves", "passes": "Welding the passes", "visual": "Looking it over", "coupons": "Coupons", "bending": "Bending",
     "judging": "Judging", "after": "After the test", "flaws": "Flaws",
-    "planning": "Planning the material",
 }
 """Every chapter with questions, in the order of the job. One file each."""
 

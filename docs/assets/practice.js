@@ -356,7 +356,7 @@
     const show = button("Show the answer", () => {
       stop();
       show.remove();
-      const told = make("div", { class: "marked" });
+      const told = make("div", { class: "marked", tabindex: "-1" });
       told.innerHTML = item.answer;
       const grade = (name, words) => button(words, async () => {
         counts[name] += 1;
@@ -364,7 +364,7 @@
         if (graded.card) keeper.change((state) => { state.profiles[state.active].cards[item.form] = graded.card; });
         oralStep(panel, asked, place + 1, seconds, counts);
       });
-      const question = make("p", { tabindex: "-1" }, "How did yours compare?");
+      const question = line("How did yours compare?");
       told.append(troubleLine(), question, make("p", { class: "tools" }, grade("had", "I had it"), grade("partly", "Partly"), grade("missed", "Missed")));
       panel.append(told);
       focusOn(told);
