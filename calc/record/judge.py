@@ -212,7 +212,15 @@ def _judge_day(record: Record) -> Judgement:
     missing = _missing(bench)
     test = _whole(bench, looked, bent, missing)
     lines = (looked, *bent, test)
-    return Judgement(record, tuple(bench.flags), lines, f"{test.wording}.", missing, marked)
+    return Judgement(record, tuple(bench.flags), lines, f"{test.wording}.{_count_flagged(bench)}", missing, marked)
+
+
+def _count_flagged(bench: _Bench) -> str:
+    """How many figures stand flagged, so that a verdict within the rules never hides a wrong current or a cold plate."""
+    places = {flag.place for flag in bench.flags if flag.mark in (Mark.STOP, Mark.UNUSED)}
+    if not places:
+        return ""
+    return f" {len(places)} figures are flagged: look at each." if len(places) > 1 else " 1 figure is flagged: look at it."
 
 
 def _plate(bench: _Bench) -> None:

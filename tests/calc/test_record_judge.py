@@ -228,6 +228,13 @@ def test_a_figure_that_cannot_be_read_is_flagged_where_it_stands():
     assert {flag.place for flag in flags if flag.mark is Mark.UNUSED} == {"amps", "thickness"}
 
 
+def test_a_verdict_within_the_rules_does_not_hide_a_flagged_figure():
+    judgement = judge(day(amps="180 A", mismatch="1/16 in"))
+    assert judgement.line("test").standing is WITHIN
+    assert "2 figures are flagged" in judgement.headline
+    assert "flagged" not in judge(day()).headline
+
+
 def test_us_and_si_give_the_same_verdict():
     """The same plate noted in millimeters, bare numbers read as such."""
     eighth = judge(replace(day({"findings": (("1", "3.175", "face", "no", ""),)}), bare="si"))
