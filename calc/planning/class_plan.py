@@ -30,7 +30,7 @@ from calc.planning.day import Day, Station, simulate
 from calc.safety import DRAW_RULES
 from calc.sources import COMMON, ENTERED, Citation, Fact, Standing
 from calc.units import (
-    ANGLE, AREA, FLOW, GAS_VOLUME, HOUR, LENGTH, MASS, MINUTE, NUMBER, PERCENTAGE, SECOND, TIME, TRAVEL_SPEED, Kind, Number, Unit, parse,
+    ANGLE, AREA, FLOW, GAS_VOLUME, HOUR, LENGTH, MASS, MINUTE, NUMBER, PERCENTAGE, SECOND, TIME, SYSTEMS, TRAVEL_SPEED, Kind, Number, Unit, parse,
     show, show_as_written,
 )
 
@@ -115,14 +115,14 @@ def _estimate(w: Working, given: Mapping[str, Any], x: Mapping[str, Number]) -> 
     metal, rods, rods_mass, arc = _rods(w, given, x, welds)
     gas = _gas(w, given, x, cut_run, cuts, kerf_mass)
     factor = w.given("factor", "f", min(Fraction(100), given["factor"] * x["factor"]), PERCENTAGE)
-    booth = w.let("booth_time", "Time in the booths", "T_booth", HOURS, arc / (factor / 100), source=ENTERED, main=True, digits=3)
+    booth = w.let("booth_time", "Time in the booths", "T_booth", HOURS, arc / (factor / 100), source=ENTERED, digits=3)
     minutes = {name: w.given(name, letter, given[name] * x[name], MINUTES) for name, letter in (("fit_time", "T_f"), ("coupon_time", "T_c"), ("bend_time", "T_b"))}
     n_bends = w.given("coupons", "n_b", given["coupons"], NUMBER)
     fit = w.let("fit_total", "Fitting and tacking, all", "T_fit", HOURS, welds * minutes["fit_time"], source=ENTERED, digits=3)
     prepare = w.let("coupon_total", "Cutting and grinding coupons, all", "T_coupon", HOURS, welds * minutes["coupon_time"], source=ENTERED, digits=3)
     bend = w.let("bend_total", "Bending and judging, all", "T_bend", HOURS, welds * n_bends * minutes["bend_time"], source=ENTERED, digits=3)
     hands = w.let(
-        "hands_on", "Work at all stations", "T", HOURS, gas["time"] + fit + booth + prepare + bend, source=ENTERED, main=True, digits=3,
+        "hands_on", "Work at all stations", "T", HOURS, gas["time"] + fit + booth + prepare + bend, source=ENTERED, digits=3,
     )
     figures = {
         "welds": welds.amount, "steel_mass": steel.amount, "weld_metal": metal.amount, "rods": rods, "oxygen": gas["oxygen"].amount,
@@ -163,7 +163,7 @@ def _material(w: Working, given: Mapping[str, Any], welds: Symbol) -> tuple[Symb
     w.let("backing_stock", "Flat bar for the backing, with a kerf each", "S_b", LENGTH, welds * (backing + kerf), source=ENTERED, main=True, digits=6, as_fraction=True)
     plate = w.let("plate_mass", "One plate, mass", "m_1", MASS, rho * long * wide * t, source=STEEL_DENSITY.source, digits=3)
     bar = w.let("backing_mass", "One backing bar, mass", "m_2", MASS, rho * backing * back_wide * back_t, source=STEEL_DENSITY.source, digits=3)
-    steel = w.let("steel_mass", "Plates and backing, mass to lift", "m", MASS, 2 * welds * plate + welds * bar, source=STEEL_DENSITY.source, main=True, digits=3)
+    steel = w.let("steel_mass", "Plates and backing, mass to lift", "m", MASS, 2 * welds * plate + welds * bar, source=STEEL_DENSITY.source, digits=3)
     beta = w.given("bevel_angle", "β", given["bevel_angle"], ANGLE)
     run = w.let("cut_length", "Length to cut: every plate off and beveled, every backing bar off", "C", LENGTH, welds * (2 * (wide + long) + back_wide), source=ENTERED, digits=4)
     section = w.let("kerf_area", "Cut faces of one weld", "A_c", AREA, 2 * (wide * t + long * t / cos(beta)) + back_wide * back_t, answer=False)
@@ -182,7 +182,7 @@ def _rods(w: Working, given: Mapping[str, Any], x: Mapping[str, Number], welds: 
         "weld_area", "Weld cross-section, cap counted in", "A", AREA,
         opening * t + t**2 * tan(beta) + Fraction(2, 3) * cap * (opening + 2 * t * tan(beta)), source=CAP_SHAPE,
     )
-    metal = w.let("weld_metal", "Weld metal for all welds", "m_w", MASS, welds * rho * area * long, source=STEEL_DENSITY.source, main=True, digits=3)
+    metal = w.let("weld_metal", "Weld metal for all welds", "m_w", MASS, welds * rho * area * long, source=STEEL_DENSITY.source, digits=3)
     whole, stub = w.given("rod_length", "ℓ", given["rod_length"], LENGTH), w.given("stub", "s", given["stub"] * x["stub"], LENGTH)
     if stub.amount >= given["rod_length"]:
         raise InputError("stub", "Stub", f"with its band it reaches the rod's {show_as_written(given['rod_length'], LENGTH, 'us')}; write a shorter stub or a narrower band")
@@ -194,9 +194,9 @@ def _rods(w: Working, given: Mapping[str, Any], x: Mapping[str, Number], welds: 
         total += count.amount
         masses.append(count * rod)
         times.append(count * burn)
-    w.value("rods", "Rods in all", total, NUMBER, source=ENTERED, main=True)
-    mass = w.let("rods_mass", "Rods to buy, mass", "m_r", MASS, _sum(masses), source=ENTERED, main=True, digits=3)
-    arc = w.let("arc_time", "Arc time", "T_arc", HOURS, _sum(times), source=ENTERED, main=True, digits=3)
+    w.value("rods", "Rods in all", total, NUMBER, source=ENTERED)
+    mass = w.let("rods_mass", "Rods to buy, mass", "m_r", MASS, _sum(masses), source=ENTERED, digits=3)
+    arc = w.let("arc_time", "Arc time", "T_arc", HOURS, _sum(times), source=ENTERED, digits=3)
     return metal, total, mass, arc
 
 
@@ -242,15 +242,15 @@ def _gas(w: Working, given: Mapping[str, Any], x: Mapping[str, Number], run: Sym
     start = w.given("start_time", "T_s", given["start_time"] * x["start_time"], SECONDS)
     cutting = w.let("cutting_time", "Torches cutting", "T_v", HOURS, run / v, source=speed_source, digits=3)
     heating = w.let("heating_time", "Torches heating the starts", "T_h", HOURS, cuts * start, source=ENTERED, digits=3)
-    time = w.let("cut_time", "Time at the torches", "T_cut", HOURS, cutting + heating, source=speed_source, main=True, digits=3)
+    time = w.let("cut_time", "Time at the torches", "T_cut", HOURS, cutting + heating, source=speed_source, digits=3)
     oxygen_flow = w.given("oxygen_flow", "q_O", given["oxygen_flow"] * x["oxygen_flow"], FLOW)
     fuel_flow = w.given("fuel_flow", "q_F", given["fuel_flow"] * x["fuel_flow"], FLOW)
     through = w.let("oxygen_flowed", "Oxygen by flow and time", "V_q", GAS_VOLUME, oxygen_flow * cutting + fuel_flow * heating, source=FLOWS, digits=3, note="A neutral flame takes as much oxygen from the torch as acetylene.")
     per_iron, _ = oxygen_per_iron(w, REFERENCES["70F"])
     least = w.let("oxygen_least", "Least oxygen that the kerfs burn", "V_least", GAS_VOLUME, per_iron * kerf_mass, source=BURNING, digits=3)
     by_flow = through.amount >= least.amount
-    oxygen = w.value("oxygen", "Oxygen", max(through.amount, least.amount), GAS_VOLUME, source=FLOWS if by_flow else BURNING, symbol="V_O", main=True, digits=3)
-    acetylene = w.let("acetylene", "Acetylene", "V_F", GAS_VOLUME, fuel_flow * time, source=FLOWS, main=True, digits=3)
+    oxygen = w.value("oxygen", "Oxygen", max(through.amount, least.amount), GAS_VOLUME, source=FLOWS if by_flow else BURNING, symbol="V_O", digits=3)
+    acetylene = w.let("acetylene", "Acetylene", "V_F", GAS_VOLUME, fuel_flow * time, source=FLOWS, digits=3)
     held = w.given("oxygen_cylinder", "V_1", given["oxygen_cylinder"], GAS_VOLUME)
     fuel_held = w.given("acetylene_cylinder", "V_2", given["acetylene_cylinder"], GAS_VOLUME)
     w.let("oxygen_exact", "Oxygen cylinders before rounding up", "n_O", NUMBER, oxygen / held, source=ENTERED, answer=False)
@@ -340,7 +340,20 @@ def _write_band(w: Working, each: Estimate, band: Band, found: list[Swing]) -> N
     w.value(f"{each.key}_low", f"{each.label}, low", low, each.kind, source=SPREAD, digits=each.digits)
     w.value(f"{each.key}_high", f"{each.label}, high", high, each.kind, source=SPREAD, digits=each.digits)
     first = next((swing for swing in found if swing.width > 0), None)
-    w.words(f"{each.key}_driver", f"{each.label}: moved most by", _LABELS[first.name].lower() if first else "nothing that has a band", source=SPREAD)
+    driver = _LABELS[first.name].lower() if first else "nothing that has a band"
+    w.words(f"{each.key}_driver", f"{each.label}: moved most by", driver, source=SPREAD)
+    w.words(f"{each.key}_band", f"{each.label}: low, likely, high", f"{_three(each, (low, band.likely, high))}; moved most by {driver}", source=SPREAD, main=True)
+
+
+def _three(each: Estimate, figures: tuple[Number, Number, Number]) -> str:
+    """Low, likely and high in one line, both systems where they differ."""
+    lines = []
+    for system in SYSTEMS:
+        shown = [show(figure, each.kind, system, each.digits) for figure in figures]
+        *bare, last = shown
+        unit = each.kind.unit(system).symbol
+        lines.append(", ".join(text.removesuffix(unit).rstrip("\u00a0") if unit else text for text in bare) + f", {last}")
+    return lines[0] if lines[0] == lines[1] else f"{lines[0]} ({lines[1]})"
 
 
 _STATIONS = (

@@ -62,6 +62,7 @@
     async search() {
       const mine = ++this.turn;
       this.running(true);
+      this.sentence = "";
       this.said.textContent = "Starting.";
       const started = await this.request({ do: "plan-start" });
       const wrong = this.trouble(started);
@@ -82,7 +83,7 @@
         }
         this.show(told);
         if (told.done) {
-          this.end(this.section.querySelector("[data-headline]").textContent);
+          this.end(this.sentence || "There is no better plan.");
           return;
         }
         const took = performance.now() - asked;
@@ -94,6 +95,7 @@
       if (told.share !== undefined) this.bar.value = told.share;
       if (told.words && this.said.textContent !== told.words) this.said.textContent = told.words;
       if (told.html === undefined) return;
+      this.sentence = told.spoken[GuideForms.system()];
       const answer = this.section.querySelector("[data-answer]");
       const open = new Set([...answer.querySelectorAll("details[open]")].map((fold) => fold.dataset.fold));
       this.section.querySelector("[data-headline]").innerHTML = told.headline;

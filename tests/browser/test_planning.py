@@ -1,0 +1,142 @@
+"""Planning in the browser: a plan at once, better ones while the page stays awake, a stop that stops, papers and files."""
+
+from __future__ import annotations
+
+import json
+import random
+import re
+
+import pytest
+
+from calc.planning.cut_list import CUT_LIST
+
+# A list whose first plan is a bar over the best: 56 pieces, lengths of 20 to 35 % of a bar (Scholl, Klein and Jürgens 1997, class 3).
+_CHANCE = random.Random("browser3")
+HARD = {
+    "pieces": "\n".join(f"{_CHANCE.randint(2000, 3500) / 10:g} in | 1 | " for _ in range(56)),
+    "stock": "1000 in | | | bar", "kerf": "0 in", "trim": "0 in",
+}
+AT_ONCE_MS, BETTER_MS = 1000, 10_000
+SECTION = "#cut-list"
+
+
+@pytest.fixture
+def ready(page, served):
+    """The planning page with the engine up."""
+    page.goto(served + "planning.html")
+    page.evaluate("GuideEngine.start()")
+    page.wait_for_function("() => GuideEngine.state === 'ready'", timeout=60_000)
+    return page
+
+
+def fill(page, inputs: dict[str, str]) -> None:
+    """Put numbers into the form by its link, as a reader does."""
+    page.goto(page.url.split("?")[0] + "?" + "&".join(f"cut-list.{name}={page.evaluate('encodeURIComponent', text)}" for name, text in inputs.items()))
+    page.evaluate("GuideEngine.start()")
+    page.wait_for_function("() => GuideEngine.state === 'ready'", timeout=60_000)
+    page.wait_for_function(f"() => !document.querySelector('{SECTION} [data-stale]')")
+
+
+def headline(page) -> str:
+    return page.locator(f"{SECTION} [data-headline]").inner_text()
+
+
+def bars(page) -> int:
+    return int(re.search(r"Take (\d+) bar", headline(page))[1])
+
+
+def test_first_plan_at_once_then_a_better_one_with_the_page_awake(ready):
+    """60-row list: the answer within a second; the search shows how far it is, and no task holds the page for long."""
+    fill(ready, HARD)
+    ready.evaluate("""() => { window.slow = 0; new PerformanceObserver((list) => { for (const each of list.getEntries()) window.slow = Math.max(window.slow, each.duration); })
+        .observe({type: 'longtask'}); }""")
+    took = ready.evaluate(
+        "async (inputs) => { const start = performance.now(); await GuideEngine.call({do: 'answer', calculator: 'cut-list', inputs}); return performance.now() - start; }", HARD)
+    assert took < AT_ONCE_MS
+    first = bars(ready)
+    ready.click(f"{SECTION} [data-plan-look]")
+    ready.wait_for_function(f"() => document.querySelector('{SECTION} progress').value > 0")
+    assert ready.locator(f"{SECTION} [data-plan-stop]").is_visible()
+    ready.wait_for_function(f"() => !document.querySelector('{SECTION} [data-plan-look]').hidden", timeout=BETTER_MS)
+    assert bars(ready) < first
+    assert ready.locator(f"{SECTION} .plan-said").inner_text() == headline(ready)
+    assert ready.evaluate("window.slow") < 400
+    # The better plan stays when the form is answered anew, as after a switch of units.
+    better = bars(ready)
+    ready.locator("label[for=units-si]").click()
+    ready.wait_for_function(f"() => document.querySelector('{SECTION} [data-headline] .si')")
+    ready.wait_for_timeout(300)
+    assert bars(ready) == better
+
+
+def test_stop_ends_the_search_and_the_form_goes_on(ready):
+    """After a stop no better plan comes in, the engine still runs, and other numbers are answered at once."""
+    fill(ready, HARD)
+    ready.click(f"{SECTION} [data-plan-look]")
+    ready.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
+    ready.focus(f"{SECTION} [data-plan-stop]")
+    ready.keyboard.press("Enter")
+    assert ready.locator(f"{SECTION} .plan-said").inner_text().startswith("Stopped")
+    assert ready.evaluate("document.activeElement.hasAttribute('data-plan-look')"), "the focus is lost"
+    assert ready.evaluate("GuideEngine.state") == "ready"
+    before = headline(ready)
+    ready.wait_for_timeout(600)
+    assert headline(ready) == before
+    ready.fill(f"{SECTION} [data-rows=stock] input[name=length]", "500 in")
+    ready.wait_for_function(f"before => document.querySelector('{SECTION} [data-headline]').innerText !== before", arg=before)
+
+
+def test_typing_while_it_searches_is_answered_and_ends_the_search(ready):
+    fill(ready, HARD)
+    ready.click(f"{SECTION} [data-plan-look]")
+    ready.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
+    ready.fill("#class-plan-trainees", "3")
+    ready.wait_for_function("() => document.querySelector('#class-plan [data-headline]').innerText.includes('Plan 8 test welds')")
+    ready.fill(f"{SECTION}-trim", "1/2 in")
+    assert ready.locator(f"{SECTION} [data-plan-look]").is_visible()
+
+
+def test_papers_fit_one_page_each(ready, tmp_path):
+    """Both papers of the printed example, as the browser prints them: one sheet, and nothing else of the page on it."""
+    ready.evaluate("window.print = () => { window.printed = (window.printed || 0) + 1; }")
+    for page, words in (("cutting", "Cutting plan"), ("shopping", "Shopping list")):
+        ready.click(f"{SECTION} [data-plan-print={page}]")
+        ready.wait_for_selector(f"[data-plan-paper={page}]", state="attached")
+        ready.emulate_media(media="print")
+        assert words in ready.locator(".plan-paper").inner_text() and not ready.locator(".md-content").is_visible()
+        ready.emulate_media(media="null")
+        # Printing to a file also tells the page that printing is over.
+        pdf = ready.pdf(format="Letter")
+        (tmp_path / f"{page}.pdf").write_bytes(pdf)
+        assert len(re.findall(rb"/Type\s*/Page[^s]", pdf)) == 1
+        ready.wait_for_selector(".plan-paper", state="detached")
+        assert ready.locator(".md-content").is_visible()
+
+
+def test_files_hold_the_plan_and_no_formula(ready, tmp_path):
+    """A name that a spreadsheet would run is kept as text; JSON reads back; both agree with calc."""
+    ready.fill(f"{SECTION}-pieces-1-name", '=HYPERLINK("x")')
+    for kind in ("csv", "json"):
+        with ready.expect_download() as waiting:
+            ready.click(f"{SECTION} [data-plan-save={kind}]")
+        waiting.value.save_as(tmp_path / f"plan.{kind}")
+    table = (tmp_path / "plan.csv").read_text(encoding="utf-8-sig")
+    assert "\"'=HYPERLINK(\"\"x\"\")\"" in table and not re.search(r'(^|,)"?[=+@]', table, re.MULTILINE)
+    told = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))
+    here = CUT_LIST.answer()
+    assert {value["name"]: value["value"] for value in told["answer"]["values"]}["stock_length"] == float(here["stock_length"].amount)
+    assert sum(row["times"] for row in {row["layout"]: row for row in told["rows"]}.values()) == here["bars"].amount
+
+
+def test_a_list_that_cannot_be_is_told_and_starts_nothing(ready):
+    ready.fill(f"{SECTION}-pieces-1-length", "300 in")
+    ready.click(f"{SECTION} [data-plan-look]")
+    ready.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.includes('longer than any stock')")
+    assert ready.locator(f"{SECTION} [data-plan-look]").is_visible()
+
+
+def test_from_a_folder_it_plans_too(page, file_site):
+    """Opened by double-click: slices work there as well."""
+    page.goto((file_site / "planning.html").as_uri())
+    page.click(f"{SECTION} [data-plan-look]")
+    page.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 2 bars')", timeout=60_000)
