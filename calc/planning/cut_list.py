@@ -25,7 +25,7 @@ from calc.units import AREA, LENGTH, MASS, NUMBER, PERCENTAGE, SQUARE_FOOT, SQUA
 PLATE_AREA = AREA.shown_in(us=SQUARE_FOOT, si=SQUARE_METRE)
 FLOOR_AREA = Citation(None, "Column generation with an exact bound; Gilmore and Gomory 1961, 1963 and 1965", Standing.WORKED_OUT)
 ADDED_UP = Citation(None, "Lengths of your list added up", Standing.WORKED_OUT)
-MOST_DRAWN, ROWS_IN_A_DRAWING = 24, 12
+MOST_DRAWN, MOST_SHEETS_DRAWN, ROWS_IN_A_DRAWING = 24, 12, 12
 
 KERF = Fact("plan-kerf", "Kerf of a hand torch on thin plate, to plan with", parse("1/16 in", LENGTH), LENGTH, COMMON)
 RUN_OFF = Fact("plan-run-off", "How far a backing bar runs past each end of the weld", parse("1 in", LENGTH), LENGTH, COMMON)
@@ -223,6 +223,10 @@ def bar_drawings(plan: bars.Plan) -> list[Drawing]:
     ]
 
 
+def _left_out(count: int, drawn: int) -> tuple[str, ...]:
+    return (f"The first {drawn} of {count} layouts are drawn; the list holds all.",) if count > drawn else ()
+
+
 _PITCH, _HIGH = 66, 20
 """Sheet units from bar to bar, and the height of a bar."""
 
@@ -240,7 +244,7 @@ def _bar_drawing(plan: bars.Plan, layouts, number: int, longest: float, start: i
     return Drawing(
         f"bars-{number + 1}", title, words(f"{len(layouts)} layouts, a bar a line: {described}."), tuple(shapes),
         tallest=40 + _PITCH * len(layouts), extra=((0, 20 * unit), (longest, -(len(layouts) * _PITCH - 26) * unit)),
-        legend=("Lengths are to scale, the height of a bar is not.",),
+        legend=("Lengths are to scale, the height of a bar is not.", *_left_out(len(plan.layouts), MOST_DRAWN)),
     )
 
 
@@ -313,8 +317,7 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
     for number, layout in enumerate(plan.layouts, 1):
         name = _stock_name(job.sheets[layout.sheet].name, layout.sheet + 1, "sheet")
         way = "along its length" if layout.lengthwise else "across its length"
-        strips = "; ".join(f"strip {both(strip.width)}: {in_words(strip.pieces)}" for strip in layout.strips)
-        w.words(f"layout_{number}", f"Layout {number}: {layout.times} × {name}, strips {way}", strips, source=ADDED_UP)
+        w.words(f"layout_{number}", f"Layout {number}: {layout.times} × {name}, strips {way}", _strips_in_words(layout), source=ADDED_UP)
     plural = "sheet" if plan.sheets == 1 else "sheets"
     w.say(f"Take {{sheets}} {plural}. {{yield_share}} of the stock becomes pieces." + _said(plan))
     _check_plan(w, plan)
@@ -327,9 +330,15 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
         w.draw(drawing)
 
 
+def _strips_in_words(layout: sheets.SheetLayout) -> str:
+    """The strips of a sheet, alike ones counted together."""
+    alike = Counter((strip.width, tuple(sorted(strip.pieces))) for strip in layout.strips)
+    return "; ".join(f"{count} × strip {both(width)}: {in_words(pieces)}" for (width, pieces), count in alike.items())
+
+
 def sheet_drawings(plan: sheets.SheetPlan) -> list[Drawing]:
     """Each layout to scale, strips and pieces in their places."""
-    return [_sheet_drawing(plan, layout, number) for number, layout in enumerate(plan.layouts[: MOST_DRAWN // 2], 1)]
+    return [_sheet_drawing(plan, layout, number) for number, layout in enumerate(plan.layouts[:MOST_SHEETS_DRAWN], 1)]
 
 
 def _sheet_drawing(plan: sheets.SheetPlan, layout: sheets.SheetLayout, number: int) -> Drawing:
@@ -358,11 +367,10 @@ def _sheet_drawing(plan: sheets.SheetPlan, layout: sheets.SheetLayout, number: i
             shapes.append(Path((ends[0], ends[1]), "cut"))
         y += job.kerf
     name = _stock_name(sheet.name, layout.sheet + 1, "sheet")
-    strips = "; ".join(f"{both(strip.width)}: {in_words(strip.pieces)}" for strip in layout.strips)
     return Drawing(
         f"sheet-{number}", f"Layout {number}: {layout.times} × {name}",
-        words(f"Sheet {both(sheet.length)} by {both(sheet.width)}, strips {strips}."), tuple(shapes),
-        legend=("Heavy lines are the first cuts, right across the sheet.",),
+        words(f"Sheet {both(sheet.length)} by {both(sheet.width)}. {_strips_in_words(layout)}."), tuple(shapes),
+        legend=("Heavy lines are the first cuts, right across the sheet.", *_left_out(len(plan.layouts), MOST_SHEETS_DRAWN)),
     )
 
 

@@ -115,37 +115,41 @@ def shopping_list(asked: Asked, plan: Any) -> str:
         f"{_money(stocks[place].price)}</td><td>{_money(stocks[place].price * count if stocks[place].price is not None else None)}</td><td>□</td></tr>"
         for place, count in sorted(taken.items())
     )
-    wanted = "".join(
-        f"<tr><td>{piece.count}</td><td>{letter(row)}</td><td>{_name(piece.name, 'piece', row)}</td><td>{_size(piece)}</td><td>□</td></tr>"
-        for row, piece in enumerate(plan.job.pieces) if piece.count
-    )
+    wanted = [
+        f"{piece.count} × {letter(row)} {_name(piece.name, 'piece', row)}, {_size(piece)}" for row, piece in enumerate(plan.job.pieces) if piece.count
+    ]
     mass = result["stock_mass"]
     return (
         f"<h2>Shopping list</h2><p>{phrase_html(result.headline)}</p>"
         f'<table><caption>Stock to take</caption><thead><tr><th scope="col">Count</th><th scope="col">Stock</th><th scope="col">Size</th>'
         f'<th scope="col">Price of one</th><th scope="col">Price</th><th scope="col">Got it</th></tr></thead><tbody>{rows}</tbody></table>'
         f"<p>{mass.label}: {both(mass.text('us'), mass.text('si'))}</p>"
-        f'<table><caption>Pieces wanted</caption><thead><tr><th scope="col">Count</th><th scope="col">Letter</th><th scope="col">Piece</th>'
-        f'<th scope="col">Size</th><th scope="col">Cut</th></tr></thead><tbody>{wanted}</tbody></table>{_SIGN_OFF}'
+        f"<h3>Pieces wanted</h3>{_listed(wanted)}{_SIGN_OFF}"
     )
 
 
 def cutting_plan(asked: Asked, plan: Any) -> str:
     """The layouts, drawn to scale: one page."""
     result = asked.result(plan)
-    drawn = "".join(f"<figure>{svg(drawing, 'paper')}</figure>" for drawing in result.drawings)
-    rows = "".join(
-        f"<tr><td>{_escape(value.label)}</td><td>{_escape(value.wording)}</td></tr>"
-        for value in result.values if value.name.startswith("layout_")
-    )
+    drawn = "".join(f"<figure>{svg(drawing, f'paper-{number}')}</figure>" for number, drawing in enumerate(result.drawings))
+    rows = [f"{_escape(value.label)}: {_escape(value.wording)}" for value in result.values if value.name.startswith("layout_")]
     letters = "; ".join(
         f"{letter(row)} {_name(piece.name, 'piece', row)} {_size(piece)}" for row, piece in enumerate(plan.job.pieces) if piece.count
     )
-    kerf = plan.job.kerf
     return (
-        f"<h2>Cutting plan</h2><p>{phrase_html(result.headline)}</p><p>{letters}. Kerf {_both(kerf)}.</p>{drawn}"
-        f'<table><tbody>{rows}</tbody></table>{_SIGN_OFF}'
+        f"<h2>Cutting plan</h2><p>{phrase_html(result.headline)}</p><p>{letters}. Kerf {_both(plan.job.kerf)}.</p>"
+        f'<div class="paper-drawings" data-columns="{_columns(len(result.drawings), (1, 4))}">{drawn}</div>{_listed(rows, (24, 60))}{_SIGN_OFF}'
     )
+
+
+def _listed(items: list[str], most: tuple[int, int] = (20, 40)) -> str:
+    """Lines with a box to tick, in one, two or three columns, so that they stay on the page."""
+    inside = "".join(f"<li>□ {item}</li>" for item in items)
+    return f'<ul class="paper-list" data-columns="{_columns(len(items), most)}">{inside}</ul>'
+
+
+def _columns(count: int, most: tuple[int, int]) -> int:
+    return 1 + sum(count > each for each in most)
 
 
 def _escape(text: str) -> str:

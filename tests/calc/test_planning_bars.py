@@ -1,7 +1,7 @@
 """Cutting plans for bars, against OR-tools and against plain counting.
 
 Instance families, drawn anew from their published description:
-- "triplet-free uniform": Falkenauer, A hybrid grouping genetic algorithm for bin packing, J. Heuristics 2 (1996): bins of
+- uniform sizes: Falkenauer, A hybrid grouping genetic algorithm for bin packing, J. Heuristics 2 (1996): bins of
   150, sizes uniform in 20..100.
 - classes 1 to 3 of Scholl, Klein and Jürgens, BISON, Computers & Operations Research 24 (1997): bins of 100/120/150 with
   sizes from 1, 20 or 30 to 100; bins of 1000 with an average of 3 to 9 pieces a bin and a spread of 20 to 90 %; bins of
