@@ -8,6 +8,15 @@ from calc.declare import Calculator, Quantity, Result, phrase_text
 from calc.units import SYSTEMS
 
 
+def _steady(value: float) -> float:
+    """The value to 14 digits: the last bits of a sine or a power differ between mathematics libraries, no figure does.
+
+    >>> _steady(0.1 + 0.2)
+    0.3
+    """
+    return float(f"{value:.14g}")
+
+
 def as_json(result: Result) -> dict[str, Any]:
     """The answer as data. `value` is in the base unit named by `unit` (SI; angles in degrees, elongation in percent)."""
     return {
@@ -16,7 +25,7 @@ def as_json(result: Result) -> dict[str, Any]:
         "values": [
             {
                 "name": value.name, "label": value.label, "symbol": value.symbol, "unit": value.kind.base if value.kind else "",
-                "value": float(value.amount) if value.amount is not None else value.wording,
+                "value": _steady(float(value.amount)) if value.amount is not None else value.wording,
                 "us": value.text("us"), "si": value.text("si"), "source": value.source.text,
             }
             for value in result.values

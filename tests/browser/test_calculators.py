@@ -209,5 +209,5 @@ def test_no_page_scrolls_sideways(new_context, served, site, width):
 def test_paper_shows_the_answer_without_the_furniture(page, served):
     page.goto(served + "groove.html")
     page.emulate_media(media="print")
-    assert page.locator(".md-header").is_hidden() and page.locator(f"{GROOVE} .tools").is_hidden()
+    assert page.locator(".md-header").is_hidden() and page.locator(f"{GROOVE} [data-copy]").is_hidden()
     assert page.locator(f"{GROOVE} [data-headline]").is_visible()
