@@ -115,7 +115,8 @@ def port_number(text: str) -> int:
 
 
 def main(arguments: list[str]) -> int:
-    parser().parse_args(arguments)  # stops here with a clear message when an argument is wrong
+    # Stops here with a clear message when an argument is wrong; what follows `test` is for pytest to judge.
+    parser().parse_args(arguments[:1] if arguments[:1] == ["test"] and "-h" not in arguments else arguments)
     command, rest = arguments[0], arguments[1:]
     module, requirements, _ = COMMANDS[command]
     ensure_environment(requirements)

@@ -20,7 +20,7 @@ def names_a_target(argument: str) -> bool:
 def pytest_arguments(given: list[str]) -> list[str]:
     """pytest's arguments: ours first so that the user's win, and every test unless some were named."""
     targets = [] if any(names_a_target(argument) for argument in given) else DEFAULT_TARGETS
-    return ["-n", "2", "--dist", "loadscope", *given, *targets]
+    return ["-n", "2", "--dist", "worksteal", *given, *targets]
 
 
 def main(arguments: list[str]) -> int:

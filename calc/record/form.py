@@ -225,10 +225,5 @@ def written_out(record: Record, bare: str) -> Record:
 
 
 def _with_unit(each: Any, text: str, record: Record) -> str:
-    if not isinstance(each, Quantity) or not text.strip():
-        return text
-    try:
-        each.read(text, record.bare)
-    except InputError:
-        return text
-    return each.with_unit(text, record.bare)
+    # Also where the figure is out of range: else a refused 1/1 mm would be an accepted 1/1 in after the switch.
+    return each.with_unit(text, record.bare) if isinstance(each, Quantity) and text.strip() else text

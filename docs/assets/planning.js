@@ -6,7 +6,8 @@
 (function () {
   "use strict";
 
-  const PLANNERS = ["cut-list", "sheet-plan"];
+  const CUTTERS = ["cut-list", "sheet-plan"];
+  const PLANNERS = [...CUTTERS, "class-plan"];
   const SLICE_MS = 90;
   const MOST_STEPS = 2000;
   const dressed = new WeakSet();
@@ -34,7 +35,9 @@
         .map(([page, words]) => make("button", { type: "button", "data-plan-print": page, onclick: () => this.print(page) }, words));
       const files = [["csv", "Save the plan (CSV)"], ["json", "Save the plan (JSON)"]]
         .map(([kind, words]) => make("button", { type: "button", "data-plan-save": kind, onclick: () => this.save(kind) }, words));
-      const tools = make("div", { class: "plan-tools" }, this.look, this.stop, this.bar, ...papers, ...files, this.said);
+      /* A class has nothing to search for and nothing to cut: it has a list to shop from. */
+      const cuts = CUTTERS.includes(section.dataset.calculator);
+      const tools = make("div", { class: "plan-tools" }, ...(cuts ? [this.look, this.stop, this.bar] : []), ...papers.slice(cuts ? 0 : 1), ...files, this.said);
       section.querySelector("[data-answer]").before(tools);
       /* Other numbers: the search under way is for a plan that nobody wants any more. */
       const form = section.querySelector("form");

@@ -112,11 +112,15 @@ def watch() -> Watch:
 
 @pytest.fixture
 def new_context(browser: Browser, watch: Watch) -> Iterator[Callable[..., BrowserContext]]:
-    """Makes watched profiles: new_context(java_script_enabled=False, ...). Fails the test for what Watch collects."""
+    """Makes watched profiles: new_context(java_script_enabled=False, ...). Fails the test for what Watch collects.
+
+    The guide is not kept in them (a test that is not about that would fetch and hash the whole set each time);
+    new_context(service_workers="allow") keeps it.
+    """
     made: list[BrowserContext] = []
 
     def make(**options: object) -> BrowserContext:
-        context = browser.new_context(**options)
+        context = browser.new_context(**{"service_workers": "block", **options})
         context.set_default_timeout(30_000)
         watch.follow(context)
         made.append(context)

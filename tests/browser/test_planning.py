@@ -100,7 +100,7 @@ def test_papers_fit_one_page_each(ready):
     """Both papers of the printed examples, as the browser prints them: one sheet, and nothing else of the page on it."""
     ready.evaluate("() => { window.print = () => {}; }")
     papers = (("cutting", "Cutting plan"), ("shopping", "Shopping list"))
-    for section, (page, words) in product(("#cut-list", "#sheet-plan"), papers):
+    for section, (page, words) in (*product(("#cut-list", "#sheet-plan"), papers), ("#class-plan", papers[1])):
         ready.click(f"{section} [data-plan-print={page}]")
         ready.wait_for_selector(f"[data-plan-paper={page}]", state="attached")
         ready.emulate_media(media="print")

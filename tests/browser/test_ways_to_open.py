@@ -17,6 +17,12 @@ SEARCH = "[data-md-component=search-query]"
 RESULTS = ".md-search-result__item"
 
 
+@pytest.fixture
+def page(new_context):
+    """An empty page in a profile that may keep the guide, as a reader's does."""
+    return new_context(service_workers="allow").new_page()
+
+
 def expected_answer() -> dict:
     """What calc answers here, in the Python that runs the tests."""
     return json.loads(respond(json.dumps(REQUEST)))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import json
 import math
 from fractions import Fraction
 
@@ -15,6 +18,7 @@ from calc.planning.bands import Band, banded, swings
 from calc.planning.class_plan import CLASS_PLAN, ESTIMATES, UNCERTAIN
 from calc.planning.day import Station, simulate
 from calc.units import CUBIC_FOOT, LENGTH, POUND, parse
+from calc.web import respond
 
 NO_BANDS = {"bands": ""}
 POUNDS = float(POUND.factor)
@@ -207,3 +211,19 @@ def test_stock_for_the_class_is_what_the_cutting_list_takes():
     cut = catalogue.calculator("cut-list").answer({"pieces": plates, "stock": "1000 in | | |", "trim": "0 in"})
     assert cut["pieces_length"].amount + cut["kerf_length"].amount == plan["plate_stock"].amount == 58 * (parse("7 in", LENGTH) + parse("1/16 in", LENGTH))
     assert isinstance(plan["plate_stock"].amount, Fraction)
+
+
+def test_the_shopping_list_of_the_class_holds_what_the_answer_says():
+    """As the page asks for it: paper, table and data, with no cell that a spreadsheet would run."""
+    asked = {"calculator": "class-plan", "inputs": {"trainees": "5"}}
+    paper, table, data = (
+        json.loads(respond(json.dumps({**asked, **more})))
+        for more in ({"do": "plan-paper", "page": "shopping"}, {"do": "plan-file", "kind": "csv"}, {"do": "plan-file", "kind": "json"})
+    )
+    result = CLASS_PLAN.answer({"trainees": "5"})
+    assert f"<td>{result['rods_1'].amount}</td>" in paper["html"] and f"<td>{result['plates'].amount}</td>" in paper["html"]
+    told = {value["name"]: value["value"] for value in json.loads(data["text"])["answer"]["values"]}
+    assert told["plates"] == result["plates"].amount
+    rows = list(csv.reader(io.StringIO(table["text"].removeprefix("\ufeff"))))
+    assert len(rows) == len(result.values) + 1 and not any(cell.startswith(("=", "+", "-", "@")) for row in rows for cell in row)
+    assert "errors" in json.loads(respond(json.dumps({"do": "plan-paper", "calculator": "class-plan", "inputs": {"trainees": "-1"}})))

@@ -136,7 +136,7 @@
 
   if (location.protocol === "file:") {
     set("unsupported", { reason: "this copy is already on your device" });
-  } else if (!("serviceWorker" in navigator) || !window.isSecureContext) {
+  } else if (!navigator.serviceWorker || !window.isSecureContext) {
     set("unsupported", { reason: "this browser keeps pages only over a secure connection" });
   } else if (document.readyState === "complete") {
     begin();
