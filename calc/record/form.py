@@ -9,7 +9,7 @@ import json
 from html import escape
 from typing import Any
 
-from calc.declare import Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
+from calc.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
 from calc.html import both, citation_html, phrase_html, reading_html
 from calc.record.fields import Form, Section
 from calc.record.judge import STUDY_AID, Flag, Judgement, Line, Mark, Standing

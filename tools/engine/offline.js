@@ -100,6 +100,10 @@
       set("failed", { reason: "the browser refused to keep the guide: " + error.message });
       return;
     }
+    if (!registration) {
+      set("failed", { reason: "the browser keeps no pages here" });
+      return;
+    }
     registration.addEventListener("updatefound", () => registration.installing && follow(registration.installing));
     if (registration.installing) {
       follow(registration.installing);
@@ -107,6 +111,10 @@
     }
     if (registration.waiting && registration.active) set("update-ready");
     else if (registration.active && !registration.installing) set("ready");
+    /* A set that fails at once is gone before we could listen to it. */
+    else if (!registration.active && !registration.installing && offline.state !== "caching") {
+      set("failed", { reason: "not everything could be fetched; the next visit tries again" });
+    }
   }
 
   function hear(event) {
