@@ -189,11 +189,17 @@
     }
 
     async changed() {
-      store.set(this.key, JSON.stringify(this.texts()));
+      const texts = JSON.stringify(this.texts());
+      store.set(this.key, texts);
+      /* Leaving a field repeats what typing in it told; the answer on the page must not be drawn anew for that. */
+      const question = texts + readingSystem();
+      if (question === this.question) return;
+      this.question = question;
       const asked = ++this.asked;
       this.stale(GuideEngine.state === "ready" ? null : "Your numbers are kept. Their answer comes as soon as the calculators are up.");
       const answer = await this.request("answer");
       if (asked !== this.asked) return;
+      if (!answer) this.question = null;
       if (answer) this.draw(answer);
       else this.stale("Your numbers are kept, but their answer could not be worked out here. The answer below belongs to other numbers.");
     }
@@ -273,6 +279,7 @@
 
     reset() {
       this.fill(this.printed);
+      this.question = null;
       this.changed();
       store.remove(this.key);
     }
