@@ -80,9 +80,7 @@ def read_tags(text: str) -> list[Tag]:
 
 
 def relative(page: Path, target: str, site: Path) -> str:
-    """Address of a site file as seen from a page. The page for missing files has no place of its own."""
-    if page == site / "404.html":
-        return "/" + target
+    """Address of a site file as seen from a page."""
     return os.path.relpath(site / target, page.parent).replace(os.sep, "/")
 
 

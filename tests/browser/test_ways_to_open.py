@@ -204,6 +204,15 @@ def test_policy_forbids_what_it_should(page, served, watch):
     assert len(blocked) >= 3
 
 
+def test_a_missing_page_is_told_with_the_looks_and_links_of_the_guide(page, served_subpath, watch):
+    watch.expect("404")
+    assert page.goto(served_subpath + "moved-away.html").status == 404
+    assert "Not found" in page.locator("main").inner_text()
+    assert page.evaluate("getComputedStyle(document.querySelector('.md-header')).position") == "sticky"
+    page.locator(".md-header a").first.click()
+    page.wait_for_url(lambda url: url.startswith(served_subpath) and url.endswith("index.html"))
+
+
 def test_nothing_is_requested_from_elsewhere_in_a_full_crawl(page, served, site):
     """Every page of the site, opened in turn. The watch fails the test for any other host."""
     pages = sorted(path.relative_to(site).as_posix() for path in site.rglob("*.html") if path.name != "404.html")

@@ -17,6 +17,13 @@ READS_RELATIVE = "new URL(n.textContent,t),t)"
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n<urlset xmlns="http://www.sitemaps.org/schemas/sitemap/0.9">\n'
 
 
+def on_template_context(context, *, template_name, config):
+    """The page for missing files finds its parts from its own folder, where all pages stand, and not from the host's root."""
+    if template_name == "404.html":
+        context["base_url"] = "."
+    return context
+
+
 def on_post_build(config):
     """Write the site map and adapt the theme's script."""
     site = Path(config["site_dir"])
