@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from html import escape
+from typing import Any
 
 from calc.declare import (
-    Calculator, Check, Choice, Clock, Day, Input, InputError, Level, Phrase, Quantity, Result, Rows, Step, Value, Whole, Words,
+    Calculator, Check, Choice, Clock, Day, Input, InputError, Level, Phrase, Quantity, Result, Rows, Step, Value, Whole, Words, phrase_text,
 )
 from calc.drawing import Drawing
 from calc.plot import Plot, cell_text, film_json, svg
@@ -76,24 +77,41 @@ class _Sources:
         return f'<section class="sources"><h4>Sources</h4><ol>{items}</ol></section>' if items else ""
 
 
-def answer_html(result: Result, place: str | None = None) -> str:
-    """The answer below its sentence: figures, checks, cautions, worked steps and sources.
+def answer_pieces(result: Result, place: str | None = None, quick: bool = False) -> dict[str, str]:
+    """The answer below its sentence, in named pieces that the page can renew one by one: figures, drawings, checks, cautions,
+    other figures, worked steps and sources.
 
-    `place` is the id of the form on the page, for links inside the answer.
+    `place` is the id of the form on the page, for links inside the answer. `quick` leaves out what is folded and plots.
     """
     place = place or result.calculator.id
     sources = _Sources(place)
     main = [value for value in result.values if value.main]
-    rest = [value for value in result.values if not value.main]
-    parts = [
-        _figures(main, sources, "Main figures"),
-        *(_drawn(drawing, place) for drawing in result.drawings),
-        _checks(result.checks, sources),
-        _cautions(result.cautions),
-        _folded("other-figures", f"Other figures ({len(rest)})", _figures(rest, sources, "Other figures")) if rest else "",
-        _folded("steps", f"Worked steps ({len(result.steps)})", _steps(result.steps, sources)) if result.steps else "",
-    ]
-    return "".join(parts) + sources.listing()
+    pieces = {"figures": _figures(main, sources, "Main figures")}
+    for figure in result.drawings:
+        if not (quick and isinstance(figure, Plot)):
+            pieces[f"figure-{figure.name}"] = _drawn(figure, place)
+    pieces |= {"checks": _checks(result.checks, sources), "cautions": _cautions(result.cautions)}
+    if not quick:
+        rest = [value for value in result.values if not value.main]
+        pieces |= {
+            "others": _folded("other-figures", f"Other figures ({len(rest)})", _figures(rest, sources, "Other figures")) if rest else "",
+            "steps": _folded("steps", f"Worked steps ({len(result.steps)})", _steps(result.steps, sources)) if result.steps else "",
+        }
+        pieces["sources"] = sources.listing()
+    return {name: f'<div data-piece="{name}">{inside}</div>' for name, inside in pieces.items()}
+
+
+def answer_html(result: Result, place: str | None = None) -> str:
+    """The answer below its sentence, whole."""
+    return "".join(answer_pieces(result, place).values())
+
+
+def shown(result: Result, place: str, quick: bool = False) -> dict[str, Any]:
+    """What the page needs to show an answer: the sentence, its pieces, and the sentence as spoken."""
+    return {
+        "headline": phrase_html(result.headline), "pieces": answer_pieces(result, place, quick),
+        "spoken": {each: phrase_text(result.headline, each) for each in SYSTEMS},
+    }
 
 
 def _drawn(figure: Drawing | Plot, place: str) -> str:

@@ -1,7 +1,6 @@
-"""Sliders beside the fields that shape a drawing: what they write, where they stand, and the quick answer while they move.
+"""Sliders beside the fields that shape a drawing: what they write and where they stand.
 
-The page makes a slider from what stands here and invents no limit, step or text: it hands
-back one of the texts, and asks for headline and drawings alone until the slider is let go.
+The page makes a slider from what stands here and invents no limit, step or text: it hands back one of the texts.
 """
 
 from __future__ import annotations
@@ -9,10 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 from html import escape
-from typing import Any
 
-from calc.declare import Calculator, Input, InputError, Quantity, Slide
-from calc.drawing import Drawing, svg
+from calc.declare import Calculator, Input, Quantity, Slide
 from calc.units import SYSTEMS, Kind, System, UnitError, parse, show_as_written
 
 APART = "|"
@@ -78,16 +75,3 @@ def slide_data(each: Input, text: str) -> str:
         data += f' data-stops-si="{escape(kept["si"])}"'
     return f'{data} data-stop="{place(each, text, "us") or 0}"'
 
-
-def drawings_only(calc: Calculator, given: Mapping[str, str], system: System, where: str) -> dict[str, Any]:
-    """Headline and drawings while a slider moves; the whole answer follows when it is let go."""
-    from calc.html import phrase_html
-
-    try:
-        result = calc.answer(given, system)
-    except InputError as trouble:
-        return {"errors": {trouble.field: trouble.message}}
-    return {
-        "errors": {}, "headline": phrase_html(result.headline),
-        "drawings": {each.name: svg(each, where) for each in result.drawings if isinstance(each, Drawing)},
-    }

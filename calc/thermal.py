@@ -27,6 +27,7 @@ from calc.units import (
 
 SECONDS = TIME.shown_in(us=SECOND, si=SECOND)
 WATTS = POWER.shown_in(us=WATT, si=WATT)
+CELSIUS_FALL = TEMPERATURE_STEP.shown_in(us=TEMPERATURE_STEP.si)
 
 _STEEL = Citation(None, "Handbook figure for mild steel at room temperature", Standing.FROM_MEMORY)
 _POINT = Citation(ROSENTHAL_1946, "point source on thick plate", Standing.FROM_MEMORY)
@@ -558,7 +559,7 @@ def _wait(w: Working, plate: CoolingPlate, now: Fraction, limit: Fraction, g: _G
     hot, cool = float(now), float(limit)
     t1, t2, ta = (Symbol(letter, amount, TEMPERATURE, CELSIUS, CELSIUS) for letter, amount in (("T_1", now), ("T_2", limit), ("T_air", Fraction(plate.air))))
     # In °C for both systems, as the steps before; the answer is a difference, shown in the reader's own degrees.
-    fall = w.let("fall", "The plate has to fall by", "ΔT", TEMPERATURE_STEP.shown_in(us=TEMPERATURE_STEP.si), t1 - t2, answer=False)
+    fall = w.let("fall", "The plate has to fall by", "ΔT", CELSIUS_FALL, t1 - t2, answer=False)
     w.let("lost", "Heat that has to leave", "E", AMOUNT_OF_HEAT, _si_mass(g.mass) * g.c * fall, source=_COOLING_LAW)
     sigma = w.fact(STEFAN_BOLTZMANN, "σ")
     ka = _kelvin(w, "air_kelvin", "Air, in kelvin", "K_air", ta)

@@ -18,7 +18,7 @@ import math
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Literal
 
 System = Literal["us", "si"]
@@ -28,8 +28,11 @@ Number = Fraction | float | int
 LONGEST_TEXT = 40
 """No number on a shop drawing is longer; a longer text is refused before it is read."""
 
+# A key pressed changes one field: the others are read and shown as before.
+_remember = lru_cache(maxsize=2048)
 
-@dataclass(frozen=True)
+
+@dataclass(frozen=True, eq=False)
 class Unit:
     """One unit: how it is shown, what else people write for it, its exact factor and offset to the base unit."""
 
@@ -58,7 +61,7 @@ class Unit:
         return (value - self.offset) / self.factor
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Kind:
     """A kind of quantity: its base unit, the unit shown in each system, and every unit it is read in."""
 
@@ -254,6 +257,7 @@ def _plain(text: str) -> str:
     return text.replace("⁄", "/").replace("\u00a0", " ").replace("\u202f", " ").strip()
 
 
+@_remember
 def parse(text: str, kind: Kind, system: System = "us") -> Fraction:
     """What a person wrote, in the base unit of its kind, exactly.
 
@@ -362,6 +366,7 @@ def fixed(value: Number, places: int) -> str:
     return text[1:] if text.startswith("-") and not text.strip("-0.") else text
 
 
+@_remember
 def shop_fraction(metres: Number, finest: int = 64) -> str:
     """A length as the shop fraction nearest to it, in inches.
 
@@ -388,6 +393,7 @@ def with_unit(number: str, unit: Unit) -> str:
     return f"{number}{unit.symbol}" if unit is DEGREE else f"{number}\u00a0{unit.symbol}"
 
 
+@_remember
 def show(value: Number, kind: Kind, system: System, digits: int = 4) -> str:
     """A base-unit value as text in one system.
 

@@ -11,14 +11,14 @@ from collections.abc import Callable
 from typing import Any
 
 from calc.catalogue import calculator
-from calc.declare import Calculator, Choice, InputError, Quantity, Rows, phrase_text
+from calc.declare import Calculator, Choice, InputError, Quantity, Result, Rows
 from calc.figures import figure_file
-from calc.html import answer_html, phrase_html, reading_html
+from calc.html import reading_html, shown
 from calc.planning.desk import PLANNING_DO
 from calc.practice import PRACTICE_DO
 from calc.record.web import DO as RECORD_DO
 from calc.report import as_json
-from calc.sliders import drawings_only, places
+from calc.sliders import places
 from calc.units import SYSTEMS, System
 
 Request = dict[str, Any]
@@ -35,6 +35,8 @@ def respond(text: str) -> str:
     try:
         request = json.loads(text)
         do = _DO[request["do"]]
+        if do is not _answer:
+            _behind.clear()
     except (ValueError, KeyError, TypeError):
         return json.dumps({"trouble": "The page asked for something the guide does not know."})
     try:
@@ -49,25 +51,33 @@ def _asked(request: Request) -> tuple[Calculator, dict[str, str], System]:
     return calculator(str(request["calculator"])), texts, system if system in SYSTEMS else "us"
 
 
-def _answer(request: Request) -> dict[str, Any]:
+# The result behind the last quick answer: the whole answer that follows it is about the same numbers.
+_behind: dict[tuple[str, str, System], Result] = {}
+
+
+def _answer(request: Request, quick: bool = False) -> dict[str, Any]:
     """The answer as HTML and as a spoken sentence, or an error a field; and how each field was read."""
     calc, texts, system = _asked(request)
-    place = str(request.get("place", calc.id))
-    slides = places(calc, texts, system)
     readings = {
         each.name: reading_html(each, texts.get(each.name, each.default), system) for each in calc.inputs if isinstance(each, Quantity)
     }
+    told = {"errors": {}, "read": readings, "slides": places(calc, texts, system)}
     _, errors = calc.read(texts, system)
     if errors:
-        return {"errors": {name: error.message for name, error in errors.items()}, "read": readings, "slides": slides}
+        return told | {"errors": {name: error.message for name, error in errors.items()}}
+    key = (calc.id, json.dumps(texts, sort_keys=True), system)
     try:
-        result = calc.answer(texts, system)
+        result = _behind.pop(key, None) or calc.answer(texts, system)
     except InputError as trouble:
-        return {"errors": {trouble.field: trouble.message}, "read": readings, "slides": slides}
-    return {
-        "errors": {}, "read": readings, "slides": slides, "headline": phrase_html(result.headline), "html": answer_html(result, place),
-        "spoken": {each: phrase_text(result.headline, each) for each in SYSTEMS},
-    }
+        return told | {"errors": {trouble.field: trouble.message}}
+    if quick:
+        _behind[key] = result
+    return told | shown(result, str(request.get("place", calc.id)), quick)
+
+
+def _quick(request: Request) -> dict[str, Any]:
+    """The answer without what is folded and without plots, for each key pressed and each move of a slider."""
+    return _answer(request, quick=True)
 
 
 def _numbers(request: Request) -> dict[str, Any]:
@@ -103,7 +113,6 @@ def _open(request: Request) -> dict[str, Any]:
 
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
-    "answer": _answer, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
-    "draw": lambda request: drawings_only(*_asked(request), str(request.get("place", request["calculator"]))),
+    "answer": _answer, "quick": _quick, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
     **RECORD_DO, **PRACTICE_DO, **PLANNING_DO,
 }

@@ -1,4 +1,4 @@
-"""Measures the guide on this machine in one run: start, typing, weights, build time.
+"""Measures the guide on this machine in one run: start, typing, drawing, planning, weights, build time.
 
 The start is compared with Pyodide as it ships, doing the same work from calc's sources, in the same browser, from the
 same server, in turns, each time with a new browser profile. Times differ between machines: the ratio tells.
@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import json
+import random
 import shutil
 import statistics
 import tempfile
@@ -17,7 +18,7 @@ import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from playwright.sync_api import Browser, Error, sync_playwright
+from playwright.sync_api import Browser, Error, Page, sync_playwright
 
 from tools import browser, engine_build, packer, server, site_build
 from tools.common import ROOT, SITE, Trouble, main_guard, say
@@ -53,46 +54,46 @@ window.measure = async (text) => {
   return [performance.now() - start, answer];
 };
 """
-# Types into the first text field of a calculator and waits for the frame after the answer changed. Runs in the page,
-# so that no message between programs is counted. It alternates two values that both are valid inputs.
-TYPING = """
-async ([rounds, values]) => {
-  const form = document.querySelector("[data-calculator]");
-  const scope = form.closest("[data-calculator-root]") || form.parentElement;
-  const region = form.querySelector("[data-answer]") || scope.querySelector("[data-answer]") ||
-    document.querySelector("[data-answer]");
-  const field = form.querySelector("input[inputmode=decimal], input[type=text]");
-  const shown = () => region.textContent;
+# Changes a field as a reader does and waits for the answer: [put in place, its frame painted]. Runs in the page, so that no
+# message between programs is counted. Every value is a new one. The frame waits for the screen's turn, up to 17 ms at 60 Hz.
+CHANGING = """
+async ([place, name, slide, warm, values]) => {
+  const section = document.getElementById(place);
+  const region = section.querySelector("[data-headline]");
+  const text = section.querySelector(`[data-field="${name}"] input`);
+  const control = slide ? text.slider.range : text;
   const once = (value) => new Promise((resolve, reject) => {
-    const limit = setTimeout(() => reject(new Error("no new answer for " + value + ": " + shown().slice(0, 200))), 20000);
+    const limit = setTimeout(() => reject(new Error(`no new answer for ${value}: ${region.textContent}`)), 60000);
     const watch = new MutationObserver(() => {
+      const placed = performance.now() - start;
       watch.disconnect();
       clearTimeout(limit);
       /* The frame that shows the change has been handed over when the next task runs after its callback. */
       requestAnimationFrame(() => {
         const channel = new MessageChannel();
-        channel.port1.onmessage = () => resolve(performance.now() - start);
+        channel.port1.onmessage = () => resolve([placed, performance.now() - start]);
         channel.port2.postMessage(0);
       });
     });
-    watch.observe(region, { childList: true, characterData: true, subtree: true, attributes: true });
-    field.value = value;
+    watch.observe(region, { childList: true });
+    control.value = value;
     const start = performance.now();
-    field.dispatchEvent(new InputEvent("input", { bubbles: true, inputType: "insertText", data: value.slice(-1) }));
+    control.dispatchEvent(new InputEvent("input", { bubbles: true, inputType: "insertText", data: value.slice(-1) }));
   });
   const times = [];
-  for (let n = 0; n < rounds + 5; n += 1) {
-    const took = await once(values[n % values.length]);
-    if (n >= 5) times.push(took); /* the first ones warm up */
-    await new Promise((resolve) => setTimeout(resolve, 150 + 37 * (n % 7)));
+  for (const value of values) {
+    times.push(await once(value));
+    /* Longer than the whole answer waits, and never in step with the screen. */
+    await new Promise((resolve) => setTimeout(resolve, 400 + 7 * (times.length % 13)));
   }
-  return times;
+  return times.slice(warm);
 }
 """
-TYPING_VALUES = ("3/8", "3/4")
+TYPED = [f"{n}/64" for n in range(12, 120)]
+WARM = 5
 CALCULATOR_PAGE = "groove.html"
 
-TARGETS = {"ratio": 0.40, "typing p95 ms": 16.0, "page KB": 350.0, "engine MB": 4.5}
+TARGETS = {"ratio": 0.40, "change p95 ms": 16.0, "heat ms": 150.0, "plan s": 1.0, "better plan s": 10.0, "page KB": 350.0, "engine MB": 4.5}
 
 
 @contextlib.contextmanager
@@ -176,19 +177,89 @@ def percentile(values: list[float], share: float) -> float:
     return ordered[max(0, -(-int(len(ordered) * share * 1000) // 1000) - 1)]
 
 
-def bench_typing(executable: str, rounds: int) -> None:
-    """Print keystroke to painted answer, on a served page with the whole theme."""
+@contextlib.contextmanager
+def ready_page(executable: str, path: str) -> Iterator[Page]:
+    """A served page of the guide with its engine up and the guide kept."""
     with server.Running(SITE) as running, new_browser(executable) as opened:
         page = opened.new_page()
-        page.goto(running.url + CALCULATOR_PAGE)
+        page.goto(running.url + path)
         # A function, not an expression: the policy forbids evaluating text.
         page.wait_for_function("() => ['ready', 'failed'].includes(GuideOffline.state)", timeout=120_000)
         page.evaluate("GuideEngine.start()")
+        page.wait_for_function("() => GuideEngine.state === 'ready'")
         page.wait_for_timeout(1500)
-        times = page.evaluate(TYPING, [rounds, list(TYPING_VALUES)])
-    p95 = percentile(times, 0.95)
-    say(f"  keystroke to painted answer: median {statistics.median(times):.1f}, p95 {p95:.1f}, max {max(times):.1f} ms, "
-        f"n={len(times)}{verdict(p95, TARGETS['typing p95 ms'])}")
+        yield page
+
+
+def bench_changes(executable: str, rounds: int) -> None:
+    """Print keystroke to painted answer and slider to painted drawing, on a served page with the whole theme."""
+    with ready_page(executable, CALCULATOR_PAGE) as page:
+        typed = page.evaluate(CHANGING, ["groove", "thickness", False, WARM, TYPED[:rounds + WARM]])
+        slid = page.evaluate(CHANGING, ["groove", "thickness", True, WARM, [str(n) for n in range(3, 3 + WARM + rounds // 2)]])
+    for what, times in (("keystroke", typed), ("slider", slid)):
+        for place, words in enumerate(("answer in place", "painted answer")):
+            column = [each[place] for each in times]
+            p95 = percentile(column, 0.95)
+            say(f"  {what} to {words}: median {statistics.median(column):.1f}, p95 {p95:.1f}, max {max(column):.1f} ms, "
+                f"n={len(column)}{verdict(p95, TARGETS['change p95 ms']) if place else ''}")
+
+
+# From a change in the form to the frame that shows the new plot. The field has the focus for a while, as before any change.
+PLOTTED = """
+async ([place, name, value]) => {
+  const section = document.getElementById(place);
+  const text = section.querySelector(`[data-field="${name}"] input`);
+  text.focus();
+  await new Promise((resolve) => setTimeout(resolve, 1000));
+  const old = section.querySelector("svg.plot");
+  text.value = value;
+  const start = performance.now();
+  text.dispatchEvent(new InputEvent("input", { bubbles: true, inputType: "insertText", data: value.slice(-1) }));
+  while (section.querySelector("svg.plot") === old) {
+    if (performance.now() - start > 60000) throw new Error("no new plot");
+    await new Promise((resolve) => setTimeout(resolve));
+  }
+  await new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
+  return performance.now() - start;
+}
+"""
+
+
+def bench_heat(executable: str, rounds: int) -> None:
+    """Print how long the heat map takes to be first drawn: each round in a new page, with numbers not asked before."""
+    times = []
+    for number in range(rounds):
+        with ready_page(executable, "heat-flow.html") as page:
+            times.append(page.evaluate(PLOTTED, ["plate-heat", "amps", f"{111 + number} A"]))
+    median = statistics.median(times)
+    say(f"  heat map first drawn: median {median:.0f}, max {max(times):.0f} ms, n={len(times)}{verdict(median, TARGETS['heat ms'])}")
+
+
+# A list of 60 kinds whose first plan is not the best: lengths of 20 to 35 % of a bar, as in class 3 of Scholl, Klein and Jürgens 1997.
+CHANCE = random.Random("bench")
+PLAN = {"pieces": "\n".join(f"{CHANCE.randint(2000, 3500) / 10:g} in | 1 |" for _ in range(60)), "stock": "1000 in | | | bar", "kerf": "0 in", "trim": "0 in"}
+PLANNING = """
+async (inputs) => {
+  const start = performance.now();
+  const asked = { calculator: "cut-list", place: "cut-list", inputs, system: "us" };
+  const first = await GuideEngine.call({ do: "answer", ...asked });
+  const drawn = performance.now() - start;
+  const { search } = await GuideEngine.call({ do: "plan-start", ...asked });
+  for (;;) {
+    const told = await GuideEngine.call({ do: "plan-step", search, steps: 20, ...asked });
+    if (told.pieces || told.done) return [drawn, performance.now() - start, first.headline, (told.pieces ? told : first).headline];
+  }
+}
+"""
+
+
+def bench_plan(executable: str) -> None:
+    """Print how long the first plan of a 60-row cutting list takes, and the better one."""
+    with ready_page(executable, "planning.html") as page:
+        first, better, said, said_then = page.evaluate(PLANNING, PLAN)
+    better_words = "better plan" if said_then != said else "end of the search, none better"
+    say(f"  cutting list of 60 kinds, first plan: {first / 1000:.2f} s{verdict(first / 1000, TARGETS['plan s'])}")
+    say(f"  cutting list of 60 kinds, {better_words}: {better / 1000:.2f} s{verdict(better / 1000, TARGETS['better plan s'])}")
 
 
 def bench_page_weight(executable: str) -> None:
@@ -244,7 +315,9 @@ def main(arguments: list[str]) -> int:
     site_build.build()
     say("\nMeasured on this machine:")
     bench_start(executable, 2 if short else 7)
-    bench_typing(executable, 20 if short else 100)
+    bench_changes(executable, 20 if short else 100)
+    bench_heat(executable, 1 if short else 5)
+    bench_plan(executable)
     bench_page_weight(executable)
     bench_weights()
     bench_build()

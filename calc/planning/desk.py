@@ -13,9 +13,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from calc.declare import InputError, Result, Value, phrase_text
+from calc.declare import InputError, Result, Value
 from calc.drawing import svg
-from calc.html import answer_html, both, phrase_html
+from calc.html import both, phrase_html, shown
 from calc.planning.class_plan import CLASS_PLAN
 from calc.planning.cut_list import Asked, ask, letter, remember
 from calc.report import as_json
@@ -68,7 +68,7 @@ class _Desk:
             told |= {"share": progress.share, "words": progress.words}
         if fresh is not None:
             remember(search.asked.job, fresh)
-            told |= _shown(search.asked.result(fresh), str(request.get("place", "")))
+            told |= shown(search.asked.result(fresh), str(request.get("place") or request["calculator"]))
         return told
 
 
@@ -76,13 +76,6 @@ def _asked(request: Request) -> Asked:
     system = request.get("system", "us")
     texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
     return ask(str(request["calculator"]), texts, system if system in SYSTEMS else "us")
-
-
-def _shown(result: Result, place: str) -> dict[str, Any]:
-    return {
-        "headline": phrase_html(result.headline), "html": answer_html(result, place or result.calculator.id),
-        "spoken": {each: phrase_text(result.headline, each) for each in SYSTEMS},
-    }
 
 
 # --- on paper ------------------------------------------------------------------------

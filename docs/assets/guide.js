@@ -8,6 +8,7 @@
 
   const UNITS_KEY = "guide.units";
   const SPEAK_AFTER_MS = 700;
+  const WHOLE_AFTER_MS = 150;
   const KEPT_BY_SEARCH = new Set(["q", "h"]);
 
   /* Storage may be closed to us (private windows, folders): then nothing is kept, and nothing breaks. */
@@ -93,14 +94,15 @@
       this.spoken = section.querySelector("[data-spoken]");
       this.engineLine = section.querySelector("[data-engine]");
       this.printed = this.texts();
+      this.pieces = {};
       this.key = `guide.inputs.${location.pathname.split("/").pop() || "index.html"}#${this.place}`;
       this.asked = 0;
       this.form.addEventListener("submit", (event) => event.preventDefault());
       this.form.addEventListener("input", () => this.changed());
       this.form.addEventListener("change", () => this.changed());
       this.form.addEventListener("click", (event) => this.clicked(event));
-      section.addEventListener("focusin", () => window.GuideEngine && GuideEngine.start(), { once: true });
-      section.addEventListener("pointerdown", () => window.GuideEngine && GuideEngine.start(), { once: true });
+      /* Whoever touches the form will ask soon: the engine starts, and has worked this form out once before the first change. */
+      for (const kind of ["focusin", "pointerdown"]) section.addEventListener(kind, () => this.warmUp(), { once: true });
       this.addTools();
     }
 
@@ -197,11 +199,46 @@
       this.question = question;
       const asked = ++this.asked;
       this.stale(GuideEngine.state === "ready" ? null : "Your numbers are kept. Their answer comes as soon as the calculators are up.");
-      const answer = await this.request("answer");
+      const answer = await this.request("quick");
       if (asked !== this.asked) return;
-      if (!answer) this.question = null;
-      if (answer) this.draw(answer);
-      else this.stale("Your numbers are kept, but their answer could not be worked out here. The answer below belongs to other numbers.");
+      if (!answer) {
+        this.question = null;
+        this.stale("Your numbers are kept, but their answer could not be worked out here. The answer below belongs to other numbers.");
+        return;
+      }
+      this.draw(answer);
+      this.speak(answer.spoken ? answer.spoken[readingSystem()] : Object.values(answer.errors || {}).join(" "));
+      if (answer.pieces) this.followUp(asked);
+    }
+
+    warmUp() {
+      if (this.warm || !window.GuideEngine) return;
+      this.warm = true;
+      this.request("answer");
+    }
+
+    /* Plots follow at once, worked steps when the typing rests. */
+    followUp(asked) {
+      clearTimeout(this.following);
+      const wait = this.answer.querySelector(".behind figure") ? 0 : WHOLE_AFTER_MS;
+      this.following = setTimeout(async () => {
+        const whole = asked === this.asked && (await this.request("answer"));
+        if (whole && asked === this.asked) this.draw(whole);
+      }, wait);
+    }
+
+    /* A slider on its way: one question at a time; what moved meanwhile is asked next, so that no queue builds up. */
+    async move() {
+      this.moved = true;
+      if (this.moving) return;
+      this.moving = true;
+      while (this.moved) {
+        this.moved = false;
+        const asked = ++this.asked;
+        const answer = await this.request("quick");
+        if (answer && asked === this.asked) this.draw(answer);
+      }
+      this.moving = false;
     }
 
     draw(answer) {
@@ -215,17 +252,34 @@
         this.drawError(field, answer.errors[name] || "");
         if (answer.read && name in answer.read) field.querySelector("[data-read]").innerHTML = answer.read[name];
       }
-      if (answer.html === undefined) {
+      if (answer.pieces === undefined) {
         this.stale("The answer below belongs to the last numbers that could be used.");
-        this.speak(Object.values(answer.errors).join(" "));
         return;
       }
-      const open = new Set([...this.answer.querySelectorAll("details[open]")].map((fold) => fold.dataset.fold));
-      this.headline.innerHTML = answer.headline;
-      this.answer.innerHTML = answer.html;
-      for (const fold of this.answer.querySelectorAll("details")) fold.open = open.has(fold.dataset.fold);
+      this.drawAnswer(answer);
       this.stale("");
-      this.speak(answer.spoken[readingSystem()]);
+    }
+
+    /* Renews the sentence and each piece that is another than the one shown. Pieces that a quick answer leaves out stay, marked. */
+    drawAnswer({ headline, pieces }) {
+      this.headline.innerHTML = headline;
+      const places = new Map([...this.answer.children].map((piece) => [piece.dataset.piece, piece]));
+      const names = Object.keys(pieces);
+      const open = new Set([...this.answer.querySelectorAll("details[open]")].map((fold) => fold.dataset.fold));
+      if ("sources" in pieces && names.join() !== [...places.keys()].join()) {
+        this.answer.innerHTML = Object.values(pieces).join("");
+        this.pieces = { ...pieces };
+      } else {
+        for (const [name, place] of places) {
+          if (name in pieces && pieces[name] !== this.pieces[name]) {
+            place.outerHTML = pieces[name];
+            this.pieces[name] = pieces[name];
+          } else {
+            place.classList.toggle("behind", !(name in pieces));
+          }
+        }
+      }
+      for (const fold of this.answer.querySelectorAll("details")) fold.open = open.has(fold.dataset.fold);
     }
 
     drawError(field, message) {
@@ -460,8 +514,13 @@
     else window.addEventListener("load", idle, { once: true });
   }
 
-  /* What other scripts of the page may ask: the texts in a form, and the system a bare number is read in. */
-  window.GuideForms = { texts: (section) => live.get(section).texts(), system: readingSystem };
+  /* What other scripts of the page may ask of a form: its texts, the system a bare number is read in, and to follow or draw. */
+  window.GuideForms = {
+    texts: (section) => live.get(section).texts(),
+    system: readingSystem,
+    move: (section) => live.get(section).move(),
+    draw: (section, answer) => live.get(section).drawAnswer(answer),
+  };
 
   document.documentElement.dataset.units = shownUnits();
   document.addEventListener("guide-engine", showEngine);

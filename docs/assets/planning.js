@@ -97,13 +97,9 @@
     show(told) {
       if (told.share !== undefined) this.bar.value = told.share;
       if (told.words && this.said.textContent !== told.words) this.said.textContent = told.words;
-      if (told.html === undefined) return;
+      if (told.pieces === undefined) return;
       this.sentence = told.spoken[GuideForms.system()];
-      const answer = this.section.querySelector("[data-answer]");
-      const open = new Set([...answer.querySelectorAll("details[open]")].map((fold) => fold.dataset.fold));
-      this.section.querySelector("[data-headline]").innerHTML = told.headline;
-      answer.innerHTML = told.html;
-      for (const fold of answer.querySelectorAll("details")) fold.open = open.has(fold.dataset.fold);
+      GuideForms.draw(this.section, told);
     }
 
     running(on) {

@@ -1,5 +1,5 @@
-/* A slider beside each field that Python gave stops. It writes one of Python's texts into the field and asks for headline
-   and drawings alone while it moves; let go, it asks for the whole answer, as typing does. No limit, step or unit stands here. */
+/* A slider beside each field that Python gave stops. It writes one of Python's texts into the field and asks for the quick
+   answer while it moves; let go, it does what typing does. No limit, step or unit stands here. */
 (function () {
   "use strict";
 
@@ -10,8 +10,6 @@
     constructor(text) {
       this.text = text;
       this.section = text.closest("[data-calculator]");
-      this.asking = false;
-      this.again = false;
       this.held = false;
       this.range = document.createElement("input");
       this.range.type = "range";
@@ -42,34 +40,7 @@
       this.held = true;
       this.text.value = this.stops()[Number(this.range.value)];
       this.range.setAttribute("aria-valuetext", this.text.value);
-      if (GuideEngine.state === "ready") this.ask();
-    }
-
-    /* One question at a time: what moved meanwhile is asked next, so that the drawing never lags behind a queue. */
-    async ask() {
-      if (this.asking) {
-        this.again = true;
-        return;
-      }
-      this.asking = true;
-      do {
-        this.again = false;
-        const answer = await GuideEngine.call({
-          do: "draw", calculator: this.section.dataset.calculator, place: this.section.id,
-          inputs: GuideForms.texts(this.section), system: GuideForms.system(),
-        });
-        if (this.held && answer && answer.drawings) this.draw(answer);
-      } while (this.again && this.held);
-      this.asking = false;
-    }
-
-    draw(answer) {
-      this.section.classList.add("sliding");
-      this.section.querySelector("[data-headline]").innerHTML = answer.headline;
-      for (const [name, svg] of Object.entries(answer.drawings)) {
-        const old = this.section.querySelector(`figure[data-figure="${CSS.escape(name)}"] svg.drawing`);
-        if (old) old.outerHTML = svg;
-      }
+      if (GuideEngine.state === "ready") GuideForms.move(this.section);
     }
 
     letGo() {
@@ -90,7 +61,6 @@
   /* What was typed, linked or filled in by a button moves the slider too; Python says where to. */
   document.addEventListener("guide-answered", (event) => {
     const section = event.target;
-    section.classList.remove("sliding");
     for (const text of section.querySelectorAll("input[data-stops]")) {
       if (text.slider && !text.slider.held) text.slider.stand((event.detail.slides || {})[text.name]);
     }

@@ -370,14 +370,18 @@ def test_sliders_write_only_what_their_field_reads():
 
 
 @EACH
-def test_the_quick_answer_of_a_slider_is_the_whole_answers_drawing_and_headline(calc):
+def test_the_quick_answer_is_the_whole_answer_without_folds_and_plots(calc):
+    """Asked one after the other, as the page does, and the whole answer on its own."""
     asked = {"calculator": calc.id, "inputs": calc.defaults, "place": "here"}
-    quick = json.loads(web.respond(json.dumps({"do": "draw", **asked})))
-    whole = json.loads(web.respond(json.dumps({"do": "answer", **asked})))
-    assert quick["headline"] == whole["headline"] and quick["drawings"]
-    assert all(drawn in whole["html"] for drawn in quick["drawings"].values())
+    alone, quick, after = (json.loads(web.respond(json.dumps({"do": do, **asked}))) for do in ("answer", "quick", "answer"))
+    assert alone == after
+    assert quick["headline"] == alone["headline"] and quick["spoken"] == alone["spoken"]
+    assert list(quick["pieces"]) == [
+        name for name in alone["pieces"] if name not in {"others", "steps", "sources"} and "drawing plot" not in alone["pieces"][name]
+    ]
+    assert all(alone["pieces"][name] == piece for name, piece in quick["pieces"].items())
 
 
 def test_a_slider_on_a_bad_number_gets_the_error_and_no_drawing():
-    told = json.loads(web.respond(json.dumps({"do": "draw", "calculator": "groove", "inputs": {"bevel_angle": "90 deg"}})))
-    assert "bevel_angle" in told["errors"] and "drawings" not in told
+    told = json.loads(web.respond(json.dumps({"do": "quick", "calculator": "groove", "inputs": {"bevel_angle": "90 deg"}})))
+    assert "bevel_angle" in told["errors"] and "pieces" not in told
