@@ -230,6 +230,7 @@
     /* A slider on its way: one question at a time; what moved meanwhile is asked next, so that no queue builds up. */
     async move() {
       this.moved = true;
+      this.question = null;
       if (this.moving) return;
       this.moving = true;
       while (this.moved) {
