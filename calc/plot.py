@@ -103,7 +103,10 @@ class Film:
 
 @dataclass(frozen=True)
 class Plot:
-    """A plot with its title and a description that states the numbers. `equal` gives both axes one scale."""
+    """A plot with its title and a description that states the numbers. `equal` gives both axes one scale.
+
+    Saved as numbers it is the points of its curves; `saves_table` saves the table instead.
+    """
 
     name: str
     title: str
@@ -115,6 +118,7 @@ class Plot:
     equal: bool = False
     tallest: float = 230.0
     film: Film | None = None
+    saves_table: bool = False
 
 
 def ticks(low: float, high: float, unit: Unit, about: int = 5) -> tuple[float, ...]:
@@ -339,10 +343,12 @@ def cell_text(cell: float | str | None, column: Column, system: System) -> str:
 
 
 def csv_text(plot: Plot) -> str:
-    """The points of every curve and mark as comma-separated values, a row a point, each axis in both units.
+    """The points of every curve and mark as comma-separated values, a row a point, each axis in both units; or the table.
 
     Numbers stand with a decimal point and without grouping; texts in quotes.
     """
+    if plot.saves_table:
+        return _table_csv(plot.table)
     axes = (plot.x, plot.y)
     units = [tuple(dict.fromkeys((axis.kind.us, axis.kind.si))) for axis in axes]
     heads = ["Curve"] + [_named(axis, unit) for axis, own in zip(axes, units, strict=True) for unit in own]
@@ -352,6 +358,14 @@ def csv_text(plot: Plot) -> str:
         for point in shape.points if isinstance(shape, Curve) else (shape.at,):
             cells = [f"{float(unit.from_base(value)):.6g}" for value, own in zip(point, units, strict=True) for unit in own]
             lines.append(",".join([name, *cells]))
+    return "\r\n".join(lines) + "\r\n"
+
+
+def _table_csv(table: Table) -> str:
+    lines = [",".join(_quoted(column.label + (f", {column.kind.us.symbol}" if column.kind and column.kind.us.symbol else "")) for column in table.columns)]
+    for row in table.rows:
+        cells = zip(row, table.columns, strict=True)
+        lines.append(",".join(f"{float(column.kind.us.from_base(cell)):.6g}" if column.kind else _quoted(str(cell)) for cell, column in cells))
     return "\r\n".join(lines) + "\r\n"
 
 

@@ -27,6 +27,7 @@ from calc.passes import ROD_MASS, STUB, rod_row
 from calc.planning.bands import Band, Model, Swing, banded, swings, tornado
 from calc.planning.cut_list import RUN_OFF
 from calc.planning.day import Day, Station, simulate
+from calc.plot import Axis, Column, Curve, Plot, Table
 from calc.safety import DRAW_RULES
 from calc.sources import COMMON, ENTERED, Citation, Fact, Standing
 from calc.units import (
@@ -314,6 +315,7 @@ def _work(w: Working, **given: Any) -> None:
     w.draw(tornado(
         "tornado", chosen.label.lower(), found[chosen.key], float(figures[chosen.key]), _LABELS, chosen.kind,
     ))
+    w.draw(_timetable(w, given, day))
 
 
 def _check_inputs(given: Mapping[str, Any]) -> None:
@@ -390,6 +392,50 @@ def _write_day(w: Working, given: Mapping[str, Any], bands: Mapping[str, Band], 
         w.value(f"wait_{key}", f"{name}: wait of one weld", wait, MINUTES, source=SIMULATED, digits=2)
     w.words("narrowest", "Station that holds up the day most", _STATIONS[day.narrowest][1], source=SIMULATED, main=True)
     return day
+
+
+MOST_DRAWN = 400
+"""Bars on the drawing of the day; a fuller day stands in its table alone."""
+
+
+def _timetable(w: Working, given: Mapping[str, Any], day: Day) -> Plot:
+    """Which weld is where and when, in the day of middle length: a line for each place, and a table with a row for each weld."""
+    counts = [given[places] for _, _, places, _ in _STATIONS]
+    lines, rooms = sum(counts), []
+    for number, (_, name, _, _) in enumerate(_STATIONS):
+        above = sum(counts[:number])
+        last = above + counts[number]
+        rooms.append((name, lines - above, f"{name}: line {lines - above}" if counts[number] == 1 else f"{name}: lines {lines - above} to {lines - last + 1}"))
+    shapes: list[Curve] = []
+    if len(day.visits) <= MOST_DRAWN:
+        named: set[int] = set()
+        for visit in day.visits:
+            name, top, label = rooms[visit.station]
+            line = top - visit.place
+            low, high = line - 0.4, line + 0.4
+            corners = ((visit.start, low), (visit.done, low), (visit.done, high), (visit.start, high))
+            looks = ("waste", "plate", "weld", "backing", "tool")
+            shapes.append(Curve(corners, () if visit.station in named else (label,), "edge", looks[visit.station]))
+            named.add(visit.station)
+    at: dict[int, list[float]] = {}
+    for visit in day.visits:
+        at.setdefault(visit.weld, [0.0] * 2 * len(_STATIONS))[2 * visit.station:2 * visit.station + 2] = visit.start, visit.done
+    columns = [Column("Weld", NUMBER), Column("Trainee", NUMBER)]
+    for _, name, _, _ in _STATIONS:
+        columns += [Column(f"{name}: from", MINUTES), Column("to", MINUTES)]
+    rows = tuple(
+        (float(weld + 1), float(weld % given["trainees"] + 1), *(60.0 * round(time / 60) for time in times)) for weld, times in sorted(at.items())
+    )
+    full = "" if shapes else " The day is too full to draw; the table below has every weld."
+    return Plot(
+        "timetable", f"The day as simulated, seed {given['seed']}: which places are in use when",
+        w.phrase(
+            "A line for each place, from top to bottom: " + "; ".join(label for _, _, label in rooms)
+            + ". Each box is one weld. The last leaves after {day_middle}." + full
+        ),
+        Axis("time from the start of the day", HOURS, 0.0, 1.02 * day.middle), Axis("line", NUMBER, 0.0, lines + 1.0), tuple(shapes), Table(tuple(columns), rows),
+        saves_table=True,
+    )
 
 
 def _checks(w: Working, given: Mapping[str, Any], day: Day) -> None:

@@ -37,8 +37,22 @@ class Station:
 
 
 @dataclass(frozen=True)
+class Visit:
+    """One weld at one place of a station, from when to when, s. All are counted from 0."""
+
+    weld: int
+    station: int
+    place: int
+    start: float
+    done: float
+
+
+@dataclass(frozen=True)
 class Day:
-    """How the simulated days came out. Times in s. `busy`: share of the time that a station's places were in use."""
+    """How the simulated days came out. Times in s. `busy`: share of the time that a station's places were in use.
+
+    `visits` is the timetable of the day whose length is the middle one.
+    """
 
     shortest: float
     middle: float
@@ -46,6 +60,7 @@ class Day:
     busy: tuple[float, ...]
     waits: tuple[float, ...]
     runs: int
+    visits: tuple[Visit, ...]
 
     @property
     def narrowest(self) -> int:
@@ -58,6 +73,7 @@ class _Run:
     end: float
     busy: tuple[float, ...]
     waits: tuple[float, ...]
+    visits: tuple[Visit, ...]
 
 
 DrawDay = Callable[[random.Random], tuple[tuple[Station, ...], int]]
@@ -86,35 +102,39 @@ def simulate(draw: DrawDay, trainees: int, seed: str) -> Day:
             raise ValueError("a day needs a trainee, a weld and a place at every station")
         runs.append(_run(stations, trainees, welds, chance))
         steps += welds * len(stations)
-    count, ends = len(runs), sorted(run.end for run in runs)
+    count, ordered = len(runs), sorted(runs, key=lambda run: run.end)
+    middle = ordered[count // 2]
     average = lambda rows: tuple(sum(column) / count for column in zip(*rows))  # noqa: E731
-    return Day(ends[0], ends[count // 2], ends[-1], average(run.busy for run in runs), average(run.waits for run in runs), count)
+    busy, waits = (average(getattr(run, what) for run in runs) for what in ("busy", "waits"))
+    return Day(ordered[0].end, middle.end, ordered[-1].end, busy, waits, count, middle.visits)
 
 
 def _run(stations: tuple[Station, ...], trainees: int, welds: int, chance: random.Random) -> _Run:
     """One day. Events in order of time: a weld arrives at a station, takes the place that is free first, moves on."""
     drawn = [[chance.triangular(float(s.time.low), float(s.time.high), float(s.time.likely)) for s in stations] for _ in range(welds)]
-    places = [[0.0] * station.places for station in stations]
+    places = [[(0.0, number) for number in range(station.places)] for station in stations]
     free_from = [0.0] * trainees
     worked, waited = [0.0] * len(stations), [0.0] * len(stations)
     arrivals = [(0.0, weld, 0) for weld in range(welds)]
     heapq.heapify(arrivals)
-    end = 0.0
+    visits: list[Visit] = []
     while arrivals:
-        now, weld, place = heapq.heappop(arrivals)
-        station, trainee = stations[place], weld % trainees
+        now, weld, here = heapq.heappop(arrivals)
+        station, trainee = stations[here], weld % trainees
         if station.own and free_from[trainee] > now:
-            heapq.heappush(arrivals, (free_from[trainee], weld, place))
+            heapq.heappush(arrivals, (free_from[trainee], weld, here))
             continue
-        start = max(now, heapq.heappop(places[place]))
-        done = start + drawn[weld][place]
-        heapq.heappush(places[place], done)
+        free, number = heapq.heappop(places[here])
+        start = max(now, free)
+        done = start + drawn[weld][here]
+        heapq.heappush(places[here], (done, number))
         if station.own:
             free_from[trainee] = done
-        worked[place] += done - start
-        waited[place] += start - now
-        end = max(end, done)
-        if place + 1 < len(stations):
-            heapq.heappush(arrivals, (done, weld, place + 1))
+        worked[here] += done - start
+        waited[here] += start - now
+        visits.append(Visit(weld, here, number, start, done))
+        if here + 1 < len(stations):
+            heapq.heappush(arrivals, (done, weld, here + 1))
+    end = max(visit.done for visit in visits)
     busy = tuple(work / (end * station.places) if end else 0.0 for work, station in zip(worked, stations))
-    return _Run(end, busy, tuple(wait / welds for wait in waited))
+    return _Run(end, busy, tuple(wait / welds for wait in waited), tuple(visits))

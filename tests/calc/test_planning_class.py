@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from calc import catalogue
 from calc.declare import InputError
+from calc.figures import figure_file
 from calc.planning.bands import Band, banded, swings
 from calc.planning.class_plan import CLASS_PLAN, ESTIMATES, UNCERTAIN
 from calc.planning.day import Station, simulate
@@ -177,6 +178,29 @@ def test_no_day_is_shorter_than_its_work(welds, trainees, places, seed):
     assert day.shortest >= max(welds * 10 / places, welds * 30 / min(2, trainees), welds * 5, 45) - 1e-6
     assert day.shortest <= day.middle <= day.longest
     assert all(0 < busy <= 1 + 1e-9 for busy in day.busy) and all(wait >= -1e-9 for wait in day.waits)
+
+
+def test_the_timetable_is_a_day_that_could_be_lived():
+    """Read back from the table: stations in order, never more welds at a station than places, a trainee at one weld at a time."""
+    places = {"torches": 2, "tables": 4, "booths": 6, "grinders": 3, "jigs": 1}
+    result = CLASS_PLAN.answer({"seed": "7"})
+    table = next(each for each in result.drawings if each.name == "timetable").table
+    welds = [[float(cell) for cell in row] for row in table.rows]
+    assert [row[0] for row in welds] == list(range(1, 30)), "every weld of the class, retests too"
+    for row in welds:
+        assert row[2:] == sorted(row[2:]), "cut, fitted, welded, sawn, bent in that order"
+    for station, most in enumerate(places.values()):
+        stays = [(row[2 + 2 * station], row[3 + 2 * station]) for row in welds]
+        for start, done in stays:
+            assert sum(other[0] <= start < other[1] for other in stays if other[1] > other[0]) <= most
+    for trainee in {row[1] for row in welds}:
+        booths = sorted((row[6], row[7]) for row in welds if row[1] == trainee)
+        assert all(before[1] <= after[0] for before, after in zip(booths, booths[1:]))
+    saved = figure_file({"calculator": "class-plan", "inputs": {"seed": "7"}, "figure": "timetable", "as": "csv"})["text"]
+    read = list(csv.reader(io.StringIO(saved.removeprefix("\ufeff"))))
+    assert [[float(cell) * (60 if place > 1 else 1) for place, cell in enumerate(row)] for row in read[1:]] == welds, "the file holds the table, in minutes"
+    last = max(row[-1] for row in welds)
+    assert last == pytest.approx(float(result["day_middle"].amount), abs=30)
 
 
 def test_the_same_seed_gives_the_same_day_and_another_gives_another():
