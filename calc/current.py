@@ -98,7 +98,15 @@ LARGEST_LOW_HYDROGEN = Fact(
     "largest-low-hydrogen-vertical-overhead", "Largest low-hydrogen electrode for vertical and overhead",
     parse("5/32 in", LENGTH), LENGTH, Citation(AWS_A51, "classification table, welding positions", Standing.FROM_MEMORY),
 )
-FACTS = (RULE, LARGEST_OUT_OF_POSITION, LARGEST_LOW_HYDROGEN, *(window.fact for window in WINDOWS))
+_TYPES = Citation(AWS_A51, "classification table, type of current", Standing.FROM_MEMORY)
+_POLES = {"dcep": "DCEP", "dcen": "DCEN", "ac": "AC"}
+POLARITIES: dict[str, tuple[str, ...]] = {"E6010": ("dcep",), "E6011": ("ac", "dcep"), "E6013": ("ac", "dcep", "dcen"), "E7018": ("dcep", "ac")}
+"""The types of current that each class is made for."""
+CURRENT_TYPES: dict[str, Fact] = {
+    electrode: Fact(f"current-type-{electrode.lower()}", f"Type of current for {electrode}", None, None, _TYPES, " or ".join(_POLES[pole] for pole in poles))
+    for electrode, poles in POLARITIES.items()
+}
+FACTS = (RULE, LARGEST_OUT_OF_POSITION, LARGEST_LOW_HYDROGEN, *CURRENT_TYPES.values(), *(window.fact for window in WINDOWS))
 
 SIZES = (
     Option("3/32 in", "3/32 in (2.4 mm)", ("3/32 in", "2.4 mm", "2.5 mm")),

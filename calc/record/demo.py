@@ -26,7 +26,7 @@ PLATE = Record(
         "passes": (
             ("root", "2", "64 degF", "125 A"), ("fill 1", "2", "210 degF", ""), ("fill 2", "3", "300 degF", ""), ("cap", "2", "340 degF", "115 A"),
         ),
-        "coupons": (("face", "3/8 in", "1-1/2 in", "yes"), ("root", "3/8 in", "1-1/2 in", "yes")),
+        "coupons": (("face", "3/8 in", "1-1/2 in", "yes", "1/16 in"), ("root", "3/8 in", "1-1/2 in", "yes", "1/16 in")),
         "findings": (("1", "1/16 in", "face", "yes", "2-7/8 in"), ("1", "3/32 in", "face", "no", "3-1/4 in"), ("2", "3/16 in", "corner", "no", "3 in")),
     },
 )

@@ -168,6 +168,7 @@ _COUPONS = Section(
                 Quantity("thickness", "Thickness in the jig", LENGTH, "", "1/16 in", "2 in", "Of the ground coupon at the weld."),
                 Quantity("width", "Width", LENGTH, "", "1/8 in", "6 in", "Along the plunger."),
                 Choice("bent", "Bent", NO_YES, "no", "Yes once it has been through the jig."),
+                Quantity("radius", "Edge radius", LENGTH, "", "0 in", "1/2 in", "Of the long edges, by a radius gauge. 0 in where they are sharp."),
             ), "", "Coupon 1 lies nearest the end where you started to measure.", row_name="Coupon", fewest=0, most=8,
         ),
     ), "Clamp before you saw. Coupons are sharp, and hot after a torch or a grinder.",

@@ -16,9 +16,9 @@ from typing import Any
 from calc import coupons as layout
 from calc.bend import BEND_RATIO, JIG_FIGURE
 from calc.coupons import COUPON_LAYOUT
-from calc.current import CURRENT_SETTING, LARGEST_LOW_HYDROGEN, LARGEST_OUT_OF_POSITION
+from calc.current import CURRENT_SETTING, CURRENT_TYPES, LARGEST_LOW_HYDROGEN, LARGEST_OUT_OF_POSITION, POLARITIES
 from calc.current import RULE as THUMB_RULE
-from calc.declare import Calculator, Check, Choice, InputError, Level, Phrase, Result, Rows, phrase_text
+from calc.declare import Amount, Calculator, Check, Choice, InputError, Level, Phrase, Result, Rows, phrase_text
 from calc.fitup import BACKING_GAP, FIT_UP, MISMATCH_SHARE
 from calc.groove import GROOVE, GROOVE_ANGLE, GROOVE_ANGLE_OVER, ROOT_OPENING
 from calc.heat import COLD_PREHEAT, COLDEST_AIR, METRIC_LIMIT, PREHEAT
@@ -28,6 +28,7 @@ from calc.qualification import ASME, CONTINUITY, D11, ISO, NOMINAL, TEST_PLAN
 from calc.record.fields import CONTINUITY_LOG
 from calc.record.shape import Record
 from calc.sources import ENTERED, Citation
+from calc.units import LENGTH, parse
 from calc.visual import RULES as VISUAL_RULES
 from calc.visual import VISUAL_CHECK
 
@@ -280,7 +281,14 @@ def _readings(bench: _Bench) -> None:
 
 
 def _machine(bench: _Bench) -> None:
-    """The current seen, on the machine and in each pass; and a rod too large for the position."""
+    """Polarity; the current seen, on the machine and in each pass; and a rod too large for the position."""
+    if bench.has("electrode", "polarity"):
+        electrode, polarity = bench.texts["electrode"], bench.texts["polarity"]
+        fact = CURRENT_TYPES[electrode]
+        if polarity in POLARITIES[electrode]:
+            bench.say("polarity", Mark.FITS, f"{electrode} runs on {fact.wording}.", fact.source, CURRENT_SETTING)
+        else:
+            bench.say("polarity", Mark.WATCH, f"{electrode} is made for {fact.wording}. Look at the plugs, the box and your procedure.", fact.source, CURRENT_SETTING)
     if not bench.has("electrode", "diameter"):
         return
     rod = bench.some("electrode", "diameter")
@@ -436,6 +444,16 @@ def _one_coupon(bench: _Bench, row: dict[str, str], number: int) -> None:
         bench.keep(place, answer.checks if answer else (), BEND_RATIO)
     elif "thickness" in row:
         bench.say(place, Mark.WATCH, "Write the plunger diameter above, and this thickness is judged.", JIG_FIGURE, BEND_RATIO)
+    radius = row.get("radius")
+    if radius:
+        seen, most = parse(radius, LENGTH, bench.record.bare), layout.EDGE_RADIUS
+        if seen == 0:
+            mark, words = Mark.WATCH, ("Sharp edges. Round the long edges, lengthwise, by at most ", Amount(most.amount, LENGTH, as_written=True), ".")
+        elif seen > most.amount:
+            mark, words = Mark.WATCH, ("Over the largest edge radius of ", Amount(most.amount, LENGTH, as_written=True), ". Ask before it is bent.")
+        else:
+            mark, words = Mark.FITS, ("Not over the largest edge radius of ", Amount(most.amount, LENGTH, as_written=True), ".")
+        bench.say(f"coupons/{number}/radius", mark, words, most.source, COUPON_LAYOUT)
     across = row.get("width")
     if across and row["kind"] != "side":
         at = f"coupons/{number}/width"

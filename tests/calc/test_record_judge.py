@@ -33,7 +33,7 @@ def day(rows=None, **values):
 
 def opened(*openings, rule="aws", figures="inch", coupons=2, kind=None):
     kinds = [kind] * coupons if kind else ["face", "root"] * (coupons // 2)
-    rows = {"findings": tuple(openings), "coupons": tuple((each, "3/8 in", "1-1/2 in", "yes") for each in kinds)}
+    rows = {"findings": tuple(openings), "coupons": tuple((each, "3/8 in", "1-1/2 in", "yes", "") for each in kinds)}
     return judge(day(rows, bend_rule=rule, figures=figures))
 
 
@@ -102,7 +102,7 @@ def test_pipeline_rule_fails_with_two_of_four(failing, standing):
 
 
 def test_a_coupon_not_bent_keeps_the_test_open_and_a_broken_one_does_not_wait():
-    rows = {"coupons": (("face", "3/8 in", "1-1/2 in", "yes"), ("root", "3/8 in", "1-1/2 in", "no"))}
+    rows = {"coupons": (("face", "3/8 in", "1-1/2 in", "yes", ""), ("root", "3/8 in", "1-1/2 in", "no", ""))}
     assert judge(day(rows)).line("bends").standing is OPEN
     bad = judge(day({**rows, "findings": (opening(Fraction(1, 4)),)}))
     assert bad.line("bends").standing is BROKEN
@@ -111,7 +111,7 @@ def test_a_coupon_not_bent_keeps_the_test_open_and_a_broken_one_does_not_wait():
 
 def test_sentences_name_the_coupon_as_it_is_noted():
     """Coupon 2 alone is bent and is a side bend: no sentence may call it coupon 1 or a face bend."""
-    rows = {"coupons": (("side", "3/8 in", "", "no"), ("side", "3/8 in", "", "yes")), "findings": (opening(Fraction(1, 4), coupon="2"),)}
+    rows = {"coupons": (("side", "3/8 in", "", "no", ""), ("side", "3/8 in", "", "yes", "")), "findings": (opening(Fraction(1, 4), coupon="2"),)}
     judgement = judge(day(rows))
     said = " ".join(str(flag.phrase) for flag in judgement.flags if flag.place.startswith("findings/1"))
     assert "coupon 2 (side bend)" in said and "coupon 1" not in said
@@ -204,14 +204,14 @@ def test_root_opening_as_detailed(off, mark):
 @pytest.mark.parametrize("thickness, mark", [("3/8 in", Mark.FITS), ("0.374 in", Mark.STOP), ("0.376 in", Mark.WATCH)])
 def test_coupon_thickness_on_the_jig(thickness, mark):
     """QW-466.1: 3/8 in on a 1-1/2 in plunger is 20 %; thinner is bent softer, thicker harder."""
-    rows = {"coupons": (("face", thickness, "1-1/2 in", "yes"), ("root", "3/8 in", "1-1/2 in", "yes"))}
+    rows = {"coupons": (("face", thickness, "1-1/2 in", "yes", ""), ("root", "3/8 in", "1-1/2 in", "yes", ""))}
     assert judge(day(rows)).at("coupons/1/thickness")[0].mark is mark
 
 
 @pytest.mark.parametrize("width, flagged", [("1-1/2 in", False), ("1.501 in", True)])
 def test_wide_coupon(width, flagged):
     """QW-162.1: over 1-1/2 in wide, the plunger must be wider."""
-    rows = {"coupons": (("face", "3/8 in", width, "yes"), ("root", "3/8 in", "1-1/2 in", "yes"))}
+    rows = {"coupons": (("face", "3/8 in", width, "yes", ""), ("root", "3/8 in", "1-1/2 in", "yes", ""))}
     assert bool(judge(day(rows)).at("coupons/1/width")) is flagged
 
 
@@ -219,7 +219,7 @@ def test_wide_coupon(width, flagged):
     ("3/8 in", ("face", "root"), Mark.FITS), ("3/8 in", ("side", "side"), Mark.WATCH), ("1 in", ("side", "side"), Mark.FITS), ("1 in", ("face", "root"), Mark.WATCH),
 ])
 def test_kind_of_coupons_by_aws(thickness, kinds, mark):
-    rows = {"coupons": tuple((kind, "3/8 in", "", "yes") for kind in kinds)}
+    rows = {"coupons": tuple((kind, "3/8 in", "", "yes", "") for kind in kinds)}
     assert judge(day(rows, thickness=thickness)).at("coupons")[0].mark is mark
 
 
@@ -294,3 +294,23 @@ def test_a_clock_before_the_test_is_named():
 def test_two_hundred_uses_are_judged():
     days = [(datetime.date(2025, 9, 1) + datetime.timedelta(days=number)).isoformat() for number in range(200)]
     assert log(days, "2026-04-01").line("continuity").standing is WITHIN
+
+
+@pytest.mark.parametrize("radius, mark", [
+    ("0 in", Mark.WATCH), ("1/64 in", Mark.FITS), ("1/8 in", Mark.FITS), ("9/64 in", Mark.WATCH), ("3.175 mm", Mark.FITS), ("3.2 mm", Mark.WATCH), ("", None),
+])
+def test_the_edge_radius_of_a_coupon_is_held_against_an_eighth(radius, mark):
+    """Edge radius 1/8 in at most: specimen figure of ASME IX 2017, QW-462.2. Blank is not judged."""
+    rows = {"coupons": (("face", "3/8 in", "1-1/2 in", "no", radius), ("root", "3/8 in", "1-1/2 in", "no", ""))}
+    flags = judge(replace(day(), rows=rows)).at("coupons/1/radius")
+    assert [flag.mark for flag in flags] == ([mark] if mark else [])
+
+
+@pytest.mark.parametrize("electrode, polarity, mark", [
+    ("E7018", "dcep", Mark.FITS), ("E7018", "ac", Mark.FITS), ("E7018", "dcen", Mark.WATCH), ("E6010", "ac", Mark.WATCH),
+    ("E6010", "dcep", Mark.FITS), ("E6011", "ac", Mark.FITS), ("E6011", "dcen", Mark.WATCH), ("E6013", "dcen", Mark.FITS),
+])
+def test_a_polarity_the_rod_is_not_made_for_is_flagged_at_once(electrode, polarity, mark):
+    """The types of current of the AWS A5.1 classification table, from memory: low-hydrogen rods run on DCEP or AC."""
+    flags = judge(day(electrode=electrode, polarity=polarity)).at("polarity")
+    assert [flag.mark for flag in flags] == [mark]
