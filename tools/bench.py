@@ -93,7 +93,7 @@ TYPED = [f"{n}/64" for n in range(12, 120)]
 WARM = 5
 CALCULATOR_PAGE = "groove.html"
 
-TARGETS = {"ratio": 0.40, "change p95 ms": 16.0, "heat ms": 150.0, "plan s": 1.0, "better plan s": 10.0, "page KB": 350.0, "engine MB": 4.5}
+TARGETS = {"ratio": 0.40, "change p95 ms": 16.0, "heat ms": 150.0, "plan s": 1.0, "readable ms": 1000.0, "better plan s": 10.0, "page KB": 350.0, "engine MB": 4.5}
 
 
 @contextlib.contextmanager
@@ -262,6 +262,42 @@ def bench_plan(executable: str) -> None:
     say(f"  cutting list of 60 kinds, {better_words}: {better / 1000:.2f} s{verdict(better / 1000, TARGETS['better plan s'])}")
 
 
+SLOW_LINE = {"offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 0.75e6 / 8}
+PAINTED = "() => performance.getEntriesByName('first-contentful-paint').map((each) => each.startTime)"
+
+
+def bench_slow_line(executable: str, rounds: int) -> None:
+    """Print how long a first visit takes to be readable at 1.6 Mbit/s and 150 ms: text on the screen, style sheets in."""
+    for path in ("index.html", CALCULATOR_PAGE):
+        times = []
+        for _ in range(rounds):
+            with server.Running(SITE) as running, new_browser(executable) as opened:
+                page = opened.new_context(service_workers="block").new_page()
+                session = page.context.new_cdp_session(page)
+                session.send("Network.enable")
+                session.send("Network.emulateNetworkConditions", SLOW_LINE)
+                page.goto(running.url + path, wait_until="domcontentloaded")
+                page.wait_for_function(f"() => ({PAINTED})().length > 0")
+                times += page.evaluate(PAINTED)
+        middle = statistics.median(times)
+        say(f"  {path} readable on a line of 1.6 Mbit/s, 150 ms: median {middle:.0f}, max {max(times):.0f} ms, n={len(times)}"
+            f"{verdict(middle, TARGETS['readable ms'])}")
+
+
+def bench_old_phone(executable: str) -> None:
+    """Print start and typing with the processor slowed to a sixth, as on an old phone. No target: the figures are said."""
+    with server.Running(SITE) as running, new_browser(executable) as opened:
+        page = opened.new_context(service_workers="block").new_page()
+        session = page.context.new_cdp_session(page)
+        page.goto(running.url + CALCULATOR_PAGE)
+        session.send("Emulation.setCPUThrottlingRate", {"rate": 6})
+        took = page.evaluate("async () => { const start = performance.now(); await GuideEngine.call({do: 'answer', calculator: 'groove', inputs: {}}); return performance.now() - start; }")
+        typed = page.evaluate(CHANGING, ["groove", "thickness", False, WARM, TYPED[:10 + WARM]])
+    painted = [each[1] for each in typed]
+    say(f"  page slowed to a sixth: start to first live answer {took / 1000:.1f} s, keystroke to painted answer median "
+        f"{statistics.median(painted):.0f} ms, max {max(painted):.0f} ms, n={len(painted)} (the page's own thread is slowed, the engine's is not)")
+
+
 def bench_page_weight(executable: str) -> None:
     """Print what a first visit sends before the engine is wanted, compressed as sent."""
     received: dict[str, int] = {}
@@ -318,6 +354,8 @@ def main(arguments: list[str]) -> int:
     bench_changes(executable, 20 if short else 100)
     bench_heat(executable, 1 if short else 5)
     bench_plan(executable)
+    bench_slow_line(executable, 1 if short else 5)
+    bench_old_phone(executable)
     bench_page_weight(executable)
     bench_weights()
     bench_build()
