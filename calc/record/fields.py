@@ -18,6 +18,7 @@ from calc.heat import PREHEAT
 from calc.judging import BEND_JUDGE
 from calc.passes import PASSES
 from calc.qualification import CONTINUITY
+from calc.rods import ROD_EXPOSURE
 from calc.units import CURRENT, LENGTH, TEMPERATURE
 from calc.visual import VISUAL_CHECK
 
@@ -102,7 +103,11 @@ _ROD = Section(
         _taken(CURRENT_SETTING, "electrode"),
         _taken(CURRENT_SETTING, "diameter"),
         _words("lot", "Lot number", "Printed on the box."),
-        _words("rod_storage", "Storage", "Oven or fresh tin, time taken out."),
+        _words("rod_storage", "Storage", "Oven or fresh tin, and how the rods were carried."),
+        _taken(ROD_EXPOSURE, "rod", name="rod_suffix", label="Suffix, low-hydrogen rods only"),
+        _taken(ROD_EXPOSURE, "out_at", name="rods_out"),
+        _taken(ROD_EXPOSURE, "now", name="rods_last", label="Last rod lit at"),
+        _taken(ROD_EXPOSURE, "own_limit", name="rods_limit"),
     ),
 )
 _FIT_UP = Section(

@@ -27,6 +27,7 @@ from calc.passes import PASSES
 from calc.qualification import ASME, CONTINUITY, D11, ISO, NOMINAL, TEST_PLAN
 from calc.record.fields import CONTINUITY_LOG
 from calc.record.shape import Record
+from calc.rods import HOLDING, ROD_EXPOSURE
 from calc.sources import ENTERED, Citation
 from calc.units import LENGTH, parse
 from calc.visual import RULES as VISUAL_RULES
@@ -204,6 +205,7 @@ def _judge_day(record: Record) -> Judgement:
     bench = _Bench(record)
     _plate(bench)
     _joint(bench)
+    _exposure(bench)
     _machine(bench)
     _heat(bench)
     _count_rods(bench)
@@ -303,6 +305,17 @@ def _machine(bench: _Bench) -> None:
     if bench.has("position"):
         current = bench.ask(CURRENT_SETTING, {**rod, **bench.some("position")}, "diameter")
         bench.keep("diameter", _by(current, LARGEST_OUT_OF_POSITION.source, LARGEST_LOW_HYDROGEN.source), CURRENT_SETTING)
+
+
+def _exposure(bench: _Bench) -> None:
+    """How long low-hydrogen rods had been out of the oven when the last one was lit."""
+    if bench.texts.get("electrode") != "E7018" or not bench.has("rods_out", "rods_last"):
+        return
+    inputs = {"rod": bench.texts.get("rod_suffix", "E7018"), "out_at": bench.texts["rods_out"], "now": bench.texts["rods_last"]}
+    inputs |= {"own_limit": bench.texts["rods_limit"]} if bench.has("rods_limit") else {}
+    answer = bench.ask(ROD_EXPOSURE, inputs, "rods_last", out_at="rods_out", own_limit="rods_limit")
+    # The oven, wet rods and an earlier rebake are not on this sheet: what rests on them is left out.
+    bench.keep("rods_last", [check for check in answer.checks if check.source != HOLDING.source] if answer else (), ROD_EXPOSURE)
 
 
 def _heat(bench: _Bench) -> None:

@@ -314,3 +314,19 @@ def test_a_polarity_the_rod_is_not_made_for_is_flagged_at_once(electrode, polari
     """The types of current of the AWS A5.1 classification table, from memory: low-hydrogen rods run on DCEP or AC."""
     flags = judge(day(electrode=electrode, polarity=polarity)).at("polarity")
     assert [flag.mark for flag in flags] == [mark]
+
+
+@pytest.mark.parametrize("last, extra, mark", [
+    ("11:59", {}, Mark.FITS), ("12:00", {}, Mark.STOP), ("12:01", {}, Mark.STOP), ("16:59", {"rod_suffix": "E7018R"}, Mark.FITS),
+    ("17:00", {"rod_suffix": "E7018R"}, Mark.STOP), ("09:59", {"rods_limit": "2 h"}, Mark.FITS), ("10:01", {"rods_limit": "2 h"}, Mark.STOP),
+])
+def test_rods_out_of_the_oven_too_long_are_flagged(last, extra, mark):
+    """AWS D1.1 Table 5.1: E70XX four hours, E70XXR nine; a shorter limit of the procedure comes first."""
+    flags = judge(day(rods_out="08:00", rods_last=last, **{"rod_suffix": "E7018", **extra})).at("rods_last")
+    # Shortly before the limit a word of warning stands beside it.
+    assert {flag.mark for flag in flags} - {Mark.WATCH} == {mark}
+    assert not any("oven reads" in str(flag.phrase) for flag in flags), "the oven is not on this sheet"
+
+
+def test_rods_of_another_class_have_no_such_limit():
+    assert judge(day(electrode="E6010", rods_out="08:00", rods_last="20:00")).at("rods_last") == ()
