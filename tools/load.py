@@ -128,14 +128,14 @@ def other_server() -> Iterator[tuple[str, int]]:
 
 def cpu_seconds(pid: int) -> float | None:
     """Processor time of a process and its children so far, where the system tells it in files (Linux)."""
-    total = 0
+    total, found = 0, False
     try:
         for path in Path("/proc").glob("[0-9]*/stat"):
             with contextlib.suppress(OSError):
                 fields = path.read_text().rpartition(")")[2].split()
                 if pid in {int(path.parent.name), int(fields[1])}:
-                    total += int(fields[11]) + int(fields[12])
-        return total / os.sysconf("SC_CLK_TCK") if total else None
+                    total, found = total + int(fields[11]) + int(fields[12]), True
+        return total / os.sysconf("SC_CLK_TCK") if found else None
     except (AttributeError, OSError, ValueError):
         return None
 
@@ -145,7 +145,7 @@ def measured(address: str, pid: int, files: dict[str, str], readers: int) -> Rou
     before = cpu_seconds(pid)
     done = fetch_all(address, files, readers)
     after = cpu_seconds(pid)
-    return Round(**{**vars(done), "server_cpu": after - before if before and after else None})
+    return Round(**{**vars(done), "server_cpu": None if before is None or after is None else after - before})
 
 
 def told(name: str, done: Round) -> str:

@@ -201,6 +201,8 @@ class SiteApp:
         self.site = os.path.realpath(site)
         self.base = base
         self.stored: dict[str, Stored] = {}
+        self.common: tuple[Headers, bytes] = [], b""
+        self.place = functools.lru_cache(1024)(self.place_of)
 
     def read(self, inside: str, full: str, stamp: tuple[int, int]) -> Stored:
         """Read a file and its compressed copies."""
@@ -235,14 +237,20 @@ class SiteApp:
         strange = "\\" in inside or ":" in inside or "\0" in inside or inside.endswith((".br", ".gz"))
         return None if strange or any(part in {"", ".", ".."} for part in inside.split("/")) else inside
 
+    def place_of(self, target: bytes) -> tuple[str | None, bool]:
+        """The path inside the site that a request's address names, and whether it is to be sent on to the base path."""
+        path = unquote(target.partition(b"?")[0].decode("latin-1"))
+        if self.base and path in {"/", "", self.base}:
+            return None, True
+        return self.inside(path) if path.startswith(self.base + "/") else None, False
+
     def answer(self, method: str, target: bytes, asked: Mapping[bytes, bytes]) -> Answer:
         """What is answered to a method, an address and the request's headers (names in small letters)."""
         if method not in {"GET", "HEAD"}:
             return plain_answer(405, Allow="GET, HEAD")
-        path = unquote(target.partition(b"?")[0].decode("latin-1"))
-        if self.base and path in {"/", "", self.base}:
+        inside, elsewhere = self.place(target)
+        if elsewhere:
             return plain_answer(307, Location=self.base + "/")
-        inside = self.inside(path) if path.startswith(self.base + "/") else None
         stored = self.file(inside) if inside else None
         if stored is None:
             page = self.file(MISSING_PAGE)
@@ -254,6 +262,12 @@ class SiteApp:
                 copy.headers["ETag"].encode(), copy.headers["Last-Modified"].encode()}:
             return copy.part(asked[b"range"].decode("latin-1"))
         return copy.whole
+
+    def common_lines(self, headers: Headers) -> bytes:
+        """The header lines that all answers share, and the empty line. uvicorn gives a new list each second, with the date."""
+        if headers is not self.common[0]:
+            self.common = headers, b"".join(name + b": " + value + b"\r\n" for name, value in headers) + b"\r\n"
+        return self.common[1]
 
     async def __call__(self, scope, receive, send) -> None:
         answer = self.answer(scope["method"], scope["raw_path"], dict(scope["headers"]))
@@ -277,7 +291,7 @@ class ReadyProtocol(HttpToolsProtocol):
             super().on_headers_complete()
             return
         answer = self.config.app.answer(method.decode("ascii"), self.url, asked)
-        more = b"".join(name + b": " + value + b"\r\n" for name, value in self.server_state.default_headers) + b"\r\n"
+        more = self.config.app.common_lines(self.server_state.default_headers)
         self.transport.writelines([answer.head, more] if method == b"HEAD" else [answer.head, more, answer.body])
         self.on_response_complete()
 
