@@ -19,6 +19,8 @@ ENGINE_SOURCE = ROOT / "tools" / "engine"
 # Every file that decides how the site comes out. docs and calc are what a writer edits; the rest seldom changes.
 SITE_INPUTS = ("docs", "calc", "tools", "overrides", "mkdocs.yml")
 SKIPPED_PARTS = {"__pycache__", "node_modules", ".DS_Store"}
+# A class of 60 holds 360 connections; some systems allow a program 256 open files until it asks for more.
+OPEN_FILES = 4096
 
 
 class Trouble(Exception):
@@ -100,6 +102,18 @@ def write_whole(path: Path, data: bytes) -> None:
     beside = path.with_name(f"{path.name}.{os.getpid()}.part")
     beside.write_bytes(data)
     os.replace(beside, path)
+
+
+def allow_many_connections() -> None:
+    """Ask the system for enough open files; Windows has no such limit."""
+    try:
+        import resource
+    except ImportError:
+        return
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = OPEN_FILES if hard == resource.RLIM_INFINITY else min(OPEN_FILES, hard)
+    if soft != resource.RLIM_INFINITY and soft < wanted:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (wanted, hard))
 
 
 def main_guard(main) -> None:

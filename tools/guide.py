@@ -28,6 +28,7 @@ COMMANDS = {
     "test": ("tools.test_run", "requirements-test.txt", "run every test, the browser included"),
     "pack": ("tools.packer", "requirements.txt", "make one zip to carry: dist/plate-test-guide.zip"),
     "bench": ("tools.bench", "requirements-test.txt", "measure start, typing, weight and build time"),
+    "load": ("tools.load", "requirements-test.txt", "let a whole class fetch the guide at once, beside a well-known server"),
 }
 
 
@@ -104,7 +105,16 @@ def parser() -> argparse.ArgumentParser:
     parts["build"].add_argument("--force", action="store_true", help="build even if nothing changed")
     parts["test"].add_argument("pytest", nargs=argparse.REMAINDER, help="arguments for pytest")
     parts["bench"].add_argument("--short", action="store_true", help="fewer rounds, for a quick look")
+    parts["load"].add_argument("--short", action="store_true", help="6 readers, one round, this guide's server alone")
+    parts["load"].add_argument("--readers", type=count, default=None, help="readers at once (default: 60)")
+    parts["load"].add_argument("--rounds", type=count, default=None, help="rounds of each server (default: 7)")
     return top
+
+
+def count(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not 0 < int(text) < 1000:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number from 1 to 999")
+    return int(text)
 
 
 def port_number(text: str) -> int:

@@ -24,6 +24,7 @@ def run_guide(*arguments: str) -> subprocess.CompletedProcess[str]:
     (["serve", "--port", "99999"], "65535"),
     (["serve", "--port", "eight"], "'eight' is not a port"),
     (["build", "--everything"], "--everything"),
+    (["load", "--readers", "0"], "999"),
 ])
 def test_wrong_arguments_are_told_in_a_line(arguments, said):
     done = run_guide(*arguments)
@@ -35,7 +36,7 @@ def test_wrong_arguments_are_told_in_a_line(arguments, said):
 def test_help_names_every_command():
     done = run_guide("--help")
     assert done.returncode == 0
-    for command in ("serve", "build", "test", "pack", "bench"):
+    for command in ("serve", "build", "test", "pack", "bench", "load"):
         assert command in done.stdout
 
 
