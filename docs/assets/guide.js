@@ -251,7 +251,7 @@
       for (const field of this.form.querySelectorAll("[data-field]")) {
         const name = field.dataset.field;
         this.drawError(field, answer.errors[name] || "");
-        if (answer.read && name in answer.read) field.querySelector("[data-read]").innerHTML = answer.read[name];
+        if (answer.read && name in answer.read) field.querySelector("[data-read]").innerHTML = guideHTML(answer.read[name]);
       }
       if (answer.pieces === undefined) {
         this.stale("The answer below belongs to the last numbers that could be used.");
@@ -263,17 +263,17 @@
 
     /* Renews the sentence and each piece that is another than the one shown. Pieces that a quick answer leaves out stay, marked. */
     drawAnswer({ headline, pieces }) {
-      this.headline.innerHTML = headline;
+      this.headline.innerHTML = guideHTML(headline);
       const places = new Map([...this.answer.children].map((piece) => [piece.dataset.piece, piece]));
       const names = Object.keys(pieces);
       const open = new Set([...this.answer.querySelectorAll("details[open]")].map((fold) => fold.dataset.fold));
       if ("sources" in pieces && names.join() !== [...places.keys()].join()) {
-        this.answer.innerHTML = Object.values(pieces).join("");
+        this.answer.innerHTML = guideHTML(Object.values(pieces).join(""));
         this.pieces = { ...pieces };
       } else {
         for (const [name, place] of places) {
           if (name in pieces && pieces[name] !== this.pieces[name]) {
-            place.outerHTML = pieces[name];
+            place.outerHTML = guideHTML(pieces[name]);
             this.pieces[name] = pieces[name];
           } else {
             place.classList.toggle("behind", !(name in pieces));

@@ -126,7 +126,7 @@
       }
       for (const old of document.querySelectorAll(".plan-paper")) old.remove();
       const paper = make("div", { class: "plan-paper md-typeset", "data-plan-paper": page });
-      paper.innerHTML = told.html;
+      paper.innerHTML = guideHTML(told.html);
       document.body.append(paper);
       document.body.classList.add("printing-plan");
       const clean = () => {

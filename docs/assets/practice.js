@@ -154,7 +154,7 @@
     const place = `question-${places}`;
     const asked = await ask("practice-question", { form: item.form, seed: item.seed, place, heading });
     if (asked.trouble) return panel.replaceChildren(line(asked.trouble, "notice"));
-    panel.innerHTML = asked.html;
+    panel.innerHTML = guideHTML(asked.html);
     const form = panel.querySelector("form");
     const head = form.querySelector(".question-head");
     head.tabIndex = -1;
@@ -187,7 +187,7 @@
     form.querySelector(".question-foot").remove();
     keeper.change((state) => { state.profiles[state.active].cards[item.form] = marked.card; });
     const told = make("div");
-    told.innerHTML = marked.html;
+    told.innerHTML = guideHTML(marked.html);
     panel.append(told);
     done(marked, told);
     focusOn(told.querySelector("[tabindex]"));
@@ -349,7 +349,7 @@
     if (!item) return oralEnd(panel, asked.length, counts);
     const head = make("h3", { tabindex: "-1" }, `${place + 1} of ${asked.length}: ${item.chapter}`);
     const text = make("div");
-    text.innerHTML = item.html;
+    text.innerHTML = guideHTML(item.html);
     const clock = make("p", { class: "clock", role: "timer", "aria-live": "off" });
     const over = make("p", { class: "said", role: "status" });
     const stop = seconds ? countDown(clock, over, seconds) : () => {};
@@ -357,7 +357,7 @@
       stop();
       show.remove();
       const told = make("div", { class: "marked", tabindex: "-1" });
-      told.innerHTML = item.answer;
+      told.innerHTML = guideHTML(item.answer);
       const grade = (name, words) => button(words, async () => {
         counts[name] += 1;
         const graded = await ask("practice-grade", { form: item.form, grade: name, card: keeper.profile.cards[item.form] || null });
@@ -433,7 +433,7 @@
         inside.replaceChildren(line(opened.error || opened.trouble, "notice"));
         return;
       }
-      inside.innerHTML = opened.html;
+      inside.innerHTML = guideHTML(opened.html);
       const form = inside.querySelector("form");
       form.elements.what.addEventListener("change", () => {
         for (const hint of form.querySelectorAll("[data-for]")) hint.hidden = hint.dataset.for !== form.elements.what.value;
@@ -455,7 +455,7 @@
       if (before) before.remove();
       if (!marked.html) return focusOn(form.elements.answer);
       const told = make("div", { "data-tried": "" });
-      told.innerHTML = marked.html;
+      told.innerHTML = guideHTML(marked.html);
       inside.append(told);
       lineByLine(told, close);
       return focusOn(told.querySelector("[tabindex]"));
@@ -681,7 +681,7 @@
         said.textContent = made.refused || made.trouble;
         return;
       }
-      sheets.innerHTML = made.html;
+      sheets.innerHTML = guideHTML(made.html);
       const print = button("Print", () => window.print(), "main-button");
       said.replaceChildren("Ready. The same papers come from: ", make("code", {}, made.line), " ", print);
       focusOn(print);

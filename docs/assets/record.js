@@ -796,7 +796,7 @@
     draw(answer) {
       for (const place of this.form.querySelectorAll("[data-said]")) {
         const html = answer.said[place.dataset.said] || "";
-        if (place.lastHtml !== html) { place.innerHTML = html; place.lastHtml = html; }
+        if (place.lastHtml !== html) { place.innerHTML = guideHTML(html); place.lastHtml = html; }
         const field = place.closest(".cell") || place.closest("[data-field]");
         const control = field.querySelector("[data-input]");
         const bad = html.includes('data-mark="error"');
@@ -805,13 +805,13 @@
           else control.removeAttribute("aria-invalid");
         }
       }
-      for (const place of this.form.querySelectorAll("[data-read]")) place.innerHTML = answer.read[place.dataset.read] || "";
+      for (const place of this.form.querySelectorAll("[data-read]")) place.innerHTML = guideHTML(answer.read[place.dataset.read] || "");
       for (const section of this.form.querySelectorAll("[data-section]")) {
         section.dataset.worst = ["error", "stop", "watch"].find((mark) => section.querySelector(`[data-mark="${mark}"]`)) || "";
         const count = section.querySelectorAll('[data-mark="stop"], [data-mark="error"]').length;
         section.querySelector("summary").dataset.flags = count ? `${count} flagged` : "";
       }
-      this.verdict.innerHTML = answer.verdict;
+      this.verdict.innerHTML = guideHTML(answer.verdict);
       this.headline.textContent = answer.headline;
     }
 
@@ -820,7 +820,7 @@
       const { current } = this;
       const answer = await GuideEngine.call({ do: "record-sheet", record: current.record, today: today() });
       if (!answer.html || this.current !== current) return false;
-      this.paper.innerHTML = answer.html;
+      this.paper.innerHTML = guideHTML(answer.html);
       return true;
     }
 

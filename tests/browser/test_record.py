@@ -35,7 +35,7 @@ def lean(context, site: Path) -> None:
     page = (site / "record.html").read_text(encoding="utf-8")
     app = re.search(r'<div id="record-app".*?(?=<noscript>)', page, re.DOTALL)[0]
     silent = "<script>window.GuideEngine = { state: 'failed', call: async () => ({ ok: false, reason: 'no calculators in this test' }) };</script>"
-    body = f'<!doctype html><meta charset="utf-8">{silent}{app}<script src="assets/record.js"></script>'
+    body = f'<!doctype html><meta charset="utf-8">{silent}{app}<script src="assets/trusted-types.js"></script><script src="assets/record.js"></script>'
     context.route("**/record.html", lambda route: route.fulfill(body=body, content_type="text/html"))
     context.route("**/favicon*", lambda route: route.fulfill(body=""))
 
