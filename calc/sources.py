@@ -8,9 +8,17 @@ in hand. `WORKED_OUT` marks what the guide computes itself from what was given.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from enum import Enum
 
 from calc.units import Kind, Number
+
+
+CHECKED_ON = date(2026, 11, 25)
+"""The day when the values were last checked against the sources that we hold. Every page shows it at its foot.
+
+It says nothing of editions that we don't hold. Change it only after going through the register again.
+"""
 
 
 class Standing(Enum):

@@ -16,7 +16,7 @@ from pathlib import Path
 import brotli
 
 from tools import engine_build, postprocess
-from tools.common import (CACHE, ENGINE_SOURCE, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths,
+from tools.common import (CACHE, ENGINE_SOURCE, LOCAL, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths,
                           files_below, main_guard, run, say, write_whole)
 
 STAMP = CACHE / "site.stamp"
@@ -34,7 +34,7 @@ COPY_SUFFIXES = (".br", ".gz")
 
 def inputs_digest() -> str:
     """Digest of everything that decides how the site comes out."""
-    return digest(digest_of_paths(ROOT / name for name in SITE_INPUTS), sys.version)
+    return digest(digest_of_paths([*(ROOT / name for name in SITE_INPUTS), LOCAL]), str(LOCAL), sys.version)
 
 
 def run_mkdocs(target: Path, config: Path) -> None:

@@ -82,7 +82,7 @@ def test_the_theme_still_finds_marks_and_changes_pages(page, served):
     page.wait_for_selector(".md-search-result__item mark")
     page.click(".md-search-result__item a")
     page.wait_for_function("() => !location.pathname.endsWith('index.html')")
-    page.wait_for_selector("article h1")
+    page.wait_for_selector(".md-content h1")
     assert page.evaluate("window.same"), "the page was loaded anew and the engine lost"
 
 

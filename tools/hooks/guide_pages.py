@@ -50,7 +50,7 @@ def on_files(files, config):
     """Read every page once: the glossary and the register need to know all of them."""
     _pages.clear()
     for file in files.documentation_pages():
-        _pages[file.src_uri] = Path(file.abs_src_path).read_text(encoding="utf-8")
+        _pages[file.src_uri] = file.content_string
     if faults := question_faults():
         raise PluginError(f"the question files have problems:\n{faults}")
     return files
