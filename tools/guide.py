@@ -27,6 +27,7 @@ COMMANDS = {
     "build": ("tools.site_build", "requirements.txt", "build the guide into site/"),
     "test": ("tools.test_run", "requirements-test.txt", "run every test, the browser included"),
     "pack": ("tools.packer", "requirements.txt", "make one zip to carry: dist/plate-test-guide.zip"),
+    "audit": ("tools.audit", "requirements-audit.txt", "check the pins and ask for known vulnerabilities in them"),
     "bench": ("tools.bench", "requirements-test.txt", "measure start, typing, weight and build time"),
     "load": ("tools.load", "requirements-test.txt", "let a whole class fetch the guide at once, beside a well-known server"),
 }
@@ -104,6 +105,8 @@ def parser() -> argparse.ArgumentParser:
     serve.add_argument("--base", default=None, help="serve below a path, such as /guide/")
     parts["build"].add_argument("--force", action="store_true", help="build even if nothing changed")
     parts["test"].add_argument("pytest", nargs=argparse.REMAINDER, help="arguments for pytest")
+    parts["audit"].add_argument("--offline", action="store_true", help="check the pins only, ask nobody")
+    parts["audit"].add_argument("--service", choices=("pypi", "osv"), default="osv", help="who is asked about Python packages")
     parts["bench"].add_argument("--short", action="store_true", help="fewer rounds, for a quick look")
     parts["load"].add_argument("--short", action="store_true", help="6 readers, one round, this guide's server alone")
     parts["load"].add_argument("--readers", type=count, default=None, help="readers at once (default: 60)")
