@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-CACHE = ROOT / ".cache"
+CACHE = Path(os.environ.get("GUIDE_CACHE") or ROOT / ".cache").resolve()
 SITE = ROOT / "site"
 DIST = ROOT / "dist"
 ENGINE_SOURCE = ROOT / "tools" / "engine"

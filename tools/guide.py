@@ -104,6 +104,8 @@ def parser() -> argparse.ArgumentParser:
     serve.add_argument("--port", type=port_number, default=None, help="port (default: 8000 or the next free one)")
     serve.add_argument("--base", default=None, help="serve below a path, such as /guide/")
     parts["build"].add_argument("--force", action="store_true", help="build even if nothing changed")
+    parts["build"].add_argument("--twice", action="store_true", help="build all of it twice from scratch and compare every byte")
+    parts["build"].add_argument("--into", default=None, help="build into this folder in place of site/; a relative one counts from the guide's folder")
     parts["test"].add_argument("pytest", nargs=argparse.REMAINDER, help="arguments for pytest")
     parts["audit"].add_argument("--offline", action="store_true", help="check the pins only, ask nobody")
     parts["audit"].add_argument("--service", choices=("pypi", "osv"), default="osv", help="who is asked about Python packages")

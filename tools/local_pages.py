@@ -102,10 +102,10 @@ def read_limits(text: str) -> Limits:
     >>> made = read_limits('procedure = "P-1"\\n[[limit]]\\nname = "Root opening"\\nmost = "3/8 in"')
     >>> made.limits[0].most.text("si")
     '9.525\\xa0mm'
-    >>> read_limits('procedure = "P-1"\\n[[limit]]\\nname = "Root opening"\\nmost = "3/8 inch"')
+    >>> read_limits('procedure = "P-1"\\n[[limit]]\\nname = "Root opening"\\nmost = "3/8 inn"')
     Traceback (most recent call last):
     ...
-    tools.local_pages.LocalError: local/limits.toml, line 4, field “most”: “3/8 inch” is not a number with a unit that the guide shows
+    tools.local_pages.LocalError: local/limits.toml, line 4, field “most”: “3/8 inn” is not a number with a unit that the guide shows
     """
     try:
         data = tomllib.loads(text)

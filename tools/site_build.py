@@ -10,6 +10,7 @@ import json
 import os
 import shutil
 import sys
+import tempfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -143,27 +144,76 @@ def build(*, force: bool = False, config: Path = ROOT / "mkdocs.yml", target: Pa
     if not force and target == SITE and target.exists() and STAMP.exists() and STAMP.read_text() == stamp:
         say("The site is up to date.")
         return target
-    CACHE.mkdir(exist_ok=True)
-    STAMP.unlink(missing_ok=True)
-    shutil.rmtree(NEXT, ignore_errors=True)
+    CACHE.mkdir(parents=True, exist_ok=True)
+    new = NEXT if target == SITE else target.with_name(target.name + "-next")
+    if target == SITE:
+        STAMP.unlink(missing_ok=True)
+    shutil.rmtree(new, ignore_errors=True)
     engine = engine_build.build(calc)
-    run_mkdocs(NEXT, config)
-    prune(NEXT)
-    add_engine(NEXT, engine)
-    postprocess.process(NEXT)
-    write_service_worker(NEXT)
-    precompress(NEXT)
-    swap_in(NEXT, target)
+    run_mkdocs(new, config)
+    prune(new)
+    add_engine(new, engine)
+    postprocess.process(new)
+    write_service_worker(new)
+    precompress(new)
+    swap_in(new, target)
     if target == SITE:
         STAMP.write_text(stamp)
     say(f"Built {target.relative_to(ROOT) if target.is_relative_to(ROOT) else target}.")
     return target
 
 
+# What may differ between two machines and must not show: the order of sets, the clock's zone, the words of the system.
+OTHER_MACHINES = ({"PYTHONHASHSEED": "1", "TZ": "Pacific/Kiritimati", "LC_ALL": "C"},
+                  {"PYTHONHASHSEED": "2", "TZ": "Pacific/Pago_Pago", "LC_ALL": "C.UTF-8"})
+
+
+def build_elsewhere(target: Path, **environment: str) -> None:
+    """Build into another folder, in a process with another environment."""
+    run([sys.executable, "-m", "tools.site_build", "--force", "--into", target], what="Building the site", quiet=True, **environment)
+
+
+def differences(one: Path, other: Path) -> list[str]:
+    """The files that two folders don't have alike."""
+    first, second = ({path.relative_to(folder).as_posix(): path.read_bytes() for path in files_below(folder)} for folder in (one, other))
+    return sorted(name for name in first.keys() | second.keys() if first.get(name) != second.get(name))
+
+
+def build_twice() -> int:
+    """Build everything twice, each time with an empty cache but for the fetched packages, and compare. Returns an exit code."""
+    from tools import packer
+
+    engine_build.fetch_packages()
+    with tempfile.TemporaryDirectory() as name:
+        made = []
+        for number, environment in enumerate(OTHER_MACHINES, 1):
+            folder = Path(name) / str(number)
+            shutil.copytree(engine_build.PACKAGES, folder / "cache" / "engine", symlinks=True)
+            with Step(f"Build {number} of 2, engine and all (minutes)"):
+                build_elsewhere(folder / "site", GUIDE_CACHE=str(folder / "cache"), **environment)
+            made.append((folder / "site", packer.pack(folder / "site", folder / "packed.zip")))
+        different = differences(made[0][0], made[1][0])
+        if made[0][1].read_bytes() != made[1][1].read_bytes():
+            different.append("the packed zip")
+        count = len(files_below(made[0][0]))
+    for each in different:
+        say(f"different: {each}")
+    say(f"{len(different)} of {count} files differ." if different else f"Both builds are the same: {count} files and the zip, byte for byte.")
+    return 1 if different else 0
+
+
 def main(arguments: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="guide.py build")
     parser.add_argument("--force", action="store_true")
-    build(force=parser.parse_args(arguments).force)
+    parser.add_argument("--twice", action="store_true")
+    parser.add_argument("--into", type=Path)
+    options = parser.parse_args(arguments)
+    if options.twice:
+        return build_twice()
+    target = options.into.resolve() if options.into else SITE
+    if target != SITE and target.exists() and (not target.is_dir() or any(target.iterdir()) and not (target / "sw.js").exists()):
+        raise Trouble(f"{target} holds something else than a built site: name a new or empty folder")
+    build(force=options.force, target=target)
     return 0
 
 

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from html.parser import HTMLParser
+
 import pytest
 
 from calc.practice.forms import QuestionError, check, read, stepped
+from calc.practice.marking import mark
+from calc.practice.pages import marked_html, question_html
+from calc.practice.questions import draw
 
 SOUND = '''chapter = "groove"
 
@@ -95,3 +100,39 @@ def test_a_problem_is_told_with_its_line_and_field(old, new, problem):
 def test_a_stepped_range_that_cannot_be_is_refused(ends, message):
     with pytest.raises(ValueError, match=message):
         stepped(*ends)
+
+
+HOSTILE = '"><img src=x onerror=alert(1)><script>alert(2)</script><a href="javascript:alert(3)">&lt;'
+
+
+class _Tags(HTMLParser):
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.seen: set[str] = set()
+        self.feed(text)
+
+    def handle_starttag(self, tag, attrs):
+        self.seen.add(tag)
+        assert not any(name.startswith("on") or (value or "").startswith("javascript:") for name, value in attrs)
+
+
+@pytest.mark.parametrize(("old", "place"), [
+    ('"Plate {thickness} thick. How wide?"', 0), ('"This"', 1), ('"So it is."', 1), ('"That"', 1), ('"""\nWhich\nof these?"""', 1),
+])
+def test_what_a_question_file_holds_is_never_markup(old, place):
+    """Read as it is, asked and marked: the words stand on the page as words."""
+    text = SOUND.replace(old, f"'''{HOSTILE}'''", 1)
+    assert text != SOUND
+    question = draw(read(text, "groove.toml")[place], 1)
+    right = [question.asked.text("us").partition(" (")[0]] if place == 0 else [str(each) for each in question.right]
+    html = question_html(question, "q") + marked_html(question, mark(question, right), "q")
+    assert not {"img", "script"} & _Tags(html).seen
+    assert "&lt;img src=x" in html
+
+
+@pytest.mark.parametrize(("old", "new"), [
+    ('"groove-one"', f"'''{HOSTILE}'''"), ('"30 deg"', f"'''{HOSTILE}'''"), ('"1/32 in"', f"'''{HOSTILE}'''"),
+    ('"number"', f"'''{HOSTILE}'''"), ('"calculator"', f"'''{HOSTILE}'''"),
+])
+def test_a_name_or_number_that_is_none_is_refused(old, new):
+    assert told(SOUND.replace(old, new, 1))

@@ -1,0 +1,135 @@
+"""A shop's own pages and limits: built in where they are, told by file and line where they are wrong, nothing where they are not."""
+
+from __future__ import annotations
+
+import json
+import re
+import textwrap
+from pathlib import Path
+
+import pytest
+
+from tools import local_pages, postprocess, site_build
+from tools.common import ROOT, Trouble
+
+SOUND = '''procedure = "P-7"
+[[limit]]
+name = "Cap"
+most = "3/32 in"
+guide = "cap-limit"
+'''
+PAGE = "# Our shop\n\nSee [the groove](groove.md#groove-why) and ![the booth](booth.png).\n\nBefore zebrawood.\n\n[limits]\n\n[calculator: bend-ratio]\n"
+DOT = bytes.fromhex("89504e470d0a1a0a")
+
+
+@pytest.mark.parametrize(("old", "new", "problem"), [
+    ('"P-7"', '"P-7', "limits.toml, line 1: "), ('procedure = "P-7"', "", "line 1, field “procedure”: is missing"),
+    ('"3/32 in"', '"3/32 inn"', "line 4, field “most”: “3/32 inn” is not a number with a unit"), ('"3/32 in"', '"3/32"', "line 4, field “most”"),
+    ('"3/32 in"', "3", "line 4, field “most”: write words in quotes"), ("most", "moast", "line 4, field “moast”: is not a field here"),
+    ('"cap-limit"', '"cap"', "line 5, field “guide”: the register has no value “cap”"), ('name = "Cap"', "", "line 2, field “name”: is missing"),
+    ('most = "3/32 in"', "", "line 2: the limit has neither least, most nor words"),
+    ('guide = "cap-limit"', 'least = "1/8 in"', "line 4, field “most”: is smaller than least"),
+    ('guide = "cap-limit"', 'least = "90 A"', "line 4, field “most”: is a length and least is a current"),
+    ("[[limit]]", "[limit]", "line 2, field “limit”: write each limit as a table of its own"), ("[[limit]]", "[[limits]]", "field “limits”: is not a field here"),
+])
+def test_a_mistake_in_the_limits_is_told_with_its_line(old, new, problem):
+    assert local_pages.read_limits(SOUND).limits[0].most.text("si") == "2.3813\xa0mm"  # 3/32 x 25.4 = 2.38125
+    with pytest.raises(local_pages.LocalError) as caught:
+        local_pages.read_limits(SOUND.replace(old, new, 1))
+    assert problem in str(caught.value)
+    assert all(re.match(r"local/limits\.toml, line \d+", line) for line in str(caught.value).splitlines())
+
+
+def test_every_mistake_is_told_at_once():
+    with pytest.raises(local_pages.LocalError) as caught:
+        local_pages.read_limits(SOUND.replace("cap-limit", "x").replace("3/32 in", "y").replace('"Cap"', '""'))
+    assert [line.split(",")[1] for line in str(caught.value).splitlines()] == [" line 3", " line 4", " line 5"]
+
+
+def test_what_a_shop_writes_stays_words():
+    limits = local_pages.read_limits(SOUND.replace("Cap", "<img src=x onerror=alert(1)>").replace("P-7", "<script>1</script>"))
+    tags = postprocess.read_tags(local_pages.limits_html(limits))
+    assert not {"img", "script"} & {tag.name for tag in tags}
+
+
+def test_the_example_of_the_page_is_sound():
+    page = (ROOT / "docs" / "local-page.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"(?:^    .*\n|^\n(?=    ))+", page.partition("{#local-page-limits}")[2], re.MULTILINE)[:1]
+    limits = local_pages.read_limits(textwrap.dedent(example))
+    assert len(limits.limits) == 3 and "invented" in limits.procedure
+    fields = re.findall(r"^\| (.+?) \|", page.partition("{#local-page-limits}")[2], re.MULTILINE)[1:]
+    told = {name for cell in fields for name in re.findall(r"`[\[\]]*(\w+)[\[\]]*`", cell)}
+    assert told == {*local_pages.TOP_FIELDS, *local_pages.LIMIT_FIELDS, "limit"}
+
+
+def folder_with(tmp_path: Path, **files: str | bytes) -> Path:
+    """A shop's folder; a double underscore in a name stands for the dot."""
+    folder = tmp_path / "shop folder"
+    folder.mkdir(exist_ok=True)
+    for name, inside in files.items():
+        (folder / name.replace("__", ".")).write_bytes(inside if isinstance(inside, bytes) else inside.encode())
+    return folder
+
+
+@pytest.mark.parametrize(("name", "said"), [
+    ("Our Shop.md", "name a page with small letters"), ("notes.docx", "pages end in .md"), ("a picture.png", "name a picture with letters"),
+])
+def test_a_file_that_has_no_place_is_told(tmp_path, name, said):
+    folder = folder_with(tmp_path)
+    (folder / name).write_bytes(b"x")
+    with pytest.raises(local_pages.LocalError, match=said):
+        local_pages.local_files(folder)
+
+
+def test_a_page_that_is_not_utf8_is_told_with_its_line(tmp_path):
+    folder = folder_with(tmp_path, a__md="# A\n\nSchweißen".encode("cp1252"), b__md="# B\n".encode("utf-8-sig"))
+    with pytest.raises(local_pages.LocalError, match="local/a.md, line 3: .*UTF-8"):
+        local_pages.read_text(folder / "a.md")
+    assert local_pages.read_text(folder / "b.md") == "# B\n"
+
+
+@pytest.fixture(scope="module")
+def with_shop(tmp_path_factory) -> Path:
+    """The pages of the whole guide with a shop's folder."""
+    folder = folder_with(tmp_path_factory.mktemp("local"), our_shop__md="", limits__toml=SOUND, booth__png=DOT)
+    (folder / "our_shop.md").rename(folder / "our-shop.md")
+    (folder / "our-shop.md").write_text(PAGE, encoding="utf-8")
+    target = tmp_path_factory.mktemp("built") / "site"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("GUIDE_LOCAL", str(folder))
+        site_build.run_mkdocs(target, ROOT / "mkdocs.yml")
+    site_build.prune(target)
+    postprocess.process(target)
+    site_build.write_service_worker(target)
+    return target
+
+
+def test_the_page_is_in_the_site_the_navigation_the_search_and_the_offline_set(with_shop):
+    text = (with_shop / "local-our-shop.html").read_text(encoding="utf-8")
+    assert 'href="groove.html#groove-why"' in text and 'src="local-booth.png"' in text and 'data-calculator="bend-ratio"' in text
+    assert "not part of the guide" in text and "2.3813" in text and 'href="register.html#value-cap-limit"' in text
+    index = (with_shop / "index.html").read_text(encoding="utf-8")
+    assert "Our shop" in index and 'href="local-our-shop.html"' in index
+    found = json.loads((with_shop / "search" / "search_index.json").read_text(encoding="utf-8"))["docs"]
+    assert any(each["location"].startswith("local-our-shop.html") and "zebrawood" in each["text"] for each in found)
+    kept = (with_shop / "sw.js").read_text(encoding="utf-8")
+    assert '"local-our-shop.html"' in kept and '"local-booth.png"' in kept
+
+
+def test_without_a_folder_nothing_of_it_is_there(site, with_shop):
+    names = {path.name for path in with_shop.glob("*.html")} - {path.name for path in site.glob("*.html")}
+    assert names == {"local-our-shop.html"}
+    assert "Our shop" not in (site / "index.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("files", "said"), [
+    ({"limits__toml": SOUND.replace("3/32 in", "3/32 inn")}, "local/limits.toml, line 4, field “most”"),
+    ({"groove__md": "# Ours\n"}, "local/groove.md: the guide has a file of that name"),
+    ({"a__md": "# A\n\n[objective: x] y\n"}, "local/a.md, line 3: [objective: …] belongs to the guide"),
+    ({"a__md": "# A\n\n[limits]\n"}, "local/a.md, line 3: [limits] needs the file local/limits.toml"),
+])
+def test_a_bad_folder_stops_the_build_with_file_and_line(tmp_path, monkeypatch, files, said):
+    monkeypatch.setenv("GUIDE_LOCAL", str(folder_with(tmp_path, **files)))
+    with pytest.raises(Trouble) as caught:
+        site_build.run_mkdocs(tmp_path / "site", ROOT / "mkdocs.yml")
+    assert said in str(caught.value)
