@@ -5,9 +5,13 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from pathlib import Path
 
-from tools import browser, site_build
-from tools.common import ROOT, child_environment, main_guard, say
+# The tests are about the guide, not about a shop's own pages that may lie beside it. Set before the paths are read.
+os.environ["GUIDE_LOCAL"] = str(Path(__file__).resolve().parent.parent / ".cache" / "no-shop")
+
+from tools import browser, site_build  # noqa: E402
+from tools.common import ROOT, child_environment, main_guard, say  # noqa: E402
 
 DEFAULT_TARGETS = ["calc", "tests"]
 
