@@ -655,7 +655,8 @@ def _check_inputs(form: Form, drawn: Drawn, calc: Calculator) -> Iterator[Proble
 
 
 def _has_unit(each: Quantity, text: str) -> bool:
-    return not each.kind.us.symbol or split(text, each.kind)[1] is not None
+    # A field that may be blank takes a blank text; that says no number, so it needs no unit.
+    return not each.kind.us.symbol or not text.strip() or split(text, each.kind)[1] is not None
 
 
 def _check_asked(form: Form, body: Number, calc: Calculator) -> Iterator[Problem]:
