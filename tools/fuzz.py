@@ -1,7 +1,7 @@
 """Throws inputs at calc until told to stop: a coverage-guided fuzzer and Hypothesis over the targets of `fuzz_targets.py`.
 
-The coverage-guided fuzzer (the PyPI package atheris) runs on Linux and macOS; where it cannot be had, Hypothesis drives the
-same targets, and this is said. Each target runs in a process of its own under a watch: an input that takes longer than the
+The coverage-guided fuzzer (the PyPI package atheris) comes ready made for Linux on x86-64 and Python up to 3.13; elsewhere
+Hypothesis drives the same targets, and this is said. Each target runs in a process of its own under a watch: an input that takes longer than the
 limit counts as a hang. What breaks a promise is kept as a file, once for each place in the code, and `--repeat` runs it again.
 """
 
@@ -22,9 +22,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tools.common import CACHE, ROOT, Trouble, child_environment, main_guard, say
+from tools.guide import FUZZ_TARGETS
 
-FOLDER = CACHE / "fuzz"
-SHARES = {"numbers": 0.8, "links": 0.04, "answers": 0.01, "plans": 0.002, "records": 0.02, "questions": 0.118, "practice": 0.01}
+FOLDER = Path(os.environ.get("GUIDE_FUZZ_FOLDER", CACHE / "fuzz"))
+"""Where kept inputs, reports and the fuzzer's own memory stand."""
+SHARES = {"numbers": 0.9, "links": 0.03, "answers": 0.002, "plans": 0.0005, "records": 0.01, "questions": 0.0525, "practice": 0.005}
 """How a number of inputs is shared out: most of them where an input costs microseconds."""
 SHORT = {"numbers": 3000, "links": 300, "answers": 120, "plans": 12, "records": 150, "questions": 1000, "practice": 300}
 MILLION = 1_000_000
@@ -180,7 +182,7 @@ def shared_out(inputs: int, target: str | None) -> dict[str, int]:
     """How many inputs each target gets.
 
     >>> shared_out(10_000_000, None)["numbers"], shared_out(500, "links")
-    (8000000, {'links': 500})
+    (9000000, {'links': 500})
     """
     return {target: inputs} if target else {name: max(1, round(inputs * share)) for name, share in SHARES.items()}
 
@@ -216,12 +218,12 @@ def repeat(path: Path) -> int:
 def parser() -> argparse.ArgumentParser:
     parts = argparse.ArgumentParser(prog="guide.py fuzz", description=__doc__.splitlines()[0])
     parts.add_argument("--inputs", type=int, default=10 * MILLION, help="how many in all, or for the one target (default: 10 million)")
-    parts.add_argument("--target", choices=SHARES, help="one target only")
+    parts.add_argument("--target", choices=FUZZ_TARGETS, help="one target only")
     parts.add_argument("--short", action="store_true", help="some thousands, in seconds")
     parts.add_argument("--engine", choices=ENGINES, help="default: the coverage-guided fuzzer where it can be had")
     parts.add_argument("--seed", type=int, default=1, help="another seed throws other inputs")
     parts.add_argument("--repeat", type=Path, help="run a kept input again")
-    parts.add_argument("--worker", choices=SHARES, help=argparse.SUPPRESS)
+    parts.add_argument("--worker", choices=FUZZ_TARGETS, help=argparse.SUPPRESS)
     return parts
 
 
@@ -231,7 +233,7 @@ def main(arguments: list[str]) -> int:
         return repeat(given.repeat)
     engine = given.engine or engine_here()
     if engine == "atheris" and engine_here() != "atheris":
-        raise Trouble("the coverage-guided fuzzer runs on Linux and macOS only and is not installed here; use --engine hypothesis")
+        raise Trouble("the coverage-guided fuzzer is ready made for Linux on x86-64 and Python up to 3.13 only; use --engine hypothesis here")
     if given.worker:
         (with_atheris if engine == "atheris" else with_hypothesis)(given.worker, given.inputs, given.seed)
         return 0
@@ -250,7 +252,7 @@ def main(arguments: list[str]) -> int:
         say(f"{name:10} {report['inputs']:>10,} inputs, {rate:>8,.0f} a second, slowest {report['slowest']:.2f} s, findings {len(report['found'])}")
         found |= {f"{name}: {place}": file for place, file in report["found"].items()}
     for place, file in found.items():
-        say(f"  {place}\n    python3 tools/guide.py fuzz --repeat {(FOLDER / 'findings' / file).relative_to(ROOT)}")
+        say(f"  {place}\n    python3 tools/guide.py fuzz --repeat {os.path.relpath(FOLDER / 'findings' / file, ROOT)}")
     say(f"{sum(shares.values()):,} inputs by {engine}, {len(found)} findings.")
     return 1 if found else 0
 

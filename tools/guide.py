@@ -30,7 +30,10 @@ COMMANDS = {
     "audit": ("tools.audit", "requirements-audit.txt", "check the pins and ask for known vulnerabilities in them"),
     "bench": ("tools.bench", "requirements-test.txt", "measure start, typing, weight and build time"),
     "load": ("tools.load", "requirements-test.txt", "let a whole class fetch the guide at once, beside a well-known server"),
+    "fuzz": ("tools.fuzz", "requirements-fuzz.txt", "throw inputs at calc until something breaks"),
+    "cover": ("tools.cover", "requirements-cover.txt", "measure which branches of calc its tests take"),
 }
+FUZZ_TARGETS = ("numbers", "links", "answers", "plans", "records", "questions", "practice")
 
 
 def child_environment() -> dict[str, str]:
@@ -109,10 +112,18 @@ def parser() -> argparse.ArgumentParser:
     parts["test"].add_argument("pytest", nargs=argparse.REMAINDER, help="arguments for pytest")
     parts["audit"].add_argument("--offline", action="store_true", help="check the pins only, ask nobody")
     parts["audit"].add_argument("--service", choices=("pypi", "osv"), default="osv", help="who is asked about Python packages")
+    parts["cover"].add_argument("pytest", nargs=argparse.REMAINDER, help="more arguments for pytest")
     parts["bench"].add_argument("--short", action="store_true", help="fewer rounds, for a quick look")
     parts["load"].add_argument("--short", action="store_true", help="6 readers, one round, this guide's server alone")
     parts["load"].add_argument("--readers", type=count, default=None, help="readers at once (default: 60)")
     parts["load"].add_argument("--rounds", type=count, default=None, help="rounds of each server (default: 7)")
+    fuzz = parts["fuzz"]
+    fuzz.add_argument("--inputs", type=int, help="how many in all, or for the one target (default: 10 million)")
+    fuzz.add_argument("--target", choices=FUZZ_TARGETS, help="one target only")
+    fuzz.add_argument("--short", action="store_true", help="some thousands, in seconds")
+    fuzz.add_argument("--engine", choices=("atheris", "hypothesis"), help="default: the coverage-guided fuzzer where it can be had")
+    fuzz.add_argument("--seed", type=int, help="another seed throws other inputs")
+    fuzz.add_argument("--repeat", metavar="FILE", help="run a kept input again")
     return top
 
 

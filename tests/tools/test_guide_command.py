@@ -36,7 +36,7 @@ def test_wrong_arguments_are_told_in_a_line(arguments, said):
 def test_help_names_every_command():
     done = run_guide("--help")
     assert done.returncode == 0
-    for command in ("serve", "build", "test", "pack", "bench", "load"):
+    for command in ("serve", "build", "test", "pack", "bench", "load", "fuzz", "cover"):
         assert command in done.stdout
 
 
@@ -83,7 +83,7 @@ def test_a_named_test_replaces_the_whole_run(given, targets):
 
 
 def test_every_pinned_library_has_hashes_and_no_registry():
-    for name in ("requirements.txt", "requirements-test.txt", "requirements-node.txt"):
+    for name in ("requirements.txt", "requirements-test.txt", "requirements-fuzz.txt", "requirements-cover.txt", "requirements-node.txt"):
         text = (ROOT / "tools" / name).read_text()
         assert "://" not in text
         for block in text.replace("\\\n", " ").splitlines():
