@@ -62,7 +62,7 @@ class Run:
         if took > self.slowest:
             self.slowest, self.slowest_input = took, data
         self.count += 1
-        if self.count % 10_000 == 0:
+        if self.count % 1000 == 0:
             self.tell()
 
     def keep(self, data: bytes, place: str, said: str) -> None:

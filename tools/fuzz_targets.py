@@ -15,6 +15,7 @@ import math
 import re
 from collections.abc import Callable
 from fractions import Fraction
+from functools import cache
 from typing import Any
 
 from calc import units
@@ -171,7 +172,7 @@ def fitting(take: Choices, each: Quantity) -> str:
 
 def input_text(take: Choices, each: Any) -> str:
     """What might stand in a field: mostly something that it takes."""
-    if take.seldom(12):
+    if take.seldom(50):
         return f"{written_number(take)} {unit_text(take, each.kind)}" if isinstance(each, Quantity) else wild_text(take)
     match each:
         case Quantity():
@@ -358,6 +359,12 @@ def links(data: bytes) -> None:
                 demand(found.get(each.name) == meant[each.name], each.name, "was", meant[each.name], "and is", found.get(each.name), "by", link[each.name])
 
 
+@cache
+def figures_of(calc: Calculator) -> tuple[str, ...]:
+    """The names of the drawings in the answer to the defaults, and one that there is not."""
+    return (*(each.name for each in calc.answer().drawings), "no-such")
+
+
 def answers(data: bytes) -> None:
     """A calculator asked as the page asks it: an answer that is finite and safe, or an error a field."""
     take = Choices(data)
@@ -365,7 +372,7 @@ def answers(data: bytes) -> None:
     system = take.pick(SYSTEMS)
     request = {"do": take.pick(("answer", "numbers", "draw", "try-open", "figure")), "calculator": calc.id, "system": system, "inputs": inputs_of(take, calc)}
     if request["do"] == "figure":
-        request |= {"figure": take.pick(("", "film", "cooling", "groove")), "as": take.pick(("svg", "csv"))}
+        request |= {"figure": take.pick(figures_of(calc)), "as": take.pick(("svg", "csv"))}
         asked(request, well_formed=False)
     elif take.seldom(16):
         asked(mutated(take, request), well_formed=False)
@@ -497,7 +504,8 @@ def questions(data: bytes) -> None:
         text = take.rest().decode("utf-8", "replace")
     else:
         chosen = [blocks[take.below(len(blocks))] for _ in range(1 + take.below(2))]
-        text = cut_about(take, head + "".join(_lines_about(take, each) for each in chosen), TOML_PIECES)
+        text = head + "".join(_lines_about(take, each) for each in chosen)
+        text = cut_about(take, text, TOML_PIECES) if take.seldom(3) else text
     try:
         read = forms.read(text, "fuzz.toml")
     except forms.QuestionError as trouble:
@@ -515,7 +523,7 @@ def questions(data: bytes) -> None:
 def _lines_about(take: Choices, block: str) -> str:
     """A question with some of its lines taken out, doubled, moved or given another value."""
     lines = block.splitlines(keepends=True)
-    for _ in range(take.below(4)):
+    for _ in range(take.below(3)):
         at = take.below(len(lines))
         match take.below(4):
             case 0:
@@ -526,10 +534,24 @@ def _lines_about(take: Choices, block: str) -> str:
                 lines[at] = take.pick(TOML_PIECES)
             case _:
                 value = take.pick(('""', '"a"', "1", "true", "[]", "{}", '["a", "b"]', '["3/8 in", "nan"]', '"3/8"', '"1 %"', "nan", '[["a"]]'))
-                lines[at] = f"{lines[at].split('=')[0]}= {value}\n"
+                lines[at] = f"{lines[at].split('=')[0]}= {value}\n" if take.seldom(2) else _other_words(take, lines[at])
         if not lines:
             break
     return "".join(lines)
+
+
+def _other_words(take: Choices, line: str) -> str:
+    """The line with one of its texts changed to another that may stand there."""
+    parts = line.split('"')
+    if len(parts) < 3:
+        return line
+    at = 1 + 2 * take.below(len(parts) // 2)
+    parts[at] = take.pick((
+        "", "3/8 in", "22.5 deg", "0 in", "1/0 in", "9999 in", "2 %", "1/16 in", "0.5", "-1", "us", "no", "common practice", "calculator", "groove", "bend-ratio",
+        "{fact:cap-limit}", "{3/16 in}", "{1 °C}", "{thickness}", "half", "double", "zero", "stop", "words", "face_width", "2026-03-31", "07:30", parts[at] + " ",
+        parts[at].upper(), parts[at][: len(parts[at]) // 2], "<fz>", "nan",
+    ))
+    return '"'.join(parts)
 
 
 def _have_lines(problems: Any, text: str) -> None:

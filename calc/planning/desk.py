@@ -56,7 +56,8 @@ class _Desk:
         if search is None or search.number != request.get("search"):
             return {"gone": True}
         fresh, done, progress = None, False, None
-        for _ in range(max(1, min(5000, int(request.get("steps", 1))))):
+        steps = request.get("steps", 1)
+        for _ in range(max(1, min(5000, steps)) if isinstance(steps, int) else 1):
             item = next(search.steps, None)
             if item is None:
                 done = True

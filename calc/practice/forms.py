@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import PurePath
 from typing import Any
 
@@ -200,7 +200,7 @@ _HEADER = re.compile(r"^\s*(\[\[|\[)\s*([\w.-]+)\s*(\]\]|\])")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_-]+)\s*=")
 
 
-@cache
+@lru_cache(maxsize=64)
 def line_map(text: str) -> dict[tuple[str | int, ...], int]:
     """The line of every table and key, by its path.
 
@@ -211,7 +211,8 @@ def line_map(text: str) -> dict[tuple[str | int, ...], int]:
     counts: dict[tuple[str | int, ...], int] = {}
     path: tuple[str | int, ...] = ()
     inside = ""
-    for number, line in enumerate(text.splitlines(), 1):
+    # TOML has no other line ends; what else looks like one may stand in a text.
+    for number, line in enumerate(text.split("\n"), 1):
         if inside:
             inside = "" if inside in line else inside
             continue
@@ -339,8 +340,15 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as trouble:
         found = re.search(r"line (\d+)", str(trouble))
-        line = int(found[1]) if found else len(text.splitlines())
+        line = int(found[1]) if found else text.count("\n") + 1
         raise QuestionError([Problem(file, line, "", f"this is not TOML: {trouble}")]) from None
+    except RecursionError:
+        line = _first_most(text, lambda each: each.count("[") + each.count("{"))
+        raise QuestionError([Problem(file, line, "", "lists stand in each other too deep to be read")]) from None
+    except ValueError:
+        # The only other trouble of the reader: a whole number with more digits than Python converts.
+        line = _first_most(text, lambda each: max((len(run) for run in re.findall(r"[0-9_]+", each)), default=0))
+        raise QuestionError([Problem(file, line, "", "this number is too long to be read")]) from None
     problems: list[Problem] = []
     top = _Table(data, _Place(file, text, ()), problems)
     chapter = top.text("chapter")
@@ -357,6 +365,12 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
     if problems:
         raise QuestionError(sorted(problems, key=lambda each: each.line))
     return tuple(form for form in forms if form)
+
+
+def _first_most(text: str, count: Callable[[str], int]) -> int:
+    """The first line, counted from 1, that has most of something."""
+    counts = [count(line) for line in text.split("\n")]
+    return counts.index(max(counts)) + 1
 
 
 def _form(table: _Table, chapter: str) -> Form | None:

@@ -65,7 +65,7 @@ def mark(question: Question, answers: Sequence[str], system: System = "us") -> M
 
 
 def _places(answers: Sequence[str], count: int) -> list[int]:
-    if not all(text.isdecimal() and int(text) < count for text in answers):
+    if not all(len(text) < 4 and text.isdecimal() and int(text) < count for text in answers):
         raise InputError("answer", "Your answer", f"name lines by their numbers, from 0 to {count - 1}")
     return [int(text) for text in answers]
 

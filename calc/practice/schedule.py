@@ -90,7 +90,8 @@ def _interval(card: Card, ease: float) -> int:
 
 
 def _later(day: datetime.date, days: int) -> str:
-    return (day + datetime.timedelta(days=days)).isoformat()
+    # Past the last day that a calendar here has, the last day stands.
+    return datetime.date.fromordinal(min(day.toordinal() + days, datetime.date.max.toordinal())).isoformat()
 
 
 # --- the daily set ---------------------------------------------------------------------

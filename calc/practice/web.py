@@ -105,7 +105,7 @@ def linked(request: Request) -> Answer:
     refused += [f"there is no chapter “{name[:60]}”" for name in chapters if name not in CHAPTERS]
     if known := [name for name in chapters if name in CHAPTERS]:
         count = fields.get("count", "10")
-        if not count.isdecimal() or not 1 <= int(count[:4]) <= MOST_IN_A_SET:
+        if not count.isdecimal() or not 1 <= int(count) <= MOST_IN_A_SET:
             refused.append(f"count: write a whole number from 1 to {MOST_IN_A_SET}")
             count = "10"
         chosen += schedule.interleaved(Chance(f"set/{seed}").shuffled(forms.all_forms(known))[: int(count)])
