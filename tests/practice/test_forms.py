@@ -102,6 +102,7 @@ def test_a_stepped_range_that_cannot_be_is_refused(ends, message):
         stepped(*ends)
 
 
+<<<<<<< HEAD
 HOSTILE = '"><img src=x onerror=alert(1)><script>alert(2)</script><a href="javascript:alert(3)">&lt;'
 
 
@@ -136,3 +137,23 @@ def test_what_a_question_file_holds_is_never_markup(old, place):
 ])
 def test_a_name_or_number_that_is_none_is_refused(old, new):
     assert told(SOUND.replace(old, new, 1))
+=======
+def test_a_blank_text_needs_no_unit_where_the_field_may_be_blank():
+    assert told(SOUND.replace('bevel_angle = "30 deg"', 'cap_width = ""')) == []
+    assert told(SOUND.replace('bevel_angle = "30 deg"', 'bevel_angle = ""'))[0].startswith("groove.toml, line 14, field “bevel_angle”: nothing is written here")
+
+
+@pytest.mark.parametrize(("text", "problem"), [
+    ('chapter = "groove"\na = ' + "[" * 3000, "groove.toml, line 2: lists stand in each other too deep to be read"),
+    ('chapter = "groove"\n\na = ' + "9" * 5000 + "\n", "groove.toml, line 3: this number is too long to be read"),
+    ('chapter = "groove\u2028"\n\x0b', "groove.toml, line 2: this is not TOML"),
+    ("chapter = '\x85'\nid = '", "groove.toml, line 2: this is not TOML"),
+])
+def test_a_file_that_python_cannot_read_is_told_by_its_line(text, problem):
+    assert told(text)[0].startswith(problem)
+
+
+def test_lines_are_counted_as_toml_counts_them():
+    broken = SOUND.replace('text = "That"\nwhy', 'text = "That\u2028one"\nwhi')
+    assert any(each.startswith("groove.toml, line 30, field “whi”") for each in told(broken)), told(broken)
+>>>>>>> 5772d69 (Hold the door and the question files to what the fuzzers found)

@@ -1,0 +1,57 @@
+"""The door of the page: whatever is asked, an answer in JSON that a browser reads, never an exception. Found by the fuzzers."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from calc.web import respond
+
+
+def asked(text: str) -> dict:
+    """The answer, read as strictly as a browser reads JSON."""
+    def refuse(word: str) -> None:
+        raise AssertionError(f"{word} is not JSON")
+
+    return json.loads(respond(text), parse_constant=refuse)
+
+
+@pytest.mark.parametrize("text", ["", "[" * 100_000, '{"do": ' + '{"a": ' * 50_000, "7", "null", '{"do": ["answer"]}', '{"do": {}}', '{"do": "fly"}', '{"do": 1e999}'])
+def test_what_is_no_request_is_told(text):
+    assert asked(text) == {"trouble": "The page asked for something the guide does not know."}
+
+
+@pytest.mark.parametrize("request_text", [
+    '{"do": "answer"}',
+    '{"do": "answer", "calculator": "no-such"}',
+    '{"do": "answer", "calculator": "groove", "inputs": [1]}',
+    '{"do": "practice-mark", "form": "no-such", "answers": []}',
+    '{"do": "practice-grade", "form": "groove-face-width", "grade": "had", "today": "31 March"}',
+    '{"do": "record-csv", "records": 3}',
+])
+def test_a_request_in_another_form_is_told(request_text):
+    assert asked(request_text)["trouble"].startswith("The page asked in a form the guide does not know")
+
+
+def test_a_search_asked_for_endless_steps_takes_one():
+    start = asked('{"do": "plan-start", "calculator": "cut-list", "inputs": {}}')
+    step = asked(f'{{"do": "plan-step", "search": {start["search"]}, "steps": 1e999}}')
+    assert "trouble" not in step and 0 <= step["share"] <= 1
+
+
+def test_a_clock_set_to_the_last_day_still_marks():
+    told = asked('{"do": "practice-grade", "form": "groove-face-width", "grade": "had", "today": "9999-12-31"}')
+    assert told["card"]["due"] == "9999-12-31"
+
+
+@pytest.mark.parametrize("answers", [["9" * 5000], ["0000"], ["٣" * 4]])
+def test_a_line_number_without_end_is_refused_in_words(answers):
+    told = asked(json.dumps({"do": "practice-mark", "form": "cutting-layout-diagonals", "answers": answers, "today": "2026-03-02"}))
+    assert told == {"error": "Name lines by their numbers, from 0 to 2."}
+
+
+@pytest.mark.parametrize("count", ["00109999", "0", "61", "-1", "1.5", "9" * 3000, "ten"])
+def test_a_linked_set_counts_from_1_to_60(count):
+    told = asked(json.dumps({"do": "practice-link", "fields": {"chapters": "groove", "count": count}}))
+    assert told["refused"] == ["count: write a whole number from 1 to 60"]
