@@ -123,11 +123,11 @@ def from_data(data: Any) -> Record:
 
 def _from_1(data: dict[str, Any]) -> dict[str, Any]:
     """Version 1 had test days only, wrote each list as lines of text with cells apart by a bar, and kept no photographs."""
-    moved = {"kind": "test-day", "archived": False, "invented": False, "photos": [], **data, "version": 2}
+    moved = {"kind": "test-day", "archived": False, "invented": False, "rows": {}, "photos": [], **data, "version": 2}
     if "units" in moved:
         moved["bare_numbers"] = moved.pop("units")
     lists = {each.name: each for each in form_of("test-day").fields if isinstance(each, Rows)}
-    values, rows = moved.get("values"), moved.get("rows", {})
+    values, rows = moved.get("values"), moved["rows"]
     if isinstance(values, dict) and isinstance(rows, dict):
         rows = dict(rows)
         for name in lists.keys() & values.keys():

@@ -114,12 +114,8 @@ def _shown(each: Any, text: str, record: Record) -> str:
 
 def _both_systems(each: Quantity, text: str, record: Record) -> str:
     """In the system it was written in as it was read; in the other to three digits, enough for paper."""
-    value, wrote_us = each.read(text, record.bare), record.bare == "us"
-    try:
-        _, unit = split(text, each.kind)
-        wrote_us = unit is not each.kind.si if unit else wrote_us
-    except UnitError:
-        pass
+    value, (_, unit) = each.read(text, record.bare), split(text, each.kind)
+    wrote_us = unit is not each.kind.si if unit else record.bare == "us"
     mine, other = ("us", "si") if wrote_us else ("si", "us")
     first, second = show_as_written(value, each.kind, mine), show(value, each.kind, other, 3)
     if each.kind.us is each.kind.si:
