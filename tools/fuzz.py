@@ -131,8 +131,9 @@ def with_atheris(name: str, inputs: int, seed: int) -> None:
     seeds = random.Random(seed)
     for number in range(40):
         (corpus / f"seed-{number:02}").write_bytes(seeds.randbytes(seeds.randrange(1, longest)))
+    # Our own watch tells a hang and keeps its input; the fuzzer's timer only stands behind it.
     arguments = [
-        "fuzz", str(corpus), f"-seed={seed}", f"-max_len={longest}", f"-dict={dictionary}", f"-runs={inputs * 10}", "-verbosity=0", "-timeout=0",
+        "fuzz", str(corpus), f"-seed={seed}", f"-max_len={longest}", f"-dict={dictionary}", f"-runs={inputs * 10}", "-verbosity=0", f"-timeout={int(10 * HANG_SECONDS)}",
         "-rss_limit_mb=4096", f"-artifact_prefix={FOLDER}{os.sep}", "-print_final_stats=0", "-len_control=20",
     ]
     atheris.Setup(arguments, once)

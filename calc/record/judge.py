@@ -413,8 +413,7 @@ def _ask_points(bench: _Bench) -> tuple[Result | None, set[str]]:
             place = "mismatch_after" if trouble.field == "mismatch" else trouble.field
             bench.flags.append(Flag(place, Mark.WATCH, (trouble.message,), ENTERED, VISUAL_CHECK.id))
             dropped = "undercut_depth" if place == "undercut_length" else place
-            if used.pop(dropped, None) is None:
-                break
+            del used[dropped]
     return None, set()
 
 
@@ -479,9 +478,7 @@ def _kinds(bench: _Bench, kinds: list[str]) -> None:
     rule = bench.texts.get("bend_rule")
     if rule not in _LAYOUT_RULES or not kinds:
         return
-    expected = bench.ask(COUPON_LAYOUT, {"rule": rule, "plate_length": "60 in", **bench.some("thickness")}, "coupons")
-    if not expected:
-        return
+    expected = COUPON_LAYOUT.answer({"rule": rule, "plate_length": "60 in", **bench.some("thickness")}, bench.record.bare)
     value = expected["kinds"]
     wanted = sorted(part.removesuffix(" bend") for part in value.wording.split(", "))
     if sorted(kinds) == wanted:

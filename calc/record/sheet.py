@@ -18,7 +18,7 @@ from calc.record.fields import Form, Section
 from calc.record.judge import STUDY_AID, Flag, Judgement, Mark, Standing
 from calc.record.shape import Record
 from calc.sources import Citation
-from calc.units import LENGTH, UnitError, parse, show, show_as_written, split
+from calc.units import LENGTH, parse, show, show_as_written, split
 
 _WORDS = {Mark.FITS: "fits", Mark.WATCH: "WATCH", Mark.STOP: "STOP", Mark.UNUSED: "NOT USED"}
 _STANDINGS = {Standing.WITHIN: "within", Standing.BROKEN: "BROKEN", Standing.WAITS: "ASK", Standing.OPEN: "open"}
@@ -102,6 +102,8 @@ def _field(each: Any, judgement: Judgement) -> str:
 
 def _shown(each: Any, text: str, record: Record) -> str:
     """As written; a choice by its words, a quantity with its unit and in the other system."""
+    if not text.strip():
+        return ""
     try:
         if isinstance(each, Choice):
             return escape(each.label_of(each.read(text, record.bare)))

@@ -34,6 +34,13 @@ def words(judgement, place):
 # --- figures that a calculator refuses, or that lack what they are judged by -------------------------
 
 
+def test_a_plate_that_the_table_has_no_row_for_is_told_at_its_thickness():
+    """The table as held begins at 3/8 in."""
+    judgement = judge(day(thickness="1/4 in"))
+    assert "has no row under 3/8 in" in words(judgement, "thickness")
+    assert "The table of the rule gives" not in words(judgement, "thickness")
+
+
 def test_a_refused_figure_is_told_once_and_the_rest_is_judged():
     """The rule on plate has no row under 1/8 in; the current is judged all the same."""
     judgement = judge(day(thickness="1/16 in"))
@@ -102,8 +109,15 @@ def test_without_a_thickness_the_look_is_open():
     assert judge(day(thickness="")).line("visual").standing is Standing.OPEN
 
 
+def test_a_point_that_the_rule_is_silent_about_asks_the_inspector():
+    looked = judge(day(underfill="1/64 in")).line("visual")
+    assert looked.standing in (Standing.WAITS, Standing.BROKEN)
+    looked = judge(day(visual_rule="production", porosity="yes", undercut_depth="0 in")).line("visual")
+    assert looked.standing is Standing.WAITS and "ask the inspector about: " in looked.wording
+
+
 def test_a_thickness_that_the_visual_rule_has_no_row_for_leaves_the_look_open():
-    judgement = judge(day(thickness="12 in"))
+    judgement = judge(day(thickness="4 in"))
     assert judgement.line("visual").standing is Standing.OPEN
     assert judgement.at("thickness")
 
@@ -119,9 +133,9 @@ def test_a_coupon_thickness_waits_for_the_plunger():
 
 def test_two_side_coupons_are_allowed_from_three_eighths_where_the_rule_says_so():
     """ASME IX QW-451.1: side bends may take the place of face and root bends from 3/8 in."""
-    sides = tuple(("side", "3/8 in", "", "yes") for _ in range(4))
-    said = words(judge(day({"coupons": sides}, bend_rule="asme")), "coupons")
-    assert said
+    sides = {"coupons": tuple(("side", "3/8 in", "", "yes") for _ in range(2))}
+    assert "two side coupons may replace" in words(judge(day(sides, bend_rule="asme")), "coupons")
+    assert "The rule asks for" in words(judge(day(sides, bend_rule="aws")), "coupons")
 
 
 def test_a_rule_without_a_layout_says_nothing_of_kinds():
@@ -181,8 +195,10 @@ def test_too_few_coupons_leave_the_bend_test_open():
 
 
 def test_a_thickness_beyond_the_walls_of_the_judging_form_still_judges_by_the_size():
-    judgement = judge(day({"coupons": COUPONS, "findings": (("1", "3/16 in", "face", "no", ""),)}, thickness="11 in"))
-    assert judgement.line("coupon-1").standing is Standing.BROKEN
+    rows = {"coupons": COUPONS, "findings": (("1", "3/16 in", "face", "no", ""),)}
+    assert judge(day(rows, thickness="4 in")).line("coupon-1").standing is Standing.BROKEN
+    by_wall = judge(day(rows, thickness="4 in", bend_rule="api"))
+    assert by_wall.line("coupon-1").standing is Standing.OPEN and "outside the range" in words(by_wall, "thickness")
 
 
 def test_corner_cracks_without_a_flaw_wait_for_a_replacement_or_the_inspector():
@@ -301,6 +317,12 @@ def test_a_record_on_paper_leaves_out_what_is_blank():
     assert "Coupons, in order" not in page
     # No groove can be drawn from an angle that the calculator refuses.
     assert sheet_html(judge(day(bevel_angle="89 deg"))) and sheet_html(judge(day(bevel_angle=""), TODAY))
+
+
+def test_a_field_of_spaces_counts_as_blank_on_paper_and_on_the_page():
+    spaces = replace(PLATE, values={**PLATE.values, "thickness": "  ", "air": " "})
+    told = asked("record-sheet", record=as_data(spaces), today="2026-03-31")
+    assert "html" in told and "trouble" not in asked("record-judge", record=as_data(spaces), today="2026-03-31")
 
 
 def test_a_short_plate_on_paper_draws_only_the_coupons_that_lie_on_it():
