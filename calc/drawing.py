@@ -277,8 +277,8 @@ class _Sheet:
                     points += [a, b]
                 case Note(at=at):
                     points.append(at)
-                case Axis(y=y):
-                    points += [(0.0, y), (1.0, y)]
+                case _:
+                    points += [(0.0, shape.y), (1.0, shape.y)]
         xs, ys = [float(x) for x, _ in points], [float(y) for _, y in points]
         self.left, self.top = min(xs), max(ys)
         wide, high = max(max(xs) - self.left, 1e-9), max(self.top - min(ys), 1e-9)
@@ -489,13 +489,13 @@ def _shape(shape: Shape, sheet: _Sheet, ident: str, labels: _Labels) -> str:
             return _dimension(shape, sheet, labels)
         case Axis():
             return _axis(shape, sheet, labels)
-        case Note(at=(x, y)):
-            at = (sheet.x(x), sheet.y(y))
+        case _:
+            at = (sheet.x(shape.at[0]), sheet.y(shape.at[1]))
             labels.waiting.append(_Words(
                 at[0] + shape.right, at[1] - shape.up, shape.label, shape.anchor, shape.up > 0, at if shape.lead else None,
                 MAY_GO if shape.may_go else 2, shape.narrow,
             ))
-    return ""
+            return ""
 
 
 def _head(points: Sequence[Point], sheet: _Sheet) -> str:

@@ -17,6 +17,7 @@ with the reader's numbers put in, in US or SI units, as plain text and as MathML
 from __future__ import annotations
 
 import math
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
@@ -31,7 +32,7 @@ SHOWN_DIGITS = 5
 """Significant digits of a number put into a formula; one more than answers show."""
 
 
-class Formula:
+class Formula(ABC):
     """A node of a formula. Combine with + - * / ** and the functions below."""
 
     binds = ATOM
@@ -57,16 +58,17 @@ class Formula:
     def numbers_mathml(self, system: System) -> str:
         return self._mathml(system)
 
+    @abstractmethod
     def _run(self, read: Callable[[Symbol], Number]) -> Number:
-        raise NotImplementedError
+        """Its number, each symbol read by `read`."""
 
+    @abstractmethod
     def _text(self, system: System | None) -> str:
         """As plain text: in letters for None, else with the numbers of that system put in."""
-        raise NotImplementedError
 
+    @abstractmethod
     def _mathml(self, system: System | None) -> str:
         """As presentation MathML, letters or numbers as in `_text`."""
-        raise NotImplementedError
 
     def __add__(self, other: Formula | Number) -> Formula:
         return Operation("+", self, as_formula(other))

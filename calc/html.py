@@ -143,8 +143,6 @@ def _folded(key: str, title: str, inside: str) -> str:
 
 
 def _figures(values: list[Value], sources: _Sources, caption: str) -> str:
-    if not values:
-        return ""
     rows = "".join(_figure(value, sources) for value in values)
     return (
         f'<table class="figures"><caption class="visually-hidden">{caption}</caption><thead class="visually-hidden"><tr>'

@@ -52,7 +52,7 @@ class Curve:
 
 @dataclass(frozen=True)
 class Mark:
-    """A point with a sign: dot, ring or cross."""
+    """A point with a sign: dot or ring."""
 
     at: Point
     label: Phrase = ()
@@ -214,8 +214,6 @@ def _curve(curve: Curve, field: _Field) -> str:
 
 
 def _sign(x: float, y: float, sign: str) -> str:
-    if sign == "cross":
-        return f'<path class="line cross" d="M{x - 5:.2f} {y - 5:.2f} l10 10 m0 -10 l-10 10"/>'
     return f'<circle class="sign {sign}" cx="{x:.2f}" cy="{y:.2f}" r="{4.5 if sign == "dot" else 6}"/>'
 
 

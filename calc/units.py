@@ -348,8 +348,6 @@ def significant(value: Number, digits: int = 4) -> str:
     text = f"{rounded:.{max(places, 0)}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    if text in ("-0", ""):
-        text = "0"
     whole, dot, rest = text.partition(".")
     if len(whole.lstrip("-")) > 4:
         whole = f"{int(whole):,}".replace(",", "\u202f")

@@ -88,10 +88,6 @@ class Progress:
     share: float
     words: str
 
-    @property
-    def proven(self) -> bool:
-        return self.cost <= self.least
-
 
 class _Program:
     """The linear program over the known patterns, solved by the revised simplex method with an explicit inverse.
