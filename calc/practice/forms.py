@@ -476,6 +476,9 @@ def _number(table: _Table) -> Number:
     return Number(_drawn(table), table.text("ask"), table.text("within"), tuple(_slip(each) for each in table.tables("slip")))
 
 
+_TIMES = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,9})?(/[1-9][0-9]{0,8})?")
+
+
 def _slip(table: _Table) -> Slip:
     change = table.table("change")
     changed = {name: change.text(name) for name in change.data}
@@ -483,6 +486,8 @@ def _slip(table: _Table) -> Slip:
     table.no_more()
     if sum(bool(part) for part in (slip.change, slip.value, slip.times)) != 1:
         table.wrong("says", "a slip has exactly one of change, value and times")
+    if slip.times and not _TIMES.fullmatch(slip.times):
+        table.wrong("times", "write a number or a fraction, as in 0.5 or 1/3")
     return slip
 
 
@@ -687,7 +692,10 @@ def _check_asked(form: Form, body: Number, calc: Calculator) -> Iterator[Problem
             yield form.place.problem(place, f"calculator “{calc.id}” has no value “{name}”; it has {', '.join(names)}")
             return
     kind = result[body.ask].kind
-    share = re.fullmatch(r"[0-9.]+ ?%", body.within)
+    for slip in body.slips:
+        if slip.value and result[slip.value].amount is None:
+            yield form.place.problem("slip", f"“{slip.value}” is answered in words; a slip needs a figure")
+    share = re.fullmatch(r"([0-9]+\.?[0-9]*|\.[0-9]+) ?%", body.within)
     if kind is None and not re.match(r"[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{1,2}:[0-9]{2}", result[body.ask].wording):
         yield form.place.problem("ask", f"“{body.ask}” is answered in words; ask it as judge or choice")
     elif share and kind is not None and kind.us.offset:

@@ -1,0 +1,199 @@
+"""What the practice pages ask for: sets, links, answers marked, figures tried first, standing. As the browser asks it."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from calc.declare import InputError
+from calc.practice import slips
+from calc.practice.forms import CHAPTERS, all_forms, form_named
+from calc.practice.marking import mark, right_text
+from calc.practice.pages import citations, marked_html, question_html
+from calc.practice.questions import draw, plain_time
+from calc.practice.schedule import next_ease
+from calc.web import respond
+
+TODAY = "2026-03-02"
+CARD = {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": "2026-03-01", "again": False, "seen": 3, "last": 5}
+
+
+def asked(do, **request):
+    return json.loads(respond(json.dumps({"do": do, "today": TODAY, **request})))
+
+
+def of_kind(kind):
+    return next(form for form in all_forms() if form.kind == kind)
+
+
+def test_the_menu_lists_every_chapter_with_its_count():
+    chapters = asked("practice-menu")["chapters"]
+    assert sum(each["forms"] for each in chapters) == len(all_forms())
+    assert {each["id"] for each in chapters} <= set(CHAPTERS)
+
+
+def test_the_daily_set_takes_what_is_due_and_then_new():
+    due = all_forms()[3].id
+    told = asked("practice-daily", cards={due: CARD}, size=4)
+    assert told["due"] == 1 and len(told["set"]) == 4 and told["next"] == 0
+    assert {"form": due, "seed": f"{TODAY}.3"} in told["set"]
+    assert len(asked("practice-daily", size="many")["set"]) == 10
+    assert asked("practice-daily", today="no day")["trouble"]
+
+
+def test_a_mixed_set_is_the_same_for_its_seed():
+    first = asked("practice-mixed", seed="7", chapters=["groove", "cutting", "no-such"], size=6)
+    assert first == asked("practice-mixed", seed="7", chapters=["groove", "cutting"], size=6) and len(first["set"]) == 6
+    assert asked("practice-mixed", seed="<7>", chapters=["groove"], size=1)["set"][0]["seed"] == "1"
+
+
+def test_a_link_gives_what_it_names_and_says_what_it_cannot():
+    form = all_forms()[0]
+    told = asked("practice-link", fields={"questions": f"{form.id}, no-such", "objectives": f"{form.objective},nothing", "chapters": "groove,nowhere", "count": "2", "seed": "a b"})
+    assert told["set"][0]["form"] == form.id and len({each["form"] for each in told["set"]}) == len(told["set"])
+    assert told["refused"] == [
+        "seed: write letters, digits, dots and hyphens", "there is no question “no-such”", "no question belongs to the objective “nothing”",
+        "there is no chapter “nowhere”",
+    ]
+    assert asked("practice-link", fields={}) == {"set": [], "refused": []}
+
+
+def test_a_mock_oral_asks_along_the_day_with_its_answers():
+    told = asked("practice-oral", seed="3")
+    order = [list(CHAPTERS.values()).index(each["chapter"]) for each in told["asked"]]
+    assert order == sorted(order) and len(order) > 5 and all(each["html"] and each["answer"] for each in told["asked"])
+
+
+@pytest.mark.parametrize("grade, due", [("had", "2026-03-18"), ("missed", TODAY)])
+def test_an_own_grade_moves_the_card(grade, due):
+    """An item right twice in a row with ease 2.5 waits its 6 days times its new ease of 2.6: 16 days."""
+    card = asked("practice-grade", form=all_forms()[0].id, grade=grade, card=CARD)["card"]
+    assert card["due"] == due and card["seen"] == 4
+
+
+@pytest.mark.parametrize("kind", ["choice", "judge", "order", "hazard", "flaw", "number"])
+def test_an_answer_is_marked_and_explained(kind):
+    form = of_kind(kind)
+    question = draw(form, "5")
+    right = [question.asked.text("us")] if kind == "number" else [str(place) for place in question.right]
+    told = asked("practice-mark", form=form.id, seed="5", answers=right, place="q1")
+    assert told["right"] and told["spoken"] == "Right." and told["card"]["last"] == 5
+    unsure = asked("practice-mark", form=form.id, seed="5", answers=right, unsure=True, card=CARD)
+    assert unsure["right"] and unsure["card"]["last"] == 3 and unsure["again"]
+    wrong = ["0.001 in"] if kind == "number" and form.body.within.endswith("in") else ["0"] if kind == "number" else list(reversed(right)) if kind == "order" else \
+        [str(place) for place in range(len(question.shown)) if place not in question.right][:1]
+    told = asked("practice-mark", form=form.id, seed="5", answers=wrong)
+    assert "error" in told or (told["right"] is False and told["spoken"].startswith("Not right.") and told["card"]["last"] < 3)
+    assert asked("practice-question", form=form.id, seed="5", place="Q 1")["kind"] == kind
+    assert question_html(question, "q") and marked_html(question, mark(question, right), "q") and citations(question)
+
+
+@pytest.mark.parametrize("kind, answers, said", [
+    ("choice", [], "Choose one answer."), ("choice", ["0", "1"], "Choose one answer."), ("order", ["0"], "Give each step its own number"),
+    ("order", ["a"], "Name lines by their numbers"), ("number", [], "Nothing is written here"), ("number", ["many"], "“many” does not start with a number"),
+])
+def test_an_answer_that_cannot_be_read_is_told(kind, answers, said):
+    assert asked("practice-mark", form=of_kind(kind).id, seed="1", answers=answers)["error"].startswith(said)
+
+
+def test_a_hazard_missed_and_a_fine_thing_marked_are_both_told():
+    question = draw(of_kind("hazard"), "1")
+    fine = [place for place in range(len(question.shown)) if place not in question.right]
+    marked = mark(question, [str(place) for place in (*question.right[1:], fine[0])])
+    page = marked_html(question, marked, "q")
+    assert not marked.right and "(you missed it)" in page and "(you marked it)" in page
+
+
+def test_the_right_answer_in_words_is_the_option_or_the_verdict():
+    choice = draw(of_kind("choice"), "1")
+    assert right_text(choice) == choice.lines[choice.right[0]]
+    assert right_text(draw(of_kind("order"), "1")) == ()
+
+
+def test_a_date_or_a_time_is_read_in_one_way_of_writing():
+    form = next((form for form in all_forms() if form.kind == "number" and draw(form, "1").asked.kind is None), None)
+    assert form is not None
+    question = draw(form, "1")
+    right = plain_time(question.asked.wording)
+    assert mark(question, [right]).right and not mark(question, ["1999-01-01" if "-" in right else "03:07"]).right
+    with pytest.raises(InputError, match="as year-month-day|as hours and minutes"):
+        mark(question, ["soon"])
+    assert plain_time("lapsed") == "lapsed"
+
+
+# --- try first -------------------------------------------------------------------------------------
+
+
+def test_a_figure_is_tried_before_it_is_shown():
+    opened = asked("try-open", calculator="groove", inputs={"bevel_angle": "30 deg"})
+    assert "face_width" in opened["names"] and "Within 2 % counts as right." in opened["html"]
+    # 2 x 3/8 in x tan 30 + 1/4 in = 0.683 in
+    right = asked("try-mark", calculator="groove", inputs={"bevel_angle": "30 deg", "thickness": "3/8 in", "root_opening": "1/4 in"}, what="face_width", answer="0.683 in")
+    assert right["right"] and right["spoken"] == "Right." and "Worked" in right["html"] or "data-steps" in right["html"]
+    # The cosine-for-tangent and other slips are named; a figure from nowhere is not.
+    wrong = asked("try-mark", calculator="groove", inputs={}, what="face_width", answer="17 in")
+    assert wrong["right"] is False and wrong["spoken"] == "Not right."
+    assert asked("try-mark", calculator="groove", inputs={}, what="face_width", answer="wide")["error"].startswith("“wide” does not start with a number")
+    assert asked("try-mark", calculator="groove", inputs={}, what="no-such", answer="1 in")["trouble"]
+    assert asked("try-open", calculator="groove", inputs={"thickness": "wide"})["error"].startswith("Plate thickness: ")
+
+
+def test_counts_are_asked_for_exactly_and_temperatures_within_degrees():
+    pages = "".join(asked("try-open", calculator=name, inputs={}).get("html", "") for name in ("class-plan", "preheat", "cut-list", "coupon-layout"))
+    assert "The exact count is asked for." in pages and "Within 5 °F counts as right." in pages
+
+
+# --- progress ------------------------------------------------------------------------------------------
+
+
+STATE = {"format": "plate-test-guide-progress", "version": 1, "active": 0, "profiles": [{"name": "Reader 1", "cards": {"groove-face-width": CARD}, "read": {"groove-width": TODAY}}]}
+
+
+def test_progress_is_read_and_stands_by_objective():
+    told = asked("progress-read", text=json.dumps(STATE))
+    assert told["profiles"] == 1 and told["cards"] == 1 and told["state"]["profiles"][0]["cards"]["groove-face-width"] == CARD
+    objectives = asked("progress-standing", profile=STATE["profiles"][0])["objectives"]
+    assert objectives[form_named("groove-face-width").objective]["word"] == "mastered"
+    assert {"not yet"} < {each["word"] for each in objectives.values()}
+    assert asked("progress-standing", profile={"cards": {}})["refused"].startswith("profile 1: a name is missing")
+
+
+@pytest.mark.parametrize("profile, said", [
+    ({"name": "A", "cards": [], "read": {}}, "cards and read must each be a list by name"),
+    ({"name": "A", "cards": {"groove-face-width": 3}}, "not a record"),
+    ({"name": "A", "cards": {"groove-face-width": {"due": "tomorrow"}}}, "is not a day"),
+    ({"name": "A", "cards": {"groove-face-width": {**CARD, "again": 1}}}, "again must be true or false"),
+    ({"name": "A", "cards": {"No Id": CARD}}, "is not the id of a question"),
+    ({"name": "\u202eA"}, "a name has from 1 to 40 plain characters"),
+])
+def test_a_damaged_progress_file_says_where(profile, said):
+    assert said in asked("progress-read", text=json.dumps({**STATE, "profiles": [profile]}))["refused"]
+
+
+def test_a_file_longer_than_any_progress_is_refused():
+    assert "longer than 4 million" in asked("progress-read", text=" " * 4_000_001)["refused"]
+
+
+# --- worksheets, spacing, slips -----------------------------------------------------------------------------
+
+
+def test_worksheets_on_the_page_and_their_limits():
+    told = asked("worksheet", settings={"seed": "7", "questions": 40, "key": True})
+    assert told["html"].count('class="paper"') == 1 and told["html"].count('class="paper key"') == 1 and told["line"].endswith("--key")
+    assert "chapter: write a list" in asked("worksheet", settings={"chapters": "groove"})["refused"]
+
+
+@pytest.mark.parametrize("grade", [-1, 6])
+def test_a_grade_outside_the_rule_is_refused(grade):
+    with pytest.raises(ValueError, match="from 0 to 5"):
+        next_ease(2.5, grade)
+
+
+def test_a_slip_of_radius_and_diameter_is_named():
+    from calc.declare import Quantity
+    from calc.units import LENGTH
+
+    field = Quantity("r", "Bend radius", LENGTH, "1 in", "0 in", "9 in", "")
+    assert ("double", "you took the diameter where the bend radius is meant") in slips._ways(field, "bend radius")
+    assert ("half", "you took the radius where the plunger diameter is meant") in slips._ways(field, "plunger diameter")
