@@ -69,7 +69,7 @@ class _Desk:
             told |= {"share": progress.share, "words": progress.words}
         if fresh is not None:
             remember(search.asked.job, fresh)
-            told |= shown(search.asked.result(fresh), str(request.get("place") or request["calculator"]))
+            told |= shown(search.asked.result(fresh), str(request.get("place") or search.asked.planner.calculator.id))
         return told
 
 

@@ -9,7 +9,7 @@ import json
 from html import escape
 from typing import Any
 
-from calc.declare import Choice, Day, Quantity, Rows, Whole, Words
+from calc.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
 from calc.html import both, citation_html, phrase_html, reading_html
 from calc.record.fields import Form, Section
 from calc.record.judge import STUDY_AID, Flag, Judgement, Line, Mark, Standing
@@ -82,6 +82,8 @@ def _control(each: Any, ident: str, about: str, blank_choice: bool = True) -> st
             return f"<select {common}>{none}{options}</select>"
         case Day():
             return f'<input {common} type="date" min="{each.low}" max="{each.high}">'
+        case Clock():
+            return f'<input {common} type="time">'
         case Whole():
             return f'<input {common} type="text" inputmode="numeric" autocomplete="off" maxlength="12">'
         case Words():

@@ -17,7 +17,7 @@ from calc.record.sheet import sheet_html
 from calc.web import respond
 
 TODAY = datetime.date(2026, 3, 31)
-COUPONS = (("face", "3/8 in", "1-1/2 in", "yes"), ("root", "3/8 in", "1-1/2 in", "yes"))
+COUPONS = (("face", "3/8 in", "1-1/2 in", "yes", ""), ("root", "3/8 in", "1-1/2 in", "yes", ""))
 
 
 def day(rows=None, **values):
@@ -133,7 +133,7 @@ def test_a_coupon_thickness_waits_for_the_plunger():
 
 def test_two_side_coupons_are_allowed_from_three_eighths_where_the_rule_says_so():
     """ASME IX QW-451.1: side bends may take the place of face and root bends from 3/8 in."""
-    sides = {"coupons": tuple(("side", "3/8 in", "", "yes") for _ in range(2))}
+    sides = {"coupons": tuple(("side", "3/8 in", "", "yes", "") for _ in range(2))}
     assert "two side coupons may replace" in words(judge(day(sides, bend_rule="asme")), "coupons")
     assert "The rule asks for" in words(judge(day(sides, bend_rule="aws")), "coupons")
 
@@ -169,14 +169,14 @@ def test_without_a_rule_or_its_figures_nothing_is_judged():
 
 
 def test_an_opening_on_a_coupon_that_was_not_bent_is_told():
-    rows = {"coupons": (COUPONS[0], ("root", "3/8 in", "1-1/2 in", "no")), "findings": (("2", "1/16 in", "face", "no", ""),)}
+    rows = {"coupons": (COUPONS[0], ("root", "3/8 in", "1-1/2 in", "no", "")), "findings": (("2", "1/16 in", "face", "no", ""),)}
     judgement = judge(day(rows))
     assert "Coupon 2 is not noted as bent" in words(judgement, "findings/1/coupon")
     assert judgement.line("bends").standing is Standing.OPEN
 
 
 def test_no_bent_coupon_is_no_verdict():
-    judgement = judge(day({"coupons": tuple((*coupon[:3], "no") for coupon in COUPONS)}))
+    judgement = judge(day({"coupons": tuple((*coupon[:3], "no", "") for coupon in COUPONS)}))
     assert judgement.line("bends").wording == "not complete: no coupon has been bent and judged"
 
 

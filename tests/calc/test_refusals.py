@@ -79,11 +79,11 @@ def test_a_link_with_an_input_that_is_not_there_keeps_the_rest():
     assert told["inputs"] == {"thickness": "1/2 in"} and "groove has no such input" in told["refused"]["depth"]
 
 
-@pytest.mark.parametrize("do", ["answer", "draw", "numbers", "try-open", "figure"])
+@pytest.mark.parametrize("do", ["answer", "quick", "numbers", "try-open", "figure"])
 def test_inputs_that_cannot_go_together_are_told_at_their_field(do):
     """A root face thicker than the plate leaves no groove."""
     told = asked(do, calculator="groove", inputs={"thickness": "1/4 in", "root_face": "3/8 in"}, figure="groove", **{"as": "svg"})
-    if do in ("answer", "draw"):
+    if do in ("answer", "quick"):
         assert list(told["errors"]) == ["root_face"]
     else:
         assert "root face" in (told.get("error") or told["trouble"]).lower()
