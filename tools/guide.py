@@ -141,8 +141,8 @@ def port_number(text: str) -> int:
 
 
 def main(arguments: list[str]) -> int:
-    # Stops here with a clear message when an argument is wrong; what follows `test` is for pytest to judge.
-    parser().parse_args(arguments[:1] if arguments[:1] == ["test"] and "-h" not in arguments else arguments)
+    # Stops here with a clear message when an argument is wrong; what follows `test` or `cover` is for pytest to judge.
+    parser().parse_args(arguments[:1] if arguments[:1] in (["test"], ["cover"]) and "-h" not in arguments else arguments)
     command, rest = arguments[0], arguments[1:]
     module, requirements, _ = COMMANDS[command]
     ensure_environment(requirements)
