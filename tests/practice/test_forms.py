@@ -102,8 +102,6 @@ def test_a_stepped_range_that_cannot_be_is_refused(ends, message):
         stepped(*ends)
 
 
-<<<<<<< HEAD
-<<<<<<< HEAD
 HOSTILE = '"><img src=x onerror=alert(1)><script>alert(2)</script><a href="javascript:alert(3)">&lt;'
 
 
@@ -138,8 +136,8 @@ def test_what_a_question_file_holds_is_never_markup(old, place):
 ])
 def test_a_name_or_number_that_is_none_is_refused(old, new):
     assert told(SOUND.replace(old, new, 1))
-=======
-=======
+
+
 NUMBERED = SOUND.replace("[question.draw]", """[[question.slip]]
 says = "you left out the second plate"
 times = "1/2"
@@ -229,7 +227,6 @@ def test_a_file_of_another_chapter_is_told(monkeypatch):
     assert forms.file_text("no-such") == ""
 
 
->>>>>>> 4824d8c (A slip's factor and figure are checked with the file; hold the practice pages and question files to their words)
 def test_a_blank_text_needs_no_unit_where_the_field_may_be_blank():
     assert told(SOUND.replace('bevel_angle = "30 deg"', 'cap_width = ""')) == []
     assert told(SOUND.replace('bevel_angle = "30 deg"', 'bevel_angle = ""'))[0].startswith("groove.toml, line 14, field “bevel_angle”: nothing is written here")
@@ -248,4 +245,3 @@ def test_a_file_that_python_cannot_read_is_told_by_its_line(text, problem):
 def test_lines_are_counted_as_toml_counts_them():
     broken = SOUND.replace('text = "That"\nwhy', 'text = "That\u2028one"\nwhi')
     assert any(each.startswith("groove.toml, line 30, field “whi”") for each in told(broken)), told(broken)
->>>>>>> 5772d69 (Hold the door and the question files to what the fuzzers found)
