@@ -5,6 +5,8 @@
 
   const NAMES = { __drawer: "Pages of the guide", __search: "Search" };
 
+  const PLACES = { __drawer: ".md-sidebar--primary", __search: ".md-search" };
+
   const toggle = (id) => document.getElementById(id);
   const opener = (id) => document.querySelector(`[data-opens="${id}"]`);
 
@@ -34,10 +36,11 @@
   function follow(id) {
     const open = toggle(id).checked;
     opener(id).setAttribute("aria-expanded", String(open));
-    if (id !== "__drawer") return;
-    const list = document.querySelector(".md-sidebar--primary");
-    if (open) list.querySelector("a[href]").focus();
-    else if (list.contains(document.activeElement)) opener(id).focus();
+    const place = document.querySelector(PLACES[id]);
+    const left = place.contains(document.activeElement) || document.activeElement === document.body;
+    if (!opener(id).checkVisibility()) return;
+    if (open) place.querySelector("a[href], input").focus();
+    else if (left) opener(id).focus();
   }
 
   document.addEventListener("keydown", (event) => {

@@ -26,8 +26,8 @@ GROUPS = [NAMES[start::4] for start in range(4)]
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 # What can change with the look alone: the rest is judged once, with both systems of units shown.
 LOOK_RULES = ["color-contrast", "link-in-text-block", "target-size"]
-JUDGE = """async (only) => {
-  const found = await axe.run(document, { runOnly: only, resultTypes: ["violations"] });
+JUDGE = """async ([within, only]) => {
+  const found = await axe.run(within, { runOnly: only, resultTypes: ["violations"] });
   return found.violations.flatMap((each) => each.nodes.map((node) => `${each.id} at ${node.target.join(" ")}: ${node.html.slice(0, 120)}`));
 }"""
 LOOKS = (("light", "us"), ("dark", "si"))
@@ -48,6 +48,7 @@ def judged(new_context: Callable[..., BrowserContext], axe: Path) -> Page:
     """A page that carries axe-core. Only here may more run than the policy allows: axe is a guest, no part of the guide."""
     context = new_context(bypass_csp=True, reduced_motion="reduce")
     context.add_init_script(path=axe)
+    context.set_default_timeout(90_000)
     return context.new_page()
 
 
@@ -58,16 +59,16 @@ def show(page: Page, scheme: str, units: str) -> None:
         document.documentElement.dataset.units = units; }""", [scheme, units])
 
 
-def faults(page: Page, *, whole: bool = True) -> list[str]:
+def faults(page: Page, within: str, *, whole: bool = True) -> list[str]:
     only = {"type": "tag", "values": RULES} if whole else {"type": "rule", "values": LOOK_RULES}
-    return page.evaluate(JUDGE, only)
+    return page.evaluate(JUDGE, [within, only])
 
 
-def judge(page: Page, where: str) -> None:
+def judge(page: Page, where: str, within: str = "html") -> None:
     """No violation, light with US units and dark with SI units."""
     for scheme, units in LOOKS:
         show(page, scheme, units)
-        assert faults(page, whole=scheme == "light") == [], f"{where}, {scheme}, {units}"
+        assert faults(page, within, whole=scheme == "light") == [], f"{where}, {scheme}, {units}"
 
 
 def open_folds(page: Page) -> None:
@@ -123,8 +124,11 @@ def test_axe_finds_none_in_practice(judged: Page, served: str) -> None:
 
 def test_axe_finds_none_in_worksheets(judged: Page, served: str) -> None:
     judged.goto(served + "instructors.html")
-    judged.locator("[data-practice=worksheet] button[type=submit], [data-practice=worksheets] button[type=submit]").first.click()
-    judged.wait_for_selector(".paper")
+    sheets = judged.locator("[data-practice=worksheets]")
+    sheets.get_by_label("Papers").fill("1")
+    sheets.get_by_label("Questions on each").fill("8")
+    sheets.get_by_role("button", name="Make the papers").click()
+    expect(sheets.locator(".paper")).to_have_count(2)
     judge(judged, "worksheet and key")
 
 
@@ -146,37 +150,37 @@ def test_axe_finds_none_in_the_papers_of_a_plan(judged: Page, served: str) -> No
     judged.wait_for_function("() => window.printed")
     judged.emulate_media(media="print")
     assert judged.locator(".plan-paper").is_visible()
-    judge(judged, "a printed plan")
+    judge(judged, "a printed plan", ".plan-paper")
 
 
 # --- the Nu checker -----------------------------------------------------------------------
 
 
-def test_every_page_and_style_sheet_is_valid(site: Path) -> None:
-    """By the Nu HTML checker, warnings too. Our own style sheets; the theme's are as it ships them."""
+# What the checker says and is no fault of ours: (its words, why).
+ALLOWED = [
+    ("Property “paint-order” doesn't exist", "CSS has it for the text of drawings (SVG 2); the checker's list does not"),
+]
+
+
+def test_every_page_and_style_sheet_is_valid(site: Path, tmp_path: Path) -> None:
+    """By the Nu HTML checker, warnings too: the pages, and our own style sheets; the theme's are as it ships them.
+
+    One page with a known fault goes along: the silence of a checker that never looked would pass too.
+    """
     test_parts.fetch()
     java = test_parts.find_or_install_java()
     if not java:
         pytest.skip("the Nu HTML checker needs Java: install a Java runtime 11 or newer")
-    files = [*sorted(site.rglob("*.html")), *sorted((site / "assets").glob("*.css"))]
+    bad = tmp_path / "known-fault.html"
+    bad.write_text("<!doctype html><html lang=en><title>x</title><p id=a><b id=a></b></p>", encoding="utf-8")
+    files = [*sorted(site.rglob("*.html")), *sorted((site / "assets").glob("*.css")), bad]
     done = subprocess.run(
         [java, "-Xss8m", "-jar", str(test_parts.NU), "--also-check-css", "--format", "json", "--exit-zero-always", *map(str, files)],
         capture_output=True, encoding="utf-8", check=True,
     )
-    told = json.loads(done.stderr)["messages"]
-    assert [f"{Path(each.get('url', '')).name}: {each['message']} {each.get('extract', '')[:100]}" for each in told] == []
-
-
-def test_the_checker_finds_what_is_wrong(tmp_path: Path) -> None:
-    """Our way of calling it hears faults: silence of a checker that never ran would pass the test above."""
-    test_parts.fetch()
-    java = test_parts.find_or_install_java()
-    if not java:
-        pytest.skip("the Nu HTML checker needs Java: install a Java runtime 11 or newer")
-    bad = tmp_path / "bad.html"
-    bad.write_text("<!doctype html><html lang=en><title>x</title><p><figure id=a></figure><b id=a>", encoding="utf-8")
-    done = subprocess.run([java, "-jar", str(test_parts.NU), "--format", "json", "--exit-zero-always", str(bad)], capture_output=True, encoding="utf-8", check=True)
-    assert "Duplicate ID" in done.stderr
+    told = [f"{Path(each.get('url', '')).name}: {each['message']} {each.get('extract', '')[:100]}" for each in json.loads(done.stderr)["messages"]]
+    assert any(words.startswith(f"{bad.name}: Duplicate ID") for words in told)
+    assert [words for words in told if not words.startswith(bad.name) and not any(allowed in words for allowed, _ in ALLOWED)] == []
 
 
 def test_pages_have_titles_of_their_own_and_a_language(site: Path) -> None:
@@ -191,7 +195,7 @@ def test_pages_have_titles_of_their_own_and_a_language(site: Path) -> None:
 
 WIDE_PARTS = """() => [...document.querySelectorAll("main *")].filter((each) => {
   const box = each.getBoundingClientRect();
-  return box.right > innerWidth + 1 && box.width > 0 && !each.closest(".wide, .steps, svg, .visually-hidden, pre, code, math");
+  return box.right > innerWidth + 1 && box.width > 0 && !each.closest(".wide, .steps, .sheet-table, svg, .visually-hidden, pre, code, math");
 }).slice(0, 5).map((each) => each.outerHTML.slice(0, 100))"""
 
 
@@ -237,10 +241,10 @@ def test_targets_are_at_least_24_pixels(new_context, file_site: Path) -> None:
 HIDDEN_FOCUS = """() => {
   const each = document.activeElement;
   if (each === document.body) return "";
-  const boxes = [each, ...(each.labels || [])].map((one) => one.getBoundingClientRect()).filter((box) => box.width > 2 && box.height > 2);
+  const boxes = [each, ...(each.labels || []), ...(each.matches(".md-option") ? [each.nextElementSibling] : [])].map((one) => one.getBoundingClientRect()).filter((box) => box.width > 2 && box.height > 2);
   const seen = boxes.some((box) => [[.5, .5], [.1, .2], [.9, .8], [.1, .8], [.9, .2]].some(([x, y]) => {
     const top = document.elementFromPoint(box.left + box.width * x, box.top + box.height * y);
-    return top && (top === each || each.contains(top) || top.contains(each) || [...(each.labels || [])].some((label) => label.contains(top)));
+    return top && (top === each || each.contains(top) || top.contains(each) || top.closest("label"));
   }));
   return seen ? "" : each.outerHTML.slice(0, 140);
 }"""
@@ -250,20 +254,19 @@ RING = """() => {
   const ringed = shown.some((one) => { const style = getComputedStyle(one); return style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 1.9; });
   return each === document.body || ringed ? "" : each.outerHTML.slice(0, 140);
 }"""
-PLACE = """() => {
-  const each = document.activeElement;
-  const mine = [...document.querySelectorAll("main *")].indexOf(each);
-  return mine;
-}"""
+PLACE = "() => [...document.querySelectorAll('main *')].indexOf(document.activeElement)"
+ROUND = "() => { const each = document.activeElement; if (each === document.body || walked.has(each)) return true; walked.add(each); return false; }"
 
 
-def walk(page: Page, key: str = "Tab", most: int = 400) -> Iterator[None]:
-    """Press a key until the focus has left the page's content again, or comes to the end."""
+def walk(page: Page, key: str, most: int = 400) -> Iterator[None]:
+    """Press a key until the focus has been everywhere once. What holds it for good fails the test."""
+    page.evaluate("() => { document.activeElement.blur(); window.walked = new WeakSet(); }")
     for _ in range(most):
         page.keyboard.press(key)
-        yield
-        if page.evaluate("() => document.activeElement === document.body"):
+        if page.evaluate(ROUND):
             return
+        yield
+    pytest.fail(f"{key} does not come to an end")
 
 
 @pytest.mark.parametrize("viewport", [{"width": 1280, "height": 720}, NARROW], ids=["wide", "narrow"])
@@ -308,6 +311,8 @@ def test_the_list_of_pages_opens_and_shuts_by_keys_on_a_narrow_screen(new_contex
     page.get_by_role("button", name="Search").focus()
     page.keyboard.press("Enter")
     expect(page.get_by_role("textbox", name="Search")).to_be_focused()
+    page.set_viewport_size({"width": 1280, "height": 800})
+    expect(page.locator("[data-opens]:visible")).to_have_count(0)
 
 
 NAMELESS = """() => [...document.querySelectorAll("input, select, textarea")].filter((each) => each.checkVisibility({ visibilityProperty: true })
@@ -365,6 +370,8 @@ def test_colors_of_the_readers_own_keep_everything_in_sight(new_context, file_si
         assert page.evaluate(style, ["#groove .drawing .plate", "fill"]) == paper
         assert page.evaluate(style, ["#groove-thickness", "borderTopStyle"]) == "solid"
         assert page.evaluate(style, ["#groove .checks .check", "borderLeftStyle"]) != "none"
+        # A browser lays the paper's color behind words; on the chosen unit they would be the same as their ground.
+        assert page.evaluate(style, [".units input:checked + label", "forcedColorAdjust"]) == "none"
 
 
 def test_nothing_moves_for_who_asked_for_less_motion(new_context, served: str) -> None:
