@@ -117,10 +117,10 @@ def shown(result: Result, place: str, quick: bool = False) -> dict[str, Any]:
 def _drawn(figure: Drawing | Plot, place: str) -> str:
     """A drawing with its title; a plot also with its numbers as a table, and its frames where it has some to play."""
     film = f' data-film="{escape(film_json(figure))}"' if isinstance(figure, Plot) and figure.film else ""
-    table = _folded(f"numbers-{figure.name}", "The numbers of this plot", _plot_table(figure)) if isinstance(figure, Plot) else ""
+    table = _folded(f"numbers-{figure.name}", f"The numbers of this plot: {figure.title}", _plot_table(figure)) if isinstance(figure, Plot) else ""
     return (
         f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{svg(figure, place)}'
-        f"<figcaption>{escape(figure.title)}</figcaption>{table}</figure>"
+        f"<figcaption>{escape(figure.title)}</figcaption></figure>{table}"
     )
 
 
@@ -128,7 +128,7 @@ def _plot_table(plot: Plot) -> str:
     heads = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in plot.table.columns)
     rows = "".join("<tr>" + "".join(_plot_cells(plot, row)) + "</tr>" for row in plot.table.rows)
     return (
-        f'<div class="wide"><table class="figures"><caption class="visually-hidden">{escape(plot.title)}</caption>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(plot.title)}"><table class="figures"><caption class="visually-hidden">{escape(plot.title)}</caption>'
         f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
     )
 
@@ -233,15 +233,19 @@ def solution_html(steps: tuple[Step, ...], place: str) -> str:
 # --- the form ----------------------------------------------------------------
 
 
-def form_html(calculator: Calculator, given: Mapping[str, str] | None = None, place: str | None = None) -> str:
-    """The form with its answer, already worked out for the defaults (or for `given`). Raises `InputError`."""
+def form_html(calculator: Calculator, given: Mapping[str, str] | None = None, place: str | None = None, case: str = "") -> str:
+    """The form with its answer, already worked out for the defaults (or for `given`). Raises `InputError`.
+
+    `case` tells two forms of one calculator apart in their titles.
+    """
     place = place or calculator.id
+    title = f"{calculator.title}: {case}" if case else calculator.title
     texts = {**calculator.defaults, **(given or {})}
     result = calculator.answer(texts)
     fields = "".join(_field(each, texts[each.name], place) for each in calculator.inputs)
     return (
         f'<section class="calculator" id="{place}" data-calculator="{calculator.id}" aria-labelledby="{place}-title">'
-        f'<form data-place="{place}" novalidate><fieldset><legend id="{place}-title">{escape(calculator.title)}</legend>'
+        f'<form data-place="{place}" novalidate><fieldset><legend><h3 id="{place}-title">{escape(title)}</h3></legend>'
         f'<p class="question">{escape(calculator.question)}</p>'
         f'<noscript><p class="notice">The answers below are for the numbers shown. Changing numbers needs scripts, '
         f"which are off in this browser.</p></noscript>"

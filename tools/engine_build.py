@@ -71,21 +71,26 @@ def lock_digest() -> str:
     return digest((ENGINE_SOURCE / "package-lock.json").read_bytes())
 
 
-def fetch_packages() -> None:
-    """Fetch Pyodide and the search shim at their pinned versions, unless they are here."""
-    stamp = PACKAGES / "stamp"
-    if stamp.exists() and stamp.read_text() == lock_digest() and PYODIDE.exists() and SHIM.exists():
+def npm_parts(source: Path, target: Path, what: str, wanted: list[Path]) -> None:
+    """Fetch the packages that a folder's lock pins into `target`, unless they and the wanted files are there."""
+    stamp, lock = target / "stamp", digest((source / "package-lock.json").read_bytes())
+    if stamp.exists() and stamp.read_text() == lock and all(path.exists() for path in wanted):
         return
     _, npm = find_node()
-    PACKAGES.mkdir(parents=True, exist_ok=True)
+    target.mkdir(parents=True, exist_ok=True)
     for name in ("package.json", "package-lock.json", ".npmrc"):
-        shutil.copyfile(ENGINE_SOURCE / name, PACKAGES / name)
-    with Step("Fetching the Python runtime for the browser (14 MB)"):
+        shutil.copyfile(source / name, target / name)
+    with Step(f"Fetching {what}"):
         node_folder = str(Path(npm).parent)
-        run([npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error"], cwd=PACKAGES, quiet=True,
-            what="Fetching the runtime; the first build needs a network connection",
+        run([npm, "ci", "--ignore-scripts", "--no-audit", "--no-fund", "--loglevel=error"], cwd=target, quiet=True,
+            what=f"Fetching {what}; the first time needs a network connection",
             PATH=node_folder + os.pathsep + os.environ.get("PATH", ""))
-    stamp.write_text(lock_digest())
+    stamp.write_text(lock)
+
+
+def fetch_packages() -> None:
+    """Fetch Pyodide and the search shim at their pinned versions, unless they are here."""
+    npm_parts(ENGINE_SOURCE, PACKAGES, "the Python runtime for the browser (14 MB)", [PYODIDE, SHIM])
 
 
 def compile_job(work: dict, *, files: dict[str, Path], out: dict[str, Path], library: Path | None = None) -> dict:

@@ -42,7 +42,7 @@ def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], plain:
     last = '<th scope="col">Where you stand</th>' if standing else ""
     return (
         f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>'
-        f'<div class="wide" tabindex="0" role="region" aria-label="Objectives: {escape(title)}"><table><thead><tr><th scope="col">You can</th>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr><th scope="col">You can</th>'
         f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div></section>'
     )
 

@@ -3,7 +3,7 @@
 The marks (DEVELOPERS.md lists them for authors):
 
     [calculator: groove]                              the form, answered for its defaults
-    [calculator: groove thickness="1 in" as="thick"]  the same with other defaults and another id
+    [calculator: groove thickness="1 in" as="thick" case="thick plate"]   the same with other defaults, id and title
     [fact: cap-limit]                                 a value of the register with its source
     [source: cap-limit]                               only the source mark of that value
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
@@ -40,7 +40,7 @@ from tools.practice_pages import objectives_html, question_faults  # noqa: E402
 MARK = re.compile(r"\[(calculator|fact|source|term|define|objective|picture): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives)\]$", re.MULTILINE)
 PRESET = re.compile(r'(\w+)="([^"]*)"')
 
-_WIDE = '<div class="wide" tabindex="0" role="region" aria-label="Table">'
+TABLE = re.compile(r"<table>(\s*<thead>.*?</thead>)?", re.DOTALL)
 
 _pages: dict[str, str] = {}
 _slots: dict[str, dict[str, str]] = {}
@@ -72,11 +72,23 @@ def on_page_markdown(markdown, page, config, files):
 
 def on_page_content(html, page, config, files):
     """Let wide tables scroll by themselves, and fill the slots."""
-    html = html.replace("<table>", _WIDE + '<table class="prose">').replace("</table>", "</table></div>")
+    html = TABLE.sub(_wide_table, html).replace("</table>", "</table></div>")
     html = re.sub(r"<p>((?:slot-\d+-of-[\w-]+\s*){2,})</p>", r'<div class="pictures">\1</div>', html)
     for slot, content in _slots[page.file.src_uri].items():
         html = html.replace(f"<p>{slot}</p>", content).replace(slot, content)
     return html
+
+
+def _wide(name: str) -> str:
+    """The start of a box in which a table scrolls by itself; it takes the focus, so that keys scroll it too."""
+    return f'<div class="wide" tabindex="0" role="group" aria-label="Table: {name}">'
+
+
+def _wide_table(match: re.Match[str]) -> str:
+    """A table of a page's text, named by its columns."""
+    cells = re.findall(r"<th[^>]*>(.*?)</th>", match[1] or "", re.DOTALL)
+    columns = ", ".join(text for text in (re.sub(r"<[^>]+>", "", cell).strip() for cell in cells) if text)
+    return f'{_wide(columns.replace(chr(34), "&quot;"))}<table class="prose">{match[1] or ""}'
 
 
 def _replace(match: re.Match[str], source: str, slots: dict[str, str]) -> str:
@@ -110,7 +122,10 @@ def _calculator(text: str) -> str:
     identifier, _, rest = text.partition(" ")
     presets = dict(PRESET.findall(rest))
     place = presets.pop("as", identifier)
-    return form_html(calculator(identifier), presets, place)
+    case = presets.pop("case", "")
+    if place != identifier and not case:
+        raise KeyError("a second form says with case=\"...\" what its numbers are")
+    return form_html(calculator(identifier), presets, place, case)
 
 
 def _plain(text: str) -> str:
@@ -223,7 +238,7 @@ def register_html() -> str:
         for each in FACTS
     )
     return (
-        f'{_WIDE}<table class="register"><thead><tr><th scope="col">Value</th><th scope="col">Figure</th>'
+        f'{_wide("the register of values")}<table class="register"><thead><tr><th scope="col">Value</th><th scope="col">Figure</th>'
         f'<th scope="col">Source and standing</th><th scope="col">Used on</th></tr></thead><tbody>{rows}</tbody></table></div>'
     )
 
@@ -263,7 +278,7 @@ def _reference(calc: Calculator) -> str:
     return (
         f'<section id="reference-{calc.id}"><h3>{escape(calc.title)} <code>{calc.id}</code></h3><p>{escape(calc.question)} '
         f'<a href="{page}#{calc.id}">Open it on its page.</a></p>'
-        f'{_WIDE}<table><thead><tr><th scope="col">Input</th>'
+        f'{_wide("inputs of " + escape(calc.title))}<table><thead><tr><th scope="col">Input</th>'
         f'<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">Default</th></tr></thead>'
         f"<tbody>{rows}</tbody></table></div><p>Command line: <code>{escape(example)}</code></p></section>"
     )
