@@ -25,7 +25,7 @@
     button.dataset.opens = id;
     button.setAttribute("aria-label", NAMES[id]);
     button.setAttribute("aria-expanded", String(toggle(id).checked));
-    button.innerHTML = label.innerHTML;
+    button.append(...[...label.childNodes].map((each) => each.cloneNode(true)));
     button.addEventListener("click", () => set(id, !toggle(id).checked));
     label.before(button);
     label.hidden = true;
