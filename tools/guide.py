@@ -32,6 +32,7 @@ COMMANDS = {
     "load": ("tools.load", "requirements-test.txt", "let a whole class fetch the guide at once, beside a well-known server"),
     "fuzz": ("tools.fuzz", "requirements-fuzz.txt", "throw inputs at calc until something breaks"),
     "cover": ("tools.cover", "requirements-cover.txt", "measure which branches of calc its tests take"),
+    "mutate": ("tools.mutate", "requirements-test.txt", "put faults into calc and tell which ones no test notices"),
 }
 FUZZ_TARGETS = ("numbers", "links", "answers", "plans", "records", "questions", "practice")
 
@@ -124,6 +125,15 @@ def parser() -> argparse.ArgumentParser:
     fuzz.add_argument("--engine", choices=("atheris", "hypothesis"), help="default: the coverage-guided fuzzer where it can be had")
     fuzz.add_argument("--seed", type=int, help="another seed throws other inputs")
     fuzz.add_argument("--repeat", metavar="FILE", help="run a kept input again")
+    mutate = parts["mutate"]
+    mutate.add_argument("--module", action="append", help="a module to mutate, such as calc/units.py; may be given again (default: all)")
+    mutate.add_argument("--sample", type=int, help="so many mutants, drawn at random (default: every one)")
+    mutate.add_argument("--seed", type=int, help="seed of the draw (default: 1)")
+    mutate.add_argument("--workers", type=int, help="processes at a time (default: 2)")
+    mutate.add_argument("--short", action="store_true", help="a handful of mutants in one module, for a quick look")
+    mutate.add_argument("--again", action="store_true", help="only those that survived the last run")
+    mutate.add_argument("--list", action="store_true", help="only list the mutants")
+    mutate.add_argument("--out", help="file for the outcomes, one JSON object a line (default: in .cache/mutation/)")
     return top
 
 
