@@ -152,18 +152,19 @@ class _Survey(_Calm):
     def __init__(self, cover: object) -> None:
         super().__init__()
         self.cover = cover
-        self.seconds: dict[str, float] = defaultdict(float)
+        self.seconds: dict[str, float] = {}
         self.failed: set[str] = set()
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> object:
         self.cover.switch_context(item.nodeid)
+        started = time.process_time()  # of the processor: a busy machine makes no test slow
         result = yield
+        self.seconds[item.nodeid] = time.process_time() - started
         self.cover.switch_context("between tests")
         return result
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        self.seconds[report.nodeid] += report.duration
         if report.failed or report.skipped:
             self.failed.add(report.nodeid)
 
@@ -393,12 +394,12 @@ def _limit(known: Reference, tests: Iterable[str]) -> float:
     return 5 + 5 * sum(known.seconds[test] for test in tests)
 
 
-def _within(known: Reference, tests: list[str], seconds: float) -> list[str]:
-    """As many of the tests, fastest first, as fit in the time."""
+def _first(known: Reference, tests: list[str], seconds: float) -> list[str]:
+    """As many of the tests, fastest first, as fit in the time; at least one."""
     chosen, total = [], 0.0
     for test in tests:
         total += known.seconds[test]
-        if total > seconds:
+        if total > seconds and chosen:
             break
         chosen.append(test)
     return chosen
@@ -407,9 +408,10 @@ def _within(known: Reference, tests: list[str], seconds: float) -> list[str]:
 class _Warm(_Judge):
     """Collects every test once, then judges mutants of functions: each in a fork that has that function changed."""
 
-    def __init__(self, place: Place, known: Reference, mutants: list[Mutant], tell: Callable[[Outcome], None], seconds: float) -> None:
+    def __init__(self, place: Place, known: Reference, mutants: list[Mutant], tell: Callable[[Outcome], None],
+                 after: float, until: float) -> None:
         super().__init__()
-        self.place, self.reference, self.mutants, self.tell, self.seconds_each = place, known, mutants, tell, seconds
+        self.place, self.reference, self.mutants, self.tell, self.after, self.until = place, known, mutants, tell, after, until
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         items = {item.nodeid: item for item in session.items}
@@ -418,7 +420,8 @@ class _Warm(_Judge):
         gc.freeze()
         for mutant in self.mutants:
             tests = self.reference.tests_for(mutant)
-            chosen = _within(self.reference, tests, self.seconds_each) or tests[:1]
+            done = len(_first(self.reference, tests, self.after)) if self.after else 0
+            chosen = _first(self.reference, tests, self.until)[done:]
             self.tell(self.judge(mutant, [items[test] for test in chosen if test in items], chosen, functions))
         return True
 
@@ -552,21 +555,23 @@ def judge_all(place: Place, known: Reference, mutants: list[Mutant], workers: in
     anew = [mutant for mutant in reached if known.while_loading(mutant)]
     warm = sorted((mutant for mutant in reached if not known.while_loading(mutant)), key=lambda each: hashlib.sha256(each.key.encode()).digest())
 
-    def warm_round(seconds: float) -> Callable:
-        return lambda share, tell: run_pytest(place, place.tests, _Warm(place, known, share, tell, seconds))
+    def warm_round(after: float, until: float) -> Callable:
+        return lambda share, tell: run_pytest(place, place.tests, _Warm(place, known, share, tell, after, until))
 
     def anew_round(share: list[Mutant], tell: Callable[[Outcome], None]) -> None:
         for mutant in share:
             tests = known.tests_for(mutant)
-            near = _within(known, known.near(mutant, tests), SECOND_ROUND)
-            tell(judge_anew(place, known, mutant, near or _within(known, tests, FIRST_ROUND)))
+            tell(judge_anew(place, known, mutant, _first(known, known.near(mutant, tests) or tests, SECOND_ROUND)))
 
-    _spread(warm, workers, warm_round(FIRST_ROUND), note)
-    alive = [mutant for mutant in warm if outcomes[mutant.key].verdict == SURVIVED]
-    more = [mutant for mutant in alive if len(_within(known, known.tests_for(mutant), FIRST_ROUND)) < len(known.tests_for(mutant))]
+    def slow_ones(mutant: Mutant) -> bool:
+        tests = known.tests_for(mutant)
+        return len(_first(known, tests, FIRST_ROUND)) < len(_first(known, tests, SECOND_ROUND))
+
+    _spread(warm, workers, warm_round(0, FIRST_ROUND), note)
+    more = [mutant for mutant in warm if outcomes[mutant.key].verdict == SURVIVED and outcomes[mutant.key].by != ANEW and slow_ones(mutant)]
     if more:
         say(f"{len(more)} survived the fast tests; they meet the slow ones too ...")
-        _spread(more, workers, warm_round(SECOND_ROUND), note)
+        _spread(more, workers, warm_round(FIRST_ROUND, SECOND_ROUND), note)
     anew += [mutant for mutant in warm if outcomes[mutant.key].by == ANEW]
     _spread(anew, workers, anew_round, note)
     return [outcomes[mutant.key] for mutant in mutants]
