@@ -8,11 +8,13 @@ from __future__ import annotations
 import pytest
 
 from calc.bend import BEND_FORCE, SPRING_BACK
+from calc.catalogue import CALCULATORS
 from calc.current import CURRENT_SETTING, window_for
-from calc.declare import Clock, InputError, Level, Value, Whole, phrase_text
+from calc.declare import Choice, Clock, InputError, Level, Value, Whole, phrase_text
 from calc.groove import GROOVE
 from calc.judging import BEND_JUDGE
 from calc.qualification import CONTINUITY, RETEST, TEST_PLAN
+from calc.rods import ROD_EXPOSURE
 from calc.sources import GEOMETRY
 from calc.units import LENGTH, parse
 
@@ -230,3 +232,51 @@ def test_a_blank_input_reads_back_as_nothing_and_a_written_one_in_both_systems()
     width = GROOVE.input("cap_width")
     assert width.read_back("", "us") == {}
     assert width.read_back("1/2", "us") == {"us": "1/2 in", "si": "12.7\u00a0mm"}
+
+
+# --- retest dates, rods, and the sum that a rule leaves out -----------------------
+
+
+def test_a_month_is_explained_where_a_rule_counts_one():
+    owner = told(RETEST.answer(rule="iowa-dot", route="immediate"), Level.WATCH)
+    assert "The month is counted from the failed test to the same day of the next month" in owner and "The current issue says" in owner
+    assert "The month is counted" not in told(RETEST.answer(rule="d1.1"))
+
+
+@pytest.mark.parametrize(("rule", "place"), [("asme", "QW-163"), ("navy", None)])
+def test_a_rule_without_a_sum_says_so_with_its_own_source(rule, place):
+    check = next(check for check in BEND_JUDGE.answer(rule=rule).checks if "sets no limit on the sum" in phrase_text(check.phrase, "us"))
+    if place:
+        assert (check.source.place, check.source.standing.value) == (place, "from memory")
+    else:
+        assert check.source.document.id == BEND_JUDGE.answer(rule=rule)["verdict"].source.document.id
+
+
+def test_both_ends_of_the_range_are_main_figures():
+    result = TEST_PLAN.answer(thickness="3/8 in", rule="d1.1")
+    assert result["qualified_low"].main and result["qualified_high"].main
+    assert TEST_PLAN.answer(thickness="1 in", rule="d1.1")["qualified_high"].main
+
+
+@pytest.mark.parametrize("calculator", CALCULATORS, ids=lambda each: each.id)
+def test_every_answer_has_its_sentence_whatever_is_chosen(calculator):
+    """Each choice of each calculator in turn: what can be answered is answered in a sentence."""
+    for each in calculator.inputs:
+        for option in each.options if isinstance(each, Choice) else ():
+            try:
+                result = calculator.answer({each.name: option.value})
+            except InputError:
+                continue
+            assert headline(result).strip(), (each.name, option.value)
+
+
+@pytest.mark.parametrize(("given", "sentence", "do"), [
+    # AWS D1.1:2015 5.3.2: out for 4 h at most, rebaked no more than once, wet rods not used
+    ({"out_at": "08:00", "now": "10:30"}, "Use them or put them back before 12:00", "use them now, or put them back"),
+    ({"out_at": "08:00", "now": "12:01"}, "Do not weld with them: rebake them once, or discard them", "rebake once"),
+    ({"out_at": "08:00", "now": "12:01", "rebaked": "1"}, "they were rebaked before. Discard them", "discard them"),
+    ({"out_at": "08:00", "now": "08:05", "wet": "yes"}, "These rods have been wet. Discard them", "discard them"),
+])
+def test_what_to_do_with_rods_is_said_in_the_headline(given, sentence, do):
+    result = ROD_EXPOSURE.answer(given)
+    assert sentence in headline(result) and do in result["what_to_do"].wording
