@@ -257,6 +257,10 @@ def load_libraries() -> None:
             importlib.import_module(name)
 
 
+def _name_of(module: str) -> str:
+    return module.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+
+
 # --- the reference run --------------------------------------------------------
 
 
@@ -283,6 +287,11 @@ def _survey(place: Place, files: list[str], target: Path) -> int:
                               messages=False)
     # A static context stays part of every name: "loading" alone is what ran while modules were loaded.
     cover.start()
+    sys.path.insert(0, str(place.root))
+    for module in place.modules():
+        if not module.endswith("__main__.py"):
+            importlib.import_module(_name_of(module))
+    cover.switch_context("collecting")
     plugin = _Survey(cover)
     run_pytest(place, files, plugin)
     cover.stop()
@@ -462,9 +471,8 @@ def judge_anew(place: Place, known: Reference, mutant: Mutant, tests: list[str],
         plugin = _Judge(known.seconds, tests, examples)
         plugin.on_failure = end
         with serving(path, code):
-            name = mutant.module.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
             sys.path.insert(0, str(place.root))
-            importlib.import_module(name)
+            importlib.import_module(_name_of(mutant.module))
             return run_pytest(place, files, plugin)
 
     # Collecting takes time too, which the reference run does not tell.
@@ -553,7 +561,9 @@ def judge_all(place: Place, known: Reference, mutants: list[Mutant], workers: in
         if not known.tests_for(mutant):
             note(Outcome(mutant, UNREACHED))
     anew = [mutant for mutant in reached if known.while_loading(mutant)]
-    warm = sorted((mutant for mutant in reached if not known.while_loading(mutant)), key=lambda each: hashlib.sha256(each.key.encode()).digest())
+    # In an order without meaning, so that a run that is stopped has judged a random part.
+    warm = sorted(
+        (mutant for mutant in reached if not known.while_loading(mutant)), key=lambda each: hashlib.sha256(each.key.encode()).digest())
 
     def warm_round(after: float, until: float) -> Callable:
         return lambda share, tell: run_pytest(place, place.tests, _Warm(place, known, share, tell, after, until))
@@ -619,7 +629,8 @@ def told(outcomes: list[Outcome], of: int, sampled: bool) -> str:
 
 def row_of(outcome: Outcome) -> str:
     """An outcome as one line of JSON."""
-    return json.dumps({"key": outcome.mutant.key, "verdict": outcome.verdict, "by": outcome.by, **asdict(outcome.mutant)}, ensure_ascii=False)
+    told_of = {"key": outcome.mutant.key, "verdict": outcome.verdict, "by": outcome.by, **asdict(outcome.mutant)}
+    return json.dumps(told_of, ensure_ascii=False)
 
 
 def mutants_in(place: Place, modules: Iterable[str]) -> list[Mutant]:

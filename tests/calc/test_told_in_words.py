@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from calc.bend import BEND_FORCE, SPRING_BACK
+from calc.bend import BEND_FORCE
 from calc.catalogue import CALCULATORS
 from calc.current import CURRENT_SETTING, window_for
 from calc.declare import Choice, Clock, InputError, Level, Value, Whole, phrase_text
@@ -188,12 +188,13 @@ def test_rules_that_part_are_named_and_rules_that_agree_are_not():
     assert "would fail these coupons" not in told(clean)
 
 
-def test_force_and_spring_back_are_shown_as_estimates():
-    """No more than two figures: the load is an order of magnitude."""
-    for value in (BEND_FORCE.answer()["load"], ):
-        figures = value.text("us").split("\u00a0")[0].replace("\u202f", "").strip("0").replace(".", "")
-        assert len(figures.lstrip("0")) <= 2
-    assert SPRING_BACK.answer().checks or SPRING_BACK.answer().cautions
+@pytest.mark.parametrize("plunger", ["1-1/2 in", "2 in", "2-1/2 in"])
+def test_the_bending_load_is_shown_as_an_order_of_magnitude(plunger):
+    """No more than two figures in either system."""
+    load = BEND_FORCE.answer(plunger_diameter=plunger)["load"]
+    for system in ("us", "si"):
+        figures = load.text(system).split("\u00a0")[0].replace("\u202f", "").replace(".", "").strip("0")
+        assert 1 <= len(figures) <= 2, load.text(system)
 
 
 # --- the groove, and declarations ----------------------------------------------
