@@ -6,6 +6,7 @@ Mutation testing found each of these: the sentence could go, or come at the wron
 from __future__ import annotations
 
 import pytest
+from scipy import constants
 
 from calc.bend import BEND_FORCE
 from calc.catalogue import CALCULATORS
@@ -16,7 +17,8 @@ from calc.judging import BEND_JUDGE
 from calc.qualification import CONTINUITY, RETEST, TEST_PLAN
 from calc.rods import ROD_EXPOSURE
 from calc.sources import GEOMETRY
-from calc.units import LENGTH, parse
+from calc.thermal import INTERPASS_WAIT as WAIT
+from calc.units import ABSOLUTE_TEMPERATURE, LENGTH, parse
 
 
 def told(result, level: Level | None = None) -> str:
@@ -281,3 +283,18 @@ def test_every_answer_has_its_sentence_whatever_is_chosen(calculator):
 def test_what_to_do_with_rods_is_said_in_the_headline(given, sentence, do):
     result = ROD_EXPOSURE.answer(given)
     assert sentence in headline(result) and do in result["what_to_do"].wording
+
+
+def test_kelvin_are_counted_from_the_defined_zero():
+    """0 °C is 273.15 K by definition, as scipy holds it."""
+    steps = [step for step in WAIT.answer().steps if step.kind is ABSOLUTE_TEMPERATURE]
+    assert steps
+    for step in steps:
+        celsius = step.formula.left.value
+        assert float(step.formula.value - celsius) == pytest.approx(constants.zero_Celsius, abs=1e-9)
+
+
+@pytest.mark.parametrize(("retest_on", "words"), [("2026-04-29", "1 day later"), ("2026-04-28", "2 days later"), ("2026-04-30", "0 days later")])
+def test_days_are_counted_in_words(retest_on, words):
+    """Failed on the last of March: a month runs to the last of April."""
+    assert words in told(RETEST.answer(rule="iowa-dot", failed_on="2026-03-31", retest_on=retest_on), Level.OK)
