@@ -132,6 +132,7 @@ def parser() -> argparse.ArgumentParser:
     mutate.add_argument("--workers", type=int, help="processes at a time (default: 2)")
     mutate.add_argument("--short", action="store_true", help="a handful of mutants in one module, for a quick look")
     mutate.add_argument("--again", action="store_true", help="only those that survived the last run")
+    mutate.add_argument("--tests", action="append", help="a file or folder of tests to use in place of all; may be given again")
     mutate.add_argument("--list", action="store_true", help="only list the mutants")
     mutate.add_argument("--out", help="file for the outcomes, one JSON object a line (default: in .cache/mutation/)")
     return top

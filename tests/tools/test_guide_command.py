@@ -39,6 +39,7 @@ def test_help_names_every_command():
     for command in ("serve", "build", "test", "pack", "bench", "load", "fuzz", "cover"):
     for command in ("serve", "build", "test", "pack", "bench", "load"):
     for command in ("serve", "build", "test", "pack", "bench", "mutate"):
+    for command in ("serve", "build", "test", "pack", "bench", "load", "mutate"):
         assert command in done.stdout
 
 
