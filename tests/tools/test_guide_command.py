@@ -36,10 +36,7 @@ def test_wrong_arguments_are_told_in_a_line(arguments, said):
 def test_help_names_every_command():
     done = run_guide("--help")
     assert done.returncode == 0
-    for command in ("serve", "build", "test", "pack", "bench", "load", "fuzz", "cover"):
-    for command in ("serve", "build", "test", "pack", "bench", "load"):
-    for command in ("serve", "build", "test", "pack", "bench", "mutate"):
-    for command in ("serve", "build", "test", "pack", "bench", "load", "mutate"):
+    for command in ("serve", "build", "test", "pack", "bench", "load", "fuzz", "cover", "mutate"):
         assert command in done.stdout
 
 
