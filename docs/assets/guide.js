@@ -11,15 +11,27 @@
   const WHOLE_AFTER_MS = 150;
   const KEPT_BY_SEARCH = new Set(["q", "h"]);
 
-  /* Storage may be closed to us (private windows, folders): then nothing is kept, and nothing breaks. */
+  /* Storage may be closed to us (private windows, folders) or full: then things hold for this visit, and `trouble` says so. */
+  const visit = new Map();
   const store = {
+    trouble: "",
     get(key) {
+      if (visit.has(key)) return visit.get(key);
       try { return localStorage.getItem(key); } catch { return null; }
     },
     set(key, value) {
-      try { localStorage.setItem(key, value); } catch { /* the page works without */ }
+      try {
+        localStorage.setItem(key, value);
+        visit.delete(key);
+        this.trouble = "";
+      } catch (error) {
+        visit.set(key, value);
+        const why = error && error.name === "QuotaExceededError" ? "has no room left" : "keeps nothing for this page";
+        this.trouble = `This browser ${why}: your numbers last until you close the page. Copy the link to keep them.`;
+      }
     },
     remove(key) {
+      visit.delete(key);
       try { localStorage.removeItem(key); } catch { /* the page works without */ }
     },
   };
@@ -97,6 +109,7 @@
       this.pieces = {};
       this.key = `guide.inputs.${location.pathname.split("/").pop() || "index.html"}#${this.place}`;
       this.asked = 0;
+      this.notKept = "";
       this.form.addEventListener("submit", (event) => event.preventDefault());
       this.form.addEventListener("input", () => this.changed());
       this.form.addEventListener("change", () => this.changed());
@@ -193,6 +206,8 @@
     async changed() {
       const texts = JSON.stringify(this.texts());
       store.set(this.key, texts);
+      if (store.trouble !== this.notKept) this.said.textContent = store.trouble;
+      this.notKept = store.trouble;
       /* Leaving a field repeats what typing in it told; the answer on the page must not be drawn anew for that. */
       const question = texts + readingSystem();
       if (question === this.question) return;
@@ -203,6 +218,7 @@
       if (asked !== this.asked) return;
       if (!answer) {
         this.question = null;
+        this.unanswered = () => this.changed();
         this.stale("Your numbers are kept, but their answer could not be worked out here. The answer below belongs to other numbers.");
         return;
       }
@@ -371,6 +387,13 @@
 
     /* -- numbers from the address or from the last visit -- */
 
+    /* The engine is up again after a failure: what it owes us is asked for once more. */
+    again() {
+      const { unanswered } = this;
+      this.unanswered = null;
+      if (unanswered) unanswered();
+    }
+
     async open() {
       const linked = this.linked();
       if (Object.keys(linked).length) return this.openLink(linked);
@@ -401,6 +424,7 @@
       this.stale("This link carries its own numbers. Their answer comes as soon as the calculators are up.");
       const answer = await this.request("open", linked, "us");
       if (!answer || !answer.inputs) {
+        this.unanswered = () => this.openLink(linked);
         this.stale("The numbers of this link could not be read, since the calculators did not start. The answer below is for the printed numbers.");
         return;
       }
@@ -433,12 +457,16 @@
     for (const { engineLine: line } of mounted()) {
       line.dataset.state = GuideEngine.state;
       if (GuideEngine.state === "failed") {
-        const retry = make("button", { type: "button", onclick: () => GuideEngine.retry() }, "Try again");
+        const retry = make("button", { type: "button", onclick: tryAgain }, "Try again");
         line.replaceChildren(GuideEngine.reason, " ", retry);
       } else {
         line.textContent = engineWords();
       }
     }
+  }
+
+  async function tryAgain() {
+    if (await GuideEngine.retry()) for (const calculator of mounted()) calculator.again();
   }
 
   function engineWords() {
@@ -473,11 +501,13 @@
     const on = make("button", { type: "button", class: "plain-button", onclick: () => window.GuideOffline.on() }, "Save the guide in this browser");
     const told = {
       unsupported: () => [`Not saved here: ${detail.reason}.`],
-      caching: () => [detail.total ? `Saving: ${detail.done} of ${detail.total} files.` : "Saving the guide."],
-      ready: () => ["Saved. You can use this guide without a network."],
+      caching: () => [detail.total ? `Saving: ${Math.floor((100 * detail.done) / detail.total)} %.` : "Saving the guide."],
+      ready: () => [detail.damaged ? `Saved, but the kept file ${detail.damaged} is damaged and was not used. Connect to the network and open the guide again: it is then fetched anew.`
+        : detail.behind ? `Saved. You can use this guide without a network. A newer version could not be saved: ${detail.behind}. You go on with the one you have.`
+          : "Saved. You can use this guide without a network."],
       "update-ready": () => ["Saved, and a new version is ready."],
       off: () => ["Not saved. You removed the copy."],
-      failed: () => [`Not saved: ${detail.reason}.`],
+      failed: () => [`Not saved: ${detail.reason}. The guide still works with the network. Try again here, or on your next visit.`],
     }[state] || (() => [""]);
     line.append(...told());
     if (state === "ready" || state === "update-ready") return [line, off];

@@ -73,7 +73,9 @@ function guideServe(respond, send) {
     try {
       send({ kind: "answer", id: message.id, text: respond(message.text) });
     } catch (error) {
-      send({ kind: "error", id: message.id, detail: String(error && error.message ? error.message : error) });
+      /* What is no Python exception has broken the runtime itself: it would answer nothing any more. */
+      const dead = !(error && error.name === "PythonError");
+      send({ kind: "error", id: message.id, dead, detail: String(error && error.message ? error.message : error) });
     }
   };
 }

@@ -20,12 +20,16 @@
   /* A worker made from a Blob speaks at once or was refused without a word. */
   const SILENT_MS = 6000;
 
+  const NOT_STARTED = ["The live calculators could not start: ", ". The printed answers on this page still hold."];
+  const STOPPED = ["The live calculators stopped: ", ". What you typed is kept. Answers that stand on this page still hold for the numbers they were worked out from."];
+
   const pending = new Map();
   let nextId = 1;
   let port = null;
   let starting = null;
   let settle = null;
   let stallTimer = 0;
+  let silenceTimer = 0;
   let again = false; /* after a failure nothing that the browser kept is trusted */
 
   const engine = {
@@ -52,8 +56,15 @@
     stallTimer = setTimeout(() => fail("it stopped while: " + engine.progress.step), STALL_MS);
   }
 
+  /* The same for an engine that was asked and says nothing any more. */
+  function watchForSilence() {
+    clearTimeout(silenceTimer);
+    if (pending.size) silenceTimer = setTimeout(() => fail("no answer came for a minute", STOPPED), STALL_MS);
+  }
+
   function close() {
     clearTimeout(stallTimer);
+    clearTimeout(silenceTimer);
     if (port) port.terminate();
     port = null;
     starting = null;
@@ -65,11 +76,11 @@
     if (done) done(ok);
   }
 
-  function fail(detail) {
+  function fail(detail, words = NOT_STARTED) {
     close();
     engine.state = "failed";
     engine.detail = detail;
-    engine.reason = "The live calculators could not start: " + detail + ". The printed answers on this page still hold.";
+    engine.reason = words[0] + detail + words[1];
     announce();
     flush({ engine: "failed", reason: engine.reason, detail });
     finish(false);
@@ -77,7 +88,12 @@
 
   function receive(from, message) {
     if (from !== port) return; /* a worker that was already given up */
-    if (message.kind === "progress") {
+    if (message.kind === "alive") {
+      /* Ours only when the worker is gone. */
+      navigator.locks.request(message.lock, () => {
+        if (from === port) fail("the browser ended them", engine.state === "ready" ? STOPPED : NOT_STARTED);
+      }).catch(() => {});
+    } else if (message.kind === "progress") {
       engine.progress = { loaded: message.loaded, total: message.total, step: message.step };
       if (engine.state === "loading") {
         watchForStall();
@@ -92,9 +108,15 @@
       fail(message.detail);
     } else if (message.kind === "calc-progress") {
       document.dispatchEvent(new CustomEvent("guide-engine-progress", { detail: parse(message.text) }));
+      watchForSilence();
     } else {
       const resolve = pending.get(message.id);
+      if (message.dead) {
+        fail("Python broke down (" + message.detail.slice(0, 200) + ")", STOPPED);
+        return;
+      }
       pending.delete(message.id);
+      watchForSilence();
       if (!resolve) return;
       resolve(message.kind === "answer" ? parse(message.text) : broken(message.detail));
     }
@@ -206,6 +228,7 @@
       return new Promise((resolve) => {
         const id = nextId++;
         pending.set(id, resolve);
+        if (pending.size === 1) watchForSilence();
         port.postMessage({ id, text: JSON.stringify(request) });
       });
     });

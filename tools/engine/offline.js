@@ -1,7 +1,8 @@
 /* Registers the service worker of a served guide, says how far it is, and asks before a new version is used.
 
    GuideOffline.state   "unsupported" | "caching" | "ready" | "update-ready" | "off" | "failed"
-   GuideOffline.detail  {done, total} while caching, {reason} when failed or unsupported
+   GuideOffline.detail  {done, total} bytes while caching, {reason} when failed or unsupported; when ready, {behind} says why a
+                        newer version could not be saved and {damaged} names a kept file that no longer fits its hash
    GuideOffline.accept() uses the new version now; .off() removes all that is kept; .on() keeps the guide again
    Event on document: "guide-offline" at every change, with {state, ...detail} */
 (function () {
@@ -125,6 +126,9 @@
       if (!navigator.serviceWorker.controller) set("caching", { done: message.done, total: message.total });
     } else if (message.state === "failed") {
       if (!navigator.serviceWorker.controller) set("failed", { reason: message.reason });
+      else if (offline.state === "ready") set("ready", { behind: message.reason });
+    } else if (message.state === "damaged") {
+      if (offline.state === "ready") set("ready", { damaged: message.path });
     } else {
       set(message.state);
     }

@@ -10,7 +10,7 @@ const CACHE = PREFIX + VERSION;
 const LIST_KEY = new URL("__files__", self.registration.scope).href;
 const AT_ONCE = 6;
 
-const known = new Set(FILES.map(([path]) => path));
+const known = new Map(FILES.map(([path, hash]) => [path, hash]));
 const total = FILES.reduce((sum, row) => sum + row[2], 0);
 const address = (path) => new URL(path, self.registration.scope).href;
 
@@ -32,12 +32,39 @@ async function keptBefore() {
   return found;
 }
 
+/* A file as the list has it, from the network; anything else is an error with words for the reader. */
+async function fetched(path) {
+  let response;
+  try {
+    response = await fetch(address(path), { integrity: "sha256-" + known.get(path), cache: "no-cache", credentials: "same-origin" });
+  } catch {
+    throw new Error("the file " + path + " did not come whole from the network");
+  }
+  if (!response.ok) throw new Error("the file " + path + " could not be fetched (the server said " + response.status + ")");
+  return response;
+}
+
+async function fits(response, path) {
+  try {
+    const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", await response.arrayBuffer()));
+    return btoa(String.fromCharCode(...digest)) === known.get(path);
+  } catch {
+    return false; /* the browser itself could not read it */
+  }
+}
+
 async function store(cache, kept, [path, hash]) {
   const old = kept.get(path + " " + hash);
   let response = old && (await old.match(address(path)));
-  if (!response) response = await fetch(address(path), { integrity: "sha256-" + hash, cache: "no-cache", credentials: "same-origin" });
-  if (!response.ok) throw new Error(path + " could not be fetched (" + response.status + ")");
-  await cache.put(address(path), response);
+  if (response && !(await fits(response.clone(), path))) response = null;
+  await cache.put(address(path), response || (await fetched(path)));
+}
+
+function inWords(error) {
+  if (error && error.name === "QuotaExceededError") {
+    return "this device gives the browser no room for it (" + Math.ceil(total / 1e6) + " MB are needed)";
+  }
+  return String((error && error.message) || error);
 }
 
 async function install() {
@@ -59,7 +86,7 @@ async function install() {
     await cache.put(LIST_KEY, new Response(JSON.stringify(FILES)));
   } catch (error) {
     await caches.delete(CACHE);
-    await tell({ state: "failed", reason: String(error.message || error) });
+    await tell({ state: "failed", reason: inWords(error) });
     throw error;
   }
 }
@@ -94,6 +121,39 @@ function insidePath(url) {
   return path === "" || path.endsWith("/") ? path + "index.html" : path;
 }
 
+/* What is kept may be damaged or gone: each file is held against its hash once in the life of this worker. One that does
+   not fit is fetched anew, the same version or none: a page of another version is never mixed in. */
+const checked = new Map();
+
+async function sound(cache, path) {
+  if (!checked.has(path)) {
+    checked.set(path, cache.match(address(path)).then((response) => Boolean(response) && fits(response, path), () => false));
+  }
+  const response = (await checked.get(path)) && (await cache.match(address(path)));
+  if (response) return response;
+  checked.delete(path);
+  try {
+    const fresh = await fetched(path);
+    await cache.put(address(path), fresh.clone()).catch(() => {});
+    return fresh;
+  } catch {
+    return null;
+  }
+}
+
+function notSound(request, path) {
+  tell({ state: "damaged", path });
+  if (request.mode !== "navigate") return Response.error();
+  const home = address("index.html").replace(/[&<>"]/g, (letter) => "&#" + letter.charCodeAt(0) + ";");
+  const body = '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+    + '<meta name="color-scheme" content="light dark"><title>This page is damaged</title><main role="alert"><h1>This page is damaged</h1>'
+    + "<p>The copy of this page that your browser keeps is damaged, and no sound copy came from the network. It is not shown, because it could be wrong.</p>"
+    + "<p>Nothing you typed is lost. The other pages still open. Connect to the network and open this page again: it is then fetched anew. "
+    + "If that does not help, close every tab of the guide and open it again.</p>"
+    + '<p><a href="' + home + '">To the first page</a></p></main></html>';
+  return new Response(body, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8", "Content-Security-Policy": "default-src 'none'" } });
+}
+
 async function answer(request, path) {
   const cache = await caches.open(CACHE);
   const whole = await cache.match(LIST_KEY);
@@ -101,13 +161,9 @@ async function answer(request, path) {
     await caches.delete(CACHE); /* opening made an empty one: it was turned off or cleared by the browser */
     return fetch(request);
   }
-  if (known.has(path)) {
-    const response = await cache.match(address(path));
-    if (response) return response;
-    return fetch(request);
-  }
+  if (known.has(path)) return (await sound(cache, path)) || notSound(request, path);
   if (request.mode !== "navigate") return fetch(request);
-  const missing = await cache.match(address("404.html"));
+  const missing = known.has("404.html") && (await sound(cache, "404.html"));
   return missing ? new Response(missing.body, { status: 404, headers: missing.headers }) : fetch(request);
 }
 

@@ -44,6 +44,15 @@ async function counted(promise, size) {
   return response;
 }
 
+/* Held as long as this worker lives: the page waits for it, and so learns at once when the worker is gone. */
+if (navigator.locks) {
+  const name = "guide-engine " + Math.random().toString(36).slice(2) + Date.now().toString(36);
+  navigator.locks.request(name, () => {
+    send({ kind: "alive", lock: name });
+    return new Promise(() => {});
+  }).catch(() => {});
+}
+
 const wasm = counted(get(base + "pyodide.asm.wasm", "the Python runtime"), PARTS.sizes.wasm);
 const library = counted(get(base + "library.zip", "the Python library"), PARTS.sizes.library);
 const calc = counted(get(here(PARTS.calc), "the calculators"), PARTS.sizes.calc).then((r) => r.arrayBuffer());
