@@ -6,6 +6,7 @@
   "use strict";
 
   const KEY = "guide.practice";
+  const SET_KEY = "guide.practice.under-way.";
   const FORMAT = "plate-test-guide-progress";
   const VERSION = 1;
   const ASKED_AGAIN_AT_MOST = 2;
@@ -35,9 +36,11 @@
     return window.GuideForms ? window.GuideForms.system() : "us";
   }
 
-  async function ask(what, fields) {
+  /* `again`: the reader pressed something, so calculators that failed before are tried once more. */
+  async function ask(what, fields, again = false) {
+    if (again && window.GuideEngine.state === "failed") await window.GuideEngine.retry();
     const answer = await window.GuideEngine.call({ do: what, system: system(), today: today(), ...fields });
-    if (answer.ok === false) return { trouble: `The questions could not start: ${answer.reason || "no reason was given"}. Reload the page to try again.` };
+    if (answer.ok === false) return { trouble: `The questions could not start: ${String(answer.reason || "no reason was given").replace(/\.$/, "")}. Reload the page to try again: a set under way is kept.` };
     return answer;
   }
 
@@ -64,6 +67,7 @@
       if (text === null) return (this.state = fresh());
       try {
         const found = JSON.parse(text);
+        if (found.version > VERSION) return this.setAside(text, "it was written by a newer version of the guide");
         if (found.format !== FORMAT || !found.profiles[found.active].name || !found.profiles.every((each) => each.cards && each.read)) throw new Error();
         return (this.state = found);
       } catch {
@@ -111,6 +115,32 @@
     },
   };
 
+  /* The set under way, in this tab: a reload, a new version of the guide or a crash of the page does not end it. */
+  const underWay = {
+    get(kind) {
+      try {
+        const found = JSON.parse(sessionStorage.getItem(SET_KEY + kind));
+        return found && found.search === location.search && found.reader === keeper.profile.name ? found : null;
+      } catch {
+        return null;
+      }
+    },
+    set(kind, data) {
+      try {
+        sessionStorage.setItem(SET_KEY + kind, JSON.stringify({ search: location.search, reader: keeper.profile.name, ...data }));
+      } catch { /* then it lasts until the page closes */ }
+    },
+    end(kind) {
+      try { sessionStorage.removeItem(SET_KEY + kind); } catch { /* it was never there */ }
+    },
+  };
+
+  function goOn(panel, kind, words, resume, leave) {
+    const start = button("Go on with it", resume, "main-button");
+    const other = button("Leave it", () => { underWay.end(kind); leave(); });
+    panel.replaceChildren(make("p", { role: "status", "data-under-way": "" }, words), troubleLine(), make("p", { class: "tools" }, start, other));
+  }
+
   function troubleLine() {
     return keeper.trouble ? make("p", { class: "notice", role: "alert" }, keeper.trouble) : "";
   }
@@ -149,15 +179,19 @@
   }
 
   /* Shows a question in `panel` and calls `done(marked)` once it is answered. */
-  async function showQuestion(panel, item, heading, done) {
+  async function showQuestion(panel, item, heading, done, draft = null, again = false) {
     places += 1;
     const place = `question-${places}`;
-    const asked = await ask("practice-question", { form: item.form, seed: item.seed, place, heading });
-    if (asked.trouble) return panel.replaceChildren(line(asked.trouble, "notice"));
+    const asked = await ask("practice-question", { form: item.form, seed: item.seed, place, heading }, again);
+    if (asked.trouble) {
+      return panel.replaceChildren(make("p", { class: "notice", role: "alert" }, asked.trouble), button("Try again", () => showQuestion(panel, item, heading, done, draft, true), "main-button"));
+    }
     panel.innerHTML = guideHTML(asked.html);
     const form = panel.querySelector("form");
     const head = form.querySelector(".question-head");
     head.tabIndex = -1;
+    putDraft(form, draft);
+    form.addEventListener("input", () => underWay.set("set", { ...underWay.get("set"), draft: draftOf(form) }));
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
       if (form.dataset.busy) return;
@@ -169,14 +203,29 @@
     return undefined;
   }
 
+  /* What is picked or typed in a question, as [name, value, picked] for each control. */
+  function draftOf(form) {
+    return [...form.querySelectorAll("[name=answer], [name=step], [name=unsure]")].map((each) => [each.name, each.value, Boolean(each.checked)]);
+  }
+
+  function putDraft(form, draft) {
+    const controls = [...form.querySelectorAll("[name=answer], [name=step], [name=unsure]")];
+    if (!draft || draft.length !== controls.length) return;
+    controls.forEach((each, place) => {
+      const [, value, picked] = draft[place];
+      if (each.type === "radio" || each.type === "checkbox") each.checked = picked;
+      else each.value = value;
+    });
+  }
+
   async function markQuestion(panel, form, item, place, done) {
     const error = form.querySelector("[data-error]");
     const answers = answersIn(form);
     const marked = await ask("practice-mark", {
       form: item.form, seed: item.seed, place, answers, unsure: form.elements.unsure.checked, card: keeper.profile.cards[item.form] || null,
-    });
+    }, true);
     if (marked.error || marked.trouble) {
-      error.textContent = marked.error || marked.trouble;
+      error.textContent = marked.error || `${marked.trouble} Your answer stands here: you can also press the button once more.`;
       for (const control of form.querySelectorAll("[name=answer], [name=step]")) control.setAttribute("aria-invalid", "true");
       focusOn(form.querySelector("[name=answer], [name=step]"));
       return;
@@ -196,23 +245,30 @@
   /* --- a set of questions ------------------------------------------------------------------- */
 
   class Run {
-    constructor(panel, set, finish) {
+    constructor(panel, set, finish, kept = {}) {
       this.panel = panel;
-      this.queue = set.map((item) => ({ ...item, round: 0 }));
+      this.queue = set.map((item) => ({ round: 0, ...item }));
       this.finish = finish;
-      this.place = 0;
-      this.right = 0;
-      this.missed = [];
-      this.total = set.length;
-      this.next();
+      const { place = 0, right = 0, missed = [], total = set.length } = kept;
+      Object.assign(this, { place, right, missed, total });
+      this.next(kept.draft);
     }
 
-    next() {
+    next(draft = null) {
       const item = this.queue[this.place];
-      if (!item) return this.finish(this);
+      if (!item) {
+        underWay.end("set");
+        return this.finish(this);
+      }
+      this.keep(draft);
       this.place += 1;
       const heading = item.round ? "Once more: " : `Question ${this.place} of ${this.total}. `;
-      return showQuestion(this.panel, item, heading, (marked, told) => this.marked(item, marked, told));
+      return showQuestion(this.panel, item, heading, (marked, told) => this.marked(item, marked, told), draft);
+    }
+
+    keep(draft) {
+      const { queue, place, right, missed, total } = this;
+      underWay.set("set", { queue, place, right, missed, total, draft });
     }
 
     marked(item, marked, told) {
@@ -221,6 +277,7 @@
       if (marked.again && item.round < ASKED_AGAIN_AT_MOST) {
         this.queue.push({ form: item.form, seed: `${item.seed}.again${item.round + 1}`, round: item.round + 1 });
       }
+      this.keep(null);
       const trouble = troubleLine();
       if (trouble) told.append(trouble);
       told.append(button(this.place < this.queue.length ? "Next question" : "Finish", () => this.next(), "main-button"));
@@ -263,6 +320,11 @@
     const menu = await ask("practice-menu", {});
     if (menu.trouble) return panel.replaceChildren(line(menu.trouble, "notice"));
     await keeper.check();
+    const kept = underWay.get("set");
+    if (kept && Array.isArray(kept.queue) && kept.queue.length) {
+      const words = kept.place < kept.queue.length ? `You are in the middle of a set: ${kept.place} of ${kept.queue.length} answered.` : "You answered every question of a set.";
+      return goOn(panel, "set", words, () => new Run(panel, kept.queue, (run) => finished(panel, menu, run), kept), () => mountReview(panel));
+    }
     const fields = Object.fromEntries([...new URLSearchParams(location.search)].filter(([name]) => ["questions", "objectives", "chapters", "count", "seed"].includes(name)));
     if (fields.questions || fields.objectives || fields.chapters) return openLinked(panel, menu, fields);
     return startScreen(panel, menu);
@@ -301,7 +363,8 @@
     form.append(chapterChoice(menu.chapters, "review"), size, make("p", { class: "tools" }, daily, free), said);
     const due = await ask("practice-daily", { cards: keeper.profile.cards, size: 1, chapters: [] });
     panel.replaceChildren(
-      line(`Reader: ${keeper.profile.name}. ${due.due || "No"} ${due.due === 1 ? "question is" : "questions are"} due today; ${due.new} are new to you.`, "reader"), troubleLine(), form,
+      line(`Reader: ${keeper.profile.name}. ${due.due || "No"} ${due.due === 1 ? "question is" : "questions are"} due today; ${due.new} are new to you.`, "reader"),
+      due.clock ? make("p", { class: "notice", role: "status", "data-clock": "" }, due.clock) : "", troubleLine(), form,
     );
   }
 
@@ -324,29 +387,46 @@
 
   /* --- mock oral ------------------------------------------------------------------------------ */
 
-  async function mountOral(panel) {
+  async function startOral(panel, seed, place, seconds, counts, said) {
+    const oral = await ask("practice-oral", { seed }, true);
+    if (oral.trouble) {
+      said.textContent = oral.trouble;
+      return;
+    }
+    await keeper.check();
+    oralStep(panel, { ...oral, seed, seconds, counts }, place);
+  }
+
+  function mountOral(panel) {
+    keeper.read();
+    const kept = underWay.get("oral");
+    if (kept && kept.counts && Number.isInteger(kept.place)) {
+      const resume = () => startOral(panel, kept.seed, kept.place, kept.seconds, kept.counts, panel.querySelector("[data-under-way]"));
+      return goOn(panel, "oral", `You are in the middle of a mock oral: ${kept.place} answered.`, resume, () => mountOral(panel));
+    }
     const form = make("form", { class: "practice-start", novalidate: true });
     form.append(
       select("seconds", "Time for each answer", [["0", "No timer"], ["30", "30 seconds"], ["60", "60 seconds"], ["90", "90 seconds"]], "60"),
       make("p", { class: "tools" }, make("button", { type: "submit", class: "main-button" }, "Start the mock oral")), make("p", { class: "said", role: "status" }),
     );
-    form.addEventListener("submit", async (event) => {
+    form.addEventListener("submit", (event) => {
       event.preventDefault();
-      form.querySelector(".said").textContent = "Getting the questions ready.";
-      const seconds = Number(form.elements.seconds.value);
-      const oral = await ask("practice-oral", { seed: String(Math.floor(Math.random() * 1e9)) });
-      if (oral.trouble) form.querySelector(".said").textContent = oral.trouble;
-      else {
-        await keeper.check();
-        oralStep(panel, oral.asked, 0, seconds, { had: 0, partly: 0, missed: 0 });
-      }
+      const said = form.querySelector(".said");
+      said.textContent = "Getting the questions ready.";
+      startOral(panel, String(Math.floor(Math.random() * 1e9)), 0, Number(form.elements.seconds.value), { had: 0, partly: 0, missed: 0 }, said);
     });
     panel.replaceChildren(form);
+    return undefined;
   }
 
-  function oralStep(panel, asked, place, seconds, counts) {
+  function oralStep(panel, oral, place) {
+    const { asked, seed, seconds, counts } = oral;
     const item = asked[place];
-    if (!item) return oralEnd(panel, asked.length, counts);
+    if (!item) {
+      underWay.end("oral");
+      return oralEnd(panel, asked.length, counts);
+    }
+    underWay.set("oral", { seed, place, seconds, counts });
     const head = make("h3", { tabindex: "-1" }, `${place + 1} of ${asked.length}: ${item.chapter}`);
     const text = make("div");
     text.innerHTML = guideHTML(item.html);
@@ -360,9 +440,9 @@
       told.innerHTML = guideHTML(item.answer);
       const grade = (name, words) => button(words, async () => {
         counts[name] += 1;
-        const graded = await ask("practice-grade", { form: item.form, grade: name, card: keeper.profile.cards[item.form] || null });
+        const graded = await ask("practice-grade", { form: item.form, grade: name, card: keeper.profile.cards[item.form] || null }, true);
         if (graded.card) keeper.change((state) => { state.profiles[state.active].cards[item.form] = graded.card; });
-        oralStep(panel, asked, place + 1, seconds, counts);
+        oralStep(panel, oral, place + 1);
       });
       const question = line("How did yours compare?");
       told.append(troubleLine(), question, make("p", { class: "tools" }, grade("had", "I had it"), grade("partly", "Partly"), grade("missed", "Missed")));
