@@ -150,6 +150,9 @@
     static local() {
       localStorage.setItem("guide.record.probe", "1");
       localStorage.removeItem("guide.record.probe");
+      return TextStore.small();
+    }
+    static small() {
       return new TextStore({
         get: (key) => localStorage.getItem(key), set: (key, text) => localStorage.setItem(key, text),
         drop: (key) => localStorage.removeItem(key), keys: () => Object.keys(localStorage),
@@ -239,6 +242,7 @@
       this.place.hidden = !words;
       this.place.textContent = words;
       await this.recover();
+      await this.takeFromSmall();
       for (const entry of await store.all()) this.entries.set(entry.id, entry);
       this.listen();
       this.showList();
@@ -297,10 +301,35 @@
             this.tell(`A page was closed in the middle of “${kept.record.name || "a record"}” while another wrote to it. Both versions are in the list.`);
           }
         }
-        journal.drop(kept.key);
+        /* What forgets when the page closes takes nothing over: the line waits for a store that lasts. */
+        if (this.lasting) journal.drop(kept.key);
       } catch (error) {
         this.tell(`What was typed last could not be stored (${(error && error.message) || error}). It is kept and tried again at the next start.`);
       }
+    }
+
+    /* What was kept in the small storage while the database was closed to us comes into the database. */
+    async takeFromSmall() {
+      if (!(this.store instanceof IndexedStore)) return;
+      try {
+        const small = TextStore.small();
+        for (const entry of await small.all()) {
+          const stored = await this.store.get(entry.id);
+          if (stored && !sameText(stored.record, entry.record)) {
+            const copy = await this.keepCopy(entry.record, "second version");
+            for (const { id } of entry.record.photos) await this.movePhoto(small, entry.id, copy.id, id);
+          } else {
+            if (!stored) await this.store.write({ ...entry, revision: 0 });
+            for (const { id } of entry.record.photos) await this.movePhoto(small, entry.id, entry.id, id);
+          }
+          await small.forget(entry.id);
+        }
+      } catch { /* it lies there safely, and is tried again at the next start */ }
+    }
+
+    async movePhoto(small, from, to, id) {
+      const data = await small.getPhoto(from, id);
+      if (data) await this.store.putPhoto(to, id, data);
     }
 
     /* A version that may not take the place of another gets a place of its own. */
@@ -343,6 +372,12 @@
         return;
       }
       if (this.waiting.size || stored.revision <= this.current.revision) return;
+      if (this.strange(stored.record)) {
+        this.entries.set(id, stored);
+        this.showList();
+        this.tell(`“${stored.record.name || "No name"}” is now ${this.strange(stored.record)}. It was changed in another tab, and is closed here so that nothing of it is lost.`);
+        return;
+      }
       this.current = stored;
       this.entries.set(id, stored);
       this.fill(stored.record);
@@ -381,7 +416,7 @@
         make("div", { class: "record-bar" },
           make("div", { class: "field" }, make("label", { for: "record-import" }, "Import a record (.json) or a set (.zip)"), file),
           button("Export the shown records as a set", () => this.exportZip(), { "data-export-zip": "" }),
-          button("Export the shown records for a spreadsheet", () => this.exportCsv(this.shown()), { "data-export-csv": "" }),
+          button("Export the shown records for a spreadsheet", () => this.exportCsv(this.shown().filter((record) => !this.strange(record))), { "data-export-csv": "" }),
           button("Put in the invented example", () => this.demo(), { "data-demo": "" })));
       this.drawList();
     }
@@ -403,6 +438,7 @@
 
     item(record) {
       const entry = this.entries.get(record.id);
+      if (this.strange(record)) return this.strangeItem(record);
       const kind = this.template(record.kind).dataset.title;
       const { date, welder, plate_mark: mark, position, thickness } = record.values;
       const line = [kind, date, welder, mark, position, thickness].filter(Boolean).join(", ");
@@ -417,6 +453,21 @@
       const open = button(name, () => this.openRecord(record.id), { class: "record-name", "data-open": record.id });
       if (entry.deleted) open.disabled = true;
       return make("li", { "data-record": record.id }, open, make("p", {}, line + (record.invented && !line.includes("(invented)") ? " (invented)" : "")), make("div", { class: "record-tools" }, ...tools));
+    }
+
+    /* A record that this version of the guide cannot hold in its form. It is shown, and never written to. */
+    strange(record) {
+      const template = record && this.template(String(record.kind));
+      const whole = record && [record.values, record.rows, record.photos].every((part) => part && typeof part === "object");
+      if (whole && Number.isInteger(record.version) && record.version > newestVersion(this.root)) return "written by a newer version of the guide";
+      return template && whole ? "" : "damaged, or of a kind that this version of the guide does not know";
+    }
+
+    strangeItem(record) {
+      const name = String(record.name || "No name");
+      return make("li", { "data-record": record.id, "data-strange": "" }, make("p", { class: "record-name" }, name),
+        make("p", { class: "notice" }, `This record is ${this.strange(record)}. It is left as it is and not opened here. Reload the page to get the newest version of the guide, or export the record.`),
+        make("div", { class: "record-tools" }, button("Export this record", () => this.give(`${record.id}.json`, [JSON.stringify(record, null, 2) + "\n"], "application/json"), { "aria-label": `Export ${name}` })));
     }
 
     /* A second press within four seconds does it. */
@@ -786,6 +837,9 @@
       if (asked !== this.asked || this.current !== current) return;
       if (!answer.said) {
         this.headline.textContent = `Not judged: ${answer.refused || answer.reason || answer.trouble || "the calculators gave no answer."} Your figures are kept.`;
+        if (GuideEngine.state === "failed" && GuideEngine.retry) {
+          this.headline.append(" ", button("Try again", () => { GuideEngine.retry(); this.judge(); }, { "data-retry": "" }));
+        }
         return;
       }
       this.draw(answer);
@@ -916,7 +970,7 @@
       const files = {};
       for (const record of records) {
         files[`records/${fileName(record)}`] = fflate.strToU8(JSON.stringify(record, null, 2) + "\n");
-        for (const photo of record.photos) {
+        for (const photo of this.strange(record) ? [] : record.photos) {
           const data = await this.store.getPhoto(record.id, photo.id);
           if (data) files[`photos/${record.id}/${photo.id}.jpg`] = [bytesOf(data), { level: 0 }];
         }
@@ -1013,6 +1067,8 @@
     }
   }
 
+  const newestVersion = (root) => JSON.parse(root.querySelector("template[data-record-form]").dataset.blank).version;
+
   const clean = (text) => text.replace(NOT_TEXT, "");
 
   function decode(bytes, name) {
@@ -1024,7 +1080,7 @@
   }
 
   function fileName(record) {
-    const plain = record.name.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "").slice(0, 40);
+    const plain = String(record.name || "").toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "").slice(0, 40);
     return `${plain || record.kind}-${record.id.slice(0, 12)}.json`;
   }
 
