@@ -27,6 +27,8 @@ FIRST_INTERVAL, SECOND_INTERVAL = 1, 6
 PASS, NO_REPEAT = 3, 4
 MASTERED_DAYS = SECOND_INTERVAL
 LONGEST_INTERVAL = 3650
+CLOCK_SLACK_DAYS = 31
+"""A due day may lie this much farther ahead than the interval says. A clock that is off by less costs no more than that wait."""
 
 
 @dataclass(frozen=True)
@@ -71,13 +73,30 @@ def review(card: Card, grade: int, today: str) -> Card:
         return replace(seen, again=grade < NO_REPEAT, due=_later(day, card.interval) if grade >= NO_REPEAT else today)
     if grade < PASS:
         return replace(seen, in_a_row=0, interval=0, due=today)
-    if card.due and today < card.due:
+    if card.due and today < card.due and not clock_is_off(card, today):
         return seen
     interval = _interval(card, ease)
     again = grade < NO_REPEAT
     return replace(
         seen, ease=ease, interval=interval, in_a_row=card.in_a_row + 1, again=again, due=today if again else _later(day, interval),
     )
+
+
+def clock_is_off(card: Card, today: str) -> bool:
+    """Whether a card was answered on a later day than today: the clock was wrong then or is wrong now.
+
+    >>> clock_is_off(Card(interval=6, due="2026-03-08"), "2026-03-02"), clock_is_off(Card(interval=6, due="2026-03-08"), "2016-03-02")
+    (False, True)
+    """
+    if not card.due:
+        return False
+    ahead = datetime.date.fromisoformat(card.due) - datetime.date.fromisoformat(today)
+    return ahead.days > max(card.interval, FIRST_INTERVAL) + CLOCK_SLACK_DAYS
+
+
+def is_due(card: Card, today: str) -> bool:
+    """Whether a question is due. One whose day a wrong clock set far ahead is due too: it would otherwise wait for years."""
+    return card.due <= today or clock_is_off(card, today)
 
 
 def _interval(card: Card, ease: float) -> int:
@@ -99,7 +118,7 @@ def _later(day: datetime.date, days: int) -> str:
 
 def daily_set(forms: Sequence[Form], cards: Mapping[str, Card], today: str, size: int) -> list[Form]:
     """The questions of a day: what is due, longest due first, then new ones; neighbors from different chapters."""
-    due = sorted((form for form in forms if form.id in cards and cards[form.id].due <= today), key=lambda form: (cards[form.id].due, form.id))
+    due = sorted((form for form in forms if form.id in cards and is_due(cards[form.id], today)), key=lambda form: (cards[form.id].due, form.id))
     new = Chance(f"new/{today}").shuffled([form for form in forms if form.id not in cards])
     return interleaved([*due[:size], *_spread(new)[: max(0, size - len(due))]])
 

@@ -65,11 +65,19 @@ def daily(request: Request) -> Answer:
     cards = {str(name): progress.read_card(card) for name, card in request.get("cards", {}).items()}
     known = forms.all_forms(_chapters(request))
     chosen = schedule.daily_set(known, cards, today, _size(request, 10))
-    due = sum(cards[form.id].due <= today for form in known if form.id in cards)
+    due = sum(schedule.is_due(cards[form.id], today) for form in known if form.id in cards)
+    later = sum(schedule.clock_is_off(card, today) for card in cards.values())
     return {
         "set": [{"form": form.id, "seed": f"{today}.{cards[form.id].seen if form.id in cards else 0}"} for form in chosen],
         "due": due, "new": sum(form.id not in cards for form in known), "next": schedule.days_until_next(cards, today),
+        "clock": _clock_words(today, later) if later else "",
     }
+
+
+def _clock_words(today: str, later: int) -> str:
+    answered = "one question was" if later == 1 else f"{later} questions were"
+    return (f"The clock of this device says {today}, but {answered} answered on a later day. Set the clock if it is wrong. "
+            "Your progress is kept, and these questions count as due today.")
 
 
 def mixed(request: Request) -> Answer:

@@ -710,6 +710,8 @@ def _clock(trouble: InputError) -> str:
     """A date of today before the test is more likely a wrong clock than a wrong date."""
     if trouble.field == "today":
         return f"The clock of this device says {trouble.message}. Set the clock, or mend the date of the test."
+    if "is after today" in trouble.message:
+        return f"{trouble.message}. If the date is right, the clock of this device is wrong: set it."
     return trouble.message
 
 

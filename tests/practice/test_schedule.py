@@ -94,3 +94,15 @@ def test_days_until_something_is_due():
     assert days_until_next({}, TODAY) is None
     assert days_until_next({"a": Card(due="2026-03-05"), "b": Card(due="2026-03-08")}, TODAY) == 4
     assert days_until_next({"a": Card(due="2026-02-05")}, TODAY) == 0
+
+
+def test_a_day_that_no_right_clock_can_have_set_is_due_and_starts_counting_anew():
+    """A due day lies at most one interval after the day of the answer: one farther ahead was set by a clock that is off."""
+    form = all_forms()[0]
+    answered = review(review(Card(), 5, "2036-03-01"), 5, "2036-03-02")
+    assert form in daily_set([form], {form.id: answered}, TODAY, 1)
+    again = review(answered, 5, TODAY)
+    assert TODAY < again.due < "2026-04-01" and again.in_a_row == 3 and again.seen == 3
+    # Practice ahead of time by a right clock, even across the date line, is none of that.
+    for day in ("2036-03-02", "2036-03-03", "2036-03-01"):
+        assert daily_set([form], {form.id: answered}, day, 1) == [] and review(answered, 5, day).due == answered.due
