@@ -33,10 +33,10 @@ async function keptBefore() {
 }
 
 /* A file as the list has it, from the network; anything else is an error with words for the reader. */
-async function fetched(path) {
+async function fetched(path, signal) {
   let response;
   try {
-    response = await fetch(address(path), { integrity: "sha256-" + known.get(path), cache: "no-cache", credentials: "same-origin" });
+    response = await fetch(address(path), { signal, integrity: "sha256-" + known.get(path), cache: "no-cache", credentials: "same-origin" });
   } catch {
     throw new Error("the file " + path + " did not come whole from the network");
   }
@@ -53,11 +53,11 @@ async function fits(response, path) {
   }
 }
 
-async function store(cache, kept, [path, hash]) {
+async function store(cache, kept, [path, hash], signal) {
   const old = kept.get(path + " " + hash);
   let response = old && (await old.match(address(path)));
   if (response && !(await fits(response.clone(), path))) response = null;
-  await cache.put(address(path), response || (await fetched(path)));
+  await cache.put(address(path), response || (await fetched(path, signal)));
 }
 
 function inWords(error) {
@@ -74,14 +74,23 @@ async function install() {
     const kept = await keptBefore();
     const queue = FILES.slice();
     let done = 0;
+    let broken = null;
+    const all = new AbortController();
     const work = async () => {
-      for (let row = queue.shift(); row; row = queue.shift()) {
-        await store(cache, kept, row);
+      for (let row = queue.shift(); row && !broken; row = queue.shift()) {
+        try {
+          await store(cache, kept, row, all.signal);
+        } catch (error) {
+          broken = broken || error;
+          all.abort();
+        }
         done += row[2];
-        tell({ state: "caching", done, total });
+        if (!broken) tell({ state: "caching", done, total });
       }
     };
+    /* All of them come to rest before the failure is told: nothing is written, and no progress told, after it. */
     await Promise.all(Array.from({ length: AT_ONCE }, work));
+    if (broken) throw broken;
     /* The list goes in last: a set without it is not whole. */
     await cache.put(LIST_KEY, new Response(JSON.stringify(FILES)));
   } catch (error) {
