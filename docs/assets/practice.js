@@ -52,11 +52,13 @@
     state: null,
     /* Why nothing is kept, in words, or "". */
     trouble: "",
+    /* The newest state stands in memory alone. */
+    unwritten: false,
     /* What was found and could not be read: it stays where it is until the reader decides. */
     damaged: null,
 
     read() {
-      if (this.damaged !== null && this.state) return this.state;
+      if ((this.damaged !== null || this.unwritten) && this.state) return this.state;
       let text = null;
       try {
         text = localStorage.getItem(KEY);
@@ -95,9 +97,11 @@
       try {
         localStorage.setItem(KEY, JSON.stringify(this.state));
         this.trouble = "";
+        this.unwritten = false;
       } catch (error) {
+        this.unwritten = true;
         this.trouble = error && error.name === "QuotaExceededError"
-          ? "This browser has no room left, so the newest progress is not kept. Export it on the progress page."
+          ? "This browser has no room left, so the newest progress is not kept. Export it before you close the page."
           : "This browser keeps nothing for this page, so your progress lasts until you close it. Export it to keep it.";
       }
     },
@@ -142,7 +146,9 @@
   }
 
   function troubleLine() {
-    return keeper.trouble ? make("p", { class: "notice", role: "alert" }, keeper.trouble) : "";
+    if (!keeper.trouble) return "";
+    const out = keeper.unwritten ? button("Export your progress", () => download(JSON.stringify(keeper.state, null, 1), "progress.json")) : "";
+    return make("p", { class: "notice", role: "alert" }, keeper.trouble, " ", out);
   }
 
   /* --- waiting for the engine ---------------------------------------------------------- */

@@ -281,11 +281,8 @@
         for (const kept of journal.all()) await this.recoverOne(kept);
       };
       if (!navigator.locks || !window.AbortSignal || !AbortSignal.timeout) return work();
-      /* A tab that sleeps while it holds the lock must not keep this one waiting. */
-      return navigator.locks.request("guide-record-recover", { signal: AbortSignal.timeout(OPEN_WAIT_MS) }, work).catch((error) => {
-        if (error.name === "TimeoutError" || error.name === "AbortError") return work();
-        throw error;
-      });
+      /* A tab that sleeps while it holds the lock must not keep this one waiting, nor a browser that denies locks with the storage. */
+      return navigator.locks.request("guide-record-recover", { signal: AbortSignal.timeout(OPEN_WAIT_MS) }, work).catch(work);
     }
 
     async recoverOne(kept) {
@@ -704,6 +701,7 @@
     }
 
     changed() {
+      if (!this.current) return; /* a field that is taken away tells that it changed */
       this.take(this.read());
       this.count();
       this.judgeSoon();
