@@ -8,12 +8,12 @@ a database that is closed and photographs without room (test_record.py), damaged
 
 from __future__ import annotations
 
-import asyncio
 import contextlib
 import json
 import os
 import re
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -83,16 +83,15 @@ def next_version(folder: Path, made: Path, name: str = "index.html") -> Path:
     return made
 
 
-class Silent:
-    """The site on a server that never answers for one file: what waits for it is cut off when the server stops."""
+@pytest.fixture
+def silent_for(monkeypatch) -> Callable[[bytes | None], None]:
+    """Makes servers of this process never answer for one address, or answer again: what waits is cut off when the server stops."""
+    answer = server.ReadyProtocol.on_headers_complete
 
-    def __init__(self, app, path: str) -> None:
-        self.app, self.path = app, path
+    def silence(address: bytes | None) -> None:
+        monkeypatch.setattr(server.ReadyProtocol, "on_headers_complete", lambda self: None if self.url == address else answer(self))
 
-    async def __call__(self, scope, receive, send):
-        if scope["type"] == "http" and scope["path"] == self.path:
-            await asyncio.Event().wait()
-        await self.app(scope, receive, send)
+    return silence
 
 
 def says(page, words: str, place: str = STATUS) -> None:
@@ -106,11 +105,10 @@ def caches_of(page) -> list[str]:
 # --- keeping the guide: interrupted, damaged, out of room -----------------------------------------------
 
 
-def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, watch, monkeypatch):
+def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, watch, silent_for):
     """Half a set is not used and is told; when the server is back it becomes a whole one at the press of a button."""
     watch.expect(LOST)
-    make_app = server.make_app
-    monkeypatch.setattr(server, "make_app", lambda site, base="": Silent(make_app(site, base), "/register.html"))
+    silent_for(b"/register.html")
     running = serve(small)
     page = new_context(service_workers="allow").new_page()
     page.goto(running.url + "offline.html")
@@ -122,7 +120,7 @@ def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, 
     assert caches_of(page) == []
     with pytest.raises(Error):
         page.context.new_page().goto(running.url + "index.html")
-    monkeypatch.setattr(server, "make_app", make_app)
+    silent_for(None)
     again = serve(small, "", running.port)
     page.get_by_role("button", name="Save the guide in this browser").click()
     says(page, "Saved. You can use this guide without a network.")
@@ -132,14 +130,13 @@ def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, 
 
 
 @pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="finds the browser the way of Linux")
-def test_a_browser_killed_while_the_guide_is_saved(browser, serve, small, tmp_path, monkeypatch):
+def test_a_browser_killed_while_the_guide_is_saved(browser, serve, small, tmp_path, silent_for):
     """The half that lies in the cache is not used after it; the next visit makes a whole set."""
     def opened():
         return browser.browser_type.launch_persistent_context(
             str(tmp_path), executable_path=browsers.find_or_install(), args=[*browsers.arguments(), NOWHERE])
 
-    make_app = server.make_app
-    monkeypatch.setattr(server, "make_app", lambda site, base="": Silent(make_app(site, base), "/register.html"))
+    silent_for(b"/register.html")
     running = serve(small)
     context = opened()
     page = context.new_page()
@@ -150,7 +147,7 @@ def test_a_browser_killed_while_the_guide_is_saved(browser, serve, small, tmp_pa
         context.close()
     running.stop()
 
-    monkeypatch.setattr(server, "make_app", make_app)
+    silent_for(None)
     context = opened()
     try:
         page = context.new_page()
@@ -569,12 +566,12 @@ def test_a_worker_that_is_killed_under_practice_and_record(page, served):
     assert page.input_value("#record-name") == "Typed without calculators"
 
 
-def test_webassembly_forbidden_by_the_policy(page, served, watch, monkeypatch):
+def test_webassembly_forbidden_by_the_policy(page, serve, watch, monkeypatch):
     """A host, or a school's filter, that sends a stricter policy: words at once, and the printed answer stays."""
     watch.expect("wasm|WebAssembly|Content Security Policy")
     strict = policy.CONTENT_SECURITY_POLICY.replace(" 'wasm-unsafe-eval'", "")
     monkeypatch.setitem(policy.HEADERS, "Content-Security-Policy", strict)
-    page.goto(served + "groove.html")
+    page.goto(serve().url + "groove.html")
     page.fill(THICK, "1 in")
     says(page, "The live calculators could not start: ", "#groove .engine[data-state=failed]")
     says(page, "The printed answers on this page still hold.", "#groove .engine[data-state=failed]")
