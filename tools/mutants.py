@@ -1,7 +1,7 @@
 """Makes mutants: copies of a module of calc with one small fault put in.
 
-The libraries for Python that we looked at mutate function bodies only, or start a new Python for every mutant. Half of
-what can be wrong in calc stands in tables at the top of its modules, so the faults are made here on the syntax tree:
+Half of what can be wrong in calc stands in tables at the top of its modules, so the faults are made on the syntax tree, not in
+function bodies alone:
 
 | operator | what it does |
 |---|---|

@@ -19,11 +19,13 @@ MENDS = (
     (r'(<form class="md-header__option" data-md-component="palette")', r'\1 aria-label="Look of the page"', {1}, "the choice has no name"),
     (r'(data-md-color-scheme="default"[^>]*aria-label=)"Switch to the dark look"', r'\1"Light"', {1}, "it is chosen while the page is light"),
     (r'(data-md-color-scheme="slate"[^>]*aria-label=)"Switch to the light look"', r'\1"Dark"', {1}, "it is chosen while the page is dark"),
-    (r'(<nav class="md-nav" data-md-level="\d" aria-labelledby="\w+") aria-expanded="(?:true|false)"', r"\1", {2}, "a navigation does not expand; its checkbox does"),
-    (r'(<input class="md-nav__toggle md-toggle\s*" type="checkbox" id="(__nav_\d+)")', r'\1 aria-labelledby="\2_label"', {2}, "it has two labels"),
-    (r'(<label class="md-nav__link" for="__nav_\d+" id="__nav_\d+_label") tabindex="0"', r"\1", {2}, "its checkbox takes the focus"),
+    (r'(<nav class="md-nav" data-md-level="\d" aria-labelledby="\w+") aria-expanded="(?:true|false)"', r"\1", {2, 3}, "a navigation does not expand; its checkbox does"),
+    (r'(<input class="md-nav__toggle md-toggle\s*" type="checkbox" id="(__nav_\d+)")', r'\1 aria-labelledby="\2_label"', {2, 3}, "it has two labels"),
+    (r'(<label class="md-nav__link" for="__nav_\d+" id="__nav_\d+_label") tabindex="0"', r"\1", {2, 3}, "its checkbox takes the focus"),
     (r'(<input class="md-nav__toggle md-toggle" type="checkbox" id="__toc")', r'\1 aria-label="Table of contents"', {0, 1}, "it has two labels"),
 )
+
+# Of the groups in the list of pages there is one more where a shop has pages of its own.
 
 
 def mended(page: str, name: str) -> str:
@@ -33,6 +35,11 @@ def mended(page: str, name: str) -> str:
         if count not in times:
             raise PluginError(f"{name}: the theme writes {old!r} {count} times ({why}); see tools/hooks/for_everyone.py")
     return page
+
+
+def on_page_content(html, page, config, files):
+    """A block of code scrolls sideways by itself: it takes the focus, so that keys can scroll it."""
+    return html.replace("<pre><code", '<pre><code tabindex="0"')
 
 
 def on_post_page(output, page, config):
