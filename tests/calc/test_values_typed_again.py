@@ -1,4 +1,4 @@
-"""Every value of the register against a second transcription.
+"""Every value of the register typed again.
 
 The values below were typed anew from our notes of the documents' own text, section by section, not from the modules. So a
 digit that slips in a table of calc is seen here, whatever it is used for. Physical constants are checked against scipy's
@@ -128,7 +128,7 @@ CONSTANTS = {
 
 
 @pytest.mark.parametrize("name", [*NOTED, *AGREED, *HANDBOOK])
-def test_a_value_agrees_with_its_second_transcription(name):
+def test_a_value_is_the_same_typed_again(name):
     fact = BY_ID[name]
     assert fact.amount == parse((NOTED | AGREED | HANDBOOK)[name], fact.kind)
 
