@@ -22,9 +22,11 @@ def names_a_target(argument: str) -> bool:
 
 
 def pytest_arguments(given: list[str]) -> list[str]:
-    """pytest's arguments: ours first so that the user's win, and every test unless some were named."""
-    targets = [] if any(names_a_target(argument) for argument in given) else DEFAULT_TARGETS
-    return ["-n", "2", "--dist", "worksteal", *given, *targets]
+    """pytest's arguments: ours first so that the user's win. Without a named test: all but the long ones, or all with --long."""
+    kept = [argument for argument in given if argument != "--long"]
+    named = any(names_a_target(argument) for argument in kept)
+    short = [] if named or "--long" in given else ["-m", "not long"]
+    return ["-n", "2", "--dist", "worksteal", *short, *kept, *([] if named else DEFAULT_TARGETS)]
 
 
 def main(arguments: list[str]) -> int:

@@ -201,6 +201,7 @@ WIDE_PARTS = """() => [...document.querySelectorAll("main *")].filter((each) => 
 }).slice(0, 5).map((each) => each.outerHTML.slice(0, 100))"""
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("names", [NAMES[0::2], NAMES[1::2]], ids=lambda names: names[0])
 def test_at_400_percent_nothing_scrolls_sideways_but_tables_and_formulas(new_context, file_site: Path, names: list[str]) -> None:
     """(1.4.10) Neither the page nor a part of it, folds open."""
@@ -271,6 +272,7 @@ def walk(page: Page, key: str, most: int = 400) -> Iterator[None]:
     pytest.fail(f"{key} does not come to an end")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("viewport", [{"width": 1280, "height": 720}, NARROW], ids=["wide", "narrow"])
 def test_the_focus_is_seen_and_goes_in_reading_order(new_context, file_site: Path, viewport: dict[str, int]) -> None:
     """(2.1.1, 2.1.2, 2.4.3, 2.4.7, 2.4.11) Through a whole page by Tab, and back by Shift+Tab."""
@@ -322,6 +324,7 @@ NAMELESS = """() => [...document.querySelectorAll("input, select, textarea")].fi
   && ![...(each.labels || [])].some((label) => label.textContent.trim())).map((each) => each.outerHTML.slice(0, 120))"""
 
 
+@pytest.mark.long
 def test_every_input_has_a_name_and_every_slider_a_field_beside_it(new_context, file_site: Path) -> None:
     """(1.3.1, 2.5.7, 4.1.2) What a slider does, the field it belongs to does by typing."""
     page = new_context().new_page()

@@ -256,6 +256,7 @@ def test_no_room_to_save_the_guide_or_its_next_version(new_context, serve, small
 # --- a new version while tabs are open --------------------------------------------------------------------
 
 
+@pytest.mark.long
 def test_a_new_version_takes_nothing_from_the_open_tabs(new_context, serve, site, tmp_path, watch):
     """Two versions on three tabs: the old ones go on from the old set; after the swap the typed numbers, the record and the set are there."""
     first = serve(site)
@@ -444,6 +445,7 @@ def forbid_site_data(profile: Path) -> None:
     (profile / "Default" / "Preferences").write_text(json.dumps(settings), encoding="utf-8")
 
 
+@pytest.mark.long
 def test_site_data_forbidden_in_the_browser(browser, served, site, tmp_path):
     """Forbidden in the browser's own settings: every page opens and says what it must, calculators compute, units switch, the record is written."""
     forbid_site_data(tmp_path / "profile")
@@ -553,6 +555,7 @@ def test_webassembly_forbidden_by_the_policy(page, serve, watch, monkeypatch):
 # --- the clock ---------------------------------------------------------------------------------------------
 
 
+@pytest.mark.long
 def test_a_clock_ten_years_back(new_context, serve, small, served):
     """Practice says so and asks all the same, nothing of the progress is lost; the log names the clock; what is kept opens."""
     context = new_context()

@@ -99,6 +99,7 @@ def works_then_works_without_it(page, running: Store) -> None:
     assert page.evaluate(CALL, REQUEST) == expected_answer()
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("packed", [False, True])
 def test_a_file_store_set_up_by_the_tables_carries_the_guide(new_context, store, packed):
     running = store(by_the_page, packed=packed)

@@ -71,15 +71,18 @@ def test_stamp_changes_with_the_pinned_versions(tmp_path):
     assert guide.stamp_for(pinned) != before
 
 
-@pytest.mark.parametrize(("given", "targets"), [
-    ([], ["calc", "tests"]),
-    (["-k", "groove"], ["calc", "tests"]),
-    (["tests/tools"], []),
-    (["tests/tools/test_guide_command.py::test_help_names_every_command"], []),
+SHORT = ["-m", "not long"]
+
+
+@pytest.mark.parametrize(("given", "asked"), [
+    ([], [*SHORT, "calc", "tests"]),
+    (["-k", "groove"], [*SHORT, "-k", "groove", "calc", "tests"]),
+    (["--long"], ["calc", "tests"]),
+    (["tests/tools"], ["tests/tools"]),
+    (["tests/tools/test_guide_command.py::test_help_names_every_command"], ["tests/tools/test_guide_command.py::test_help_names_every_command"]),
 ])
-def test_a_named_test_replaces_the_whole_run(given, targets):
-    made = test_run.pytest_arguments(given)
-    assert made[4:] == [*given, *targets]
+def test_a_named_test_replaces_the_whole_run_and_only_then_or_asked_for_the_long_ones_run(given, asked):
+    assert test_run.pytest_arguments(given)[4:] == asked
 
 
 def test_every_pinned_library_has_hashes_and_no_registry():

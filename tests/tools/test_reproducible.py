@@ -8,6 +8,7 @@ from __future__ import annotations
 from tools import packer, site_build
 
 
+@pytest.mark.long
 def test_a_build_elsewhere_gives_the_same_site_and_zip(site, tmp_path):
     other = tmp_path / "elsewhere" / "site"
     other.parent.mkdir()
