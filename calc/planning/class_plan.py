@@ -74,7 +74,7 @@ UNCERTAIN: tuple[Uncertain, ...] = (
     Uncertain("oxygen_flow", "Oxygen flow", 40, 40),
     Uncertain("fuel_flow", "Acetylene flow", 35, 35),
     Uncertain("fit_time", "Fitting and tacking", 35, 60),
-    Uncertain("coupon_time", "Cutting and grinding coupons", 35, 60),
+    Uncertain("coupon_time", "Making the coupons", 35, 60),
     Uncertain("bend_time", "Bending and judging", 30, 60),
 )
 _LABELS = {each.key: each.label for each in UNCERTAIN}

@@ -406,6 +406,7 @@ FILL = """() => {
 }"""
 
 
+@pytest.mark.long
 def test_a_small_storage_that_is_really_full(new_context, served):
     """Filled to its last character. Numbers, progress and the record go on; what is not kept is told, and can be carried out."""
     page = new_context().new_page()
@@ -513,6 +514,7 @@ def test_a_worker_that_is_killed(page, served):
     assert page.input_value(THICK) == "1 in" and page.locator("#groove [data-stale]").count() == 0
 
 
+@pytest.mark.long
 def test_a_worker_that_is_killed_under_practice_and_record(page, served):
     """A picked answer is marked all the same; a record says that it is kept and not judged, and is judged after Try again."""
     page.goto(served + SET)
@@ -574,6 +576,7 @@ def test_a_clock_ten_years_back(new_context, serve, small, served):
     page.goto(served + "record.html")
     page.wait_for_selector(READY)
     page.click("[data-new=continuity]")
+    page.wait_for_selector(".record-form [data-field=continuity_rule]", state="attached")
     show(page, "continuity_rule", "qualified_on")
     page.select_option("#record-continuity_rule", index=1)
     page.fill("#record-qualified_on", "2025-11-03")

@@ -205,7 +205,7 @@ def test_the_printed_papers_are_those_of_the_command_line(page: Page, served: st
     sheets.get_by_label("Questions on each").fill("6")
     sheets.get_by_role("button", name="Make the papers").click()
     expect(sheets.locator(".paper")).to_have_count(4)
-    expected = page.evaluate("html => { const made = document.createElement('div'); made.innerHTML = html; return made.innerHTML; }",
+    expected = page.evaluate("html => { const made = document.createElement('div'); made.innerHTML = guideHTML(html); return made.innerHTML; }",
                              as_html(Settings("31", 2, 6, (), "us", True)))
     assert sheets.locator(".sheets").inner_html() == expected
     expect(sheets.get_by_text("python -m calc worksheet --seed 31 --papers 2 --questions 6 --key").first).to_be_visible()
