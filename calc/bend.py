@@ -15,7 +15,7 @@ from calc.declare import Calculator, Choice, InputError, Option, Quantity, Worki
 from calc.drawings import bend as drawings
 from calc.formula import PI, Symbol, cos, sin
 from calc.sliders import BEND_ANGLE as ANGLE_SLIDE, PLUNGER, SPECIMEN
-from calc.sources import ASME_IX, AWS_D11, COMMON, ENTERED, GEOMETRY, PHYSICS, Citation, Fact, Standing
+from calc.sources import ASME_IX, AWS_D11, COMMON, ENTERED, PHYSICS, Citation, Fact, Standing
 from calc.units import (
     ANGLE, FORCE, LENGTH, MOMENT, NUMBER, PERCENTAGE, PRESSURE, SYSTEMS, STRESS, parse, show, show_as_written,
 )

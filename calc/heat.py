@@ -14,11 +14,11 @@ from fractions import Fraction
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
 from calc.formula import Formula, Symbol, sqrt
 from calc.sources import (
-    ASME_IX, AWS_D11, COMMON, EN_1011_1, EN_1011_2, ENTERED, GEOMETRY, IIW_CE, Citation, Fact, Standing,
+    ASME_IX, AWS_D11, COMMON, EN_1011_1, EN_1011_2, ENTERED, IIW_CE, Citation, Fact, Standing,
 )
 from calc.units import (
     CELSIUS, CURRENT, HEAT_INPUT, KILOJOULE_PER_MILLIMETRE, LENGTH, MILLIMETRE, NUMBER, PERCENTAGE, SECOND, TEMPERATURE,
-    TEMPERATURE_STEP, TIME, TRAVEL_SPEED, VOLTAGE, Kind, Number, Unit, parse, show_as_written,
+    TEMPERATURE_STEP, TIME, TRAVEL_SPEED, VOLTAGE, Kind, Number, Unit, parse,
 )
 
 SECONDS = TIME.shown_in(us=SECOND, si=SECOND)

@@ -17,7 +17,7 @@ from calc.formula import Formula
 from calc.sources import (
     API_1104, ASME_IX, AWS_D11, CFR_49_192, COMMON, DC_12_E1019, ENTERED, ISO_9606_1, NAVEDTRA_14250, Citation, Fact, Standing,
 )
-from calc.units import LENGTH, NUMBER, SYSTEMS, parse, show_as_written
+from calc.units import LENGTH, NUMBER, parse, show_as_written
 
 AWS_BENDS = Citation(AWS_D11, "clause 4.9.3.3", Standing.FROM_MEMORY, "In the 2020 edition: clause 6.10.3.3.")
 AWS_BENDS_MM = Citation(AWS_D11, "clause 4.9.3.3, millimeter figures", Standing.FROM_MEMORY, "They are rounded, not converted.")

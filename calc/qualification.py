@@ -16,7 +16,7 @@ from calc.declare import Calculator, Choice, Day, InputError, Option, Quantity, 
 from calc.drawings.bars import covered as draw_covered, timeline as draw_timeline
 from calc.sliders import THICKNESS
 from calc.sources import (
-    API_1104, ASME_IX, AWS_D11, CFR_46_57, COMMON, DC_12_E1019, ENTERED, IOWA_IM_559, IOWA_IM_559_NOW, ISO_9606_1,
+    ASME_IX, AWS_D11, CFR_46_57, COMMON, DC_12_E1019, ENTERED, IOWA_IM_559, IOWA_IM_559_NOW, ISO_9606_1,
     TRADE_COLUMN_2011, Citation, Fact, Standing,
 )
 from calc.units import LENGTH, NUMBER, parse

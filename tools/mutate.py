@@ -26,7 +26,6 @@ import math
 import os
 import platform
 import random
-import shutil
 import signal
 import sys
 import tempfile

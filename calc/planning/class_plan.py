@@ -18,14 +18,13 @@ from fractions import Fraction
 from typing import Any
 
 from calc.current import ELECTRODES, SIZES
-from calc.cutting import FLOWS, FUEL_FLOW, OXYGEN_FLOW, REFERENCES, TABLE, row_for
+from calc.cutting import FLOWS, REFERENCES, TABLE, row_for
 from calc.cutting import BURNING, _oxygen_per_iron as oxygen_per_iron
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Whole, Working
 from calc.formula import PI, Formula, Symbol, cos, tan
 from calc.groove import CAP_SHAPE, STEEL_DENSITY
 from calc.passes import ROD_MASS, STUB, rod_row
 from calc.planning.bands import Band, Model, Swing, banded, swings, tornado
-from calc.planning.cut_list import RUN_OFF
 from calc.planning.day import Day, Station, simulate
 from calc.plot import Axis, Column, Curve, Plot, Table
 from calc.safety import DRAW_RULES

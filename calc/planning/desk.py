@@ -19,7 +19,7 @@ from calc.html import both, phrase_html, shown
 from calc.planning.class_plan import CLASS_PLAN
 from calc.planning.cut_list import Asked, ask, letter, remember
 from calc.report import as_json
-from calc.units import LENGTH, SYSTEMS, System, show_as_written
+from calc.units import LENGTH, SYSTEMS, show_as_written
 
 Request = dict[str, Any]
 

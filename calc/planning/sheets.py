@@ -13,7 +13,6 @@ pieces + kerf + trim + remnant.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction

@@ -15,7 +15,6 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 from playwright.sync_api import TimeoutError as PlaywrightTimeoutError
 
-from tests.browser.conftest import Watch
 from tools import test_parts
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
