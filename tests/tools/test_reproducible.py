@@ -5,6 +5,8 @@ The engine's files come from the cache here; `guide.py build --twice` makes thos
 
 from __future__ import annotations
 
+import pytest
+
 from tools import packer, site_build
 
 
