@@ -332,7 +332,7 @@ class Rows:
 
     def cells(self, text: str) -> list[list[str]]:
         """The rows as texts, blank rows dropped."""
-        rows = [line.split(CELLS_APART) for line in text.replace(";", ROWS_APART).split(ROWS_APART) if line.strip(" |")]
+        rows = [line.split(CELLS_APART) for line in text.replace(";", ROWS_APART).split(ROWS_APART) if line.replace(CELLS_APART, " ").strip()]
         return [[cell.strip() for cell in row] for row in rows]
 
     def read(self, text: str, system: System) -> tuple[tuple[Any, ...], ...]:

@@ -16,7 +16,7 @@ from calc.figures import figure_file
 from calc.html import reading_html, shown
 from calc.planning.desk import PLANNING_DO
 from calc.practice import PRACTICE_DO
-from calc.record.web import DO as RECORD_DO
+from calc.record import RECORD_DO
 from calc.report import as_json
 from calc.sliders import places
 from calc.units import SYSTEMS, System

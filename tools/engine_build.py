@@ -16,6 +16,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import zipfile
 from pathlib import Path
 
 from tools.common import CACHE, ENGINE_SOURCE, ROOT, Step, Trouble, digest, files_below, run, write_whole
@@ -37,6 +38,8 @@ SHIM_PREFIX = "window.GuideNativeWorker = window.Worker;\n"
 BROWSER_ONLY = {"js", "pyodide", "pyodide_js"}
 # The command line's own module: the browser never runs it, so its imports need not be carried.
 NOT_IN_BROWSER = {"__main__.py", "cli.py"}
+# Answered before the engine's memory is kept, so that what a first answer makes ready is ready: both unit systems.
+FIRST_REQUESTS = [{"do": "quick", "calculator": "groove", "inputs": {}, "system": system} for system in ("us", "si")]
 
 
 def node_version(node: str) -> int:
@@ -93,9 +96,18 @@ def fetch_packages() -> None:
     npm_parts(ENGINE_SOURCE, PACKAGES, "the Python runtime for the browser (14 MB)", [PYODIDE, SHIM])
 
 
+def node_job(script: str, job: dict, what: str) -> dict:
+    """Run one of the scripts in tools/engine/ under Node and return its answer."""
+    node, _ = find_node()
+    with tempfile.TemporaryDirectory() as folder:
+        job_file = Path(folder) / "job.json"
+        job_file.write_text(json.dumps(job), encoding="utf-8")
+        said = run([node, ENGINE_SOURCE / script, job_file], what=what, quiet=True, TZ="UTC")
+    return json.loads(said.strip().splitlines()[-1])
+
+
 def compile_job(work: dict, *, files: dict[str, Path], out: dict[str, Path], library: Path | None = None) -> dict:
     """Run one job of compile_job.py inside Pyodide under Node and return its answer."""
-    node, _ = find_node()
     job = {
         "pyodide": PYODIDE.as_posix() + "/",
         "library": library.as_posix() if library else None,
@@ -103,11 +115,7 @@ def compile_job(work: dict, *, files: dict[str, Path], out: dict[str, Path], lib
         "out": {inside: outside.as_posix() for inside, outside in out.items()},
         "work": work,
     }
-    with tempfile.TemporaryDirectory() as folder:
-        job_file = Path(folder) / "job.json"
-        job_file.write_text(json.dumps(job), encoding="utf-8")
-        said = run([node, ENGINE_SOURCE / "compile.mjs", job_file], what="Compiling for the browser", quiet=True)
-    return json.loads(said.strip().splitlines()[-1])
+    return node_job("compile.mjs", job, "Compiling for the browser")
 
 
 def calc_files(calc: Path = CALC) -> dict[str, Path]:
@@ -176,6 +184,37 @@ def build_calc(files: dict[str, Path]) -> tuple[Path, Path]:
     return folder / "calc.zip", folder / "calc-source.zip"
 
 
+def rest_of(archive: Path, loaded: set[str], target: Path) -> Path:
+    """The archive without the modules that are loaded, in the form of compile_job.py: stored, sorted, one fixed time."""
+    with zipfile.ZipFile(archive) as whole, zipfile.ZipFile(target, "w", zipfile.ZIP_STORED) as rest:
+        for info in whole.infolist():
+            name = info.filename.removesuffix(".pyc").removesuffix("/__init__").replace("/", ".")
+            if not info.filename.endswith(".pyc") or name not in loaded:
+                rest.writestr(info, whole.read(info))
+    return target
+
+
+def build_memory(library: Path, calc_zip: Path) -> tuple[Path, dict]:
+    """The kept memory of a Python with calc loaded, and what memory.mjs says about it."""
+    script = (ENGINE_SOURCE / "memory.mjs").read_bytes()
+    key = digest("memory", compiler_digest(), script, json.dumps(FIRST_REQUESTS), library.read_bytes(), calc_zip.read_bytes())[:16]
+    folder = PRODUCTS / f"memory-{key}"
+    if not folder.exists():
+        part = PRODUCTS / f"memory.{os.getpid()}"
+        shutil.rmtree(part, ignore_errors=True)
+        part.mkdir(parents=True)
+        job = {"pyodide": PYODIDE.as_posix() + "/", "library": library.as_posix(), "calc": calc_zip.as_posix(), "requests": FIRST_REQUESTS}
+        with Step("Keeping the memory of a started engine"):
+            what = "Keeping the memory of a started engine"
+            loaded = set(node_job("memory.mjs", job, what)["loaded"])
+            job |= {"out": (part / "memory.bin").as_posix(),
+                    "restLibrary": rest_of(library, loaded, part / "library.zip").as_posix(),
+                    "restCalc": rest_of(calc_zip, loaded, part / "calc.zip").as_posix()}
+            (part / "about.json").write_text(json.dumps(node_job("memory.mjs", job, what)))
+        os.replace(part, folder)
+    return folder / "memory.bin", json.loads((folder / "about.json").read_text())
+
+
 def fill(template: str, **values: object) -> str:
     """Put text into the places that a template marks with /*NAME*/; `null` after the mark is a stand-in."""
     text = (ENGINE_SOURCE / template).read_text(encoding="utf-8")
@@ -214,15 +253,16 @@ def build(calc: Path = CALC) -> dict[str, Path]:
     library = build_library(calc_imports(sources))
     calc_zip, calc_source = build_calc(sources)
     wasm, asm, loader = (PYODIDE / name for name in ("pyodide.asm.wasm", "pyodide.asm.mjs", "pyodide.mjs"))
+    memory, about = build_memory(library, calc_zip)
     lock = json.loads((PYODIDE / "pyodide-lock.json").read_text(encoding="utf-8"))
     core = fill("core.js", LOCK={"info": lock["info"], "packages": {}})
 
     folder = "py-" + digest(*(path.read_bytes() for path in (wasm, asm, loader, library)))[:12]
     calc_name = f"calc-{digest(calc_zip.read_bytes())[:12]}.zip"
-    sizes = {"wasm": wasm.stat().st_size, "library": library.stat().st_size, "calc": calc_zip.stat().st_size}
-    total = sum(sizes.values())
+    memory_name = f"memory-{digest(memory.read_bytes())[:12]}.bin"
+    sizes = {"wasm": wasm.stat().st_size, "library": library.stat().st_size, "calc": calc_zip.stat().st_size, "memory": memory.stat().st_size}
     worker = fill("worker.template.mjs", CORE=core,
-                  PARTS={"folder": folder, "calc": calc_name, "sizes": sizes, "total": total})
+                  PARTS={"folder": folder, "calc": calc_name, "memory": memory_name, "kept": about, "sizes": sizes})
     worker_name = f"worker-{digest(worker)[:12]}.mjs"
 
     parts = {"wasm": wasm, "asm": asm, "loader": loader, "library": library, "calc": calc_zip}
@@ -231,7 +271,7 @@ def build(calc: Path = CALC) -> dict[str, Path]:
     bundle = PRODUCTS / f"offline-bundle-{bundle_key}.js"
     if not bundle.exists():
         write_whole(bundle, bundle_text(parts, core).encode())
-    front = fill("engine.template.js", PARTS={"worker": worker_name, "bundle": "offline-bundle.js", "total": total})
+    front = fill("engine.template.js", PARTS={"worker": worker_name, "bundle": "offline-bundle.js", "total": sizes["wasm"] + sizes["memory"]})
 
     at = "assets/engine/"
     return {
@@ -240,6 +280,7 @@ def build(calc: Path = CALC) -> dict[str, Path]:
         at + "offline-bundle.js": bundle,
         at + worker_name: product(worker_name, worker),
         at + calc_name: calc_zip,
+        at + memory_name: memory,
         at + SOURCE_NAME: calc_source,
         at + folder + "/pyodide.asm.wasm": wasm,
         at + folder + "/pyodide.asm.mjs": asm,

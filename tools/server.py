@@ -33,14 +33,14 @@ PORTS_TO_TRY = 50
 
 # Said here and not left to the machine: a registry or a mime.types file may say otherwise.
 TYPES = {
-    ".css": "text/css", ".html": "text/html", ".js": "text/javascript", ".json": "application/json",
+    ".bin": "application/octet-stream", ".css": "text/css", ".html": "text/html", ".js": "text/javascript", ".json": "application/json",
     ".mjs": "text/javascript", ".png": "image/png", ".svg": "image/svg+xml", ".txt": "text/plain",
     ".wasm": "application/wasm", ".webmanifest": "application/manifest+json", ".woff2": "font/woff2",
     ".xml": "text/xml", ".zip": "application/zip",
 }
 ENCODINGS = ((".br", "br"), (".gz", "gzip"))
 # Names that carry a hash of their content never change.
-IMMUTABLE = re.compile(r"(^|/)(assets/engine/(py|calc|worker)-[0-9a-f]{12}|assets/inline/|[^/]+\.[0-9a-f]{8,}\.(min\.)?(js|css)$)")
+IMMUTABLE = re.compile(r"(^|/)(assets/engine/(py|calc|memory|worker)-[0-9a-f]{12}|assets/inline/|[^/]+\.[0-9a-f]{8,}\.(min\.)?(js|css)$)")
 LASTING = "public, max-age=31536000, immutable"
 MISSING_PAGE = "404.html"
 

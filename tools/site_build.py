@@ -26,7 +26,7 @@ COMPRESSED = CACHE / "compressed"
 # Zero of every date in the output: the same sources give the same site.
 FIXED_DATE = "315532800"
 
-TEXT_TYPES = {".html", ".css", ".js", ".mjs", ".json", ".svg", ".wasm", ".zip", ".xml", ".txt", ".webmanifest"}
+TEXT_TYPES = {".bin", ".html", ".css", ".js", ".mjs", ".json", ".svg", ".wasm", ".zip", ".xml", ".txt", ".webmanifest"}
 SMALLEST_WORTH = 512
 # Only pages opened from a folder load it, so it is never sent and never cached.
 BUNDLE = "assets/engine/offline-bundle.js"

@@ -200,8 +200,8 @@ def test_kept_files_that_are_damaged_later(new_context, serve, site, watch):
     page = context.new_page()
     page.goto(running.url + "offline.html")
     says(page, "Saved.")
-    calc = next(path.name for path in (site / "assets" / "engine").glob("calc-*.zip") if "source" not in path.name)
-    page.evaluate(DAMAGE, ["register.html", "groove.html", "bending.html", f"assets/engine/{calc}"])
+    both_ways = [path.relative_to(site).as_posix() for path in (site / "assets" / "engine").glob("[cm]*-*.*") if path.suffix in {".zip", ".bin"}]
+    page.evaluate(DAMAGE, ["register.html", "groove.html", "bending.html", *both_ways])
     page.goto(running.url + "register.html")  # has no form, so that the engine is not fetched yet
     assert page.locator("main h1").is_visible() and "garbage" not in page.content()
     assert "garbage" not in page.evaluate("async () => (await (await caches.open((await caches.keys())[0])).match(location.href)).text()")

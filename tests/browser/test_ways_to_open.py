@@ -140,7 +140,7 @@ def test_half_a_set_is_never_kept(page, serve, site, tmp_path, watch):
     page.wait_for_function("async () => (await caches.keys()).length === 0")
 
 
-@pytest.mark.parametrize("part", ["pyodide.asm.wasm", "library.zip", "pyodide.mjs", "pyodide.asm.mjs"])
+@pytest.mark.parametrize("part", ["pyodide.asm.wasm", "pyodide.mjs", "pyodide.asm.mjs"])
 def test_withheld_part_is_told_in_plain_words(page, serve, site, tmp_path, watch, part):
     """The engine without one of its parts: a reason, no endless waiting, and the printed answers stay."""
     watch.expect("Failed to load resource|dynamically imported module|could not be fetched")

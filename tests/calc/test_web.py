@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 
 import pytest
 
+from calc.practice import PRACTICE_DO
+from calc.record import RECORD_DO
 from calc.web import respond
 
 
@@ -55,3 +58,15 @@ def test_a_line_number_without_end_is_refused_in_words(answers):
 def test_a_linked_set_counts_from_1_to_60(count):
     told = asked(json.dumps({"do": "practice-link", "fields": {"chapters": "groove", "count": count}}))
     assert told["refused"] == ["count: write a whole number from 1 to 60"]
+
+
+@pytest.mark.parametrize("blank", [" ", "\u00a0", "\t|\u2003|", " ; \u00a0"])
+def test_a_list_of_blank_rows_is_an_empty_list(blank):
+    """A row of blanks of any kind is no row: not one made of default values."""
+    asked = {"do": "answer", "calculator": "class-plan", "inputs": {"rods": blank}}
+    assert "0 rows" in json.loads(respond(json.dumps(asked)))["errors"]["rods"]
+
+
+@pytest.mark.parametrize(("doors", "module"), [(PRACTICE_DO, "calc.practice.web"), (RECORD_DO, "calc.record.web")])
+def test_each_door_that_opens_later_leads_somewhere(doors, module):
+    assert set(doors) == set(importlib.import_module(module).DO)

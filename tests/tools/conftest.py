@@ -27,6 +27,7 @@ class Carried:
     calc: Path
     source: Path
     library: Path
+    memory: Path
     folder: str
 
 
@@ -36,4 +37,5 @@ def engine(site: Path) -> Carried:
     source = site / "assets" / "engine" / "calc-source.zip"
     (calc,) = (path for path in site.glob("assets/engine/calc-*.zip") if path != source)
     (library,) = site.glob("assets/engine/py-*/library.zip")
-    return Carried(calc, source, library, library.parent.relative_to(site).as_posix())
+    (memory,) = site.glob("assets/engine/memory-*.bin")
+    return Carried(calc, source, library, memory, library.parent.relative_to(site).as_posix())

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import _imp
 import json
+import os
+import sys
 import zipfile
+from pathlib import Path
+
+import pytest
 
 from calc.web import respond
 from tools import engine_build
@@ -72,7 +77,23 @@ def test_imports_are_found_wherever_they_stand():
 
 
 def test_engine_keeps_to_its_weight(site):
-    """The promise to a reader on a slow line: 4.5 MB at most until the first live answer."""
+    """4.5 MB at most until the first live answer on a slow line; else no more than Pyodide as shipped with calc's sources."""
     from tools import bench
 
-    assert bench.engine_brotli(site) <= 4_500_000
+    megabytes = bench.engine_brotli(site)
+    assert megabytes["bytecode"] <= 4_500_000
+    assert megabytes["kept"] <= megabytes["stock"]
+
+
+def test_kept_memory_knows_nothing_of_the_machine_that_made_it(engine):
+    kept = engine.memory.read_bytes()
+    for place in {str(ROOT), str(Path.home()), os.path.realpath(sys.executable)} - {"/"}:
+        assert place.encode() not in kept
+
+
+@pytest.mark.long
+def test_kept_memory_is_the_same_each_time_it_is_made(engine, tmp_path, monkeypatch):
+    monkeypatch.setattr(engine_build, "PRODUCTS", tmp_path)
+    monkeypatch.setenv("TZ", "Pacific/Kiritimati")
+    again, _ = engine_build.build_memory(engine.library, engine.calc)  # for calc and library as they are, nothing kept
+    assert again.read_bytes() == engine.memory.read_bytes()

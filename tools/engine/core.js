@@ -24,25 +24,64 @@ function guideWasmFailure() {
   return { failed, restore };
 }
 
-/* Runs `work` while fetches below `base` are answered by `answer(name)`; other fetches go out as usual. */
-async function guideWithFetch(base, answer, work) {
+/* Runs `work` while fetches below `base` are answered by `answer(name)` (other fetches go out as usual) and while the
+   runtime, where it comes compiled, is made from that. */
+async function guideWithParts({ base, answer, compiled, kept }, work) {
   const scope = globalThis;
   const real = scope.fetch;
+  const streaming = WebAssembly.instantiateStreaming;
   scope.fetch = (input, init) => {
     const url = String(input && input.url ? input.url : input);
     return url.startsWith(base) ? Promise.resolve(answer(url.slice(base.length))) : real.call(scope, input, init);
   };
+  if (compiled) {
+    WebAssembly.instantiateStreaming = async (_, imports) => {
+      const module = await compiled;
+      const instance = await WebAssembly.instantiate(module, imports);
+      if (kept) kept.pure = new Uint8Array(instance.exports.memory.buffer, 0, kept.filled).slice();
+      return { module, instance };
+    };
+  }
   try {
     return await work();
   } finally {
     scope.fetch = real;
+    WebAssembly.instantiateStreaming = streaming;
+  }
+}
+
+/* The pieces of the file that memory.mjs writes. */
+function guideMemory(buffer) {
+  const [head, runs, bytes, library, calc] = new Uint32Array(buffer, 0, 5);
+  let at = 20;
+  const take = (length) => new Uint8Array(buffer, (at += length) - length, length);
+  const pieces = { runs: new Uint32Array(buffer, at, 2 * runs) };
+  at += 8 * runs;
+  Object.assign(pieces, { head: take(head), bytes: take(bytes), library: take(library), calc: take(calc) });
+  if (at !== buffer.byteLength) throw new Error("the kept memory is not whole");
+  return pieces;
+}
+
+/* Makes the memory of a new runtime the one that was kept, to the byte: first as it was before the runtime wrote anything
+   of this browser into it, then with the runs. */
+function guideRestore(kept, pieces, memory) {
+  memory.set(kept.pure);
+  memory.fill(0, kept.filled, kept.touched);
+  let at = 0;
+  for (let n = 0; n < pieces.runs.length; n += 2) {
+    const length = pieces.runs[n + 1];
+    memory.set(pieces.bytes.subarray(at, at + length), pieces.runs[n]);
+    at += length;
   }
 }
 
 /* Returns a function from request text to answer text.
-   parts: {base, loadPyodide, asm (optional factory), answer(name) -> Response promise, calc -> ArrayBuffer promise} */
+   parts: {base, loadPyodide, asm (optional factory), compiled (optional module promise), answer(name) -> Response promise,
+   and either calc -> ArrayBuffer promise, or, for a Python that has calc loaded, kept: {pieces -> promise} and what
+   memory.mjs says about it} */
 async function guideBoot(parts, report) {
   const watch = guideWasmFailure();
+  const { kept } = parts;
   try {
     report("Starting Python");
     const options = {
@@ -53,12 +92,22 @@ async function guideBoot(parts, report) {
       lockFileContents: GUIDE_LOCK,
     };
     if (parts.asm) options.createPyodideModule = parts.asm;
-    const boot = guideWithFetch(parts.base, parts.answer, () => parts.loadPyodide(options));
+    if (kept) {
+      /* Pyodide reads the head only when the runtime stands: it is filled by then. */
+      options._loadSnapshot = new Uint8Array(kept.head);
+      options.createPyodideModule = async (settings) => {
+        const [runtime, pieces] = await Promise.all([parts.asm(settings), kept.pieces]);
+        guideRestore(kept, pieces, runtime.HEAPU8);
+        options._loadSnapshot.set(pieces.head);
+        return runtime;
+      };
+    }
+    const boot = guideWithParts(parts, () => parts.loadPyodide(options));
     const py = await Promise.race([boot, watch.failed]);
     report("Loading the calculators");
     py.FS.mkdirTree("/guide");
-    py.FS.writeFile("/guide/calc.zip", new Uint8Array(await parts.calc));
-    py.runPython("import sys; sys.path.insert(0, '/guide/calc.zip')");
+    py.FS.writeFile("/guide/calc.zip", kept ? (await kept.pieces).calc : new Uint8Array(await parts.calc));
+    if (!kept) py.runPython("import sys; sys.path.insert(0, '/guide/calc.zip')");
     const web = py.pyimport("calc.web");
     return (text) => web.respond(text);
   } finally {

@@ -104,6 +104,9 @@
       engine.state = "ready";
       announce();
       finish(true);
+    } else if (message.kind === "try-bytecode") {
+      from.terminate();
+      openServed("bytecode");
     } else if (message.kind === "failed") {
       fail(message.detail);
     } else if (message.kind === "calc-progress") {
@@ -143,8 +146,8 @@
     };
   }
 
-  function openServed() {
-    listen(new Worker(BASE + PARTS.worker + (again ? "#again" : ""), { type: "module" }));
+  function openServed(way = "") {
+    listen(new Worker(BASE + PARTS.worker + "#" + [again ? "again" : "", way].join("+"), { type: "module" }));
   }
 
   function loadScript(url) {
@@ -215,7 +218,7 @@
       fail("this browser is too old for them");
     } else {
       const mine = starting;
-      Promise.resolve().then(FROM_FOLDER ? openFromFolder : openServed).catch((error) => {
+      Promise.resolve().then(() => (FROM_FOLDER ? openFromFolder() : openServed())).catch((error) => {
         if (starting === mine) fail(error.message);
       });
     }

@@ -47,7 +47,7 @@ async function guideBootOffline(bundle, send) {
       report();
       return buffer;
     };
-    const base = "https://engine.invalid/"; /* never leaves this function: guideWithFetch answers it */
+    const base = "https://engine.invalid/"; /* never leaves this function: guideWithParts answers it */
     const wasm = unpack("wasm");
     const library = unpack("library");
     const calc = unpack("calc");

@@ -8,12 +8,15 @@ const send = (message) => self.postMessage(message);
 
 let step = "Fetching the calculator engine";
 let loaded = 0;
+let total = 1;
 const report = (words) => {
   step = words || step;
-  send({ kind: "progress", loaded, total: PARTS.total, step });
+  send({ kind: "progress", loaded: Math.min(loaded, total), total, step });
 };
 
-const freshness = self.location.hash === "#again" ? { cache: "reload" } : {};
+/* What the page says of this start: "again" after a failure, "bytecode" when the kept memory was no use. */
+const told = self.location.hash.slice(1).split("+");
+const freshness = told.includes("again") ? { cache: "reload" } : {};
 
 async function get(url, what) {
   let response;
@@ -26,7 +29,7 @@ async function get(url, what) {
   return response;
 }
 
-/* Counts a part's bytes as they arrive, on a copy, so that the browser can still keep compiled code for the original. */
+/* Counts the program's bytes as they arrive, on a copy, so that the browser can still keep compiled code for the original. */
 async function counted(promise, size) {
   const response = await promise;
   const reader = response.clone().body.getReader();
@@ -44,6 +47,24 @@ async function counted(promise, size) {
   return response;
 }
 
+/* The bytes of any other part, counted as they arrive. */
+async function gathered(promise, size) {
+  const reader = (await promise).body.getReader();
+  const bytes = new Uint8Array(size);
+  let at = 0;
+  for (;;) {
+    const { done, value } = await reader.read();
+    if (done) break;
+    if (at + value.length > size) throw new Error("a part of the engine is longer than it should be");
+    bytes.set(value, at);
+    at += value.length;
+    loaded += value.length;
+    report();
+  }
+  if (at < size) throw new Error("a part of the engine did not come whole");
+  return bytes.buffer;
+}
+
 /* Held as long as this worker lives: the page waits for it, and so learns at once when the worker is gone. */
 if (navigator.locks) {
   const name = "guide-engine " + Math.random().toString(36).slice(2) + Date.now().toString(36);
@@ -53,28 +74,52 @@ if (navigator.locks) {
   }).catch(() => {});
 }
 
-const wasm = counted(get(base + "pyodide.asm.wasm", "the Python runtime"), PARTS.sizes.wasm);
-const library = counted(get(base + "library.zip", "the Python library"), PARTS.sizes.library);
-const calc = counted(get(here(PARTS.calc), "the calculators"), PARTS.sizes.calc).then((r) => r.arrayBuffer());
-const answers = { "pyodide.asm.wasm": wasm, "library.zip": library };
-for (const part of [wasm, library, calc]) part.catch(() => {});
+/* The kept memory starts sooner but weighs more than what it was made from: on a line that the browser calls slow, or for
+   a reader who saves data, that turns round. */
+async function wantsKept() {
+  if (told.includes("bytecode")) return false;
+  const line = navigator.connection;
+  if (!line || !(line.saveData || (line.effectiveType && line.effectiveType !== "4g"))) return true;
+  return Boolean(self.caches && (await caches.match(here(PARTS.memory)).catch(() => null)));
+}
 
-try {
-  report();
-  const script = import(base + "pyodide.mjs").catch(() => {
-    throw new Error("the Python loader could not be fetched");
-  });
-  /* Fetched beside the rest; Pyodide imports the same module later. */
-  import(base + "pyodide.asm.mjs").catch(() => {});
-  const { loadPyodide } = await script;
-  const parts = { base, loadPyodide, calc, answer: (name) => answers[name] || get(base + name, name) };
+/* Fetches what one of the two ways to start needs and starts so. */
+async function begin(kept) {
+  total = PARTS.sizes.wasm + (kept ? PARTS.sizes.memory : PARTS.sizes.library + PARTS.sizes.calc);
+  const wasm = counted(get(base + "pyodide.asm.wasm", "the Python runtime"), PARTS.sizes.wasm);
+  const compiled = wasm.then((response) => WebAssembly.compileStreaming(response));
+  const parts = { base, compiled };
+  const needed = [wasm];
+  if (kept) {
+    const pieces = gathered(get(here(PARTS.memory), "the started engine"), PARTS.sizes.memory).then(guideMemory);
+    parts.kept = { ...PARTS.kept, pieces };
+    parts.answer = async (name) => new Response(name === "library.zip" ? (await pieces).library : null);
+    needed.push(pieces);
+  } else {
+    const library = gathered(get(base + "library.zip", "the Python library"), PARTS.sizes.library);
+    parts.answer = async (name) => new Response(name === "library.zip" ? await library : null);
+    parts.calc = gathered(get(here(PARTS.calc), "the calculators"), PARTS.sizes.calc);
+    needed.push(library, parts.calc);
+  }
   /* A part that can't be fetched ends the start at once: Pyodide itself would wait for ever. */
-  const missing = new Promise((_, reject) => [wasm, library, calc].forEach((part) => part.catch(reject)));
-  const handle = guideServe(await Promise.race([guideBoot(parts, report), missing]), send);
+  const missing = new Promise((_, reject) => needed.forEach((part) => part.catch(reject)));
+  for (const part of [compiled, missing, ...needed]) part.catch(() => {});
+  report("Fetching the calculator engine");
+  const script = (name, what) => import(base + name).catch(() => {
+    throw new Error(`${what} could not be fetched`);
+  });
+  const [loader, runtime] = await Promise.all([script("pyodide.mjs", "the Python loader"), script("pyodide.asm.mjs", "the Python runtime's own script")]);
+  return Promise.race([guideBoot(Object.assign(parts, { loadPyodide: loader.loadPyodide, asm: runtime.default }), report), missing]);
+}
+
+const kept = await wantsKept();
+try {
+  const handle = guideServe(await begin(kept), send);
   self.onmessage = (event) => handle(event.data);
-  loaded = PARTS.total;
+  loaded = total;
   report("Ready");
   send({ kind: "ready" });
 } catch (error) {
-  send({ kind: "failed", detail: String(error && error.message ? error.message : error) });
+  /* What can't be done with the kept memory may still be done without: the page starts another worker for that. */
+  send({ kind: kept ? "try-bytecode" : "failed", detail: String(error && error.message ? error.message : error) });
 }
