@@ -306,17 +306,17 @@ class _Bars:
         return least
 
     def plan(self, uses: Sequence[tuple[Column, int]], least: int) -> Plan:
-        cost = self.task.cost(uses)
-        spare = self._trimmed(uses)
+        kept = self._trimmed(uses)
         merged: dict[tuple[int, Pattern], int] = {}
-        for column, times in spare:
+        for column, times in kept:
             merged[column.stock, column.pattern] = merged.get((column.stock, column.pattern), 0) + times
         layouts = [self._layout(stock, pattern, times) for (stock, pattern), times in merged.items()]
         layouts.sort(key=lambda each: (each.stock, -each.times, each.remnant, each.cuts))
-        return Plan(self.job, tuple(layouts), cost * self.cost_unit, least * self.cost_unit)
+        return Plan(self.job, tuple(layouts), self.task.cost(kept) * self.cost_unit, least * self.cost_unit)
 
     def _trimmed(self, uses: Sequence[tuple[Column, int]]) -> list[tuple[Column, int]]:
-        """The same bars without the pieces that nobody wants: taken out where they leave the longest remnant."""
+        """The same bars without the pieces that nobody wants: taken out where they leave the longest remnant.
+        A bar that yields none but those is not taken."""
         over = [-want for want in self.task.wanted]
         for column, times in uses:
             for kind, count in column.pattern:
@@ -422,15 +422,11 @@ def improved_plans(job: Job, budget: int = BUDGET) -> Generator[tuple[Progress, 
     """
     bars = _Bars(job)
     task = bars.task
-    first = task.fill(task.wanted, task.counts)
-    shown, last = None, None
-    for progress in improve(task, first, budget, bars.bound()):
-        last = progress
-        fresh = bool(progress.uses) and progress.cost != shown
-        shown = progress.cost if fresh else shown
+    shown = None
+    for progress in improve(task, task.fill(task.wanted, task.counts), budget, bars.bound()):
+        fresh = bool(progress.uses) and (progress.cost != shown or progress.share == 1)
+        shown = progress.cost
         yield progress, bars.plan(progress.uses, progress.least) if fresh else None
-    end = Progress(last.uses if last else tuple(first or ()), last.cost if last else task.cost(first or ()), last.least if last else bars.bound(), 1.0, "Done")
-    yield end, bars.plan(end.uses, end.least) if end.uses else None
 
 
 def best_plan(job: Job, budget: int = BUDGET) -> Plan | None:

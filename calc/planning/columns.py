@@ -170,29 +170,40 @@ class _Program:
                 if reduced < least:
                     least, entering = reduced, each
             self.work += 4 * len(cost)
-            if entering < 0 or not self._enter(entering):
+            direction = self._direction(entering) if entering >= 0 else []
+            leaving = self._leaving(direction)
+            if leaving < 0:
                 return
+            self._pivot(leaving, entering, direction)
 
     def _dual(self) -> None:
-        """Dual simplex: where a smaller demand has made a count negative, move to the nearest plan that has none."""
-        for _ in range(4 * self.size):
-            leaving = min(range(self.size), key=self.values.__getitem__)
-            if self.values[leaving] > -1e-7:
-                return
-            row_of_inverse = self.inverse[leaving]
-            best, entering = math.inf, -1
-            for each in range(len(self.cost)):
-                if each in self.in_basis:
-                    continue
-                alpha = sum(row_of_inverse[row] * entry for row, entry in self.entries[each])
-                if alpha < -1e-7:
-                    ratio = max(self._reduced(each), 0.0) / -alpha
-                    if ratio < best:
-                        best, entering = ratio, each
-            self.work += 8 * len(self.cost)
-            if entering < 0:
-                return
+        """Dual simplex: where a smaller demand has made a count negative, move to the nearest plan that has none.
+
+        As many moves as the program has rows four times over are enough; a program that goes in circles is left as it is.
+        """
+        most = self.pivots + 4 * self.size
+        while self.pivots < most and (leaving := self._negative()) >= 0 and (entering := self._lifting(leaving)) >= 0:
             self._pivot(leaving, entering, self._direction(entering))
+
+    def _negative(self) -> int:
+        """The row with the most negative count; -1 where no count is negative."""
+        least = min(range(self.size), key=self.values.__getitem__)
+        return least if self.values[least] <= -1e-7 else -1
+
+    def _lifting(self, leaving: int) -> int:
+        """The column that lifts the count of a row at the least cost; -1 where rounding has left none that does."""
+        row_of_inverse = self.inverse[leaving]
+        best, entering = math.inf, -1
+        for each in range(len(self.cost)):
+            if each in self.in_basis:
+                continue
+            alpha = sum(row_of_inverse[row] * entry for row, entry in self.entries[each])
+            if alpha < -1e-7:
+                ratio = max(self._reduced(each), 0.0) / -alpha
+                if ratio < best:
+                    best, entering = ratio, each
+        self.work += 8 * len(self.cost)
+        return entering
 
     def _direction(self, each: int) -> list[float]:
         entries = self.entries[each]
@@ -201,19 +212,16 @@ class _Program:
             return [row[only] * entry for row in self.inverse]
         return [sum([row[place] * entry for place, entry in entries]) for row in self.inverse]
 
-    def _enter(self, entering: int) -> bool:
-        direction = self._direction(entering)
+    def _leaving(self, direction: list[float]) -> int:
+        """The row whose count comes to 0 first on the way in a direction; -1 where rounding has left none that does."""
         leaving, step = -1, math.inf
-        for row in range(self.size):
-            if direction[row] > 1e-8:
-                ratio = max(self.values[row], 0.0) / direction[row]
+        for row, slope in enumerate(direction):
+            if slope > 1e-8:
+                ratio = max(self.values[row], 0.0) / slope
                 # Among equals the larger pivot: steadier numbers.
-                if ratio < step - 1e-12 or (ratio <= step + 1e-12 and leaving >= 0 and direction[row] > direction[leaving]):
+                if ratio < step - 1e-12 or (ratio <= step + 1e-12 and leaving >= 0 and slope > direction[leaving]):
                     leaving, step = row, min(step, ratio)
-        if leaving < 0:
-            return False
-        self._pivot(leaving, entering, direction)
-        return True
+        return leaving
 
     def _pivot(self, leaving: int, entering: int, direction: list[float]) -> None:
         reduced, pivot = self._reduced(entering), direction[leaving]
@@ -266,8 +274,8 @@ class _Program:
 
 def _generate(
     task: Task, program: _Program, wanted: Sequence[int], rounds: int, widths: tuple[int, ...],
-) -> Generator[int, None, bool]:
-    """Add patterns while any would make the plan cheaper. Yields the work done; returns whether none is left."""
+) -> Generator[int, None, None]:
+    """Add patterns while any would make the plan cheaper, at most so many rounds. Yields the work done."""
     for _ in range(rounds):
         before = program.work
         program.settle()
@@ -283,9 +291,8 @@ def _generate(
             if fresh:
                 break
         if not fresh:
-            return True
+            return
     program.settle()
-    return False
 
 
 @dataclass(frozen=True)
@@ -379,7 +386,7 @@ def _lessened(wanted: Sequence[int], column: Column, times: int) -> list[int]:
 
 def improve(
     task: Task, first: Sequence[tuple[Column, int]] | None, budget: int, least: int = 0, seed: str = "plan",
-) -> Generator[Progress, None, Progress]:
+) -> Generator[Progress, None, None]:
     """Better plans, one after another, until the best is proven or the work is done.
 
     Args:
@@ -388,11 +395,12 @@ def improve(
         budget: how much work to do; about a million to a second on a slow machine.
         least: a bound that is known already.
 
-    Yields how far the search is, often; returns the last of these.
+    Yields how far the search is, often. The last of these, with a share of 1, is the end: its plan may be better than the one
+    before, and its bound higher. Without a plan its `uses` are empty.
     """
     search = _Search(task, list(first) if first else None, budget, least)
     yield from search.run(random.Random(seed))
-    return search.progress("Done")
+    yield search.progress("Done")
 
 
 class _Search:
@@ -424,20 +432,17 @@ class _Search:
         if self.over:
             return
         steps = _generate(task, program, task.wanted, 10_000, (NARROW, WIDE))
-        finished = yield from self._spend(steps, "Looking for patterns", self.budget * 0.6)
+        yield from self._spend(steps, "Looking for patterns", self.budget * 0.6)
         bound = exact_bound(task, program.prices())
         self.least = max(self.least, next_payable(task, bound.least(task.wanted, task.counts)))
         self.done += 200_000 if task.wanted else 0
         yield self.progress("Bound found")
         turn = 0
-        while not self.over and finished is not None:
-            before = self.done
+        while not self.over:
             yield from self._dive(program.copy(), chance, turn)
             turn += 1
             if turn == 1 and task.every is not None and len(task.wanted) <= FEW_KINDS and not self.over:
                 yield from self._go_through(bound)
-            if self.done == before:
-                return
 
     def _go_through(self, bound: Bound) -> Generator[Progress, None, None]:
         """Every plan there is, bar after bar, without those that the bound rules out; proves the best where it ends in time.
@@ -471,26 +476,22 @@ class _Search:
                     return
         self.least = max(self.least, self.cost) if self.best else self.least
 
-    def _spend(self, steps: Generator[int, None, bool], words: str, limit: float) -> Generator[Progress, None, bool | None]:
+    def _spend(self, steps: Generator[int, None, None], words: str, limit: float) -> Generator[Progress, None, None]:
         """Let a generator work until it ends or the work is done."""
-        while True:
-            try:
-                self.done += next(steps)
-            except StopIteration as end:
-                return end.value
+        for work in steps:
+            self.done += work
             yield self.progress(words)
             if self.done >= limit:
-                return False
+                return
 
     def _dive(self, program: _Program, chance: random.Random, turn: int) -> Generator[Progress, None, None]:
         """Fix patterns of the fractional plan one after another, and fill up what is left at every depth."""
         task, step = self.task, math.gcd(*self.task.costs)
         wanted, left, fixed, spent = list(task.wanted), list(task.counts), [], 0
-        while any(wanted) and not self.over:
-            parts = program.parts()
-            if not parts:
-                return
-            chosen = self._choose(parts, chance, turn, wanted, left)
+        while True:
+            # Counted first: a dive that finds nothing to fix is work too, or the search would never end.
+            self.done += 3000 + 60 * len(wanted)
+            chosen = self._choose(program.parts(), chance, turn, wanted, left)
             if not chosen:
                 return
             for column, times in chosen:
@@ -500,7 +501,6 @@ class _Search:
                 fixed.append((column, times))
                 spent += task.costs[column.stock] * times
             rest = task.fill(wanted, left) if any(wanted) else []
-            self.done += 3000 + 60 * len(wanted)
             if rest is not None:
                 self.offer(fixed + rest)
             yield self.progress("Rounding the plan")
@@ -509,7 +509,7 @@ class _Search:
             program.demand(wanted, left)
             yield from self._spend(_generate(task, program, wanted, 12, (NARROW, MIDDLE)), "Rounding the plan", self.budget)
             ahead = spent + math.ceil(program.objective / step - 1e-6) * step
-            if ahead >= self.cost:
+            if self.over or ahead >= self.cost:
                 return
 
     def _choose(self, parts, chance, turn, wanted, left) -> list[tuple[Column, int]]:
@@ -519,9 +519,8 @@ class _Search:
             return self._usable(whole, wanted, left)
         blur = 0.0 if turn == 0 else 0.6
         ranked = sorted(parts, key=lambda part: -(part[1] % 1.0 if part[1] < 1 else 1.0) * (1 - blur * chance.random()))
-        first = ranked[0]
         sure = [part for part in ranked[1:] if part[1] > 0.9]
-        return self._usable([(column, max(1, int(value + 1e-6))) for column, value in (first, *sure)], wanted, left)
+        return self._usable([(column, max(1, int(value + 1e-6))) for column, value in (*ranked[:1], *sure)], wanted, left)
 
     def _usable(self, chosen, wanted, left) -> list[tuple[Column, int]]:
         """The choice without uses that would only make pieces nobody wants, or take stock that is not there."""
@@ -530,9 +529,8 @@ class _Search:
             most = max((-(-wanted[kind] // count) for kind, count in column.pattern), default=0)
             group = self.task.group[column.stock]
             times = min(times, most if left[group] is None else min(most, left[group]))
-            if times > 0:
-                kept.append((column, times))
-                wanted = _lessened(wanted, column, times)
-                if left[group] is not None:
-                    left[group] -= times
-        return kept
+            kept.append((column, times))
+            wanted = _lessened(wanted, column, times)
+            if left[group] is not None:
+                left[group] -= times
+        return [(column, times) for column, times in kept if times > 0]

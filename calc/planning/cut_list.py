@@ -20,7 +20,7 @@ from calc.planning import bars, sheets
 from calc.planning.bars import PlanError, TooLittle, TooLong
 from calc.planning.columns import Progress
 from calc.sources import COMMON, ENTERED, Citation, Fact, Standing
-from calc.units import AREA, LENGTH, MASS, NUMBER, PERCENTAGE, SQUARE_FOOT, SQUARE_METRE, System, parse, show_as_written
+from calc.units import AREA, LENGTH, MASS, NUMBER, PERCENTAGE, SQUARE_FOOT, SQUARE_METRE, System, parse, show, show_as_written
 
 PLATE_AREA = AREA.shown_in(us=SQUARE_FOOT, si=SQUARE_METRE)
 FLOOR_AREA = Citation(None, "Column generation with an exact bound; Gilmore and Gomory 1961, 1963 and 1965", Standing.WORKED_OUT)
@@ -103,6 +103,11 @@ def _refused(trouble: PlanError) -> InputError:
                 "stock", STOCK_LABEL,
                 f"the pieces take {both(trouble.needed)} with their cuts, your stock gives {both(trouble.given)}; add stock, or leave a count blank",
             )
+        case sheets.TooFew():
+            needed, given = (f"{show(area, PLATE_AREA, 'us', 6)} ({show(area, PLATE_AREA, 'si', 6)})" for area in (trouble.needed, trouble.given))
+            return InputError(
+                "stock", STOCK_LABEL, f"the pieces take {needed} with their cuts, your sheets give {given} after the trim; add sheets, or leave a count blank",
+            )
         case sheets.TooLarge():
             return InputError(name, label, f"{row}larger than any sheet, trimmed, either way round; write a smaller piece or a larger sheet")
     return InputError(name, label, f"{row}{trouble}")
@@ -135,7 +140,7 @@ def _work_bars(w: Working, **inputs: Any) -> None:
 def write_bars(w: Working, job: bars.Job, plan: bars.Plan | None, inputs: dict[str, Any]) -> None:
     """Write the answer for a plan, or say that none was found."""
     if plan is None:
-        _no_plan(w, sum(piece.count for piece in job.pieces))
+        _no_plan(w, sum(piece.count for piece in job.pieces), "long")
         return
     w.given("kerf_width", "k", job.kerf, LENGTH)
     w.value("bars", "Bars to take", plan.bars, NUMBER, source=ENTERED, main=True)
@@ -176,9 +181,9 @@ def _rest_in_words(plan: bars.Plan, layout: bars.Layout) -> str:
     return f"rest {both(layout.remnant)}, {'keep' if plan.is_kept(layout) else 'scrap'}"
 
 
-def _no_plan(w: Working, count: int) -> None:
+def _no_plan(w: Working, count: int, enough: str) -> None:
     w.value("pieces_count", "Pieces wanted", count, NUMBER, source=ENTERED, main=True)
-    w.say("No plan was found at once: the counted stock is long enough in all, but the pieces did not fit into it one by one.")
+    w.say(f"No plan was found at once: the counted stock is {enough} enough in all, but the pieces did not fit into it one by one.")
     w.stop("Ask for a better plan below, add stock, or leave a count blank.", source=ENTERED)
 
 
@@ -294,7 +299,7 @@ def _work_sheets(w: Working, **inputs: Any) -> None:
 def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None, inputs: dict[str, Any]) -> None:
     """Write the answer for a plan, or say that none was found."""
     if plan is None:
-        _no_plan(w, sum(piece.count for piece in job.pieces))
+        _no_plan(w, sum(piece.count for piece in job.pieces), "large")
         return
     w.value("sheets", "Sheets to take", plan.sheets, NUMBER, source=ENTERED, main=True)
     figures = dict(source=ADDED_UP, digits=6)

@@ -46,6 +46,14 @@ class Sheet:
     price: Fraction | None = None
 
 
+class TooFew(PlanError):
+    """Less sheet than the pieces take. `needed` and `given` are areas with the kerfs of each piece, m2."""
+
+    def __init__(self, needed: Fraction, given: Fraction) -> None:
+        super().__init__("stock", 0, "less sheet than the pieces take")
+        self.needed, self.given = needed, given
+
+
 class TooLarge(PlanError):
     """A piece that no sheet can give, either way round."""
 
@@ -57,7 +65,7 @@ class TooLarge(PlanError):
 class SheetJob:
     """What to cut from which sheets; lengths in m. `aim` spares `area`, number of `sheets`, or `price`.
 
-    Raises `PlanError` for a job that cannot be.
+    Raises `PlanError` (`TooLarge`, `TooFew`) for a job that cannot be.
     """
 
     pieces: tuple[SheetPiece, ...]
@@ -87,6 +95,14 @@ class SheetJob:
         for row, piece in enumerate(self.pieces, 1):
             if piece.count and not any(piece.length <= along and piece.width <= across for _, along, across in usable):
                 raise TooLarge(row)
+        if all(sheet.count is not None for sheet in self.sheets):
+            needed = sum(piece.count * (piece.length + self.kerf) * (piece.width + self.kerf) for piece in self.pieces)
+            given = sum(
+                sheet.count * (sheet.length - 2 * self.trim + self.kerf) * (sheet.width - 2 * self.trim + self.kerf)
+                for sheet in self.sheets if min(sheet.length, sheet.width) > 2 * self.trim
+            )
+            if needed > given:
+                raise TooFew(needed, given)
 
     def ways(self) -> list[tuple[int, Fraction, Fraction]]:
         """The ways to lay strips: (sheet, usable length along the strips, usable width across them), trims taken off."""
@@ -381,14 +397,16 @@ class _Sheets:
                 over[kind] += count * times
         exact = not any(over)
         merged: dict[tuple, int] = {}
-        for column, times in uses:
-            for _ in range(1 if exact else times):
-                strips = self._strips(column, over)
-                if strips:
-                    key = (self.ways[column.stock][0], self._lengthwise(column.stock), strips)
-                    merged[key] = merged.get(key, 0) + (times if exact else 1)
+        kept = []
+        for column, times in uses if exact else [(column, 1) for column, times in uses for _ in range(times)]:
+            strips = self._strips(column, over)
+            # A sheet that yields nothing but what nobody wants is not taken.
+            if strips:
+                key = (self.ways[column.stock][0], self._lengthwise(column.stock), strips)
+                merged[key] = merged.get(key, 0) + times
+                kept.append((column, times))
         layouts = sorted((SheetLayout(*key, times) for key, times in merged.items()), key=lambda each: (each.sheet, -each.times, each.strips[0].pieces))
-        return SheetPlan(self.job, tuple(layouts), self.task.cost(uses) * self.cost_unit, least * self.cost_unit)
+        return SheetPlan(self.job, tuple(layouts), self.task.cost(kept) * self.cost_unit, least * self.cost_unit)
 
     def _lengthwise(self, way: int) -> bool:
         sheet, along, _ = self.ways[way]
@@ -425,15 +443,11 @@ def quick_sheets(job: SheetJob) -> SheetPlan | None:
 def improved_sheets(job: SheetJob, budget: int = BUDGET) -> Generator[tuple[Progress, SheetPlan | None], None, None]:
     """Better and better plans, as `bars.improved_plans` gives them."""
     sheets = _Sheets(job)
-    task = sheets.task
-    first, shown, last = task.fill(task.wanted, task.counts), None, None
-    for last in improve(task, first, budget, sheets.bound()):
-        fresh = bool(last.uses) and last.cost != shown
-        shown = last.cost if fresh else shown
-        yield last, sheets.plan(last.uses, last.least) if fresh else None
-    uses, least = (last.uses, last.least) if last else (tuple(first or ()), sheets.bound())
-    end = Progress(uses, task.cost(uses), least, 1.0, "Done")
-    yield end, sheets.plan(uses, least) if uses else None
+    task, shown = sheets.task, None
+    for progress in improve(task, task.fill(task.wanted, task.counts), budget, sheets.bound()):
+        fresh = bool(progress.uses) and (progress.cost != shown or progress.share == 1)
+        shown = progress.cost
+        yield progress, sheets.plan(progress.uses, progress.least) if fresh else None
 
 
 def best_sheets(job: SheetJob, budget: int = BUDGET) -> SheetPlan | None:
