@@ -87,7 +87,8 @@ def bessel_k(x: float) -> tuple[float, float]:
 def falling_root(function: Callable[[float], float], low: float, high: float, tolerance: float = 1e-9) -> float:
     """Where a falling function crosses zero between `low` and `high`, by false position with the held end halved.
 
-    Raises `ValueError` unless the function is above 0 at `low` and below 0 at `high` (0 itself is taken as the answer).
+    The search ends where a step or the range is no longer than `tolerance`, at 0 or above. Raises `ValueError` unless the function
+    is above 0 at `low` and below 0 at `high` (0 itself is taken as the answer).
 
     >>> round(falling_root(lambda x: 2 - x * x, 0.0, 2.0), 9)
     1.414213562
@@ -98,7 +99,7 @@ def falling_root(function: Callable[[float], float], low: float, high: float, to
     if above < 0 or below > 0:
         raise ValueError("the function does not fall through zero in this range")
     kept = 0
-    for _ in range(200):
+    while True:
         middle = (low * below - high * above) / (below - above)
         if not low < middle < high:
             middle = (low + high) / 2
@@ -114,9 +115,9 @@ def falling_root(function: Callable[[float], float], low: float, high: float, to
             step, high, below, kept = high - middle, middle, value, -1
         else:
             return middle
-        if step < tolerance or high - low < tolerance:
-            break
-    return middle
+        # A step of 0 is the end too: no number lies between the two ends any more.
+        if step <= tolerance or high - low <= tolerance:
+            return middle
 
 
 @dataclass(frozen=True, kw_only=True)
