@@ -17,7 +17,7 @@ from calc.declare import Choice as ChoiceInput
 from calc.practice import forms
 from calc.practice.chance import Chance
 from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Number, Order, Verdict
-from calc.units import SYSTEMS, Kind, System, UnitError, parse, split
+from calc.units import SYSTEMS, System, UnitError, parse, split
 
 EXACT = 1e-9
 """Two worked-out figures closer than this share are the same figure."""
@@ -248,7 +248,3 @@ def reply_is_right(value: Value, reply: Reply, within: float) -> bool:
         return reply.text == plain_time(value.wording)
     return abs(reply.amount - float(value.amount)) <= within
 
-
-def asked_unit(kind: Kind | None, system: System) -> str:
-    """The unit that a bare number is read in, as shown; empty for counts and words."""
-    return kind.unit(system).symbol if kind else ""

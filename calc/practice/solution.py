@@ -60,7 +60,6 @@ def _run(formula: Formula, found: Mapping[str, Number], functions: Mapping[str, 
             return formula.number
         case Function(name=name, apply=apply, part=part):
             return functions.get(name, apply)(_run(part, found, functions))
-        case Operation(sign=sign, left=left, right=right):
-            parts = Constant(_run(left, found, functions)), Constant(_run(right, found, functions))
-            return Operation(sign, *parts).value
-    raise TypeError(type(formula).__name__)
+    assert isinstance(formula, Operation)
+    parts = Constant(_run(formula.left, found, functions)), Constant(_run(formula.right, found, functions))
+    return Operation(formula.sign, *parts).value

@@ -81,6 +81,7 @@ def test_a_sound_file_has_no_problem():
     ('right = true', 'right = "yes"', "groove.toml, line 26, field “right”: write true or false"),
     ('chapter = "groove"', 'chapter = "grove"', "groove.toml, line 1, field “chapter”: “grove” is not a chapter"),
     ('why = "So it is."', 'why = So it is.', "groove.toml, line 27: this is not TOML"),
+    ('[question.draw]\nthickness = ["1/4 in", "3/8 in"]\nbevel_angle = "30 deg"', "draw = 3", "groove.toml, line 12, field “draw”: write a table, [question.draw]"),
     ('text = "Plate', 'picture = "a-sheep"\ntext = "Plate', "groove.toml, line 11, field “picture”: there is no picture “a-sheep”"),
 ])
 def test_a_problem_is_told_with_its_line_and_field(old, new, problem):
@@ -215,8 +216,10 @@ def test_a_date_is_asked_as_a_date_and_words_as_a_choice():
     assert any("is answered in words; ask it as judge or choice" in each for each in told(words)), told(words)
     warm = question("number", 'calculator = "preheat"\nask = "least"\nwithin = "2 %"\n')
     assert any("a share of a temperature means nothing" in each for each in told(warm)), told(warm)
-    slip = '[[question.slip]]\nsays = "S"\nvalue = "by_table"\n'
-    assert told(warm.replace("2 %", "5 degF") + slip) in ([], [each for each in told(warm.replace("2 %", "5 degF") + slip) if "needs a figure" in each])
+    in_degrees = warm.replace("2 %", "5 degF")
+    assert told(in_degrees) == []
+    slip = '[[question.slip]]\nsays = "S"\nvalue = "as_printed"\n'
+    assert [each.partition(": ")[2] for each in told(in_degrees + slip)] == ["“as_printed” is answered in words; a slip needs a figure"]
 
 
 def test_a_file_of_another_chapter_is_told(monkeypatch):

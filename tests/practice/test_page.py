@@ -6,9 +6,10 @@ import json
 
 import pytest
 
+from calc.catalogue import calculator
 from calc.declare import InputError
-from calc.practice import slips
-from calc.practice.forms import CHAPTERS, all_forms, form_named
+from calc.practice import forms, slips
+from calc.practice.forms import CHAPTERS, Slip, all_forms, form_named
 from calc.practice.marking import mark, right_text
 from calc.practice.pages import citations, marked_html, question_html
 from calc.practice.questions import draw, plain_time
@@ -42,6 +43,18 @@ def test_the_daily_set_takes_what_is_due_and_then_new():
     assert asked("practice-daily", today="no day")["trouble"]
 
 
+@pytest.mark.parametrize("days, told", [
+    (["2026-03-08"], ""),
+    (["2031-03-08"], "but one question was answered on a later day"),
+    (["2031-03-08", "2032-03-08"], "but 2 questions were answered on a later day"),
+], ids=["on time", "one later", "two later"])
+def test_a_clock_that_runs_behind_the_answers_is_told(days, told):
+    """A card that the browser keeps empty was never answered, so it says nothing of the clock."""
+    cards = {form.id: {**CARD, "due": day} for form, day in zip(all_forms(), days)}
+    clock = asked("practice-daily", cards={**cards, "never-asked": None})["clock"]
+    assert told in clock and ("2026-03-02" in clock) == bool(told)
+
+
 def test_a_mixed_set_is_the_same_for_its_seed():
     first = asked("practice-mixed", seed="7", chapters=["groove", "cutting", "no-such"], size=6)
     assert first == asked("practice-mixed", seed="7", chapters=["groove", "cutting"], size=6) and len(first["set"]) == 6
@@ -57,6 +70,14 @@ def test_a_link_gives_what_it_names_and_says_what_it_cannot():
         "there is no chapter “nowhere”",
     ]
     assert asked("practice-link", fields={}) == {"set": [], "refused": []}
+
+
+def test_a_mock_oral_leaves_out_a_chapter_without_a_question_to_speak_of(monkeypatch):
+    """An instructor may keep only figures in a file; a figure is not asked aloud."""
+    held = forms.forms_of
+    monkeypatch.setattr(forms, "forms_of", lambda chapter: tuple(each for each in held(chapter) if chapter != "groove" or each.kind == "number"))
+    spoken = [each["chapter"] for each in asked("practice-oral", seed="7")["asked"]]
+    assert CHAPTERS["groove"] not in spoken and CHAPTERS["cutting"] in spoken
 
 
 def test_a_mock_oral_asks_along_the_day_with_its_answers():
@@ -111,6 +132,11 @@ def test_the_right_answer_in_words_is_the_option_or_the_verdict():
     assert right_text(draw(of_kind("order"), "1")) == ()
 
 
+def test_a_figure_has_no_lines_to_choose_from():
+    question = draw(of_kind("number"), "1")
+    assert question.lines == () and question.right == () and right_text(question) == ()
+
+
 def test_a_date_or_a_time_is_read_in_one_way_of_writing():
     form = next((form for form in all_forms() if form.kind == "number" and draw(form, "1").asked.kind is None), None)
     assert form is not None
@@ -136,6 +162,26 @@ def test_a_figure_is_tried_before_it_is_shown():
     assert wrong["right"] is False and wrong["spoken"] == "Not right."
     assert asked("try-mark", calculator="groove", inputs={}, what="face_width", answer="wide")["error"].startswith("“wide” does not start with a number")
     assert asked("try-mark", calculator="groove", inputs={}, what="no-such", answer="1 in")["trouble"]
+
+
+def test_an_answer_in_words_has_no_figure_to_try_first():
+    """ASME IX judges each opening by itself: no sum is worked out, so there are only verdicts."""
+    assert asked("try-open", calculator="bend-judge", inputs={"rule": "asme"})["error"] == "This answer is in words; there is no figure to work out first."
+    assert "sum_1" in asked("try-open", calculator="bend-judge", inputs={"rule": "aws"})["names"]
+
+
+def test_a_slip_that_cannot_be_worked_out_is_passed_over():
+    """Square edges: the tangent of 0 has no reciprocal. A slip whose changed input is refused gives no figure; the next one is named."""
+    groove = calculator("groove")
+    square = groove.answer({"bevel_angle": "0 deg", "root_opening": "1/4 in"})
+    named = [each.says for each in slips.candidates(groove, square, square["face_width"])]
+    assert "you took a tangent where the steps take another function of the angle" in named
+    assert "you turned the tangent upside down" not in named
+    answer = groove.answer({"bevel_angle": "30 deg"})
+    declared = (Slip("you took a plate of 99 in", change={"thickness": "99 in"}), Slip("you gave a third", times="1/3"))
+    third = float(answer["face_width"].amount) / 3
+    assert slips.recognised(groove, answer, answer["face_width"], third, third / 100, declared) == "you gave a third"
+    assert [each.says for each in slips.candidates(groove, answer, answer["face_width"], declared)][0] == "you gave a third"
     assert asked("try-open", calculator="groove", inputs={"thickness": "wide"})["error"].startswith("Plate thickness: ")
 
 
