@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import json
+import re
+import runpy
+import sys
 
 import pytest
 
@@ -84,6 +88,44 @@ def test_question_files_with_problems_end_with_code_1(run, monkeypatch):
     assert code == 1 and out == "" and "groove.toml, line 4, field “kind”" in err
 
 
+def test_drawn_numbers_that_the_calculator_refuses_are_shown_as_refused(run, monkeypatch):
+    """The check tries one draw only; printing more of them shows an instructor what cannot be: a root face higher than the plate."""
+    from calc.practice import forms
+
+    text = """chapter = "groove"
+[[question]]
+id = "groove-a"
+kind = "number"
+objective = "groove-width"
+source = "calculator"
+calculator = "groove"
+ask = "face_width"
+within = "1/32 in"
+text = "{root_face}"
+[question.draw]
+thickness = "3/8 in"
+root_face = ["0 in", "1/2 in"]"""
+    monkeypatch.setattr(forms, "forms_of", lambda chapter: forms.read(text, f"{chapter}.toml"))
+    code, out, err = run("questions", "groove", "--show", "8")
+    assert code == 0 and err == ""
+    drawn = re.split(r"\n  (?=[0-9])", out)[1:]
+    for each in drawn:
+        assert ("REFUSED by the calculator" in each) == (". 1/2 in" in each.partition("\n")[0]), each
+    assert {"REFUSED" in each for each in drawn} == {True, False}
+
+
+def test_a_terminal_that_knows_only_ascii_gets_the_signs_all_the_same(monkeypatch):
+    """Degrees, minus signs and the like are no letters of ASCII; the answer comes as UTF-8, with its exit code."""
+    screen = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
+    monkeypatch.setattr(sys, "stdout", screen)
+    monkeypatch.setattr(sys, "argv", ["calc", "groove", "bevel_angle=30 deg"])
+    monkeypatch.delitem(sys.modules, "calc.__main__")
+    with pytest.raises(SystemExit) as end:
+        runpy.run_module("calc", run_name="__main__")
+    screen.flush()
+    assert end.value.code == 0 and "30°" in screen.buffer.getvalue().decode("utf-8")
+
+
 def test_worksheets_with_keys_as_text_and_as_a_document(run):
     code, out, _ = run("worksheet", "--seed", "7", "--papers", "2", "--questions", "3", "--chapter", "groove,cutting", "--key", "--units", "both")
     assert code == 0 and out.count(", seed 7, key\n") == 2
@@ -112,6 +154,10 @@ def test_a_record_with_blanks_names_them(run, tmp_path):
     bare.write_text(write_record(replace(PLATE, name="Plate", values={"thickness": "thick"}, rows={})), encoding="utf-8")
     code, out, _ = run("judge", str(bare))
     assert code == 0 and "Plate (invented)" in out and "NOT USED" in out and "Still blank: Date" in out
+    # Nothing is written, so nothing is flagged: no heading stands over an empty list.
+    bare.write_text(write_record(replace(PLATE, values={}, rows={})), encoding="utf-8")
+    code, out, _ = run("judge", str(bare))
+    assert code == 0 and "Flagged figures" not in out and "Still blank: Date" in out
 
 
 @pytest.mark.parametrize("data, said", [

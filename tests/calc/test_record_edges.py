@@ -73,6 +73,13 @@ def test_plate_temperature_counts_without_the_air():
     assert judgement.at("plate_temperature")[0].mark is Mark.STOP
 
 
+def test_what_is_said_of_the_thickness_is_said_once_for_all_passes():
+    """Between 3/4 in and 20 mm the inch and metric columns of the preheat table part; each pass is held against the table."""
+    judgement = judge(day(thickness="25/32 in"))
+    assert len(PLATE.rows["passes"]) > 1
+    assert sum("The metric column" in "".join(part for part in flag.phrase if isinstance(part, str)) for flag in judgement.flags) == 1
+
+
 def test_passes_without_a_temperature_are_not_judged_for_it():
     judgement = judge(day({"passes": (("root", "2", "", "125 A"), ("cap", "2", "340 degF", ""))}, plate_temperature=""))
     assert not judgement.at("passes/1/temperature") and not judgement.at("plate_temperature")
@@ -160,6 +167,10 @@ def test_a_plate_too_narrow_is_told_only_where_a_width_is_written():
     assert any(flag.mark is Mark.STOP for flag in (*narrow.at("plate_width"), *narrow.at("coupon_length")))
     unwritten = judge(day(plate_width="", coupon_length="", discard=""))
     assert not any(flag.mark is Mark.STOP for place in ("plate_width", "coupon_length") for flag in unwritten.at(place))
+    # A coupon longer than the width that the layout takes for granted says nothing of a plate that nobody measured.
+    longer = judge(day(plate_width="", coupon_length="12 in"))
+    assert not any("across" in words(longer, flag.place) for flag in longer.flags)
+    assert any("across" in words(judge(day(plate_width="8 in", coupon_length="12 in")), place) for place in ("plate_width",))
 
 
 def test_without_a_rule_or_its_figures_nothing_is_judged():
@@ -228,6 +239,13 @@ def test_a_use_before_the_test_is_told_as_a_date_and_not_as_a_clock():
     judgement = judge(replace(LOG, rows={"uses": (("2024-01-01", "used", ""),)}), TODAY)
     assert judgement.line("continuity").standing is Standing.OPEN
     assert words(judgement, "uses") and "clock" not in words(judgement, "uses")
+
+
+def test_a_use_after_today_is_told_as_a_date_or_a_clock():
+    judgement = judge(replace(LOG, rows={"uses": (("2026-05-01", "used", ""),)}), TODAY)
+    assert judgement.line("continuity").standing is Standing.OPEN
+    assert words(judgement, "uses").startswith("Use 1, date: 2026-05-01 is after today")
+    assert words(judgement, "uses").endswith("If the date is right, the clock of this device is wrong: set it.")
 
 
 def test_a_use_without_its_date_does_not_count():
