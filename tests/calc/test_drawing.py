@@ -88,6 +88,13 @@ def test_words_that_may_go_are_left_out_rather_than_overlap():
     assert [text.text for text in read(Drawing("d", "t", words("d"), shapes)).iter(f"{SVG}text")] == ["first"]
 
 
+def test_words_that_must_stand_are_drawn_even_where_no_place_is_free():
+    """More labels at one spot than there are places to move to: a covered word can still be read out, a lost one cannot."""
+    many = [f"label {number}" for number in range(20)]
+    shapes = (Polygon(box(0, 0, 1, 1)), *(Note((0.5, 0.5), words(label)) for label in many))
+    assert sorted(text.text for text in read(Drawing("d", "t", words("d"), shapes)).iter(f"{SVG}text")) == sorted(many)
+
+
 def test_words_are_escaped():
     drawing = Drawing("d", "<b>", words("<i>"), (Polygon(box(0, 0, 1, 1)), Note((0, 0), words("<script>&"))), legend=("<u>",))
     assert "<script>" not in svg(drawing) and "<u>" not in svg(drawing)

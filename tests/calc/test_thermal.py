@@ -75,6 +75,16 @@ def test_the_sum_equals_the_plain_sum_of_images(r, thickness):
     assert arc.spread(r)[0] == pytest.approx(plain, rel=1e-5)
 
 
+@pytest.mark.parametrize("r", [2e-4, 5e-3, 0.1])
+def test_plates_without_end_and_without_thickness_are_those_of_the_literature(r):
+    """Rosenthal 1946: exp(-λr)/r for a plate with no end to its thickness, K0(λr)/d for one of a single temperature through it."""
+    thick, thin = arc_of(shape="thick"), arc_of(shape="thin")
+    assert thick.summed(r) == pytest.approx((1 / r, thick.decay + 1 / r)) and thick.spread(r) == thick.summed(r)
+    place = thin.decay * r
+    assert thin.summed(r)[0] == pytest.approx(special.k0e(place) / thin.thickness, rel=1e-6)
+    assert thin.summed(r)[1] == pytest.approx(thin.decay * special.k1(place) / special.k0(place), rel=1e-6)
+
+
 @given(arcs, st.floats(math.log(2e-4), math.log(0.3)))
 @settings(max_examples=60, deadline=None)
 def test_reading_between_the_knots_keeps_to_the_sum(arc, log_r):

@@ -8,7 +8,8 @@ import pytest
 
 from calc.catalogue import calculator
 from calc.declare import InputError
-from calc.practice import forms, slips
+from calc.drawing import Path, Polygon
+from calc.practice import forms, pictures, slips
 from calc.practice.forms import CHAPTERS, Slip, all_forms, form_named
 from calc.practice.marking import mark, right_text
 from calc.practice.pages import citations, marked_html, question_html
@@ -234,6 +235,17 @@ def test_worksheets_on_the_page_and_their_limits():
 def test_a_grade_outside_the_rule_is_refused(grade):
     with pytest.raises(ValueError, match="from 0 to 5"):
         next_ease(2.5, grade)
+
+
+def test_the_beads_are_drawn_as_they_are_told():
+    """Too fast: thin, ripples far apart. Too slow: wide, ripples crowded. The right one lies between."""
+    wide, ripples = [], []
+    for name in ("bead-too-fast", "bead-right", "bead-too-slow"):
+        shapes = pictures.picture(name).shapes
+        (bead,) = [shape for shape in shapes if isinstance(shape, Polygon) and shape.look == "weld"]
+        wide.append(max(y for _, y in bead.points) - min(y for _, y in bead.points))
+        ripples.append(sum(isinstance(shape, Path) for shape in shapes))
+    assert wide[0] < wide[1] < wide[2] and ripples[0] < ripples[1] < ripples[2]
 
 
 def test_a_slip_of_radius_and_diameter_is_named():
