@@ -67,6 +67,7 @@ class JigRow:
     opening: str
 
     def fact(self) -> Fact:
+        """The plunger of the row, as an entry of the register."""
         return Fact(
             f"bend-plunger-{self.plunger.replace(' in', '').replace('/', '-')}", f"Plunger, {self.label}",
             parse(self.plunger, LENGTH), LENGTH, JIG_BY_YIELD,

@@ -45,10 +45,12 @@ class Band:
 
     @property
     def low(self) -> Fraction:
+        """The lowest value of the band, in base units, exact."""
         return parse(self.lowest, self.kind)
 
     @property
     def high(self) -> Fraction:
+        """The highest value of the band, in base units, exact."""
         return parse(self.highest, self.kind)
 
     @property

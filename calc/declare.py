@@ -90,6 +90,7 @@ class Quantity:
 
     @property
     def optional(self) -> bool:
+        """Whether the field may be left blank."""
         return self.may_be_blank or self.default == ""
 
     @cached_property
@@ -151,6 +152,7 @@ class Whole:
 
     @property
     def optional(self) -> bool:
+        """Whether the field may be left blank."""
         return self.default == ""
 
     def read(self, text: str, system: System) -> int | None:
@@ -165,6 +167,7 @@ class Whole:
         return int(plain)
 
     def range_text(self) -> str:
+        """The allowed counts in words."""
         return f"from {self.low} to {self.high}"
 
 
@@ -214,10 +217,12 @@ class Choice:
         raise InputError(self.name, self.label, f"there is no row for {shown}; choose {self.range_text()}")
 
     def range_text(self) -> str:
+        """The words that may be written, as a list that ends in “or”."""
         names = [option.value for option in self.options]
         return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " or " + names[-1]
 
     def label_of(self, value: str) -> str:
+        """What the reader sees for a value of this choice. Raises `StopIteration` for a value that it does not have."""
         return next(option.label for option in self.options if option.value == value)
 
 
@@ -235,6 +240,7 @@ class Day:
 
     @property
     def optional(self) -> bool:
+        """Whether the field may be left blank."""
         return self.default == ""
 
     def read(self, text: str, system: System) -> datetime.date | None:
@@ -255,6 +261,7 @@ class Day:
         return day
 
     def range_text(self) -> str:
+        """The allowed dates in words, year-month-day."""
         return f"from {self.low} to {self.high}"
 
 
@@ -278,6 +285,7 @@ class Clock:
         return datetime.time(int(match[1]), int(match[2]))
 
     def range_text(self) -> str:
+        """The allowed times in words."""
         return "from 00:00 to 23:59"
 
 
@@ -302,6 +310,7 @@ class Words:
         return plain
 
     def range_text(self) -> str:
+        """How long the text may be, in words."""
         return f"{self.longest} plain characters"
 
 
@@ -328,6 +337,7 @@ class Rows:
 
     @property
     def optional(self) -> bool:
+        """Whether the list may be left empty."""
         return self.fewest == 0
 
     def cells(self, text: str) -> list[list[str]]:
@@ -357,6 +367,7 @@ class Rows:
         return tuple(values)
 
     def range_text(self) -> str:
+        """How many rows there may be, in words."""
         return f"from {self.fewest} to {self.most} rows"
 
     def with_unit(self, text: str, system: System) -> str:
@@ -385,6 +396,12 @@ class Amount:
     as_written: bool = False
 
     def text(self, system: System) -> str:
+        """The quantity with its unit, in one system.
+
+        >>> from calc.units import LENGTH, parse
+        >>> Amount(parse("1/4 in", LENGTH), LENGTH, 5, as_written=True).text("us"), Amount(parse("1/4 in", LENGTH), LENGTH, 3).text("si")
+        ('1/4 in', '6.35\\xa0mm')
+        """
         if self.as_written:
             return show_as_written(self.amount, self.kind, system)
         return show(self.amount, self.kind, system, self.digits)
@@ -395,7 +412,12 @@ Phrase = tuple[str | Amount, ...]
 
 
 def phrase_text(phrase: Phrase, system: System) -> str:
-    """The sentence as plain text in one system."""
+    """The sentence as plain text in one system.
+
+    >>> from calc.units import LENGTH, parse
+    >>> phrase_text(("Cut it ", Amount(parse("7 in", LENGTH), LENGTH), " long."), "si")
+    'Cut it 177.8\\xa0mm long.'
+    """
     return "".join(part if isinstance(part, str) else part.text(system) for part in phrase)
 
 
@@ -440,6 +462,7 @@ class Step:
     note: str = ""
 
     def result_text(self, system: System) -> str:
+        """What the step comes to, with its unit, in one system."""
         return show(self.formula.value, self.kind, system, self.digits)
 
     def factor(self, system: System) -> str:
@@ -448,9 +471,11 @@ class Step:
         return "" if factor == 1.0 else significant(factor, 6)
 
     def letters(self) -> str:
+        """The step in letters, as in w = 2·b + R."""
         return f"{self.symbol} = {self.formula.letters()}"
 
     def numbers(self, system: System) -> str:
+        """The step with the numbers of one system put in, its unit factor if there is one, and what it comes to."""
         factor = self.factor(system)
         times = f" × {factor}" if factor else ""
         inside = self.formula.numbers(system)
@@ -576,18 +601,23 @@ class Working:
         self.headline = self.phrase(text)
 
     def check(self, level: Level, text: str, *, source: Citation) -> None:
+        """Judge the inputs or the answer: how it stands, one sentence with the values of the sheet in braces, and by which source."""
         self.checks.append(Check(level, self.phrase(text), source))
 
     def ok(self, text: str, *, source: Citation) -> None:
+        """A check that nothing speaks against."""
         self.check(Level.OK, text, source=source)
 
     def watch(self, text: str, *, source: Citation) -> None:
+        """A check that asks for a closer look."""
         self.check(Level.WATCH, text, source=source)
 
     def stop(self, text: str, *, source: Citation) -> None:
+        """A check that says not to go on like this."""
         self.check(Level.STOP, text, source=source)
 
     def caution(self, text: str) -> None:
+        """What can hurt someone at this work, in a sentence."""
         self.cautions.append(text)
 
     def draw(self, drawing: Any) -> None:
@@ -608,6 +638,7 @@ class Calculator:
 
     @property
     def defaults(self) -> dict[str, str]:
+        """The default text of every input, by its name."""
         return {each.name: each.default for each in self.inputs}
 
     def input(self, name: str) -> Input:

@@ -47,15 +47,19 @@ class Formula(ABC):
         return self._run(lambda symbol: symbol.unit(system).from_base(symbol.amount))
 
     def letters(self) -> str:
+        """The formula in letters, as plain text."""
         return self._text(None)
 
     def numbers(self, system: System) -> str:
+        """The formula with the numbers of one system put in, as plain text."""
         return self._text(system)
 
     def letters_mathml(self) -> str:
+        """The formula in letters, as presentation MathML."""
         return self._mathml(None)
 
     def numbers_mathml(self, system: System) -> str:
+        """The formula with the numbers of one system put in, as presentation MathML."""
         return self._mathml(system)
 
     @abstractmethod
@@ -109,9 +113,11 @@ class Symbol(Formula):
     si: Unit | None = None
 
     def unit(self, system: System) -> Unit:
+        """The unit that the symbol is put in with, in one system."""
         return (self.us if system == "us" else self.si) or self.kind.unit(system)
 
     def number(self, system: System) -> str:
+        """The number and unit that stand in the symbol's place, in one system."""
         unit = self.unit(system)
         return with_unit(significant(unit.from_base(self.amount), SHOWN_DIGITS), unit)
 
@@ -159,11 +165,16 @@ class Constant(Formula):
 
     @property
     def binds(self) -> int:  # type: ignore[override]
+        """A fraction binds as a product, a plain number needs no brackets."""
         return PRODUCT if "/" in self._text(None) else ATOM
 
 
 def as_formula(part: Formula | Number) -> Formula:
-    """A plain number made a part of a formula; a formula as it is."""
+    """A plain number made a part of a formula; a formula as it is.
+
+    >>> as_formula(2).letters(), as_formula(PI) is PI
+    ('2', True)
+    """
     return part if isinstance(part, Formula) else Constant(part)
 
 
@@ -194,6 +205,7 @@ class Operation(Formula):
 
     @property
     def binds(self) -> int:  # type: ignore[override]
+        """How tightly the sign binds."""
         return _BINDS[self.sign]
 
     def _run(self, read: Callable[[Symbol], Number]) -> Number:
@@ -265,27 +277,47 @@ class Function(Formula):
 
 
 def tan(angle: Formula) -> Formula:
-    """Tangent of an angle held in degrees; exact at 0°, so that a square edge keeps its exact figures."""
+    """Tangent of an angle held in degrees; exact at 0°, so that a square edge keeps its exact figures.
+
+    >>> tan(as_formula(0)).value, round(tan(as_formula(45)).value, 12)
+    (0, 1.0)
+    """
     return Function("tan", lambda degrees: math.tan(math.radians(degrees)) if degrees else 0, angle)
 
 
 def cos(angle: Formula) -> Formula:
-    """Cosine of an angle held in degrees; exact at 0°."""
+    """Cosine of an angle held in degrees; exact at 0°.
+
+    >>> cos(as_formula(0)).value, round(cos(as_formula(60)).value, 12)
+    (1, 0.5)
+    """
     return Function("cos", lambda degrees: math.cos(math.radians(degrees)) if degrees else 1, angle)
 
 
 def sin(angle: Formula) -> Formula:
-    """Sine of an angle held in degrees."""
+    """Sine of an angle held in degrees.
+
+    >>> round(sin(as_formula(30)).value, 12)
+    0.5
+    """
     return Function("sin", lambda degrees: math.sin(math.radians(degrees)), angle)
 
 
 def sqrt(part: Formula) -> Formula:
-    """Square root; the part must not be negative."""
+    """Square root; the part must not be negative, or its value raises `ValueError`.
+
+    >>> sqrt(as_formula(2) + 7).value
+    3.0
+    """
     return Function("√", math.sqrt, part)
 
 
 def ln(part: Formula) -> Formula:
-    """Natural logarithm; the part must be above zero."""
+    """Natural logarithm; the part must be above zero, or its value raises `ValueError`.
+
+    >>> ln(as_formula(1)).value
+    0.0
+    """
     return Function("ln", math.log, part)
 
 

@@ -48,6 +48,7 @@ class PreheatRow:
 
     @property
     def source(self) -> Citation:
+        """Where the table has this row."""
         return _table_3_3(self.printed)
 
     @property
@@ -317,6 +318,7 @@ class Process:
 
     @property
     def fact(self) -> Fact:
+        """The arc efficiency of the process, as an entry of the register."""
         return Fact(f"arc-efficiency-{self.value}", f"Arc efficiency k, {self.label}", Fraction(self.k), NUMBER, _WITH_K)
 
 

@@ -41,6 +41,11 @@ def phrase_html(phrase: Phrase) -> str:
 
 
 def standing_html(standing: Standing) -> str:
+    """How we hold a value, as a small mark; its word and look come from the standing.
+
+    >>> standing_html(Standing.READ)
+    '<span class="standing" data-standing="read">read</span>'
+    """
     return f'<span class="standing" data-standing="{standing.name.lower()}">{escape(standing.value)}</span>'
 
 

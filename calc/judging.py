@@ -70,6 +70,7 @@ class BendRule:
     half_wall: bool = False
 
     def figures(self, which: str) -> Figures:
+        """The figures of this rule in inches for “inch”, else those in millimeters."""
         return self.inch if which == "inch" else self.metric
 
 
@@ -168,7 +169,13 @@ class CouponJudgement:
 
 
 def single_limit(rule: BendRule, figures: Figures, wall: Fraction) -> Fraction:
-    """The largest single opening (m): the figure of the rule, or half the wall where the rule says so and that is less."""
+    """The largest single opening (m): the figure of the rule, or half the wall where the rule says so and that is less.
+
+    >>> single_limit(AWS, AWS.inch, parse("3/16 in", LENGTH)) == parse("1/8 in", LENGTH)
+    True
+    >>> single_limit(API, API.inch, parse("3/16 in", LENGTH)) == parse("3/32 in", LENGTH)
+    True
+    """
     return min(figures.single.amount, wall / 2) if rule.half_wall else figures.single.amount
 
 

@@ -43,6 +43,7 @@ class RodRow:
 
     @property
     def efficiency_fact(self) -> Fact:
+        """The deposition efficiency of the rod, as an entry of the register."""
         return Fact(
             f"efficiency-{self.electrode.lower()}", f"Deposition efficiency, {self.electrode}", parse(self.efficiency, PERCENTAGE),
             PERCENTAGE, Citation(None, _TABLES, Standing.FROM_MEMORY, self.note),
@@ -50,6 +51,7 @@ class RodRow:
 
     @property
     def covering_fact(self) -> Fact:
+        """The mass of a rod against that of its core wire, as an entry of the register."""
         return Fact(
             f"rod-to-core-{self.electrode.lower()}", f"A rod with its covering, against its core wire, {self.electrode}",
             Fraction(self.covering), NUMBER,
@@ -79,6 +81,7 @@ class RateRow:
 
     @property
     def fact(self) -> Fact:
+        """The row as an entry of the register."""
         size = self.diameter.replace(" in", "").replace("/", "-")
         low, high = (show(parse(rate, MASS_RATE), MASS_RATE, "si", 2).replace("\u00a0", " ") for rate in (self.low, self.high))
         return Fact(

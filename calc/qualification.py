@@ -137,6 +137,7 @@ class RangeRow:
 
     @property
     def fact(self) -> Fact:
+        """The row as an entry of the register."""
         return Fact(
             f"qualify-{self.id}", f"Thickness of work qualified, {RULE_NAMES[self.rule]}, {self.plates}", None, None, self.source, self.wording,
         )
@@ -178,11 +179,13 @@ class CouponRow:
     source: Citation
 
     def holds(self, thickness: Fraction) -> bool:
+        """Whether the row is for a plate of this thickness (m)."""
         start = parse(self.start, LENGTH)
         return thickness > start if self.above else thickness >= start
 
     @property
     def fact(self) -> Fact:
+        """The row as an entry of the register."""
         return Fact(
             f"qualify-coupons-{self.id}", f"Coupons from a plate, {RULE_NAMES[self.rule]}, {self.plates}", None, None, self.source, self.coupons,
         )
@@ -244,6 +247,7 @@ class PositionRow:
 
     @property
     def fact(self) -> Fact:
+        """The row as an entry of the register."""
         name = self.rule.replace("d1.1", "d11").replace("-ix", "").replace("-9606-1", "")
         return Fact(
             f"qualify-positions-{name}-{self.test.lower()}", f"Positions qualified by {self.test}, {RULE_NAMES[self.rule]}", None, None,
@@ -586,6 +590,7 @@ class RetestRule:
 
     @property
     def fact(self) -> Fact:
+        """The rule as an entry of the register."""
         name = {D11: "d11", ASME: "asme", IOWA: "iowa"}[self.rule]
         return Fact(f"retest-{name}-{self.route}", f"Retest, {RULE_NAMES[self.rule]}, {ROUTE_WORDS[self.route]}", None, None, self.source, self.wording)
 
@@ -726,6 +731,7 @@ class ContinuityRule:
 
     @property
     def fact(self) -> Fact:
+        """The rule as an entry of the register."""
         name = {D11: "d11", ASME: "asme", IOWA: "iowa", ISO: "iso", API: "api"}[self.rule]
         return Fact(f"continuity-{name}", f"What keeps a qualification alive, {RULE_NAMES[self.rule]}", None, None, self.source, self.wording)
 

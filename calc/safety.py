@@ -93,6 +93,7 @@ class GuideShade:
 
     @property
     def fact(self) -> Fact:
+        """The row as an entry of the register."""
         key = self.most_size.replace(" in", "").replace("/", "-")
         return Fact(f"shade-guide-arc-{key}", f"Guide shade, stick welding, {self.words}", self.shade, NUMBER, SHADE_GUIDE)
 
@@ -116,6 +117,7 @@ class CutShade:
 
     @property
     def facts(self) -> tuple[Fact, Fact]:
+        """The row as two entries of the register: least shade and guide shades."""
         return (
             Fact(f"shade-least-cut-{self.key}", f"Least shade, oxygen cutting, {self.words}", self.least, NUMBER, SHADE_LEAST),
             Fact(

@@ -73,9 +73,11 @@ class Kind:
 
     @cached_property
     def units(self) -> tuple[Unit, ...]:
+        """Every unit that this kind is read in, those that it is shown in first."""
         return tuple(dict.fromkeys((self.us, self.si, *self.others)))
 
     def unit(self, system: System) -> Unit:
+        """The unit that this kind is shown in, in one system."""
         return self.us if system == "us" else self.si
 
     def shown_in(self, us: Unit | None = None, si: Unit | None = None) -> Kind:
@@ -281,7 +283,13 @@ def parse(text: str, kind: Kind, system: System = "us") -> Fraction:
 
 
 def split(text: str, kind: Kind) -> tuple[Fraction, Unit | None]:
-    """The number as written and its unit, or None for the unit where none was written. Raises `UnitError`."""
+    """The number as written and its unit, or None for the unit where none was written.
+
+    Raises `UnitError` for what is no number, for a unit that the kind does not have, and for a text too long to be either.
+
+    >>> split("1-1/2 in", LENGTH)[0], split("1-1/2 in", LENGTH)[1] is INCH, split("9.5", LENGTH)
+    (Fraction(3, 2), True, (Fraction(19, 2), None))
+    """
     if len(text) > LONGEST_TEXT:
         raise UnitError(f"longer than {LONGEST_TEXT} characters; write a number and a unit")
     plain = _plain(text)
@@ -333,7 +341,7 @@ def _unit_named(name: str, kind: Kind) -> Unit:
 
 
 def significant(value: Number, digits: int = 4) -> str:
-    """The number with so many significant digits, no exponent, no needless zeros.
+    """The number with so many significant digits, no exponent, no needless zeros. Raises `ValueError` unless it is finite.
 
     >>> significant(0.15199864), significant(38.1), significant(1234567.0)
     ('0.152', '38.1', '1\\u202f235\\u202f000')
@@ -380,12 +388,20 @@ def shop_fraction(metres: Number, finest: int = 64) -> str:
 
 
 def is_shop_fraction(metres: Number, finest: int = 64) -> bool:
-    """Whether a length is a whole count of 1/64 in (or `finest`), to the last bit."""
+    """Whether a length (m) is a whole count of 1/64 in (or of 1/`finest`), to the last bit; never for a rounded number.
+
+    >>> is_shop_fraction(parse("3/8 in", LENGTH)), is_shop_fraction(parse("10 mm", LENGTH)), is_shop_fraction(0.009525)
+    (True, False, False)
+    """
     return isinstance(metres, (Fraction, int)) and (Fraction(metres) / _IN * finest).denominator == 1
 
 
 def with_unit(number: str, unit: Unit) -> str:
-    """Number and unit as they are written together: 45°, 20 %, 3/8 in."""
+    """Number and unit as they are written together: the sign of degrees at the number, any other after a space that does not break.
+
+    >>> with_unit("45", DEGREE), with_unit("3/8", INCH)
+    ('45°', '3/8\\xa0in')
+    """
     if not unit.symbol:
         return number
     return f"{number}{unit.symbol}" if unit is DEGREE else f"{number}\u00a0{unit.symbol}"

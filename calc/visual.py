@@ -72,6 +72,7 @@ class UndercutLimit:
 
     @property
     def deepest(self) -> Fact:
+        """The deepest undercut that is allowed at all: over a short length where the rule has such a figure, else anywhere."""
         return self.short or self.anywhere
 
 

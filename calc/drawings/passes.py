@@ -33,6 +33,7 @@ class Groove:
 
     @property
     def cap_area(self) -> float:
+        """Area of the cap over the plates, m2: a flat parabola, two thirds of its box."""
         return 2 * self.half(self.t) * self.cap * 2 / 3
 
     def level(self, area: float) -> float:

@@ -47,6 +47,7 @@ class Swing:
 
     @property
     def width(self) -> float:
+        """How far the estimate moves from one end to the other, without its sign."""
         return abs(self.at_high - self.at_low)
 
 

@@ -131,6 +131,7 @@ class Job:
         return common_measure(lengths)
 
     def count_of(self, length: Fraction) -> int:
+        """How many units of the job a length is; whole for the lengths of the job."""
         return int(length / self.unit)
 
 
@@ -163,10 +164,12 @@ class Plan:
 
     @property
     def bars(self) -> int:
+        """How many bars are taken."""
         return sum(layout.times for layout in self.layouts)
 
     @property
     def proven(self) -> bool:
+        """Whether no plan costs less."""
         return self.cost <= self.least
 
     @property
@@ -184,6 +187,7 @@ class Plan:
         return sum((each.remnant * each.times for each in self.layouts if self.is_kept(each)), Fraction(0))
 
     def is_kept(self, layout: Layout) -> bool:
+        """Whether a rest is long enough to go back on the rack."""
         return layout.remnant > 0 and layout.remnant >= self.job.least_remnant
 
 
@@ -362,7 +366,11 @@ def _full(sizes: Sequence[int], wanted: Sequence[int], room: int, place: int) ->
 
 
 def common_measure(numbers: Sequence[Fraction]) -> Fraction:
-    """The largest number of which all are whole multiples."""
+    """The largest number of which all are whole multiples; of nothing but zeros, 0.
+
+    >>> common_measure([Fraction(1, 2), Fraction(3, 4)])
+    Fraction(1, 4)
+    """
     under = math.lcm(*(number.denominator for number in numbers))
     return Fraction(math.gcd(*(int(number * under) for number in numbers)), under)
 
@@ -430,6 +438,12 @@ def improved_plans(job: Job, budget: int = BUDGET) -> Generator[tuple[Progress, 
 
 
 def best_plan(job: Job, budget: int = BUDGET) -> Plan | None:
-    """The plan at the end of the improvement, or None where the counted stock never sufficed for all pieces."""
+    """The plan at the end of the improvement, or None where the counted stock never sufficed for all pieces.
+
+    Two pieces of 4 and one of 3 leave 1 of a bar of 12.
+
+    >>> best_plan(Job((Piece("a", Fraction(4), 2), Piece("b", Fraction(3), 1)), (Stock("bar", Fraction(12)),))).total("remnant")
+    Fraction(1, 1)
+    """
     *_, (_, plan) = improved_plans(job, budget)
     return plan

@@ -20,7 +20,6 @@ from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-EPS = 1e-9
 SCALE = 1 << 30
 """Prices are rounded down to a part of this for the exact bound."""
 NARROW, MIDDLE, WIDE = 200, 1000, 8000
@@ -75,6 +74,7 @@ class Task:
     every: Callable[[Sequence[int], Sequence[int | None]], Iterator[Column]] | None = None
 
     def cost(self, uses: Sequence[tuple[Column, int]]) -> int:
+        """What the stock costs that these uses take."""
         return sum(self.costs[column.stock] * times for column, times in uses)
 
 
@@ -308,6 +308,7 @@ class Bound:
     parts: int
 
     def least(self, wanted: Sequence[int], left: Sequence[int | None]) -> Fraction:
+        """What the pieces still wanted cost at least, with what is left of each group."""
         paid = sum(count * back for count, back in zip(left, self.back) if count is not None)
         return Fraction(sum(price * count for price, count in zip(self.prices, wanted)) - paid, self.parts)
 

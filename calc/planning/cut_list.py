@@ -56,7 +56,11 @@ def both(length: Fraction) -> str:
 
 
 def in_words(cuts: tuple[int, ...]) -> str:
-    """The pieces of a bar in words: 3 × A, 2 × B."""
+    """The pieces of a bar in words.
+
+    >>> in_words((0, 0, 0, 1, 1))
+    '3 × A, 2 × B'
+    """
     return ", ".join(f"{count} × {letter(kind)}" for kind, count in sorted(Counter(cuts).items()))
 
 
@@ -485,6 +489,7 @@ class Asked:
         return best_known(self.job) or self.planner.at_once(self.job)
 
     def search(self) -> Generator[tuple[Progress, Any], None, None]:
+        """The search for better plans, step by step: how far it is, and the plan where it is a new one."""
         return self.planner.better(self.job)
 
     def result(self, plan: Any) -> Result:

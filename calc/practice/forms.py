@@ -190,6 +190,7 @@ class Form:
 
     @property
     def drawn(self) -> Drawn | None:
+        """What is drawn for a number or a judgement; None for the other kinds."""
         return self.body.drawn if isinstance(self.body, (Number, Judge)) else None
 
 

@@ -95,7 +95,11 @@ def clock_is_off(card: Card, today: str) -> bool:
 
 
 def is_due(card: Card, today: str) -> bool:
-    """Whether a question is due. One whose day a wrong clock set far ahead is due too: it would otherwise wait for years."""
+    """Whether a question is due. One whose day a wrong clock set far ahead is due too: it would otherwise wait for years.
+
+    >>> [is_due(Card(interval=6, due="2026-03-08"), today) for today in ("2026-03-07", "2026-03-08", "2016-03-08")]
+    [False, True, True]
+    """
     return card.due <= today or clock_is_off(card, today)
 
 
@@ -150,6 +154,10 @@ def interleaved(forms: Sequence[Form]) -> list[Form]:
 
 
 def days_until_next(cards: Mapping[str, Card], today: str) -> int | None:
-    """Days until something is due; 0 where something is, None where nothing was ever practiced."""
+    """Days until something is due; 0 where something is, None where nothing was ever practiced.
+
+    >>> days_until_next({"a": Card(due="2026-03-08"), "b": Card(due="2026-03-05")}, "2026-03-02"), days_until_next({}, "2026-03-02")
+    (3, None)
+    """
     days = [datetime.date.fromisoformat(card.due) for card in cards.values() if card.due]
     return max(0, (min(days) - datetime.date.fromisoformat(today)).days) if days else None

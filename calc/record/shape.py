@@ -71,6 +71,7 @@ class Record:
 
     @property
     def form(self) -> Form:
+        """The form that this kind of record fills in."""
         return form_of(self.kind)
 
     def text(self, name: str) -> str:
