@@ -86,7 +86,11 @@ def calculator(identifier: str) -> Calculator:
 
 
 def fact(identifier: str) -> Fact:
-    """The fact of that id. Raises `KeyError`."""
+    """The fact of that id. Raises `KeyError`.
+
+    >>> fact("plan-kerf").label
+    'Kerf of a hand torch on thin plate, to plan with'
+    """
     for each in FACTS:
         if each.id == identifier:
             return each

@@ -175,17 +175,29 @@ def arc(center: Point, radius: float, start_deg: float, end_deg: float, parts: i
 
 
 def box(left: float, bottom: float, right: float, top: float) -> tuple[Point, ...]:
-    """The corners of an upright rectangle."""
+    """The corners of an upright rectangle, counterclockwise from the lower left one.
+
+    >>> box(0, 0, 2, 1)
+    ((0, 0), (2, 0), (2, 1), (0, 1))
+    """
     return ((left, bottom), (right, bottom), (right, top), (left, top))
 
 
 def mirrored(points: Sequence[Point], about: float = 0.0) -> tuple[Point, ...]:
-    """The same points, left and right changed."""
+    """The same points, left and right changed, about an upright line.
+
+    >>> mirrored(((1, 5), (3, 6)), about=2)
+    ((3, 5), (1, 6))
+    """
     return tuple((2 * about - x, y) for x, y in points)
 
 
 def words(text: str) -> Phrase:
-    """Plain words as a label."""
+    """Plain words as a label.
+
+    >>> words("plate")
+    ('plate',)
+    """
     return (text,)
 
 

@@ -334,7 +334,12 @@ def film_json(plot: Plot) -> str:
 
 
 def cell_text(cell: float | str | None, column: Column, system: System) -> str:
-    """A cell of the table as shown; a dash where there is none."""
+    """A cell of the table as shown; a dash where there is none.
+
+    >>> from calc.units import LENGTH
+    >>> cell_text(0.0254, Column("Length", LENGTH), "si"), cell_text("cold", Column("State", None), "si"), cell_text(None, Column("Length", LENGTH), "us")
+    ('25.4\\xa0mm', 'cold', '–')
+    """
     if cell is None:
         return "–"
     return cell if isinstance(cell, str) or column.kind is None else show(cell, column.kind, system, 3)

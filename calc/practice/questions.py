@@ -172,7 +172,12 @@ def _holds(verdict: Verdict, result: Result) -> bool:
 
 
 def in_order(body: Order, indices: list[int] | tuple[int, ...]) -> bool:
-    """Whether steps (counted from 0) stand in their order, groups that may swap allowed."""
+    """Whether steps (counted from 0) stand in their order, groups that may swap allowed.
+
+    >>> steps = Order(("clamp", "tack", "gauge", "weld"), any_order=((2, 3),))
+    >>> in_order(steps, [0, 2, 1, 3]), in_order(steps, [0, 1, 3, 2])
+    (True, False)
+    """
     groups = [body.group(index + 1) for index in indices]
     return groups == sorted(groups)
 
@@ -187,6 +192,10 @@ def tolerance_of(value: Value, within: str) -> float:
     """A tolerance as written (`1/32 in`, `2 %`, `0`), in base units of a figure. Raises `UnitError`.
 
     What the guide shows is rounded, so half a unit of the last digit shown is always allowed.
+
+    >>> width = calculator("groove").answer()["face_width"]
+    >>> round(tolerance_of(width, "1/32 in"), 8), round(tolerance_of(width, "2 %") / float(width.amount), 8)
+    (0.00079375, 0.02)
     """
     if value.kind is None or value.amount is None:
         return 0.0

@@ -62,7 +62,15 @@ def candidates(calc: Calculator, result: Result, value: Value, declared: tuple[S
 
 
 def declared_amount(slip: Slip, calc: Calculator, result: Result, value: Value) -> float | None:
-    """The figure that a slip of the form gives, in base units. None where the calculator refuses the changed input."""
+    """The figure that a slip of the form gives, in base units. None where the calculator refuses the changed input.
+
+    >>> from calc.catalogue import calculator
+    >>> groove = calculator("groove"); answer = groove.answer(); width = answer["face_width"]
+    >>> declared_amount(Slip("it was halved", times="1/2"), groove, answer, width) == float(width.amount) / 2
+    True
+    >>> declared_amount(Slip("the plate was 99 in", change={"thickness": "99 in"}), groove, answer, width) is None
+    True
+    """
     if slip.times:
         top, _, bottom = slip.times.partition("/")
         return float(value.amount) * float(top) / float(bottom or 1)

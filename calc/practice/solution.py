@@ -10,7 +10,12 @@ from calc.units import Number
 
 
 def symbols(formula: Formula) -> Iterator[Symbol]:
-    """Every symbol of a formula, left to right."""
+    """Every symbol of a formula, left to right; one that stands there twice comes twice.
+
+    >>> from calc.formula import PI, sqrt
+    >>> [symbol.name for symbol in symbols(2 * PI + sqrt(PI))]
+    ['π', 'π']
+    """
     match formula:
         case Symbol():
             yield formula
@@ -42,7 +47,13 @@ def steps_to(result: Result, value: Value) -> tuple[Step, ...]:
 
 
 def replay(steps: tuple[Step, ...], functions: Mapping[str, Callable[[Number], Number]]) -> Number | None:
-    """What the last of the steps gives when functions are mixed up, such as a sine for a tangent. None where it has no value."""
+    """What the last of the steps gives when functions are mixed up, such as a sine for a tangent, in base units. None where it has no value.
+
+    >>> from calc.catalogue import calculator
+    >>> groove = calculator("groove").answer({"bevel_angle": "45 deg", "root_opening": "0 in", "thickness": "1 in"})
+    >>> round(replay(steps_to(groove, groove["face_width"]), {"tan": lambda degrees: 0.5}) / 0.0254, 9)
+    1.0
+    """
     found: dict[str, Number] = {}
     try:
         for step in steps:

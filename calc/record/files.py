@@ -24,7 +24,12 @@ _STRING = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
 
 
 def write_record(record: Record) -> str:
-    """The record as the text of its file."""
+    """The record as the text of its file, which `read_record` reads back.
+
+    >>> from calc.record.demo import PLATE
+    >>> read_record(write_record(PLATE)) == PLATE
+    True
+    """
     return json.dumps(as_data(record), ensure_ascii=False, indent=2) + "\n"
 
 
