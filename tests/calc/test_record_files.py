@@ -62,6 +62,7 @@ def changed(*path, to):
     (changed("rows", "coupons", 0, "a/b~c", to="x"), "/rows/coupons/0/a~1b~0c", "no such part"),
     (changed("id", to="../../etc"), "/id", "an id"),
     (changed("created", to="yesterday"), "/created", "a moment"),
+    (changed("kind", to="picnic"), "/kind", "write test-day or continuity"),
     (changed("bare_numbers", to="metric"), "/bare_numbers", "us or si"),
     (changed("archived", to="no"), "/archived", "true or false"),
     (changed("photos", to=[{"id": "photo-001", "caption": "", "width": 0, "height": 1}]), "/photos/0/width", "whole number"),
