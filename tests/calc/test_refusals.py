@@ -214,7 +214,8 @@ def test_the_page_searches_prints_and_keeps_a_plan():
 def test_sheets_are_printed_and_kept_too():
     inputs = {"pieces": "7 in | 6 in | 12 | plate", "stock": "48 in | 24 in | | 80 | half sheet"}
     start = asked("plan-start", calculator="sheet-plan", inputs=inputs)
-    assert "headline" in asked("plan-step", search=start["search"], steps=5000) or start["errors"] == {}
+    step = asked("plan-step", search=start["search"], steps=5000)
+    assert start["errors"] == {} and step["done"] and step["share"] == 1 and "headline" in step
     plain = json.loads(asked("plan-file", calculator="sheet-plan", inputs=inputs, kind="json")["text"])
     assert sum(row["count"] * row["times"] for row in plain["rows"]) == 12
     assert "half sheet" in asked("plan-paper", calculator="sheet-plan", inputs=inputs, page="shopping")["html"]
