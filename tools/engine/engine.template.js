@@ -147,7 +147,7 @@
   }
 
   function openServed(way = "") {
-    listen(new Worker(BASE + PARTS.worker + "#" + [again ? "again" : "", way].join("+"), { type: "module" }));
+    listen(new Worker(BASE + PARTS.worker, { type: "module", name: [again ? "again" : "", way].join("+") }));
   }
 
   function loadScript(url) {

@@ -14,8 +14,9 @@ const report = (words) => {
   send({ kind: "progress", loaded: Math.min(loaded, total), total, step });
 };
 
-/* What the page says of this start: "again" after a failure, "bytecode" when the kept memory was no use. */
-const told = self.location.hash.slice(1).split("+");
+/* What the page says of this start: "again" after a failure, "bytecode" when the kept memory was no use. It says so in the
+   worker's name: a fragment of its address is lost where the service worker answers. */
+const told = self.name.split("+");
 const freshness = told.includes("again") ? { cache: "reload" } : {};
 
 async function get(url, what) {
