@@ -194,7 +194,7 @@ DAMAGE = """async (names) => {
 
 def test_kept_files_that_are_damaged_later(new_context, serve, site, watch):
     """With the network a damaged page mends itself; without it words stand there and never what is damaged. The same for the engine."""
-    watch.expect(LOST + "|503")
+    watch.expect(LOST + "|503|installing the standard library|wasm")
     running = serve()
     context = new_context(service_workers="allow")
     page = context.new_page()
