@@ -46,6 +46,7 @@ EXAMPLES = 10  # of each property that hypothesis checks
 FIRST_ROUND = 2.0  # seconds of tests that a mutant meets in the first round
 SECOND_ROUND = 10.0  # and in the second, if it survives; tests beyond that are left out
 KILLED, OUT_OF_TIME, SURVIVED, UNREACHED = "killed", "out of time", "survived", "not reached"
+QUICK_FILES = ("test_approved_", "test_values_typed_again", "test_inputs_published", "test_figures_published")
 ANEW = "to be loaded anew"
 SHORT = "calc/units.py"
 SHORT_TESTS = ("calc/units.py", "tests/calc/test_units.py")
@@ -100,9 +101,14 @@ class Reference:
             users = {mutant.module} | {file for file, names in self.imports.items() if mutant.module in names}
             found = {test for file in users for tests in self.reached.get(file, {}).values() for test in tests}
             found |= set(self.near(mutant, list(self.seconds)))
-        else:
-            found = {test for line in range(mutant.first, mutant.last + 1) for test in lines.get(line, ())}
+            own = {test for line, tests in lines.items() if line not in self.loading.get(mutant.module, ()) for test in tests}
+            return sorted(found | own, key=lambda test: (test not in own, self.seconds[test], test))
+        found = {test for line in range(mutant.first, mutant.last + 1) for test in lines.get(line, ())}
         return sorted(found, key=lambda test: (self.seconds[test], test))
+
+    def approvals(self, mutant: Mutant) -> list[str]:
+        """Those of its tests that compare with approved answers, or with values typed again: few files, quick to load."""
+        return [test for test in self.tests_for(mutant) if test.split("::")[0].rpartition("/")[2].startswith(QUICK_FILES)]
 
     def near(self, mutant: Mutant, tests: list[str]) -> list[str]:
         """Those of the tests that stand in files which import the module, or a module that imports it."""
@@ -572,8 +578,13 @@ def judge_all(place: Place, known: Reference, mutants: list[Mutant], workers: in
 
     def anew_round(share: list[Mutant], tell: Callable[[Outcome], None]) -> None:
         for mutant in share:
-            tests = known.tests_for(mutant)
-            tell(judge_anew(place, known, mutant, _first(known, known.near(mutant, tests) or tests, SECOND_ROUND)))
+            quick = _first(known, known.approvals(mutant), FIRST_ROUND)
+            outcome = judge_anew(place, known, mutant, quick) if quick else None
+            if outcome is None or outcome.verdict == SURVIVED:
+                tests = [test for test in known.tests_for(mutant) if test not in quick]
+                others = _first(known, known.near(mutant, tests) or tests, SECOND_ROUND)
+                outcome = judge_anew(place, known, mutant, others) if others else outcome
+            tell(outcome)
 
     def slow_ones(mutant: Mutant) -> bool:
         tests = known.tests_for(mutant)

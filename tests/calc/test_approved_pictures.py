@@ -1,0 +1,67 @@
+"""The drawings and plots of every calculator and of the pages, as approved: every shape to a tenth of a unit of the sheet.
+
+A few points stand for a long line, with its number of points and their middle. Whoever approves a change looks at the drawing.
+"""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from calc import shop_pictures
+from calc.catalogue import calculator
+from calc.plot import Plot, csv_text, film_json, svg
+from calc.practice import pictures
+from tests import approval
+
+CASES = [
+    (name.removeprefix("*"), texts)
+    for name, _, texts in (line.partition(" ") for line in (approval.FOLDER / "cases.txt").read_text(encoding="utf-8").splitlines())
+    if name.startswith("*")
+]
+
+
+def film_lines(plot: Plot) -> list[str]:
+    """The film in short: for each part its shift in some of the frames, and what is said at some of them."""
+    told = json.loads(film_json(plot))
+    lines = [f"film: {len(plot.film.frames)} frames, follows {told['follows'] or 'none'}"]
+    for part, moves in told["moves"].items():
+        lines.append(f"  {part}: {' '.join(f'{x:.0f},{y:.0f}' for x, y in moves[:: max(1, len(moves) // 8)])}")
+    lines += [f"  {name}: {told[name]}" for name in ("label", "hint", "seconds", "rest") if name in told]
+    for system, says in told.get("says", {}).items():
+        lines += [f"  {system}: {each}" for each in says[:: max(1, len(says) // 3)]]
+    return lines
+
+
+@pytest.mark.parametrize("name, texts", CASES, ids=[f"{name}-{number}" for number, (name, _) in enumerate(CASES)])
+def test_the_drawings_are_as_approved(name, texts):
+    lines = []
+    for drawing in calculator(name).answer(json.loads(texts)).drawings:
+        lines += [f"-- {drawing.name}", *approval.picture_lines(svg(drawing, name))]
+        if isinstance(drawing, Plot):
+            lines += approval.table_lines(csv_text(drawing), 4)
+            lines += film_lines(drawing) if drawing.film else []
+    approval.check(f"pictures/{name}.txt", texts, lines)
+
+
+@pytest.mark.parametrize("name", sorted({name for name, _ in CASES}))
+def test_the_drawings_of_every_case_are_kept(name):
+    approval.check_complete(f"pictures/{name}.txt", [texts for each, texts in CASES if each == name])
+
+
+@pytest.mark.parametrize("name", pictures.PICTURES)
+def test_the_pictures_of_the_questions_are_as_approved(name):
+    approval.check("pictures/questions.txt", name, approval.picture_lines(svg(pictures.picture(name))))
+
+
+@pytest.mark.parametrize("name", shop_pictures.PICTURES)
+def test_the_pictures_of_the_pages_are_as_approved(name):
+    approval.check("pictures/pages.txt", name, approval.picture_lines(svg(shop_pictures.picture(name))))
+
+
+def test_a_drawing_as_a_file_of_its_own_is_as_approved():
+    drawings = calculator("groove").answer().drawings
+    approval.check("pictures/alone.txt", "groove", approval.picture_lines(svg(drawings[0], alone=True)))
+    plots = calculator("interpass-wait").answer().drawings
+    approval.check("pictures/alone.txt", "interpass-wait", approval.picture_lines(svg(plots[0], alone=True))[:4])

@@ -1,0 +1,200 @@
+"""Plans as approved: cutting plans at once and improved, what is printed and kept of them, the class plan's files, and the day.
+
+A search counts its work, not time, so its whole course is the same everywhere: how far it is and what it says is approved too.
+"""
+
+from __future__ import annotations
+
+import json
+import random
+from fractions import Fraction
+
+import pytest
+
+from calc.drawing import svg
+from calc.planning import bands, bars, columns, day, knapsack, sheets
+from calc.planning.cut_list import MOST_SHEETS_DRAWN, sheet_drawings
+from calc.units import MASS
+from calc.web import respond
+from tests import approval
+
+FORMS = {
+    "bars": ("cut-list", {}),
+    "bars that are counted": ("cut-list", {
+        "pieces": "7 in | 5 | plate\n10-1/2 in | 3 | \n5-1/4 in | 4 | =tack", "stock": "40 in | 2 | 9.5 | short\n60 in | 1 | 13 | long\n92 in | | 21 |",
+        "aim": "price", "kerf": "3/32 in", "least_remnant": "4 in"}),
+    "bars in millimeters": ("cut-list", {
+        "pieces": "180 mm | 11 | a\n265 mm | 7 | b\n133 mm | 0 | none\n90 mm | 13 | c", "stock": "1000 mm | | | bar", "aim": "bars", "trim": "0 in", "kerf": "2 mm"}),
+    "bars that do not suffice": ("cut-list", {"pieces": "30 in | 3 | a", "stock": "50 in | 2 | | b\n20 in | 9 | | c", "trim": "0 in"}),
+    "sheets": ("sheet-plan", {}),
+    "sheets that are counted": ("sheet-plan", {
+        "pieces": "7 in | 4 in | 9 | plate\n10-1/2 in | 3 in | 5 | long\n6 in | 6 in | 2 | square",
+        "stock": "24 in | 20 in | 2 | 30 | small\n48 in | 24 in | | 55 | large", "aim": "price", "kerf": "1/8 in"}),
+    "sheets, fewest": ("sheet-plan", {"pieces": "200 mm | 120 mm | 14 | a\n90 mm | 60 mm | 11 | b", "stock": "600 mm | 400 mm | | | s", "aim": "sheets", "trim": "0 in"}),
+}
+
+
+def told(do: str, name: str, **more: object) -> dict:
+    calculator, inputs = FORMS[name]
+    return json.loads(respond(json.dumps({"do": do, "calculator": calculator, "inputs": inputs, **more})))
+
+
+@pytest.mark.parametrize("what", ["shopping", "cutting", "csv", "json"])
+@pytest.mark.parametrize("name", FORMS)
+def test_what_is_kept_and_printed_of_a_plan_is_as_approved(name, what):
+    if what in ("csv", "json"):
+        answer = told("plan-file", name, kind=what)
+        lines = approval.table_lines(answer.pop("text", ""), 30)
+        lines = [str(answer), *(line for line in lines if what == "csv" or '"us"' not in line)]
+    else:
+        answer = told("plan-paper", name, page=what)
+        lines = [str(answer["errors"]), *approval.markup_lines(answer.get("html", ""))]
+    approval.check("planning/kept.txt", f"{name}, {what}", lines)
+
+
+@pytest.mark.parametrize("kind", ["csv", "json", "paper"])
+@pytest.mark.parametrize("inputs", [{}, {"trainees": "3", "steel_price": "", "rods_share": "40 %"}], ids=["defaults", "three trainees"])
+def test_what_is_kept_of_a_class_is_as_approved(inputs, kind):
+    asked = {"do": "plan-paper" if kind == "paper" else "plan-file", "kind": kind, "calculator": "class-plan", "inputs": inputs}
+    answer = json.loads(respond(json.dumps(asked)))
+    text = answer.pop("text", "") + answer.pop("html", "")
+    lines = approval.markup_lines(text) if kind == "paper" else text.replace("\ufeff", "(mark) ").split("\n")
+    approval.check("planning/class.txt", f"{json.dumps(inputs)}, {kind}", [str(answer), *lines])
+
+
+# --- the searches -------------------------------------------------------------------
+
+
+def layouts(plan) -> list[str]:
+    if plan is None:
+        return ["no plan"]
+    head = f"cost {float(plan.cost):.5g}, least {float(plan.least):.5g}, proven {plan.proven}"
+    if hasattr(plan, "bars"):
+        return [f"{head}, {plan.bars} bars, kept {float(plan.kept):.5g}, gap {float(plan.gap):.4f}", *(
+            f"  {each.times} x {each.stock}: {each.cuts} kerf {float(each.kerf):.5g} remnant {float(each.remnant):.5g}" for each in plan.layouts)]
+    return [f"{head}, {plan.sheets} sheets", *(
+        f"  {each.times} x {each.sheet} {'along' if each.lengthwise else 'across'}: " + "; ".join(f"{float(strip.width):.4g} {strip.pieces}" for strip in each.strips)
+        for each in plan.layouts)]
+
+
+def bar_job(seed: int) -> bars.Job:
+    """Bars of several lengths, some of them counted, by a seed."""
+    chance = random.Random(seed)
+    kinds = chance.randint(3, 12)
+    pieces = tuple(bars.Piece(f"p{n}", Fraction(chance.randint(8, 70)), chance.randint(1, 14)) for n in range(kinds))
+    stocks = [bars.Stock("long", Fraction(chance.choice((100, 120, 144))), None, Fraction(chance.randint(20, 30)))]
+    if seed % 2:
+        stocks.append(bars.Stock("short", Fraction(chance.choice((72, 75, 80))), chance.randint(1, 6) if seed % 3 else None, Fraction(chance.randint(12, 20))))
+    if seed % 5 == 0:
+        stocks.append(bars.Stock("rest", Fraction(90), 2, Fraction(9)))
+    aim = ("length", "bars", "price")[seed % 3]
+    return bars.Job(pieces, tuple(stocks), Fraction(chance.choice((0, 1, 2))), Fraction(chance.choice((0, 1))), Fraction(12), aim)
+
+
+def sheet_job(seed: int) -> sheets.SheetJob:
+    chance = random.Random(seed)
+    pieces = tuple(sheets.SheetPiece(f"p{n}", Fraction(chance.randint(5, 30)), Fraction(chance.randint(4, 20)), chance.randint(1, 9)) for n in range(chance.randint(2, 6)))
+    stock = [sheets.Sheet("large", Fraction(60), Fraction(chance.choice((36, 48, 60))), None, Fraction(70))]
+    if seed % 2:
+        stock.append(sheets.Sheet("small", Fraction(36), Fraction(24), chance.randint(1, 3), Fraction(19)))
+    aim = ("area", "sheets", "price")[seed % 3]
+    return sheets.SheetJob(pieces, tuple(stock), Fraction(chance.choice((0, 1))), Fraction(chance.choice((0, 1))), Fraction(0), aim)
+
+
+def course(search) -> list[str]:
+    """The course of a search: what it says, how far it is, what the best plan costs; and the plans found."""
+    lines, items = [], list(search)
+    for progress, plan in items[:: max(1, len(items) // 30)] + items[-1:]:
+        lines.append(f"{progress.words} {progress.share:.5f}: {progress.cost} of {progress.least}{'' if plan is None else ', a new plan'}")
+    plans = [plan for _, plan in items if plan is not None]
+    return [f"{len(items)} steps, {len(plans)} plans", *lines, *layouts(plans[0] if plans else None), *layouts(plans[-1] if plans else None)]
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_the_search_for_bars_is_as_approved(seed):
+    job = bar_job(seed)
+    approval.check("planning/bars.txt", f"seed {seed}", [*layouts(bars.quick_plan(job)), *course(bars.improved_plans(job, 400_000))])
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_the_search_for_sheets_is_as_approved(seed):
+    job = sheet_job(seed)
+    quick = sheets.quick_sheets(job)
+    drawn = [line for drawing in sheet_drawings(quick)[:1] for line in approval.picture_lines(svg(drawing))] if seed < 4 else []
+    assert MOST_SHEETS_DRAWN
+    approval.check("planning/sheets.txt", f"seed {seed}", [*layouts(quick), *course(sheets.improved_sheets(job, 150_000)), *drawn])
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_fillings_are_as_approved(seed):
+    chance = random.Random(seed)
+    lines = []
+    for _ in range(8):
+        sizes = sorted((chance.randint(2, 40) for _ in range(chance.randint(2, 9))), reverse=True)
+        limits = [chance.randint(0, 5) for _ in sizes]
+        worth = [chance.randint(0, 60) for _ in sizes]
+        room, floor, widest = chance.randint(20, 120), chance.choice((0, 0, 40)), chance.choice((3, 8, 4000))
+        found = knapsack.most_valuable(sizes, worth, limits, room, floor, widest)
+        lines.append(f"{sizes} {limits} in {room}: greedy {knapsack.greedy(sizes, limits, room)}, fullest {knapsack.fullest(sizes, limits, room)}")
+        lines.append(f"  worth {worth} over {floor}: {found.value} of {found.above} by {found.counts} after {found.visited}; {found.others}")
+        lines.append(f"  at least {bars.pair_bound(sizes, limits, room)}")
+    approval.check("planning/fillings.txt", f"seed {seed}", lines)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_can_be_paid_is_as_approved(seed):
+    """The least cost that some choice of stock comes to, and the bound by prices."""
+    job = bar_job(seed)
+    task = bars._Bars(job).task
+    lines = [f"from {least}: {columns.next_payable(task, least)}" for least in (0, 1, 7, 30, Fraction(61, 2), 99, 150, 433)]
+    bound = columns.exact_bound(task, [size / 9 for size in task.sizes])
+    lines.append(f"bound {float(bound.least(task.wanted, task.counts)):.7g}, back {[float(Fraction(each, bound.parts)) for each in bound.back]}")
+    approval.check("planning/payable.txt", f"seed {seed}", lines)
+
+
+# --- estimates and the day --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_simulated_day_is_as_approved(seed):
+    chance = random.Random(seed)
+
+    def minutes(low: int, high: int) -> bands.Band:
+        first = chance.randint(low, high)
+        return bands.Band(first * 60, first * 70, first * 95)
+
+    kinds = tuple(day.Station(name, chance.randint(1, 3), minutes(3, 30), name == "weld") for name in ("cut", "weld", "bend")[: 2 + seed % 2])
+    done = day.simulate(lambda draw: (kinds, 5 + seed + draw.randint(0, 2)), 1 + seed, f"day {seed}")
+    lines = [
+        f"{done.shortest:.1f} {done.middle:.1f} {done.longest:.1f} in {done.runs} runs, narrowest {done.narrowest}",
+        f"busy {' '.join(f'{each:.4f}' for each in done.busy)} waits {' '.join(f'{each:.2f}' for each in done.waits)}",
+        *(f"  weld {each.weld} station {each.station} place {each.place}: {each.start:.1f} to {each.done:.1f}" for each in done.visits),
+    ]
+    approval.check("planning/day.txt", f"seed {seed}", lines)
+
+
+def test_the_number_of_simulated_days_is_as_approved():
+    lines = []
+    for welds in (1, 100, 399, 401, 800, 2000, 5999, 6001, 7000):
+        done = day.simulate(lambda draw, welds=welds: ((day.Station("a", 3, bands.Band(1, 1, 1)),), welds), 5, "x")
+        lines.append(f"{welds}: {done.runs}")
+    approval.check("planning/day.txt", "runs", lines)
+
+
+@pytest.mark.parametrize("case", range(4))
+def test_bands_and_their_drawing_are_as_approved(case):
+    inputs = {"a": bands.Band(2, 3, 5), "b": bands.Band(4, 4, 4), "c": bands.Band(Fraction(1, 2), 1, Fraction(3, 2)), "d": bands.Band(10, 11, 11)}
+    models = (
+        lambda x: {"mass": x["a"] * x["b"] / x["c"]}, lambda x: {"mass": x["a"] - x["c"] + x["d"]}, lambda x: {"mass": x["b"]},
+        lambda x: {"mass": x["a"] * x["d"], "other": 1 / x["c"] + x["a"]},
+    )
+    model = models[case]
+    found = bands.swings(model, inputs)
+    lines = []
+    for name, each in found.items():
+        band = bands.banded(model, inputs, found)[name]
+        lines.append(f"{name}: {float(band.low):.6f} {float(band.likely):.6f} {float(band.high):.6f}")
+        lines += [f"  {swing.name}: {swing.at_low:.6f} {swing.at_high:.6f} {swing.width:.6f}" for swing in each]
+        drawing = bands.tornado("moves", name, each, float(band.likely), {key: f"input {key}" for key in inputs}, MASS, 3)
+        lines += approval.picture_lines(svg(drawing))
+    approval.check("planning/bands.txt", f"case {case}", lines)

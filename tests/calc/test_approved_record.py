@@ -1,0 +1,135 @@
+"""Records as approved: what is said of each figure, the verdict, files, the printed sheet and the form.
+
+The records are the invented demonstrations with one thing changed: each field blank, small, large and unreadable, each choice.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+
+from calc.declare import Choice, Day, Quantity, Rows, phrase_text
+from calc.drawing import svg
+from calc.record.cli import as_data, as_text
+from calc.record.demo import LOG, PLATE
+from calc.record.fields import FORMS
+from calc.record.files import due_date_calendar, file_name, records_csv, write_record
+from calc.record.form import form_html, readings_html, said_html, summary, templates_html, verdict_html, written_out
+from calc.record.judge import judge
+from calc.record.shape import Photo, Record, RecordError, blank
+from calc.record.sheet import blank_html, findings_drawing, layout_drawing, sheet_html
+from tests import approval
+
+TODAY = datetime.date(2026, 3, 10)
+
+
+def changed(record: Record, **values: str) -> Record:
+    return replace(record, values={name: text for name, text in {**record.values, **values}.items() if text})
+
+
+def variants() -> Iterator[tuple[str, Record]]:
+    yield "the plate", PLATE
+    yield "the log", LOG
+    for record in (PLATE, LOG):
+        for each in record.form.fields:
+            if isinstance(each, Rows):
+                yield f"{record.kind}: no {each.name}", replace(record, rows={name: rows for name, rows in record.rows.items() if name != each.name})
+                rows = record.rows.get(each.name, ())
+                for number in range(len(rows[:2])):
+                    for place, column in enumerate(each.columns):
+                        for text in texts_of(column, rows[number][place]):
+                            row = (*rows[number][:place], text, *rows[number][place + 1 :])
+                            more = {**record.rows, each.name: (*rows[:number], row, *rows[number + 1 :])}
+                            yield f"{record.kind}: {each.name} {number + 1}, {column.name} = {text!r}", replace(record, rows=more)
+                continue
+            for text in texts_of(each, record.text(each.name)):
+                yield f"{record.kind}: {each.name} = {text!r}", changed(record, **{each.name: text})
+    yield "in millimeters", replace(written_out(PLATE, "si"), bare="si")
+    yield "a blank day", blank("test-day", "demo-blank-01", "2026-03-02T07:30:00Z", "")
+    yield "a blank log", blank("continuity", "demo-blank-02", "2026-03-02T07:30:00Z", "New")
+
+
+def texts_of(each, now: str) -> list[str]:
+    match each:
+        case Choice():
+            return [option.value for option in each.options if option.value != now] + ["", "no such"]
+        case Quantity():
+            return [text for text in ("", "1/32 in", "3/16 in", "3 in", "90 degF", "140 A", "x") if text != now and fits(each, text)]
+        case Day():
+            return ["", "2025-09-10", "2025-09-09", "2026-02-30"]
+        case _:
+            return [""] if now else []
+
+
+def fits(each: Quantity, text: str) -> bool:
+    """Whether the text's unit is one of the field's, so that every field gets figures and one that cannot be read."""
+    unit = text.partition(" ")[2]
+    return not unit or unit in [one.symbol for one in each.kind.units] or unit in each.default
+
+
+def told_of(record: Record) -> list[str]:
+    judgement = judge(record, TODAY)
+    data = as_data(judgement)
+    lines = [data["headline"], f"due {data['due'] or 'never'}; blank: {', '.join(data['missing'])}", summary(record)]
+    for line in data["lines"]:
+        lines += [f"{line['name']}: {line['label']}: {line['standing']}: {line['wording']}", f"  {line['rule']}; {line['source']}"]
+    for flag in sorted(data["flags"], key=lambda flag: flag["place"]):
+        both = flag["us"] if flag["us"] == flag["si"] else f"{flag['us']} || {flag['si']}"
+        lines += [f"{flag['place']} {flag['mark']} by {flag['by']}: {both}", f"  {flag['source']}"]
+    lines += [f"marked: {judgement.marked}"] if hasattr(judgement, "marked") else []
+    return lines
+
+
+VARIANTS = dict(variants())
+DRAWN = ["the plate", "in millimeters", "test-day: coupons 1, kind = 'root'", "test-day: thickness = '3/16 in'", "test-day: no findings"]
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_what_is_said_of_a_record_is_as_approved(name):
+    approval.check("record/judged.txt", name, told_of(VARIANTS[name]))
+
+
+def test_every_variant_is_kept():
+    approval.check_complete("record/judged.txt", VARIANTS)
+
+
+@pytest.mark.parametrize("name", [name for name in DRAWN if name in VARIANTS] + ["a blank day", "the log"])
+def test_the_printed_sheet_is_as_approved(name):
+    judgement = judge(VARIANTS[name], TODAY)
+    lines = approval.markup_lines(sheet_html(judgement))
+    for drawing in (layout_drawing(judgement), findings_drawing(judgement)) if VARIANTS[name].kind == "test-day" else ():
+        lines += approval.picture_lines(svg(drawing)) if drawing else ["no drawing"]
+    approval.check("record/sheets.txt", name, lines)
+
+
+@pytest.mark.parametrize("name", ["the plate", "the log", "in millimeters", "test-day: amps = 'x'"])
+def test_the_files_and_the_page_of_a_record_are_as_approved(name):
+    record = replace(VARIANTS[name], photos=(Photo("photo-0001", "cap & root", 640, 480),))
+    judgement = judge(record, TODAY)
+    lines = [file_name(record, "json"), *write_record(record).split("\n"), *approval.table_lines(records_csv([record], TODAY), 400)]
+    lines += as_text(judgement).split("\n") + approval.markup_lines(verdict_html(judgement))
+    lines += [f"{place}: {html}" for place, html in {**readings_html(record), **said_html(judgement)}.items()]
+    try:
+        lines += due_date_calendar(record, TODAY, "2026-03-10T08:00:00Z").split("\r\n")
+    except RecordError as trouble:
+        lines.append(f"refused: {trouble}")
+    approval.check("record/files.txt", name, lines)
+
+
+@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.kind)
+def test_the_blank_forms_are_as_approved(form):
+    approval.check("record/forms.txt", form.kind, [*approval.markup_lines(form_html(form)), "-- on paper", *approval.markup_lines(blank_html(form))])
+
+
+def test_the_templates_of_the_page_are_as_approved():
+    head, _, _ = templates_html(FORMS).partition('<form class="record-form"')
+    approval.check("record/forms.txt", "templates", [head, json.dumps([form.kind for form in FORMS])])
+
+
+def test_the_phrases_of_the_flags_name_both_systems_as_approved():
+    flags = judge(PLATE, TODAY).flags
+    approval.check("record/forms.txt", "flags", [f"{flag.place}: {phrase_text(flag.phrase, 'si')}" for flag in flags])
