@@ -19,7 +19,9 @@ from fractions import Fraction
 from tools.common import ROOT, Trouble, child_environment, main_guard, say
 
 CASES = ROOT / "tests" / "calc" / "approved" / "cases.txt"
+MORE = CASES.with_name("more.txt")
 MOST_CASES, MOST_PICTURED = 40, 7
+MOST_DRAWN, MOST_EDGES, SECONDS_MORE = 16, 36, 15
 SECONDS = 60  # of searching for one calculator
 Texts = dict[str, str]
 
@@ -182,6 +184,36 @@ def proposed(calc: object) -> list[tuple[Texts, bool]]:
     return chosen
 
 
+def more(calc: object) -> list[tuple[Texts, bool]]:
+    """Further inputs that are told in short: all drawn at once, and the edges of checks for some of them."""
+    from calc.declare import InputError
+    chance = random.Random(f"more {calc.id}")
+    until = time.process_time() + SECONDS_MORE
+    drawn: list[Texts] = []
+    for _ in range(20 * MOST_DRAWN):
+        share = chance.choice((0.3, 0.6, 1.0))
+        texts = {each.name: chance.choice(values_of(each, chance)) for each in calc.inputs if chance.random() < share}
+        try:
+            calc.answer(texts)
+        except InputError:
+            continue
+        if texts not in drawn:
+            drawn.append(texts)
+        if len(drawn) >= MOST_DRAWN or time.process_time() > until:
+            break
+    near: list[Texts] = []
+    for base in ({}, *drawn):
+        found = []
+        for texts in edges(calc, base):
+            found.append(texts)
+            if time.process_time() > until:
+                break
+        near += chance.sample(found, min(len(found), 18 if not base else 9))
+        if len(near) >= MOST_EDGES or time.process_time() > until:
+            break
+    return [(texts, number < 8) for number, texts in enumerate(drawn)] + [(texts, False) for texts in near]
+
+
 def write_cases(names: list[str]) -> None:
     """Propose the inputs of these calculators (of all, where none is named) and put them into the file."""
     sys.path.insert(0, str(ROOT))
@@ -189,17 +221,18 @@ def write_cases(names: list[str]) -> None:
     known = {each.id for each in CALCULATORS}
     if wrong := [name for name in names if name not in known]:
         raise Trouble(f"there is no calculator {', '.join(wrong)}")
-    kept = CASES.read_text(encoding="utf-8").splitlines() if CASES.exists() else []
-    lines = []
-    for calc in CALCULATORS:
-        if names and calc.id not in names:
-            lines += [line for line in kept if line.split()[0].removeprefix("*") == calc.id]
-            continue
-        found = proposed(calc)
-        say(f"{calc.id}: {len(found)} cases, {sum(drawn for _, drawn in found)} with drawings")
-        lines += [f"{'*' if drawn else ''}{calc.id} {json.dumps(texts, ensure_ascii=False)}" for texts, drawn in found]
-    CASES.parent.mkdir(parents=True, exist_ok=True)
-    CASES.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8", newline="\n")
+    for file, propose in ((CASES, proposed), (MORE, more)):
+        kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+        lines = []
+        for calc in CALCULATORS:
+            if names and calc.id not in names:
+                lines += [line for line in kept if line.split()[0].removeprefix("*") == calc.id]
+                continue
+            found = propose(calc)
+            say(f"{calc.id}: {len(found)} cases for {file.name}, {sum(drawn for _, drawn in found)} with drawings")
+            lines += [f"{'*' if drawn else ''}{calc.id} {json.dumps(texts, ensure_ascii=False)}" for texts, drawn in found]
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8", newline="\n")
 
 
 # --- the command ----------------------------------------------------------------------

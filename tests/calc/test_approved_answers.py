@@ -12,7 +12,7 @@ from collections.abc import Iterator
 import pytest
 
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import InputError
+from calc.declare import InputError, Rows
 from calc.html import answer_html, form_html
 from calc.report import as_text, usage
 from tests import approval
@@ -49,6 +49,18 @@ def test_every_calculator_has_its_cases(name):
 def test_the_form_is_as_approved(name):
     fields, _, _ = form_html(calculator(name)).partition('<p class="headline"')
     approval.check("answers/forms.txt", name, approval.markup_lines(fields))
+
+
+@EACH
+def test_what_the_form_offers_is_as_approved(name):
+    one = calculator(name)
+    lines = [f"{one.title}: {one.question} {one.page}"]
+    for each in one.inputs:
+        columns = each.columns if isinstance(each, Rows) else ()
+        for part in (each, *columns):
+            offered = [option.label for option in getattr(part, "options", ())] + list(getattr(part, "common", ()))
+            lines.append(f"{part.name}: {part.label}, {part.symbol or '-'}, {part.default!r}, {part.range_text()}. {part.help} {' / '.join(offered)}")
+    approval.check("answers/inputs.txt", name, lines)
 
 
 @pytest.mark.parametrize("name", WHOLE)

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import datetime
 import json
+import random
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -84,13 +86,47 @@ def told_of(record: Record) -> list[str]:
     return lines
 
 
+def mixtures(count: int) -> Iterator[tuple[str, Record]]:
+    """Several things of the day changed at once, drawn by a seed."""
+    fields = [each for each in PLATE.form.fields if not isinstance(each, Rows)]
+    for seed in range(count):
+        chance, values, rows = random.Random(seed), {}, dict(PLATE.rows)
+        for each in chance.sample(fields, 9):
+            values[each.name] = chance.choice(texts_of(each, PLATE.text(each.name)) or [PLATE.text(each.name)])
+        for each in PLATE.form.fields:
+            if isinstance(each, Rows) and chance.random() < 0.6:
+                changed_rows = [
+                    tuple(chance.choice([text, text, *texts_of(column, text)]) for column, text in zip(each.columns, chance.choice(rows[each.name]), strict=True))
+                    for _ in range(chance.randint(0, 4))
+                ]
+                rows[each.name] = tuple(changed_rows)
+        yield f"mixture {seed}", replace(changed(PLATE, **values), rows=rows)
+    for seed in range(count // 2):
+        chance = random.Random(seed)
+        days = sorted(str(datetime.date(2025, 3, 1) + datetime.timedelta(days=chance.randint(0, 370))) for _ in range(chance.randint(0, 4)))
+        uses = tuple((day, chance.choice(("used", "signed")), "") for day in days)
+        rules = [option.value for each in LOG.form.fields if each.name == "continuity_rule" for option in each.options]
+        log = changed(LOG, qualified_on=str(datetime.date(2025, 1, 1) + datetime.timedelta(days=chance.randint(0, 250))), continuity_rule=chance.choice(rules))
+        yield f"log {seed}", replace(log, rows={"uses": uses})
+
+
 VARIANTS = dict(variants())
+MIXTURES = dict(mixtures(40))
 DRAWN = ["the plate", "in millimeters", "test-day: coupons 1, kind = 'root'", "test-day: thickness = '3/16 in'", "test-day: no findings"]
 
 
 @pytest.mark.parametrize("name", VARIANTS)
 def test_what_is_said_of_a_record_is_as_approved(name):
     approval.check("record/judged.txt", name, told_of(VARIANTS[name]))
+
+
+@pytest.mark.parametrize("name", MIXTURES)
+def test_what_is_said_of_many_changes_is_as_approved(name):
+    record = MIXTURES[name]
+    lines = [str({each: text for each, text in record.values.items() if text != (PLATE if record.kind == "test-day" else LOG).text(each)})]
+    lines += [f"{each}: {rows}" for each, rows in record.rows.items() if rows != PLATE.rows.get(each)]
+    sheet = re.sub(r"<svg.*?</svg>", "(drawing)", sheet_html(judge(record, TODAY)), flags=re.DOTALL)
+    approval.check("record/mixtures.txt", name, [*lines, *told_of(record), f"sheet of {len(sheet)} signs"])
 
 
 def test_every_variant_is_kept():

@@ -1,0 +1,70 @@
+"""More answers in short, as approved: figures in both systems, the level and first words of each check, drawings as sums.
+
+`approved/more.txt` holds the inputs: all of them drawn at once, and pairs at, just under and just over the places where a check
+changes for them. A drawing is told by its looks, its words and the middle of all its places, to a tenth of a unit of the sheet.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from itertools import groupby
+
+import pytest
+
+from calc.catalogue import calculator
+from calc.declare import InputError, phrase_text
+from calc.drawing import Drawing
+from calc.plot import svg
+from calc.units import SYSTEMS
+from tests import approval
+
+LINES = (approval.FOLDER / "more.txt").read_text(encoding="utf-8").splitlines()
+CASES = [(name.removeprefix("*"), texts, name.startswith("*")) for name, _, texts in (line.partition(" ") for line in LINES)]
+BLOCK = 6
+BLOCKS: list[tuple[str, int, list]] = []
+for _name, _group in groupby(CASES, key=lambda case: case[0]):
+    _all = [case[1:] for case in _group]
+    _size = 1 if _name == "class-plan" else BLOCK
+    BLOCKS += [(_name, at // _size, _all[at : at + _size]) for at in range(0, len(_all), _size)]
+
+
+def told(name: str, texts: str, drawn: bool) -> list[str]:
+    try:
+        result = calculator(name).answer(json.loads(texts))
+    except InputError as trouble:
+        return [f"refused: {trouble.field}: {trouble}"]
+    lines = [phrase_text(result.headline, "us")]
+    lines.append("; ".join(f"{value.name} {' | '.join(dict.fromkeys(value.text(system) for system in SYSTEMS))}" for value in result.values))
+    lines += ["; ".join(f"{each.level.value} {phrase_text(each.phrase, 'si')[:48]}" for each in result.checks)] if result.checks else []
+    lines.append(f"{len(result.steps)} steps, {len(result.cautions)} cautions, {len(result.sources)} sources")
+    for drawing in result.drawings if drawn else ():
+        lines += drawn_lines(drawing)
+    return lines
+
+
+def drawn_lines(drawing) -> list[str]:
+    text = svg(drawing)
+    looks = Counter(re.findall(r'<\w+ class="([^"]*)"', text))
+    numbers = [float(each) for part in re.findall(r' (?:points|d|x|y|x1|x2|y1|y2|cx|cy|r)="([^"]*)"', text) for each in re.findall(r"-?\d+\.?\d*", part)]
+    spread = sum(abs(a - b) for a, b in zip(numbers, numbers[1:]))
+    words = " / ".join(re.sub(r"<[^>]*>", "", each) for each in re.findall(r"<text[^>]*>(.*?)</text>", text))
+    sign = "drawing" if isinstance(drawing, Drawing) else "plot"
+    return [
+        f"{sign} {drawing.name}: {', '.join(f'{count} {look}' for look, count in sorted(looks.items()))}",
+        f"  {len(numbers)} numbers about {sum(numbers) / len(numbers):.1f}, apart {spread / len(numbers):.1f}: {words if sign == 'drawing' else ''}",
+    ]
+
+
+@pytest.mark.parametrize("name, number, cases", BLOCKS, ids=[f"{name}-{number}" for name, number, _ in BLOCKS])
+def test_more_answers_are_as_approved(name, number, cases):
+    lines = []
+    for texts, drawn in cases:
+        lines += [f"- {texts}", *told(name, texts, drawn)]
+    approval.check(f"more/{name}.txt", f"block {number}", lines)
+
+
+@pytest.mark.parametrize("name", sorted({name for name, _, _ in CASES}))
+def test_no_block_is_left_over(name):
+    approval.check_complete(f"more/{name}.txt", [f"block {number}" for each, number, _ in BLOCKS if each == name])
