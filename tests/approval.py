@@ -24,7 +24,7 @@ from calc.units import SYSTEMS
 FOLDER = Path(__file__).parent / "calc" / "approved"
 HEAD = "=== "
 APPROVING = os.environ.get("GUIDE_APPROVE") == "1"
-MOST_POINTS = 12
+MOST_POINTS = 60
 MOST_SHOWN = 60
 
 _made: dict[str, dict[str, list[str]]] = {}
@@ -185,7 +185,7 @@ def _points(text: str) -> str:
     xs, ys = zip(*pairs, strict=True)
     some = pairs[:: max(1, len(pairs) // 6)] + [pairs[-1]]
     shown = " ".join(f"{_tenth(x)},{_tenth(y)}" for x, y in some)
-    return f"{len(pairs)} points about {_tenth(sum(xs) / len(xs))},{_tenth(sum(ys) / len(ys))}: {shown}"
+    return f"{len(pairs)} points, sums {sum(xs):.1f},{sum(ys):.1f}: {shown}"
 
 
 def _attributes(tag: str, text: str) -> str:
