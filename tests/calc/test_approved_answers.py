@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from fractions import Fraction
 
 import pytest
 
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import InputError, Rows
+from calc.declare import InputError, Quantity, Rows, Whole, Words
 from calc.html import answer_html, form_html
 from calc.report import as_text, usage
+from calc.units import SYSTEMS, parse
 from tests import approval
 
 CASES = [
@@ -43,6 +45,43 @@ def test_every_calculator_has_its_cases(name):
     cases = [texts for each, texts in CASES if each == name]
     assert cases[0] == "{}", "the defaults stand first"
     approval.check_complete(f"answers/{name}.txt", cases)
+
+
+WRONG = ("", "x" * 100, "-1", "0", "1", "1e999", "7 in", "7 mm", "70 degF", "3.2 mm", "2026-02-30", "2026-03-31", "1989-12-31", "2100-12-31", "24:00", "7:05",
+         "1 | 2 | 3 | 4 | 5 | 6 | 7 | 8", "; ".join(["1 | 1"] * 130), "a\tb\x07c", "9999999", "99999999", "1/64 in", "0.00001 in")
+
+
+def read_lines(each) -> Iterator[str]:
+    """What an input makes of texts that mostly do not suit it, with the limits themselves and what lies beyond them."""
+    texts = list(WRONG)
+    if isinstance(each, Quantity):
+        for limit in (each.low, each.high):
+            amount = parse(limit, each.kind)
+            texts += [limit, *(f"{float(each.kind.us.from_base(amount)) + step:.6f} {each.kind.us.symbol}".strip() for step in (-0.0001, 0.0001))]
+    if isinstance(each, Whole):
+        texts += [str(limit + step) for limit in (each.low, each.high) for step in (-1, 0, 1)]
+    if isinstance(each, Words):
+        texts += ["b" * each.longest, "b" * (each.longest + 1)]
+    for text in texts:
+        told = []
+        for system in SYSTEMS:
+            try:
+                read = each.read(text, system)
+                told.append(f"{float(read):.9g}" if isinstance(read, Fraction) else repr(read)[:200])
+            except InputError as trouble:
+                told.append(f"refused: {trouble.message[:200]}")
+        yield f"{text[:30]!r}: {' || '.join(dict.fromkeys(told))}"
+
+
+KINDS = {
+    (type(each).__name__, getattr(each, "kind", each.name if not isinstance(each, (Quantity, Whole)) else "")): (calc.id, each)
+    for calc in reversed(CALCULATORS) for each in reversed(calc.inputs)
+}
+
+
+@pytest.mark.parametrize("calc, each", KINDS.values(), ids=[f"{name}.{each.name}" for name, each in KINDS.values()])
+def test_what_an_input_reads_and_refuses_is_as_approved(calc, each):
+    approval.check("answers/reading.txt", f"{calc}.{each.name}", dict.fromkeys(read_lines(each)))
 
 
 @pytest.mark.parametrize("name", FORMS)
