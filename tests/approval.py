@@ -168,8 +168,8 @@ _MEASURED = {"data-scale", "data-x", "data-y", "data-low", "data-high"}
 _LEFT_OUT = {"id", "aria-labelledby", "role", "xmlns"}
 
 
-def _tenth(text: str) -> str:
-    number = round(float(text) + 0.0, 1)
+def _tenth(text: str, places: int = 1) -> str:
+    number = round(float(text), places)
     return f"{number + 0.0:g}"
 
 
@@ -178,17 +178,17 @@ def _five(match: re.Match) -> str:
     return "0" if abs(number) < 1e-12 else f"{number:.5g}"
 
 
-def _points(text: str) -> str:
+def _points(text: str, places: int) -> str:
     pairs = [tuple(map(float, pair.split(","))) for pair in text.split()]
     if len(pairs) <= MOST_POINTS:
-        return " ".join(f"{_tenth(x)},{_tenth(y)}" for x, y in (pair.split(",") for pair in text.split()))
+        return " ".join(f"{_tenth(x, places)},{_tenth(y, places)}" for x, y in (pair.split(",") for pair in text.split()))
     xs, ys = zip(*pairs, strict=True)
     some = pairs[:: max(1, len(pairs) // 6)] + [pairs[-1]]
     shown = " ".join(f"{_tenth(x)},{_tenth(y)}" for x, y in some)
     return f"{len(pairs)} points, sums {sum(xs):.1f},{sum(ys):.1f}: {shown}"
 
 
-def _attributes(tag: str, text: str) -> str:
+def _attributes(text: str, places: int) -> str:
     told = []
     for name, value in _ATTRIBUTE.findall(text):
         if name in _LEFT_OUT:
@@ -196,9 +196,9 @@ def _attributes(tag: str, text: str) -> str:
         if name == "class":
             told.insert(0, "." + ".".join(value.split()))
         elif name == "points":
-            told.append(_points(value))
+            told.append(_points(value, places))
         elif name in _PLACED:
-            told.append(f"{name} {_NUMBER.sub(lambda match: _tenth(match[0]), value)}")
+            told.append(f"{name} {_NUMBER.sub(lambda match: _tenth(match[0], places), value)}")
         elif name in _MEASURED:
             told.append(f"{name} {_NUMBER.sub(_five, value)}")
         else:
@@ -206,8 +206,11 @@ def _attributes(tag: str, text: str) -> str:
     return " ".join(told)
 
 
-def picture_lines(svg: str) -> list[str]:
-    """A drawing or plot, a line an element: its kind, looks, place to a tenth of a unit of the sheet, and its words."""
+def picture_lines(svg: str, places: int = 1) -> list[str]:
+    """A drawing or plot, a line an element: its kind, looks, place to a tenth of a unit of the sheet, and its words.
+
+    `places` are the decimals kept of its coordinates: two where the drawing has no inputs.
+    """
     lines: list[str] = []
     last_points = ""
     for closing, tag, attributes, _, text in _TAG.findall(svg):
@@ -217,11 +220,11 @@ def picture_lines(svg: str) -> list[str]:
             points = re.search(r'\spoints="([^"]*)"', attributes)
             if points and points[1] == last_points:
                 attributes = attributes.replace(points[0], "")
-                lines.append(f"{tag} {_attributes(tag, attributes)} on the same points")
+                lines.append(f"{tag} {_attributes(attributes, places)} on the same points")
             elif tag == "tspan":
-                lines[-1] += f" {_attributes(tag, attributes)}"
+                lines[-1] += f" {_attributes(attributes, places)}"
             else:
-                lines.append(f"{tag} {_attributes(tag, attributes)}".rstrip())
+                lines.append(f"{tag} {_attributes(attributes, places)}".rstrip())
             last_points = points[1] if points else ""
     return lines
 

@@ -1,7 +1,7 @@
 """More answers in short, as approved: figures in both systems, the level and first words of each check, drawings as sums.
 
 `approved/more.txt` holds the inputs: all of them drawn at once, and pairs at, just under and just over the places where a check
-changes for them. A drawing is told by its looks, its words and the middle of all its places, to a tenth of a unit of the sheet.
+changes for them. A drawing is told by its looks, its words and sums of all its places.
 """
 
 from __future__ import annotations
@@ -47,13 +47,15 @@ def told(name: str, texts: str, drawn: bool) -> list[str]:
 def drawn_lines(drawing) -> list[str]:
     text = svg(drawing)
     looks = Counter(re.findall(r'<\w+ class="([^"]*)"', text))
+    # One unit of the sheet is about a third of a millimeter on a phone.
     numbers = [float(each) for part in re.findall(r' (?:points|d|x|y|x1|x2|y1|y2|cx|cy|r)="([^"]*)"', text) for each in re.findall(r"-?\d+\.?\d*", part)]
     spread = sum(abs(a - b) for a, b in zip(numbers, numbers[1:]))
+    weighed = sum(number * (place % 7) for place, number in enumerate(numbers))
     words = " / ".join(re.sub(r"<[^>]*>", "", each) for each in re.findall(r"<text[^>]*>(.*?)</text>", text))
     sign = "drawing" if isinstance(drawing, Drawing) else "plot"
     return [
         f"{sign} {drawing.name}: {', '.join(f'{count} {look}' for look, count in sorted(looks.items()))}",
-        f"  {len(numbers)} numbers about {sum(numbers) / len(numbers):.1f}, apart {spread / len(numbers):.1f}: {words if sign == 'drawing' else ''}",
+        f"  {len(numbers)} numbers, sum {sum(numbers):.0f}, apart {spread:.0f}, by place {weighed:.0f}: {words if sign == 'drawing' else ''}",
     ]
 
 

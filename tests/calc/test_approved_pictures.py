@@ -52,12 +52,12 @@ def test_the_drawings_of_every_case_are_kept(name):
 
 @pytest.mark.parametrize("name", pictures.PICTURES)
 def test_the_pictures_of_the_questions_are_as_approved(name):
-    approval.check("pictures/questions.txt", name, approval.picture_lines(svg(pictures.picture(name))))
+    approval.check("pictures/questions.txt", name, approval.picture_lines(svg(pictures.picture(name)), 2))
 
 
 @pytest.mark.parametrize("name", shop_pictures.PICTURES)
 def test_the_pictures_of_the_pages_are_as_approved(name):
-    approval.check("pictures/pages.txt", name, approval.picture_lines(svg(shop_pictures.picture(name))))
+    approval.check("pictures/pages.txt", name, approval.picture_lines(svg(shop_pictures.picture(name)), 2))
 
 
 def test_a_drawing_as_a_file_of_its_own_is_as_approved():

@@ -12,7 +12,7 @@ from fractions import Fraction
 import pytest
 
 from calc.drawing import svg
-from calc.planning import bands, bars, columns, day, knapsack, sheets
+from calc.planning import bands, bars, columns, day, desk, knapsack, sheets
 from calc.planning.cut_list import MOST_SHEETS_DRAWN, sheet_drawings
 from calc.units import MASS
 from calc.web import respond
@@ -150,6 +150,81 @@ def test_what_can_be_paid_is_as_approved(seed):
     bound = columns.exact_bound(task, [size / 9 for size in task.sizes])
     lines.append(f"bound {float(bound.least(task.wanted, task.counts)):.7g}, back {[float(Fraction(each, bound.parts)) for each in bound.back]}")
     approval.check("planning/payable.txt", f"seed {seed}", lines)
+
+
+def refused(make) -> str:
+    try:
+        make()
+    except (bars.PlanError, ValueError) as trouble:
+        return f"{type(trouble).__name__} {getattr(trouble, 'part', '')} {getattr(trouble, 'row', '')}: {trouble}"
+    return "taken"
+
+
+def test_bars_that_cannot_be_planned_are_refused_as_approved():
+    a, bar, priced = bars.Piece("a", Fraction(5), 2), bars.Stock("b", Fraction(20)), bars.Stock("b", Fraction(20), None, Fraction(3))
+    none, few = bars.Stock("n", Fraction(50), 0), bars.Stock("f", Fraction(11), 1)
+    jobs = {
+        "no pieces": ((), (bar,)), "no stock": ((a,), ()), "100 kinds": ((a,) * 100, (bar,)), "101 kinds": ((a,) * 101, (bar,)),
+        "12 stocks": ((a,), (bar,) * 12), "13 stocks": ((a,), (bar,) * 13), "no length": ((a, bars.Piece("z", Fraction(0), 1)), (bar,)),
+        "less than none": ((a, bars.Piece("z", Fraction(1), -1)), (bar,)), "a row of none": ((a, bars.Piece("z", Fraction(1), 0)), (bar,)),
+        "stock without length": ((a,), (bar, bars.Stock("z", Fraction(0)))), "stock less than none": ((a,), (bar, bars.Stock("z", Fraction(9), -1))),
+        "no bar": ((a,), (none,)), "none and some": ((a,), (none, bar)), "none wanted": ((bars.Piece("a", Fraction(5), 0),), (bar,)),
+        "20000 pieces": ((bars.Piece("a", Fraction(5), 20_000),), (bar,)), "20001 pieces": ((bars.Piece("a", Fraction(5), 20_001),), (bar,)),
+        "as long as the bar": ((bars.Piece("a", Fraction(20), 1),), (bar,)), "longer": ((a, bars.Piece("a", Fraction(201, 10), 1)), (bar,)),
+        "longer than what is there": ((bars.Piece("a", Fraction(21), 1),), (none, bar)),
+        "just enough": ((bars.Piece("a", Fraction(5), 2),), (few,)), "too little": ((bars.Piece("a", Fraction(6), 2),), (few,)),
+    }
+    lines = [f"{name}: {refused(lambda job=job: bars.Job(*job))}" for name, job in jobs.items()]
+    for more in ({"kerf": Fraction(-1)}, {"trim": Fraction(-1)}, {"least_remnant": Fraction(-1)}, {"aim": "beauty"}, {"aim": "price"}, {"kerf": Fraction(1)},
+                 {"trim": Fraction(15, 2)}, {"trim": Fraction(8)}):
+        lines.append(f"{more}: {refused(lambda more=more: bars.Job((a,), (bar,), **more))}")
+    lines.append(f"priced: {refused(lambda: bars.Job((a,), (priced,), aim='price'))}")
+    lines.append(f"one price missing: {refused(lambda: bars.Job((a,), (priced, bar), aim='price'))}")
+    lines.append(f"a price of nothing: {refused(lambda: bars.Job((a,), (bars.Stock('b', Fraction(20), None, Fraction(0)),), aim='price'))}")
+    lines.append(f"kerf in counted stock: {refused(lambda: bars.Job((bars.Piece('a', Fraction(5), 2),), (few,), kerf=Fraction(2)))}")
+    approval.check("planning/refused.txt", "bars", lines)
+
+
+def test_sheets_that_cannot_be_planned_are_refused_as_approved():
+    piece, sheet = sheets.SheetPiece("a", Fraction(5), Fraction(3), 2), sheets.Sheet("s", Fraction(20), Fraction(10))
+
+    def other(long=5, wide=3, count=1):
+        return sheets.SheetPiece("z", Fraction(long), Fraction(wide), count)
+
+    jobs = {
+        "no pieces": ((), (sheet,)), "no sheet": ((piece,), ()), "30 kinds": ((piece,) * 30, (sheet,)), "31 kinds": ((piece,) * 31, (sheet,)),
+        "6 sheets": ((piece,), (sheet,) * 6), "7 sheets": ((piece,), (sheet,) * 7), "no length": ((piece, other(0)), (sheet,)),
+        "no width": ((piece, other(5, 0)), (sheet,)), "less than none": ((piece, other(count=-1)), (sheet,)), "a row of none": ((piece, other(count=0)), (sheet,)),
+        "none wanted": ((other(count=0),), (sheet,)), "5000 pieces": ((other(count=5000),), (sheet,)), "5001 pieces": ((other(count=5001),), (sheet,)),
+        "sheet without width": ((piece,), (sheet, sheets.Sheet("z", Fraction(3), Fraction(0)))),
+        "sheet less than none": ((piece,), (sheet, sheets.Sheet("z", Fraction(3), Fraction(3), -1))), "none there": ((piece,), (sheets.Sheet("z", Fraction(30), Fraction(30), 0),)),
+        "as large as the sheet": ((other(20, 10),), (sheet,)), "turned": ((other(10, 20),), (sheet,)), "wider": ((piece, other(20, 11)), (sheet,)),
+        "too large for what is there": ((other(21, 10),), (sheet, sheets.Sheet("z", Fraction(30), Fraction(30), 0))),
+        "too large, but none wanted": ((piece, other(99, 99, 0)), (sheet,)),
+    }
+    lines = [f"{name}: {refused(lambda job=job: sheets.SheetJob(*job))}" for name, job in jobs.items()]
+    lines.append(f"one price missing: {refused(lambda: sheets.SheetJob((piece,), (sheets.Sheet('p', Fraction(20), Fraction(10), None, Fraction(1)), sheet), aim='price'))}")
+    lines.append(f"trim: {refused(lambda: sheets.SheetJob((other(18, 8),), (sheet,), trim=Fraction(1)))}")
+    lines.append(f"more trim: {refused(lambda: sheets.SheetJob((other(18, 8),), (sheet,), trim=Fraction(11, 10)))}")
+    lines += [str(sheets.SheetJob((piece,), (sheet, sheets.Sheet("q", Fraction(9), Fraction(9))), trim=Fraction(1)).ways())]
+    approval.check("planning/refused.txt", "sheets", lines)
+
+
+def test_cells_that_a_spreadsheet_would_take_for_a_formula_are_as_approved():
+    texts = ("=1", "+1", "-1", "@x", "\tx", "\rx", " =1", "\t=1", "plain", "", " x", "a=1", 'a"b', "a,b", "a\nb", "a\rb")
+    approval.check("planning/refused.txt", "cells", [f"{text!r}: {desk.safe_cell(text)!r} {desk._quoted(text)!r}" for text in texts])
+
+
+@pytest.mark.parametrize("steps", [0, 1, 3, "many", 10_000])
+def test_a_search_in_slices_is_as_approved(steps):
+    told = json.loads(respond(json.dumps({"do": "plan-start", "calculator": "cut-list", "inputs": {"pieces": "23 in | 9 | a; 31 in | 7 | b; 17 in | 5 | c"}})))
+    lines = [str(sorted(told)), str(told["errors"])]
+    for _ in range(4):
+        step = json.loads(respond(json.dumps({"do": "plan-step", "search": told["search"], "steps": steps})))
+        lines.append(f"{step.get('done')} {step.get('gone')} {step.get('share', 0):.5f} {step.get('words')} {step.get('spoken', {}).get('us')}")
+    lines.append(str(json.loads(respond(json.dumps({"do": "plan-step", "search": told["search"] + 1})))))
+    lines.append(str(json.loads(respond(json.dumps({"do": "plan-start", "calculator": "cut-list", "inputs": {"kerf": "x"}})))))
+    approval.check("planning/slices.txt", f"{steps} steps", lines)
 
 
 # --- estimates and the day --------------------------------------------------------------
