@@ -12,7 +12,7 @@ from calc.declare import InputError, phrase_text
 from calc.practice import marking, pages, progress, schedule, slips, worksheet
 from calc.practice.cli import questions_command, worksheet_command
 from calc.practice.forms import CHAPTERS, all_forms
-from calc.practice.questions import draw, tolerance
+from calc.practice.questions import draw, in_order, tolerance
 from calc.practice.schedule import Card, review
 from calc.record.cli import judge_command
 from calc.web import respond
@@ -43,6 +43,11 @@ def test_each_question_and_its_key_are_as_approved(name):
         if form.kind == "number" and question.asked.kind:
             found = slips.candidates(question.result.calculator, question.result, question.asked, form.body.slips)
             lines += [f"  slip {each.amount:.5g}: {each.says}" for each in list(found)[:60]]
+    if form.kind == "order":
+        steps = list(range(len(form.body.steps)))
+        for place in steps[:-1]:
+            swapped = [*steps[:place], place + 1, place, *steps[place + 2 :]]
+            lines.append(f"order {swapped}: {in_order(form.body, swapped)}")
     approval.check(f"questions/{form.chapter}.txt", name, lines)
 
 
@@ -134,7 +139,10 @@ def test_worksheets_and_the_command_line_are_as_approved(chapter, capsys):
 
 
 @pytest.mark.parametrize("arguments", [["--help"], ["--units"], ["--units", "feet"], ["--papers", "0"], ["--papers", "61"], ["--seed", "a b"],
-                                       ["--html", "--questions", "2", "--units", "si"], ["what"], ["--papers", "2", "--questions", "2"]], ids=" ".join)
+                                       ["--html", "--questions", "2", "--units", "si"], ["what"], ["--papers", "2", "--questions", "2"], ["--questions", "1"],
+                                       ["--questions", "41"], ["--questions", "40"], ["--chapter", "x" * 60], ["--seed", "a" * 40, "--questions", "1"], ["--seed", "a" * 41],
+                                       ["--papers", "60", "--questions", "1", "--chapter", "heat"], ["--papers", "10000"], ["--key", "--units", "both", "--questions", "9", "--seed", "4"],
+                                       ["--chapter", "groove,heat", "--questions", "3"]], ids=lambda arguments: " ".join(arguments)[:40])
 def test_what_the_command_for_worksheets_says_is_as_approved(arguments, capsys):
     code = worksheet_command(arguments)
     out = capsys.readouterr()

@@ -19,7 +19,7 @@ from calc.drawing import svg
 from calc.record.cli import as_data, as_text
 from calc.record.demo import LOG, PLATE
 from calc.record.fields import FORMS
-from calc.record.files import due_date_calendar, file_name, records_csv, write_record
+from calc.record.files import due_date_calendar, file_name, read_record, records_csv, write_record
 from calc.record.form import form_html, readings_html, said_html, summary, templates_html, verdict_html, written_out
 from calc.record.judge import judge
 from calc.record.shape import Photo, Record, RecordError, blank
@@ -60,7 +60,7 @@ def texts_of(each, now: str) -> list[str]:
         case Choice():
             return [option.value for option in each.options if option.value != now] + ["", "no such"]
         case Quantity():
-            return [text for text in ("", "1/32 in", "3/16 in", "3 in", "90 degF", "140 A", "x") if text != now and fits(each, text)]
+            return [text for text in ("", "1/32 in", "3/16 in", "10 mm", "1 in", "3 in", "90 degF", "140 A", "x") if text != now and fits(each, text)]
         case Day():
             return ["", "2025-09-10", "2025-09-09", "2026-02-30"]
         case _:
@@ -157,6 +157,66 @@ def test_the_files_and_the_page_of_a_record_are_as_approved(name):
     except RecordError as trouble:
         lines.append(f"refused: {trouble}")
     approval.check("record/files.txt", name, lines)
+
+
+def damaged() -> Iterator[tuple[str, str]]:
+    """Files of a record that somebody changed by hand, and files at the edges of what one may hold."""
+    whole = json.loads(write_record(replace(PLATE, photos=(Photo("photo-0001", "cap", 640, 480),))))
+
+    def file(**parts: object) -> str:
+        return json.dumps({**whole, **parts})
+
+    photo = whole["photos"][0]
+    for name in whole:
+        yield f"without {name}", json.dumps({key: value for key, value in whole.items() if key != name})
+        for value in (None, 7, "", "x", [], {}, True, "2026-13-02T07:30:00Z", "2026-03-02T24:30:00Z", "2026-03-02T07:30:59Z"):
+            yield f"{name} = {value!r}", file(**{name: value})
+    for version in (0, 1, 2, 3, True, 1.0, "2"):
+        yield f"version {version!r}", file(version=version)
+    for long in (7, 8, 40, 41):
+        yield f"an id of {long}", file(id="a" * long)
+    for long in (500, 501):
+        yield f"a name of {long}", file(name="n" * long)
+        yield f"a note of {long}", file(values={"visual_note": "n" * long})
+    for text in ("a\tb", "a\nb", "a\u0085b", "a\u202eb", "a\u2066b", "\ud800", "a\u00a0b", "é"):
+        yield f"a note {text!r}", file(values={"visual_note": text})
+    for many in (24, 25):
+        yield f"{many} photographs", file(photos=[{**photo, "id": f"photo-{number:04d}"} for number in range(many)])
+    for name, value in (("width", 0), ("width", 1), ("width", 10_000), ("width", 10_001), ("height", 1.5), ("height", True), ("caption", 3), ("id", "x"), ("more", 1)):
+        yield f"photograph {name} = {value!r}", file(photos=[{**photo, name: value}])
+    for name in photo:
+        yield f"a photograph without {name}", file(photos=[{key: value for key, value in photo.items() if key != name}])
+    yield "a photograph twice", file(photos=[photo, photo])
+    yield "a photograph that is none", file(photos=[3])
+    for each in PLATE.form.fields:
+        if isinstance(each, Rows):
+            for many in (each.most, each.most + 1):
+                yield f"{many} rows of {each.name}", file(rows={each.name: [{each.columns[0].name: "1"}] * many})
+    yield "an unknown list", file(rows={"a/b~c": []})
+    yield "an unknown cell", file(rows={"passes": [{"sheep": "1"}]})
+    yield "a cell that is a number", file(rows={"passes": [{"name": 1}]})
+    yield "an unknown field", file(values={"sheep": "1"})
+    yield "a blank field", file(values={"welder": ""}, rows={"passes": []})
+    yield "an old file", json.dumps({key: value for key, value in {**whole, "version": 1, "units": "si", "values": {**whole["values"], "passes": "root | 2\n | \nfill|3|90 degF"}}.items() if key not in ("rows", "photos", "bare_numbers")})
+    for deep in range(9, 15):
+        yield f"lists {deep} deep", "[" * deep + "]" * deep
+    for name, text in (("nothing", ""), ("a list", "[]"), ("a number", "7"), ("not a number", "NaN"), ("endless", "Infinity"), ("twice", '{"a": 1, "a": 2}'), ("no end", "{"),
+                       ("many digits", "1" * 5000), ("brackets in a text", json.dumps("[" * 30)), ("too long", " " * 2_000_001)):
+        yield name, text
+
+
+def test_what_is_said_of_a_damaged_file_is_as_approved():
+    lines = []
+    for name, text in damaged():
+        try:
+            record = read_record(text)
+            told = f"read: {record.kind} {record.id} {record.bare} {len(record.values)} {len(record.rows)} {len(record.photos)} {record.rows.get('passes', ())!s:.150}"
+        except RecordError as trouble:
+            # The reader of JSON has its own words in each version of Python.
+            words = re.sub("(column [0-9]+: ).*", r"\1(why)", str(trouble))
+            told = f"refused at {trouble.place!r}: {words[:150]}"
+        lines.append(f"{name}: {told}")
+    approval.check("record/damaged.txt", "files", lines)
 
 
 @pytest.mark.parametrize("form", FORMS, ids=lambda form: form.kind)
