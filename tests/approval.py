@@ -185,7 +185,7 @@ def _points(text: str, places: int) -> str:
     xs, ys = zip(*pairs, strict=True)
     some = pairs[:: max(1, len(pairs) // 6)] + [pairs[-1]]
     shown = " ".join(f"{_tenth(x)},{_tenth(y)}" for x, y in some)
-    return f"{len(pairs)} points, sums {sum(xs):.1f},{sum(ys):.1f}: {shown}"
+    return f"{len(pairs)} points, sums {sum(xs):.0f},{sum(ys):.0f}: {shown}"
 
 
 def _attributes(text: str, places: int) -> str:
