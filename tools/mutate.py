@@ -107,8 +107,18 @@ class Reference:
         return sorted(found, key=lambda test: (self.seconds[test], test))
 
     def approvals(self, mutant: Mutant) -> list[str]:
-        """Those of its tests that compare with approved answers, or with values typed again: few files, quick to load."""
-        return [test for test in self.tests_for(mutant) if test.split("::")[0].rpartition("/")[2].startswith(QUICK_FILES)]
+        """Those of its tests that compare with approved answers, or with values typed again: few files, quick to load.
+
+        Of each test function the first case, then the second, and so on: one function with many cases keeps no other out.
+        """
+        turns: Counter[str] = Counter()
+        ranked = []
+        for place, test in enumerate(self.tests_for(mutant)):
+            if test.split("::")[0].rpartition("/")[2].startswith(QUICK_FILES):
+                function = test.split("[")[0]
+                ranked.append((turns[function], place, test))
+                turns[function] += 1
+        return [test for _, _, test in sorted(ranked)]
 
     def near(self, mutant: Mutant, tests: list[str]) -> list[str]:
         """Those of the tests that stand in files which import the module, or a module that imports it."""
@@ -578,7 +588,7 @@ def judge_all(place: Place, known: Reference, mutants: list[Mutant], workers: in
 
     def anew_round(share: list[Mutant], tell: Callable[[Outcome], None]) -> None:
         for mutant in share:
-            quick = _first(known, known.approvals(mutant), FIRST_ROUND)
+            quick = _first(known, known.approvals(mutant), 2 * FIRST_ROUND)
             outcome = judge_anew(place, known, mutant, quick) if quick else None
             if outcome is None or outcome.verdict == SURVIVED:
                 tests = [test for test in known.tests_for(mutant) if test not in quick]
