@@ -673,7 +673,7 @@ def main(arguments: list[str]) -> int:
     for name in given.module or ():
         if name not in modules:
             raise Trouble(f"there is no module {name}; write it as calc/units.py")
-    every = mutants_in(place, given.module or modules)
+    every = [each for each in mutants_in(place, given.module or modules) if not given.operator or each.operator in given.operator]
     chosen = every
     if given.short:
         every = mutants_in(place, [SHORT])
@@ -705,6 +705,7 @@ def main(arguments: list[str]) -> int:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of `guide.py mutate`."""
     parser.add_argument("--module", action="append", help="a module to mutate, such as calc/units.py; may be given again (default: all)")
+    parser.add_argument("--operator", action="append", help="only this operator, such as boundary; may be given again (default: all)")
     parser.add_argument("--sample", type=int, help="so many mutants, drawn at random (default: every one)")
     parser.add_argument("--seed", type=int, default=1, help="seed of the draw (default: 1)")
     parser.add_argument("--workers", type=int, default=2, help="processes at a time (default: 2)")

@@ -59,7 +59,10 @@ def drawn_lines(drawing) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("name, number, cases", BLOCKS, ids=[f"{name}-{number}" for name, number, _ in BLOCKS])
+SLOW = ("class-plan", "sheet-plan", "cut-list", "plate-heat")  # left to --long
+
+
+@pytest.mark.parametrize("name, number, cases", [pytest.param(*block, marks=pytest.mark.long if block[0] in SLOW else ()) for block in BLOCKS], ids=[f"{name}-{number}" for name, number, _ in BLOCKS])
 def test_more_answers_are_as_approved(name, number, cases):
     lines = []
     for texts, drawn in cases:

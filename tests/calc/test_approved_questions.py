@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import re
 
 import pytest
 
@@ -78,6 +79,7 @@ def test_trying_a_figure_first_is_as_approved(calc):
         lines += [f"  slip {each.amount:.5g}: {each.says}" for each in found]
         marked = asked("try-mark", calculator=calc.id, inputs={}, what=name, answer=value.text("us"), place="t")
         lines.append(f"  {value.text('us')}: {marked.get('spoken', marked.get('error'))}")
+        lines.append(f"  {re.sub('<[^>]*>', ' ', marked.get('html', ''))[:260]}")
     approval.check("questions/tries.txt", calc.id, lines)
 
 

@@ -115,11 +115,13 @@ MIXTURES = dict(mixtures(70))
 DRAWN = ["the plate", "in millimeters", "test-day: coupons 1, kind = 'root'", "test-day: thickness = '3/16 in'", "test-day: no findings"]
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+# The usual run takes every third; --long takes all.
+@pytest.mark.parametrize("name", [pytest.param(name, marks=pytest.mark.long if place % 3 else ()) for place, name in enumerate(VARIANTS)])
 def test_what_is_said_of_a_record_is_as_approved(name):
     approval.check("record/judged.txt", name, told_of(VARIANTS[name]))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", MIXTURES)
 def test_what_is_said_of_many_changes_is_as_approved(name):
     record = MIXTURES[name]

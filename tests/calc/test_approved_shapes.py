@@ -1,0 +1,162 @@
+"""Drawings and plots of no calculator, as approved: every kind of shape, label, scale and axis, far apart and close together.
+
+What the drawings of the calculators do not reach today is reached by the next one: labels that push each other, dimensions in
+every direction, scales of every size.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import math
+import random
+from fractions import Fraction
+
+import pytest
+
+from calc import drawing, plot
+from calc.__main__ import main
+from calc.declare import Amount
+from calc.drawing import Axis, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, svg
+from calc.drawings import bars
+from calc.practice import progress
+from calc.units import INCH, LENGTH, MILLIMETRE, NUMBER, TEMPERATURE
+from tests import approval
+
+
+def test_helpers_are_as_approved():
+    lines = [f"stretch {size}: {[drawing.stretch_for(size, wanted) for wanted in (0.3, 1, 3, 10)]}" for size in (-1, 0, 0.0049, 0.005, 0.006, 0.01, 0.0199, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2.9, 3, 3.1)]
+    for low, high in ((0, 1), (0, 0.0254), (0.001, 0.003), (-0.02, 0.05), (0, 3), (0.1, 0.10001), (5, 900), (0, 0.1524)):
+        for most in (4, 6, 9):
+            lines.append(f"ticks {low} {high} {most}: {[text for _, text in drawing.ticks(low, high, INCH, most)]} {[text for _, text in drawing.ticks(low, high, MILLIMETRE, most)]}")
+            lines.append(f"  plot: {plot.ticks(low, high, INCH, most)} {plot.ticks(low, high, MILLIMETRE, most)}")
+    for points in (drawing.arc((1, 2), 3, 10, 200, 5), drawing.mirrored(((1, 2), (3, 4)), 0.5), drawing.mirrored(((1, 2),)), drawing.zigzag((1, 2), 3, 30).points, box(1, 2, 3, 4)):
+        lines.append(" ".join(f"{x:.3f},{y:.3f}" for x, y in points))
+    lines += [" | ".join(drawing._wrapped(text, 12)) for text in ("", "one", "one two three four", "a" * 12, f"{'a' * 12} b", "aaaaaa bbbbb", "aaaaaa bbbbbb", "a" * 30)]
+    for months in (0, 1, 3, 4, 5, 8, 9, 12, 13, 24, 25, 48, 49, 96, 97, 144, 145, 240, 241, 480, 481, 960, 961, 1500):
+        first, number = datetime.date(2025, 3, 17), 2025 * 12 + 2 + months
+        end = datetime.date(number // 12, number % 12 + 1, 9)
+        lines.append(f"{months} months: {' '.join(f'{day:g} {text}' for day, text in bars._months(first, end))}")
+    approval.check("pictures/shapes.txt", "helpers", lines)
+
+
+def scattered(seed: int) -> Drawing:
+    """Shapes, dimensions and words thrown on a sheet."""
+    chance = random.Random(seed)
+
+    def point() -> tuple[float, float]:
+        return chance.uniform(0, 0.2), chance.uniform(0, 0.12)
+
+    def label() -> tuple:
+        return chance.choice((
+            ("plain",), (Amount(Fraction(chance.randint(1, 40), 1600), LENGTH, 3),), ("about ", Amount(0.0123, LENGTH, 3), " of a long label with many words"), ("7",),
+            (Amount(chance.uniform(20, 200), TEMPERATURE, 3),),
+        ))
+
+    shapes: list = [Polygon(tuple(point() for _ in range(4)), chance.choice(("plate", "weld", "tool", "waste", "fired")), "part & one")]
+    for _ in range(chance.randint(3, 9)):
+        kind = chance.randrange(5)
+        if kind == 0:
+            shapes.append(Dimension(point(), point(), label(), chance.choice((0, 10, -14, 16, 30)), chance.choice(("", "width"))))
+        elif kind == 1:
+            shapes.append(Path((point(), point(), point()), chance.choice(("edge", "arrow", "hidden"))))
+        elif kind == 2:
+            shapes.append(Circle(point(), chance.uniform(0.001, 0.04), "zone", chance.choice(("", "ring"))))
+        else:
+            shapes.append(Note(point(), label(), chance.choice(("start", "middle", "end")), chance.choice((0, 12, -20)), chance.choice((0, 8, -13)),
+                               chance.random() < 0.4, chance.random() < 0.2, chance.random() < 0.3))
+    start = point()
+    shapes.append(Dimension(start, (start[0] + chance.uniform(0, 0.02), start[1]), label(), 12))
+    shapes.append(Dimension(start, start, ("nothing",), chance.choice((0, 9, -9))))
+    return Drawing(
+        "d", "A drawing <of shapes>", ("It shows ", Amount(Fraction(1, 40), LENGTH, 3), "."), tuple(shapes), margin=chance.choice((18, 26)), left=chance.choice((0, 40)),
+        right=chance.choice((0, 60)), tallest=chance.choice((160, 420)), extra=(point(),) if seed % 2 else (), stretch=1 + seed % 3, stretched="heights",
+        broken=seed % 4 == 1, lengths=seed % 5 != 2, legend=("A line under the drawing that is long enough to be broken where the sheet ends.",) if seed % 3 else (),
+    )
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_scattered_shapes_are_as_approved(seed):
+    approval.check("pictures/shapes.txt", f"scattered {seed}", approval.picture_lines(svg(scattered(seed), "p", alone=seed == 0)))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_rows_on_a_scale_are_as_approved(seed):
+    chance = random.Random(seed)
+    kind = (LENGTH, NUMBER, TEMPERATURE, None)[seed % 4]
+    marks = ((0.0, "first"), (0.5, "a longer mark"), (1.0, "last")) if kind is None else ()
+    scale = Scale(0.0, 1.0 if kind is None else chance.choice((0.03, 2.0, 700.0)), kind, "what it is", marks)
+    rows = [
+        Row(("row ", Amount(chance.uniform(0, scale.high), kind or NUMBER, 3)), low, chance.choice((None, low + chance.uniform(0, scale.high - low))), chance.choice(("allowed", "waste")),
+            chance.choice(("", "row")), chance.random() < 0.3)
+        for low in (chance.uniform(0, scale.high) for _ in range(chance.randint(1, 5)))
+    ]
+    more = (Axis(scale, 0.5),) if seed == 3 else ()
+    drawn = Drawing("s", "A scale", ("On a scale.",), (*on_scale(scale, rows), *more), lengths=False)
+    approval.check("pictures/shapes.txt", f"scale {seed}", approval.picture_lines(svg(drawn)))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_plot_of_anything_is_as_approved(seed):
+    chance = random.Random(seed)
+    wide, high = chance.choice((0.02, 3.0, 400.0)), chance.choice((0.05, 7.0, 1500.0))
+    x = plot.Axis("along", (LENGTH, NUMBER)[seed % 2], -wide / 3, wide)
+    y = plot.Axis("up", (TEMPERATURE, LENGTH)[seed % 2], 0.0, high)
+    curve = tuple((x.low + (x.high - x.low) * n / 9, high * (0.5 + 0.6 * math.sin(n))) for n in range(10))
+    shapes = (
+        plot.Curve(curve, ("a curve ", Amount(0.01, LENGTH, 3)), "hidden", "", "moved"), plot.Curve(curve[:4], ("filled",), "edge", "weld"), plot.Curve(((-1e6, 0.0), (1e6, high)), (), "thin"),
+        plot.Mark(curve[2], ("a mark",), "ring", "moved"), plot.Mark(curve[3], (), "dot", "moved"),
+    )
+    table = plot.Table((plot.Column("Length", LENGTH), plot.Column("Words", None), plot.Column("Number", NUMBER)), ((0.01, 'a "word"', 3.0), (0.02, "none", 1e-5)))
+    frames = tuple(plot.Frame(((wide * n / 7, high * n / 9),), ("at ", Amount(n * 0.001, LENGTH, 3), " é")) for n in range(4))
+    film = plot.Film(("moved",), frames, "Play", ("What ", Amount(1.0, LENGTH, 3)), 7.0, 2, "other" if seed == 5 else "")
+    drawn = plot.Plot("p", "A plot", ("Of anything.",), x, y, shapes, table, equal=seed % 4 == 3, tallest=(150.0, 160.0, 230.0)[seed % 3], film=film, saves_table=seed % 3 == 1)
+    lines = [*approval.picture_lines(plot.svg(drawn, "q", alone=seed == 0)), *plot.csv_text(drawn).split("\r\n"), plot.film_json(drawn)]
+    lines += [plot.cell_text(cell, column, system) for cell, column in zip((0.01, "w", None), table.columns) for system in ("us", "si")]
+    approval.check("pictures/shapes.txt", f"plot {seed}", lines)
+
+
+@pytest.mark.parametrize("arguments", [
+    [], ["--help"], ["-h"], ["groove", "--json"], ["groove", "bevel_angle=30 deg", "--svg"], ["groove", "--help"], ["preheat", "-h"], ["groove", "thickness"], ["groove", "thickness=1 in", "thickness=2 in"],
+    ["groove", "bevel_angle=90 deg"], ["groove", "sheep=1"], ["no-such"], ["bend-force", "--svg"], ["plate-heat", "--svg"], ["cut-list", "pieces=7 in | 3 | =a"], ["judge", "--help"], ["worksheet", "--help"],
+], ids=lambda arguments: " ".join(arguments) or "nothing")
+def test_the_command_line_is_as_approved(arguments, capsys):
+    code = main(arguments)
+    out = capsys.readouterr()
+    text = approval.picture_lines(out.out) if "--svg" in arguments and not code else out.out.split("\n")
+    approval.check("answers/commands.txt", " ".join(arguments), [f"exit code {code}", *text, *out.err.split("\n")])
+
+
+def test_what_is_said_of_a_damaged_progress_file_is_as_approved():
+    card = {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": "2026-03-09", "again": False, "seen": 3, "last": 5}
+    profile = {"name": "Reader", "cards": {"groove-face-width": card}, "read": {"groove-width": "2026-03-01"}}
+    whole = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [profile], "active": 0}
+    files = {"whole": whole}
+    for name in whole:
+        files |= {f"without {name}": {key: each for key, each in whole.items() if key != name}, **{f"{name} = {value!r:.30}": {**whole, name: value} for value in (None, -1, 1, "x" * 60, [], {}, True)}}
+    for many in (60, 61):
+        files[f"{many} profiles"] = {**whole, "profiles": [profile] * many, "active": many - 1}
+    for long in (0, 40, 41):
+        files[f"a name of {long}"] = {**whole, "profiles": [{**profile, "name": "n" * long}]}
+    for name in profile:
+        files |= {f"profile {name} = {value!r:.30}": {**whole, "profiles": [{**profile, name: value}]} for value in (None, 3, "x", [], {}, {"A b": card}, {"a-b": "2026-02-30"}, {"a" * 90: "2026-03-01"}, {"a-b": "x" * 90})}
+        files[f"profile without {name}"] = {**whole, "profiles": [{key: each for key, each in profile.items() if key != name}]}
+    for name, values in {"ease": (1.2, 1.29, 1.3, 5, 9, 10, 11, 100, "x", True), "interval": (-1, 0, 3650, 3651, 1.5), "in_a_row": (-1, 0, 10_000, 10_001, 100_000, 100_001, 1_000_001), "due": ("", "2026-3-1", "9999-12-31", 5),
+                         "again": (0, None, True), "seen": (-1, 0, 100_000, 100_001, 1_000_000, 1_000_001), "last": (-1, 0, 5, 6), "more": (1,)}.items():
+        files |= {f"card {name} = {value!r}": {**whole, "profiles": [{**profile, "cards": {"a-b": {**card, name: value}}}]} for value in values}
+    for many in (5000, 5001):
+        files[f"{many} cards"] = {**whole, "profiles": [{**profile, "cards": {f"a-{number}": card for number in range(many)}}]}
+    lines = []
+    for name, data in files.items():
+        try:
+            state = progress.read_state(json.dumps(data))
+            lines.append(f"{name}: read, {len(state.profiles)} {state.active} {[str(card)[:120] for one in state.profiles[:1] for card in list(one.cards.values())[:1]]}")
+        except progress.StateError as trouble:
+            lines.append(f"{name}: {trouble}")
+    for text in ("", "[]", "{", "[" * 3000, " " * 4_000_001):
+        try:
+            lines.append(str(progress.read_state(text)))
+        except progress.StateError as trouble:
+            lines.append(f"{text[:5]!r}: {trouble}")
+    lines += [str(progress.read_card(data)) for data in (None, card, {"due": "2026-03-02"})]
+    approval.check("questions/schedule.txt", "progress", lines)
