@@ -1,7 +1,7 @@
 """More answers in short, as approved: figures in both systems, the level and first words of each check, drawings as sums.
 
-`approved/more.txt` holds the inputs: all of them drawn at once, and pairs at, just under and just over the places where a check
-changes for them. A drawing is told by its looks, its words and sums of all its places.
+`approved/more.txt` holds inputs by machine: all of them drawn at once, and at, just under and just over the places where a check
+changes; `approved/chosen.txt` those chosen by a person, at published limits among them. A drawing is told by its looks, its words and sums of all its places.
 """
 
 from __future__ import annotations
@@ -13,14 +13,15 @@ from itertools import groupby
 
 import pytest
 
-from calc.catalogue import calculator
+from calc.catalogue import CALCULATORS, calculator
 from calc.declare import InputError, phrase_text
 from calc.drawing import Drawing
 from calc.plot import svg
 from calc.units import SYSTEMS
 from tests import approval
 
-LINES = (approval.FOLDER / "more.txt").read_text(encoding="utf-8").splitlines()
+LINES = [line for file in ("more.txt", "chosen.txt") for line in (approval.FOLDER / file).read_text(encoding="utf-8").splitlines()]
+LINES.sort(key=lambda line: [each.id for each in CALCULATORS].index(line.split()[0].removeprefix("*")))
 CASES = [(name.removeprefix("*"), texts, name.startswith("*")) for name, _, texts in (line.partition(" ") for line in LINES)]
 BLOCK = 6
 BLOCKS: list[tuple[str, int, list]] = []

@@ -159,4 +159,4 @@ def test_what_is_said_of_a_damaged_progress_file_is_as_approved():
         except progress.StateError as trouble:
             lines.append(f"{text[:5]!r}: {trouble}")
     lines += [str(progress.read_card(data)) for data in (None, card, {"due": "2026-03-02"})]
-    approval.check("questions/schedule.txt", "progress", lines)
+    approval.check("questions/progress.txt", "files", lines)
