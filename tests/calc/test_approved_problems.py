@@ -83,6 +83,13 @@ def test_a_chapter_whose_every_second_value_is_doubled_is_told_as_approved(chapt
     approval.check("questions/problems.txt", chapter, lines)
 
 
+@pytest.mark.parametrize("groups", ["[]", "[[1, 2]]", "[[1]]", "[[2, 1]]", "[[1, 3]]", "[[0, 1]]", "[[1, 2], [3, 4]]", "[[1, 2], [2, 3]]", "[[1, 9]]", "[[1, 1]]", "3", '[["1", "2"]]', "[[]]", "[[1, 2, 3]]"])
+def test_steps_in_any_order_are_told_as_approved(groups):
+    form = KINDS["order"]
+    text = re.sub(r"(?m)^any_order.*\n", "", question_text(form)).replace("steps = [", f"any_order = {groups}\nsteps = [")
+    approval.check("questions/problems.txt", f"any order {groups}", told(text, form.chapter))
+
+
 def test_stepped_ranges_and_written_amounts_are_as_approved():
     lines = []
     for ends in (("1/4 in", "1 in", "1/4 in"), ("0 in", "2 in", "1/2 in"), ("1 in", "3-1/2 in", "1/2 in"), ("10 mm", "12 mm", "0.5 mm"), ("10", "30", "10"),

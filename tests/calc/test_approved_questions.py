@@ -90,6 +90,15 @@ def test_trying_a_figure_first_is_as_approved(calc):
         form.id: {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": day, "again": False, "seen": 3, "last": 5}
         for form, day in zip([form for form in all_forms() if form.chapter == "groove"], ("2026-03-01", "2026-03-02", "2026-03-09", "2026-06-09"))}}),
     ("mixed", {"do": "practice-mixed", "seed": "5", "size": 15}),
+    ("oral without a seed", {"do": "practice-oral"}),
+    ("linked without a seed", {"do": "practice-link", "fields": {"chapters": "groove", "count": "3"}}),
+    ("daily with a clock that is off", {"do": "practice-daily", "size": 2, "cards": {
+        name: {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": "2027-03-01", "again": False, "seen": 3, "last": 5} for name in list(FORMS)[:2]}}),
+    ("a long heading", {"do": "practice-question", "form": "groove-included-angle", "heading": "h" * 70}),
+    ("a question without a seed", {"do": "practice-question", "form": "groove-included-angle"}),
+    ("a place that is none", {"do": "practice-question", "form": "groove-included-angle", "place": "a b"}),
+    ("a place of 80", {"do": "practice-question", "form": "groove-included-angle", "place": "a" * 80}),
+    ("a place of 81", {"do": "practice-question", "form": "groove-included-angle", "place": "a" * 81}),
     ("mixed without a seed", {"do": "practice-mixed", "size": 2}),
     ("a slip", {"do": "practice-mark", "form": "groove-included-angle", "seed": "7", "answers": ["22.5"]}),
     ("right", {"do": "practice-mark", "form": "groove-included-angle", "seed": "7", "answers": ["45"], "unsure": True}),

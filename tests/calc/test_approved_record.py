@@ -60,7 +60,7 @@ def texts_of(each, now: str) -> list[str]:
         case Choice():
             return [option.value for option in each.options if option.value != now] + ["", "no such"]
         case Quantity():
-            return [text for text in ("", "1/32 in", "3/16 in", "10 mm", "1 in", "3 in", "90 degF", "140 A", "x") if text != now and fits(each, text)]
+            return [text for text in ("", "1/32 in", "3/16 in", "10 mm", "1 in", "3 in", "90 degF", "-10 degF", "500 degF", "140 A", "x") if text != now and fits(each, text)]
         case Day():
             return ["", "2025-09-10", "2025-09-09", "2026-02-30"]
         case _:
