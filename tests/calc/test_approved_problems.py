@@ -51,6 +51,10 @@ def changes(text: str) -> Iterator[tuple[str, str]]:
                     more = "\n".join(re.sub(r'text = "', f'text = "{each} ', block) for each in range(times))
                     yield f"{shown} {times} times more", f"{text}\n{more}"
                 yield f"{shown} with the same text", f"{text}\n{block}"
+                parts = re.split(r"(?m)^(?=\[\[)", text)
+                first = next(place for place, part in enumerate(parts) if part.startswith(line))
+                for kept in range(1, len(parts) - first):
+                    yield f"the first {kept} of {line}", "".join(parts[: first + kept])
                 short = [part for part in re.split(r"(?m)^(?=\[)", text)]
                 yield f"all {line} after the second left out", "".join(
                     part for place, part in enumerate(short) if not part.startswith(line) or place < 4)

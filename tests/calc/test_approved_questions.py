@@ -91,6 +91,7 @@ def test_trying_a_figure_first_is_as_approved(calc):
         for form, day in zip([form for form in all_forms() if form.chapter == "groove"], ("2026-03-01", "2026-03-02", "2026-03-09", "2026-06-09"))}}),
     ("mixed", {"do": "practice-mixed", "seed": "5", "size": 15}),
     ("oral without a seed", {"do": "practice-oral"}),
+    ("linked, as many as may be", {"do": "practice-link", "fields": {"chapters": "groove", "count": "60"}}),
     ("linked without a seed", {"do": "practice-link", "fields": {"chapters": "groove", "count": "3"}}),
     ("daily with a clock that is off", {"do": "practice-daily", "size": 2, "cards": {
         name: {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": "2027-03-01", "again": False, "seen": 3, "last": 5} for name in list(FORMS)[:2]}}),
