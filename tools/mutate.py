@@ -48,6 +48,7 @@ SECOND_ROUND = 10.0  # and in the second, if it survives; tests beyond that are 
 KILLED, OUT_OF_TIME, SURVIVED, UNREACHED = "killed", "out of time", "survived", "not reached"
 QUICK_FILES = ("test_approved_", "test_values_typed_again", "test_inputs_published", "test_figures_published")
 ANEW = "to be loaded anew"
+LONGEST_QUICK = 0.5
 SHORT = "calc/units.py"
 SHORT_TESTS = ("calc/units.py", "tests/calc/test_units.py")
 SHORT_MUTANTS = 6
@@ -109,16 +110,20 @@ class Reference:
     def approvals(self, mutant: Mutant) -> list[str]:
         """Those of its tests that compare with approved answers, or with values typed again: few files, quick to load.
 
-        Of each test function the first case, then the second, and so on: one function with many cases keeps no other out.
+        First those that run in its module, else of each test function one case, then a second, and so on: a function with
+        many cases keeps no other out. Tests that take long are left out here.
         """
+        lines = self.reached.get(mutant.module, {})
+        own = {test for line, tests in lines.items() if line not in self.loading.get(mutant.module, ()) for test in tests}
         turns: Counter[str] = Counter()
         ranked = []
         for place, test in enumerate(self.tests_for(mutant)):
-            if test.split("::")[0].rpartition("/")[2].startswith(QUICK_FILES):
-                function = test.split("[")[0]
-                ranked.append((turns[function], place, test))
+            file, function = test.split("::")[0], test.split("[")[0]
+            if file.rpartition("/")[2].startswith(QUICK_FILES) and self.seconds[test] <= LONGEST_QUICK:
+                alone = "[" not in test  # the tests of whole lists, such as the published inputs
+                ranked.append((not alone and test not in own, turns[function], place, test))
                 turns[function] += 1
-        return [test for _, _, test in sorted(ranked)]
+        return [test for *_, test in sorted(ranked)]
 
     def near(self, mutant: Mutant, tests: list[str]) -> list[str]:
         """Those of the tests that stand in files which import the module, or a module that imports it."""
