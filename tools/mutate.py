@@ -26,6 +26,7 @@ import math
 import os
 import platform
 import random
+import re
 import signal
 import sys
 import tempfile
@@ -107,21 +108,23 @@ class Reference:
         found = {test for line in range(mutant.first, mutant.last + 1) for test in lines.get(line, ())}
         return sorted(found, key=lambda test: (self.seconds[test], test))
 
-    def approvals(self, mutant: Mutant) -> list[str]:
+    def approvals(self, mutant: Mutant, source: str) -> list[str]:
         """Those of its tests that compare with approved answers, or with values typed again: few files, quick to load.
 
-        First those that run in its module, else of each test function one case, then a second, and so on: a function with
+        First those that run in its module or are named after a calculator declared in its source, else of each test function one case, then a second, and so on: a function with
         many cases keeps no other out. Tests that take long are left out here.
         """
         lines = self.reached.get(mutant.module, {})
         own = {test for line, tests in lines.items() if line not in self.loading.get(mutant.module, ()) for test in tests}
+        names = tuple(re.findall(r'\bid="([a-z0-9-]+)"', source)) or ("no calculator",)
         turns: Counter[str] = Counter()
         ranked = []
         for place, test in enumerate(self.tests_for(mutant)):
             file, function = test.split("::")[0], test.split("[")[0]
             if file.rpartition("/")[2].startswith(QUICK_FILES) and self.seconds[test] <= LONGEST_QUICK:
                 alone = "[" not in test  # the tests of whole lists, such as the published inputs
-                ranked.append((not alone and test not in own, turns[function], place, test))
+                named = test.partition("[")[2].startswith(names)
+                ranked.append((not (alone or named or test in own), turns[function], place, test))
                 turns[function] += 1
         return [test for *_, test in sorted(ranked)]
 
@@ -593,7 +596,7 @@ def judge_all(place: Place, known: Reference, mutants: list[Mutant], workers: in
 
     def anew_round(share: list[Mutant], tell: Callable[[Outcome], None]) -> None:
         for mutant in share:
-            quick = _first(known, known.approvals(mutant), 2 * FIRST_ROUND)
+            quick = _first(known, known.approvals(mutant, place.source(mutant.module)), 2 * FIRST_ROUND)
             outcome = judge_anew(place, known, mutant, quick) if quick else None
             if outcome is None or outcome.verdict == SURVIVED:
                 tests = [test for test in known.tests_for(mutant) if test not in quick]
