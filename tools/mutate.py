@@ -117,15 +117,16 @@ class Reference:
         lines = self.reached.get(mutant.module, {})
         own = {test for line, tests in lines.items() if line not in self.loading.get(mutant.module, ()) for test in tests}
         names = tuple(re.findall(r'\bid="([a-z0-9-]+)"', source)) or ("no calculator",)
-        turns: Counter[str] = Counter()
+        turns: Counter[tuple[bool, str]] = Counter()
         ranked = []
         for place, test in enumerate(self.tests_for(mutant)):
             file, function = test.split("::")[0], test.split("[")[0]
             if file.rpartition("/")[2].startswith(QUICK_FILES) and self.seconds[test] <= LONGEST_QUICK:
                 alone = "[" not in test  # the tests of whole lists, such as the published inputs
                 named = test.partition("[")[2].startswith(names)
-                ranked.append((not (alone or named or test in own), turns[function], place, test))
-                turns[function] += 1
+                far = not (alone or named or test in own)
+                ranked.append((far, turns[far, function], place, test))
+                turns[far, function] += 1
         return [test for *_, test in sorted(ranked)]
 
     def near(self, mutant: Mutant, tests: list[str]) -> list[str]:
