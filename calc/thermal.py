@@ -86,6 +86,10 @@ def _celsius(degrees: int) -> Symbol:
     return Symbol(str(degrees), degrees, TEMPERATURE, CELSIUS, CELSIUS)
 
 
+# Nearer than this to the temperature that the plate has everywhere, the line of a temperature lies past any plate.
+ONE_DEGREE = Fraction(5, 9)
+
+
 # --- the heat round the arc ---------------------------------------------------------
 
 
@@ -93,9 +97,9 @@ def _arc_work(
     w: Working, *, volts: Fraction, amps: Fraction, process: str, speed: Fraction, thickness: Fraction, start: Fraction, chosen: Fraction,
     point: Fraction, shape: str, steel: str, conductivity: Fraction, specific_heat: Fraction,
 ) -> None:
-    if chosen <= start:
-        us, si = (show_as_written(start, TEMPERATURE, system) for system in SYSTEMS)
-        raise InputError("chosen", "Your temperature", f"the whole plate is that warm before the arc comes; write more than {us} ({si})")
+    if chosen - start < ONE_DEGREE:
+        us, si = (show_as_written(start + ONE_DEGREE, TEMPERATURE, system) for system in SYSTEMS)
+        raise InputError("chosen", "Your temperature", f"the whole plate is that warm before the arc comes, or nearly; write {us} ({si}) or more")
     v = w.given("speed", "v", speed, TRAVEL_SPEED)
     d = w.given("thickness", "d", thickness, LENGTH)
     t0 = w.given("start", "T_0", start, TEMPERATURE, us=CELSIUS, si=CELSIUS)

@@ -319,8 +319,9 @@ def test_the_net_power_is_that_of_the_sources_file_vector():
 
 
 def test_a_temperature_that_the_plate_has_already_is_refused():
-    for chosen in ("300 degF", "299 degF"):
-        with pytest.raises(InputError, match=r"Your temperature: .*write more than 300.°F \(148.89.°C\)"):
+    """Or nearly has: the least that is taken is one degree Fahrenheit more, and the refusal names it."""
+    for chosen in ("299 degF", "300 degF", "300.00000001 degF", "300.9 degF"):
+        with pytest.raises(InputError, match=r"Your temperature: .*or nearly; write 301.°F \(149.44.°C\) or more"):
             PLATE_HEAT.answer(start="300 degF", chosen=chosen)
     assert PLATE_HEAT.answer(start="300 degF", chosen="301 degF")["heat_width"].amount > 0
 
