@@ -225,3 +225,12 @@ def test_nothing_is_requested_from_elsewhere_in_a_full_crawl(page, served, site)
     assert len(pages) > 1
     for name in pages:
         assert page.goto(served + name).ok, name
+
+
+@pytest.mark.parametrize("way", ["served", "folder"])
+def test_the_list_of_pages_ends_above_the_foot_of_a_short_page(new_context, served, file_site, way):
+    """The theme fits it by script, which must also run in a folder; else the list lies over the foot."""
+    page = new_context(viewport={"width": 1280, "height": 800}).new_page()
+    page.goto(served + "changelog.html" if way == "served" else (file_site / "changelog.html").as_uri())
+    page.wait_for_function("""() => document.querySelector('.md-sidebar--primary .md-sidebar__scrollwrap').getBoundingClientRect().bottom
+      <= document.querySelector('.md-footer').getBoundingClientRect().top""")
