@@ -11,7 +11,7 @@ from shapely.affinity import rotate
 from shapely.geometry import LineString, Point, Polygon
 
 from calc.declare import InputError, Level, phrase_text
-from calc.fitup import FIT_UP, PRESET, TOLERANCES, strips_for
+from calc.fitup import FIT_UP, INCH_STRIPS, METRIC_STRIPS, PRESET, TOLERANCES, strips_for
 from calc.sources import Standing
 from calc.units import LENGTH, parse
 
@@ -302,3 +302,9 @@ def test_band_is_a_band_and_wider_grooves_shrink_more(t, angle, opening, cap):
     assert 0 < here["shrink_low"].amount < here["shrink_high"].amount
     assert here["shim_low"].amount < here["shim_high"].amount
     assert less["shrink_high"].amount <= here["shrink_high"].amount
+
+
+@pytest.mark.parametrize("strips", [INCH_STRIPS, METRIC_STRIPS])
+def test_strips_rise_and_none_stands_twice(strips):
+    sizes = [parse(strip, LENGTH) for strip in strips]
+    assert all(below < above for below, above in zip(sizes, sizes[1:]))
