@@ -18,7 +18,6 @@ import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
-import brotli
 from playwright.sync_api import Browser, Error, Page, sync_playwright
 
 from tools import browser, engine_build, packer, server, site_build
@@ -340,7 +339,7 @@ def engine_brotli(site: Path) -> dict[str, int]:
     both = [*(runtime / name for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")), *folder.glob("worker-*.mjs"), folder / "engine.js"]
     ways = {"kept": folder.glob("memory-*.bin"), "bytecode": [runtime / "library.zip", *folder.glob(f"calc-{'[0-9a-f]' * 12}.zip")]}
     found = {way: sum(map(brotli_size, [*both, *own])) for way, own in ways.items()}
-    stock = [brotli_size(path) for path in both[:3]] + [len(brotli.compress((engine_build.PYODIDE / name).read_bytes()))
+    stock = [brotli_size(path) for path in both[:3]] + [len(site_build.compressed((engine_build.PYODIDE / name).read_bytes(), ".br", 11))
                                                         for name in ("python_stdlib.zip", "pyodide-lock.json")]
     return found | {"stock": sum(stock) + brotli_size(folder / engine_build.SOURCE_NAME)}
 

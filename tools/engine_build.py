@@ -204,8 +204,8 @@ def build_memory(library: Path, calc_zip: Path) -> tuple[Path, dict]:
         shutil.rmtree(part, ignore_errors=True)
         part.mkdir(parents=True)
         job = {"pyodide": PYODIDE.as_posix() + "/", "library": library.as_posix(), "calc": calc_zip.as_posix(), "requests": FIRST_REQUESTS}
-        with Step("Keeping the memory of a started engine"):
-            what = "Keeping the memory of a started engine"
+        what = "Keeping the memory of a started engine"
+        with Step(what):
             loaded = set(node_job("memory.mjs", job, what)["loaded"])
             job |= {"out": (part / "memory.bin").as_posix(),
                     "restLibrary": rest_of(library, loaded, part / "library.zip").as_posix(),
