@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import os
 import shutil
-import subprocess
 import sys
 from pathlib import Path
 
-from tools.common import Trouble, child_environment, say
+from tools.common import Trouble, say
+from tools.debian import found_or_installed, try_install
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge", "microsoft-edge")
 # Where installers put a browser that is not on PATH, by platform.
@@ -66,27 +66,11 @@ def playwright_browser() -> str | None:
     return path if path and Path(path).is_file() else None
 
 
-def try_install(command: list[str]) -> bool:
-    """Run an installer quietly; say whether it worked."""
-    try:
-        return subprocess.run(command, env=child_environment(DEBIAN_FRONTEND="noninteractive"), check=False,
-                              stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, timeout=900).returncode == 0
-    except (OSError, subprocess.TimeoutExpired):
-        return False
-
-
 def find_or_install() -> str:
     """Path of a usable browser. Installs one where that is possible; raises Trouble when it is not."""
-    found = installed()
+    found = found_or_installed(installed, "chromium")
     if found:
         return found
-    if shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
-        say("Installing the Debian package chromium (some minutes) ...")
-        try_install(["apt-get", "update"])
-        try_install(["apt-get", "install", "-y", "--no-install-recommends", "chromium"])
-        found = shutil.which("chromium")
-        if found:
-            return found
     say("Downloading a browser for the tests (some minutes) ...")
     if try_install([sys.executable, "-m", "playwright", "install", "chromium"]):
         found = playwright_browser()

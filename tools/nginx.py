@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import socket
+import ssl
 import subprocess
 import tempfile
 import time
@@ -12,26 +13,27 @@ import urllib.error
 import urllib.request
 from pathlib import Path
 
-from tools.browser import try_install
-from tools.common import ROOT, Trouble, say
+from tools.common import ROOT, Trouble
+from tools.debian import found_or_installed, try_install
 
 PAGE = ROOT / "docs" / "hosting.md"
 HOST = "127.0.0.1"
 OPENING = "```nginx\n"
-# The three places of the block that a host changes: as the page writes them.
+# The places of the block that a host changes: as the page writes them.
 ROOT_LINE = "root /srv/plate-test-guide;"
 LISTEN_LINE = "listen 80;"
+SECURE_LINE = "listen 443 ssl http2;"
+CERTIFICATE_LINES = ("ssl_certificate /etc/ssl/plate-test-guide.pem;", "ssl_certificate_key /etc/ssl/plate-test-guide.key;")
 BROTLI_LINE = "# brotli_static on;"
 PACKAGES = ["nginx", "libnginx-mod-http-brotli-static"]
 BROTLI_MODULE = Path("/usr/lib/nginx/modules/ngx_http_brotli_static_module.so")
 TEMPORARY = ("client_body", "proxy", "fastcgi", "uwsgi", "scgi")
 
 
-def documented() -> str:
-    """The configuration as the page gives it."""
-    text = PAGE.read_text(encoding="utf-8")
-    start = text.index(OPENING) + len(OPENING)
-    return text[start:text.index("```", start)]
+def documented() -> tuple[str, str]:
+    """The configuration as the page gives it, and the lines that take the place of `listen` for https."""
+    whole, encrypted = (part.partition("```")[0] for part in PAGE.read_text(encoding="utf-8").split(OPENING)[1:])
+    return whole, encrypted
 
 
 def installed() -> str | None:
@@ -41,10 +43,7 @@ def installed() -> str | None:
 
 def find_or_install() -> str:
     """Path of nginx. As root on Debian it is installed where it is missing; else Trouble says what to do."""
-    if not installed() and shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
-        say(f"Installing the Debian packages {' and '.join(PACKAGES)} ...")
-        try_install(["apt-get", "update"])
-        try_install(["apt-get", "install", "-y", "--no-install-recommends", *PACKAGES])
+    if not installed() and found_or_installed(installed, *PACKAGES):
         try_install(["service", "nginx", "stop"])  # the package may have started it for the whole network
     found = installed()
     if not found:
@@ -63,18 +62,26 @@ def fill_in(text: str, changes: dict[str, str]) -> str:
 
 
 class Nginx:
-    """The documented nginx for a site, on a free port. Use it in a with statement."""
+    """The documented nginx for a site, on a free port. Use it in a with statement.
 
-    def __init__(self, site: Path, *, brotli: bool) -> None:
+    `certificate` names the files of a certificate and its key: then it speaks https as the page says.
+    """
+
+    def __init__(self, site: Path, *, brotli: bool, certificate: tuple[Path, Path] | None = None) -> None:
         self.folder = tempfile.TemporaryDirectory(prefix="guide-nginx-")
         inside = Path(self.folder.name)
         with socket.socket() as free:
             free.bind((HOST, 0))
             self.port = free.getsockname()[1]
-        self.url = f"http://{HOST}:{self.port}/"
+        self.url = f"{'https' if certificate else 'http'}://{HOST}:{self.port}/"
         temporary = "".join(f"{name}_temp_path {inside / name};" for name in TEMPORARY)
-        text = fill_in(documented(), {
-            "http {": "http {" + temporary, LISTEN_LINE: f"listen {HOST}:{self.port};",
+        whole, encrypted = documented()
+        listen = f"listen {HOST}:{self.port};"
+        if certificate:
+            names = (f'{line.split()[0]} "{path}";' for line, path in zip(CERTIFICATE_LINES, certificate, strict=True))
+            listen = fill_in(encrypted, {SECURE_LINE: listen.replace(";", " ssl http2;"), **dict(zip(CERTIFICATE_LINES, names, strict=True))})
+        text = fill_in(whole, {
+            "http {": "http {" + temporary, LISTEN_LINE: listen,
             ROOT_LINE: f'root "{site}";', **({BROTLI_LINE: "brotli_static on;"} if brotli else {}),
         })
         # As root nginx gives up its rights, and could then not read a test's own folder.
@@ -107,12 +114,13 @@ class Nginx:
 
 
 def wait_until_up(url: str, process: subprocess.Popen) -> None:
-    """Wait until a server answers; Trouble if it ends or stays silent."""
+    """Wait until a server answers; Trouble if it ends or stays silent. Whose certificate it shows is no matter here."""
+    handlers = urllib.request.ProxyHandler({}), urllib.request.HTTPSHandler(context=ssl._create_unverified_context())
     for _ in range(300):
         if process.poll() is not None:
             raise Trouble(f"it ended with exit {process.returncode}")
         try:
-            with urllib.request.build_opener(urllib.request.ProxyHandler({})).open(url, timeout=5):
+            with urllib.request.build_opener(*handlers).open(url, timeout=5):
                 return
         except urllib.error.HTTPError:
             return

@@ -12,8 +12,8 @@ from pathlib import Path
 
 from filelock import FileLock
 
-from tools import browser
-from tools.common import CACHE, ROOT, say
+from tools import debian
+from tools.common import CACHE, ROOT
 from tools.engine_build import npm_parts
 
 SOURCE = ROOT / "tests" / "browser" / "parts"
@@ -37,17 +37,13 @@ def runs(java: str) -> bool:
         return False
 
 
+def java_here() -> str | None:
+    """Path of a Java that starts, or None."""
+    home = os.environ.get("JAVA_HOME")
+    places = (home and shutil.which("java", path=str(Path(home) / "bin")), shutil.which("java"))
+    return next((found for found in places if found and runs(found)), None)
+
+
 def find_or_install_java() -> str | None:
     """Path of a Java, installed where that is possible, or None."""
-    home = os.environ.get("JAVA_HOME")
-    for found in (home and shutil.which("java", path=str(Path(home) / "bin")), shutil.which("java")):
-        if found and runs(found):
-            return found
-    if shutil.which("apt-get") and hasattr(os, "geteuid") and os.geteuid() == 0:
-        with FileLock(CACHE / "java.lock"):
-            if not shutil.which("java"):
-                say("Installing the Debian package default-jre-headless ...")
-                browser.try_install(["apt-get", "update"])
-                browser.try_install(["apt-get", "install", "-y", "--no-install-recommends", "default-jre-headless"])
-        return shutil.which("java")
-    return None
+    return debian.found_or_installed(java_here, "default-jre-headless")

@@ -114,9 +114,9 @@ class WebKit(Driver):
             raise AssertionError(error.read().decode()) from error
 
 
-def missing_for_firefox() -> str:
-    """What this machine lacks to run Firefox, or nothing."""
-    return "" if any(shutil.which(name) for name in FIREFOX_NAMES) else "no Firefox here (Debian package firefox-esr)"
+def find_firefox() -> str | None:
+    """Path of a Firefox, or None."""
+    return next(filter(None, map(shutil.which, FIREFOX_NAMES)), None)
 
 
 def minibrowser() -> str | None:
@@ -125,10 +125,9 @@ def minibrowser() -> str | None:
     return str(found[-1]) if found else None
 
 
-def missing_for_webkit() -> str:
-    """What this machine lacks to run WebKit, or nothing."""
-    here = shutil.which("WebKitWebDriver") and minibrowser() and (os.environ.get("DISPLAY") or shutil.which("Xvfb"))
-    return "" if here else "no WebKit here (Debian packages webkit2gtk-driver and xvfb)"
+def find_webkit() -> str | None:
+    """Path of WebKitGTK's driver if all that it needs is here, or None."""
+    return shutil.which("WebKitWebDriver") if minibrowser() and (os.environ.get("DISPLAY") or shutil.which("Xvfb")) else None
 
 
 @contextmanager
@@ -171,8 +170,7 @@ def firefox(folder: Path) -> Iterator[Driver]:
     """A Firefox without a window, its profile in the folder."""
     folder.mkdir(parents=True)
     (folder / "user.js").write_text("".join(f"user_pref({json.dumps(name)}, {json.dumps(value)});\n" for name, value in FIREFOX_PREFERENCES.items()))
-    program = next(filter(None, map(shutil.which, FIREFOX_NAMES)))
-    with process([program, "--headless", "--marionette", "--no-remote", "--profile", str(folder)], HOME=str(folder), MOZ_CRASHREPORTER_DISABLE="1"):
+    with process([find_firefox() or "", "--headless", "--marionette", "--no-remote", "--profile", str(folder)], HOME=str(folder), MOZ_CRASHREPORTER_DISABLE="1"):
         port = folder / "MarionetteActivePort"
         wait_until(lambda: port.exists() and port.read_text().strip(), "Firefox")
         yield Firefox(int(port.read_text()))

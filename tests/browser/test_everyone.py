@@ -5,6 +5,7 @@ WCAG 2.2, levels A and AA. The numbers in brackets are its success criteria.
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 import subprocess
@@ -65,7 +66,7 @@ def faults(page: Page, within: str, *, whole: bool = True) -> list[str]:
 
 
 def judge(page: Page, where: str, within: str = "html") -> None:
-    """No violation, light with US units and dark with SI units."""
+    """No violation, light with US units and, by the rules of looks, dark with SI units."""
     for scheme, units in LOOKS:
         show(page, scheme, units)
         assert faults(page, within, whole=scheme == "light") == [], f"{where}, {scheme}, {units}"
@@ -85,6 +86,17 @@ def test_axe_finds_no_violation(judged: Page, file_site: Path, names: list[str])
         judged.goto((file_site / name).as_uri())
         open_folds(judged)
         judge(judged, name)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("names", GROUPS, ids=lambda names: names[0])
+@pytest.mark.parametrize(("scheme", "units"), itertools.product(("light", "dark"), ("us", "si")))
+def test_axe_finds_no_violation_of_any_rule_in_any_look(judged: Page, file_site: Path, names: list[str], scheme: str, units: str) -> None:
+    for name in names:
+        judged.goto((file_site / name).as_uri())
+        open_folds(judged)
+        show(judged, scheme, units)
+        assert faults(judged, "html") == [], name
 
 
 def test_axe_finds_none_in_a_calculator_that_refuses_a_number(judged: Page, served: str) -> None:

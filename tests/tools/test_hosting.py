@@ -4,15 +4,27 @@ from __future__ import annotations
 
 import fnmatch
 import gzip
+import http.client
 import os
 import re
 import socket
+import ssl
+import subprocess
 
 import brotli
 import pytest
 
 from tests.tools.hosts import ask, table
 from tools import nginx, policy, server
+from tools.common import Trouble
+
+
+def with_nginx() -> None:
+    """Skip where nginx is not to be had."""
+    try:
+        nginx.find_or_install()
+    except Trouble as trouble:
+        pytest.skip(f"the configuration of docs/hosting.md was not run: {trouble}")
 
 
 @pytest.fixture(scope="module", params=["own", "nginx", "nginx with brotli"])
@@ -22,8 +34,7 @@ def host(request, site):
         with server.Running(site) as running:
             yield running
         return
-    if not nginx.installed():
-        pytest.skip("nginx is not installed: the configuration of docs/hosting.md was not run")
+    with_nginx()
     if "brotli" in request.param and not nginx.BROTLI_MODULE.exists():
         pytest.skip("nginx's brotli module is not installed")
     with nginx.Nginx(site, brotli="brotli" in request.param) as running:
@@ -225,8 +236,24 @@ def test_a_link_that_leads_out_of_the_site_is_not_followed(tmp_path):
 # What the page says.
 
 def test_the_configuration_sends_exactly_the_policy():
-    said = dict(re.findall(r'^\s*add_header (\S+) "([^"]*)" always;$', nginx.documented(), re.MULTILINE))
+    said = dict(re.findall(r'^\s*add_header (\S+) "([^"]*)" always;$', nginx.documented()[0], re.MULTILINE))
     assert said == policy.HEADERS
+
+
+def test_with_the_lines_for_https_a_page_comes_encrypted(site, tmp_path):
+    with_nginx()
+    certificate, key = tmp_path / "own.pem", tmp_path / "own.key"
+    made = subprocess.run(
+        ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes", "-days", "2", "-subj", "/CN=shop",
+         "-addext", f"subjectAltName=IP:{nginx.HOST}", "-keyout", key, "-out", certificate], capture_output=True, check=False)
+    assert made.returncode == 0, made.stderr
+    with nginx.Nginx(site, brotli=False, certificate=(certificate, key)) as running:
+        link = http.client.HTTPSConnection(nginx.HOST, running.port, timeout=20, context=ssl.create_default_context(cafile=str(certificate)))
+        link.request("GET", "/groove.html")
+        answer = link.getresponse()
+        assert (answer.status, answer.read()) == (200, (site / "groove.html").read_bytes())
+        assert answer.headers["Content-Security-Policy"] == policy.CONTENT_SECURITY_POLICY
+        link.close()
 
 
 def test_the_table_for_content_networks_is_exactly_the_policy():
