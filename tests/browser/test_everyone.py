@@ -5,7 +5,6 @@ WCAG 2.2, levels A and AA. The numbers in brackets are its success criteria.
 
 from __future__ import annotations
 
-import itertools
 import json
 import re
 import subprocess
@@ -90,8 +89,8 @@ def test_axe_finds_no_violation(judged: Page, file_site: Path, names: list[str])
 
 @pytest.mark.long
 @pytest.mark.parametrize("names", GROUPS, ids=lambda names: names[0])
-@pytest.mark.parametrize(("scheme", "units"), itertools.product(("light", "dark"), ("us", "si")))
-def test_axe_finds_no_violation_of_any_rule_in_any_look(judged: Page, file_site: Path, names: list[str], scheme: str, units: str) -> None:
+@pytest.mark.parametrize(("scheme", "units"), [("light", "si"), ("dark", "us"), ("dark", "si")])
+def test_axe_finds_no_violation_of_any_rule_in_the_other_looks(judged: Page, file_site: Path, names: list[str], scheme: str, units: str) -> None:
     for name in names:
         judged.goto((file_site / name).as_uri())
         open_folds(judged)

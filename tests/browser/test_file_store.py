@@ -116,4 +116,4 @@ def test_a_host_that_sets_hardly_anything_carries_the_guide_too(new_context, sto
 def test_a_missing_page_is_told_from_a_file_store(page, store, watch):
     watch.expect("404")
     assert page.goto(store(by_the_page).url + "moved-away.html").status == 404
-    assert "Not found" in page.locator("main").inner_text()
+    assert "no page at this address" in page.locator("main").inner_text()
