@@ -144,7 +144,6 @@ def passes(w: Working) -> Drawing:
 
 def _beads(groove: Groove, beads: int, layers: int, many: bool) -> list[Shape]:
     if many:
-        layers = min(layers, 40)
         fields = []
         for number in range(layers):
             low, high = groove.t * number / layers, groove.t * (number + 1) / layers

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from calc.declare import Amount
 from calc.drawing import (
-    LETTER, SHEET_WIDTH, TEXT_SIZE, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, stretch_for, svg, ticks,
+    LETTER, SHEET_WIDTH, TEXT_SIZE, Axis, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, stretch_for, svg, ticks,
     words,
 )
 from calc.units import CURRENT, INCH, LENGTH, MILLIMETRE, TRAVEL_SPEED, parse
@@ -117,6 +117,28 @@ def test_the_stretch_is_a_round_factor_that_never_overshoots(size, wanted, facto
 def test_a_dimension_between_equal_points_is_still_drawn():
     root = read(Drawing("d", "t", words("d"), (Polygon(box(0, 0, 1, 1)), Dimension((0.5, 0), (0.5, 0), words("0 in")))))
     assert "0 in" in "".join(root.itertext())
+
+
+@pytest.mark.parametrize("long, between", [(26, True), (25.9, False)])
+def test_arrows_stand_between_the_points_where_they_have_room(long, between):
+    """On a sheet at one unit to the meter: two lines for the stays and one between them, or one more at either end."""
+    shapes = (Polygon(box(0, 0, SHEET_WIDTH - 36, 100)), Dimension((50, 50), (50 + long, 50), words("")))
+    root = read(Drawing("d", "t", words("d"), shapes))
+    assert float(root.get("data-scale")) == 1
+    assert len(list(root.iter(f"{SVG}line"))) == (3 if between else 5)
+    tips = [tuple(map(float, head.get("points").split()[0].split(","))) for head in root.iter(f"{SVG}polygon") if head.get("class") == "head"]
+    backs = [float(head.get("points").split()[1].split(",")[0]) for head in root.iter(f"{SVG}polygon") if head.get("class") == "head"]
+    assert sorted(x for x, _ in tips) == pytest.approx([68, 68 + long])
+    assert all((68 < back < 68 + long) == between for back in backs)
+
+
+def test_words_keep_off_the_numbers_of_an_axis():
+    scale = Scale(0.0, 200.0, CURRENT, "welding current")
+    plain = read(Drawing("d", "t", words("d"), (Axis(scale, 0.0), Path(((0, 0), (1, 0.3)))), lengths=False))
+    root = read(Drawing("d", "t", words("d"), (Axis(scale, 0.0), Path(((0, 0), (1, 0.3))), Note((0.5, -0.05), words("loose words"))), lengths=False))
+    *numbers, loose = boxes(root)
+    assert numbers == boxes(plain) and loose[2] - loose[0] == pytest.approx(11 * LETTER)
+    assert not any(loose[1] < lower and upper < loose[3] for _, upper, _, lower in numbers)
 
 
 def test_values_stand_on_a_scale_where_they_belong():

@@ -175,6 +175,11 @@ def test_the_passes_are_numbered_in_order_from_the_root_up():
     assert sorted(numbers) == list(range(1, int(sheet.value("passes")) + 1))
 
 
+def test_too_many_passes_are_drawn_as_their_layers():
+    sheet = draw("passes", thickness="3 in", layer_thickness="1/16 in")
+    assert not sheet.parts("bead-") and len(sheet.parts("layer-")) == sheet.value("layers") == 48
+
+
 def test_a_groove_without_cap_is_filled_to_the_last_square_of_area():
     """No curve, so no allowance: the beads add up to the groove area exactly."""
     sheet = draw("passes", cap_height="0 in")
@@ -274,6 +279,14 @@ def test_the_coupons_lie_where_the_marks_are(given_texts):
         assert coupon.bounds[2] - plate[0] == near(sheet.value(f"end_{number}"))
         assert all(coupon.intersection(other).area < 1e-9 for other in cut if other is not coupon), "two coupons from one piece"
     assert all(coupon.intersection(sheet.area("discard-start")).area < 1e-9 for coupon in cut)
+
+
+def test_a_plate_as_long_as_its_layout_lacks_nothing():
+    short, fits = (draw("coupon-layout", plate_length=text) for text in ("5-9/16 in", "5-5/8 in"))
+    assert fits.value("needed") == near(inch(5.625)) and fits.area("discard-end").area == near(inch(1) * inch(6))
+    assert ["plate ends here" in "".join(sheet.root.itertext()) for sheet in (short, fits)] == [True, False]
+    bare = draw("coupon-layout", discard="0 in", plate_length="3-5/8 in")
+    assert bare.value("needed") == near(inch(3.625)) and bare.root.find(".//*[@data-part='discard-end']") is None
 
 
 def test_the_stretched_and_pressed_halves_show_the_elongation():
