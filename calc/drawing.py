@@ -254,15 +254,27 @@ def ticks(low: float, high: float, unit: Unit, most: int = 6) -> tuple[tuple[flo
     """
     first, last = float(unit.from_base(low)), float(unit.from_base(high))
     step = _round_step((last - first) / (most - 1), unit)
-    start, end = math.ceil(first / step - 1e-9), math.floor(last / step + 1e-9)
-    return tuple((float(unit.to_base(count * step)), _tick_text(count * step, step, unit)) for count in range(start, end + 1))
+    return tuple((float(unit.to_base(count * step)), _tick_text(count * step, step, unit)) for count in counts(first, last, step))
+
+
+TINY = 1e-9
+"""So much the last bits of a float may take from a whole number."""
+
+
+def counts(first: float, last: float, step: float) -> range:
+    """The whole numbers whose multiples of a step lie from first to last.
+
+    >>> counts(0.3, 1.2, 0.1)
+    range(3, 13)
+    """
+    return range(math.ceil(first / step - TINY), math.floor(last / step + TINY) + 1)
 
 
 def _round_step(least: float, unit: Unit) -> float:
     if unit is INCH and least <= 1:
-        return 2.0 ** math.ceil(math.log2(least) - 1e-9)
-    size = 10.0 ** math.floor(math.log10(least) + 1e-9)
-    return next(size * step for step in (1, 2, 5, 10) if size * step >= least * (1 - 1e-9))
+        return 2.0 ** math.ceil(math.log2(least) - TINY)
+    size = 10.0 ** math.floor(math.log10(least) + TINY)
+    return next(size * step for step in (1, 2, 5, 10) if size * step >= least * (1 - TINY))
 
 
 def _tick_text(number: float, step: float, unit: Unit) -> str:
@@ -534,7 +546,6 @@ def _axis(shape: Axis, sheet: _Sheet, labels: _Labels) -> str:
     made = ""
     for number, system in enumerate(("us",) if alike else SYSTEMS):
         look = "" if alike else system
-        shift = number * AXIS_HEIGHT
         moved = " lower" if number else ""
         own = scale.marks or (ticks(scale.low, scale.high, kind.unit(system)) if kind else ())
         unit = kind.unit(system).symbol if kind else ""

@@ -16,7 +16,7 @@ from html import escape
 
 from calc import drawing
 from calc.declare import Phrase, phrase_text
-from calc.drawing import SHEET_WIDTH, Drawing, Point, described
+from calc.drawing import SHEET_WIDTH, Drawing, Point, counts, described
 from calc.units import SYSTEMS, Kind, System, Unit, show, significant
 
 LEFT, RIGHT, TOP, BELOW = 62.0, 62.0, 44.0, 46.0
@@ -132,8 +132,7 @@ def ticks(low: float, high: float, unit: Unit, about: int = 5) -> tuple[float, .
     rough = (last - first) / about
     power = 10.0 ** math.floor(math.log10(rough))
     step = next(power * size for size in (1, 2, 5, 10) if power * size >= 0.7 * rough)
-    start, end = math.ceil(first / step - 1e-9), math.floor(last / step + 1e-9)
-    return tuple(round(number * step, 12) for number in range(start, end + 1))
+    return tuple(round(number * step, 12) for number in counts(first, last, step))
 
 
 class _Field:

@@ -38,7 +38,7 @@ def _leaf(start: float, long: float, half: float, blunt: float = 0.5) -> tuple[P
     upper = []
     for step in range(steps + 1):
         share = step / steps
-        upper.append((start + long * share, half * math.sin(math.pi * min(1.0, 0.35 + 0.65 * share)) ** blunt if share < 1 else 0.0))
+        upper.append((start + long * share, half * math.sin(math.pi * (0.35 + 0.65 * share)) ** blunt))
     return tuple(upper) + tuple((x, -y) for x, y in reversed(upper))
 
 

@@ -81,8 +81,6 @@ def beads_of(groove: Groove, beads: int, layers: int) -> list[tuple[Point, ...]]
 
 def _share(part: float, plain: float, cap: float) -> float:
     """How far across a layer its left part holds that share of its area. The cap bulges, so it is found by halving."""
-    if cap <= 0 or part in (0.0, 1.0):
-        return part
     low, high = 0.0, 1.0
     for _ in range(40):
         middle = (low + high) / 2

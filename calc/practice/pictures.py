@@ -241,14 +241,14 @@ def _cut_right() -> tuple[Shape, ...]:
 
 
 def _cut_fast() -> tuple[Shape, ...]:
-    slag = [_dot(x, -0.9 - 0.3 * (x % 3), 0.9, "waste") for x in range(-22, 24, 4)]
+    slag = [_dot(x, -0.9 - 0.3 * (x % 3), 0.9, "waste") for x in range(-22, 23, 4)]
     return _cut(11.0, *slag, first=-12)
 
 
 def _cut_slow() -> tuple[Shape, ...]:
-    rounded = ((-26, 7), (-25, 8.3), (-23, 8.8), *((x, 8.8 + 0.4 * math.sin(x)) for x in range(-22, 24, 2)), (25, 8.3), (26, 7))
+    rounded = ((-26, 7), (-25, 8.3), (-23, 8.8), *((x, 8.8 + 0.4 * math.sin(x)) for x in range(-22, 23, 2)), (25, 8.3), (26, 7))
     gouges = [_poly("pressed", (x, 0), (x + 0.9, 4.5), (x + 2, 5.5), (x + 2.6, 0)) for x in (-18, -6, 4, 16)]
-    beads = [_dot(x, 9.6, 0.5, "waste") for x in range(-20, 22, 5)]
+    beads = [_dot(x, 9.6, 0.5, "waste") for x in range(-20, 21, 5)]
     return _cut(0.3, *gouges, *beads, top=rounded)
 
 
