@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 import math
 import re
@@ -18,6 +19,7 @@ from calc import web
 from calc.catalogue import CALCULATORS, calculator
 from calc.declare import InputError, Quantity
 from calc.drawing import LETTER, TEXT_SIZE, Drawing, svg
+from calc.drawings import bars
 from calc.sliders import places, texts
 from calc.units import LENGTH, SYSTEMS, parse
 from tests.calc.test_every_calculator import inputs_of
@@ -265,6 +267,18 @@ def test_the_face_shows_cap_undercut_and_limits_by_one_factor():
     assert level > 0
 
 
+@pytest.mark.parametrize("surfaces", ["top", "plates", "all"])
+@pytest.mark.parametrize("wide", ["1 in", "12 in"])
+def test_the_plates_to_clean_reach_past_the_backing(wide, surfaces):
+    sheet = draw("clean-band", backing_width=wide, surfaces=surfaces)
+
+    def across(look: str) -> list[float]:
+        found = (each.get("points") for each in sheet.root.iter(f"{SVG}polygon") if each.get("class") == f"area {look}")
+        return [float(pair.split(",")[0]) for points in found for pair in points.split()]
+
+    assert min(across("plate")) < min(across("backing")) and max(across("backing")) < max(across("plate"))
+
+
 # --- coupons and the bend --------------------------------------------------------------
 
 
@@ -350,6 +364,33 @@ def test_the_time_line_runs_to_the_last_day_in_time():
     """2025-08-31 and six months is 2026-02-28, 181 days by the calendar of Python's datetime."""
     sheet = draw("continuity")
     assert sheet.at("use-1") == pytest.approx([0, 181], abs=0.2)
+
+
+@pytest.mark.parametrize("begin", range(1, 13))
+def test_the_months_of_a_time_line_stand_on_their_first_days(begin):
+    for months in (0, 3, 8, 11, 12, 30, 100, 500, 1920, 2500):
+        first, number = datetime.date(1990, begin, 9), 1990 * 12 + begin - 1 + months
+        marks = bars._months(first, datetime.date(number // 12, number % 12 + 1, 28))
+        assert len(marks) <= 5
+        for days, text in marks:
+            assert first + datetime.timedelta(days=days) == datetime.date.fromisoformat(f"{text}-01")
+
+
+@pytest.mark.parametrize("calc, given_texts, words", [
+    ("current", {"amps": "115 A"}, "inside the window"), ("current", {"amps": "165 A"}, "inside the window"),
+    ("cut-speed", {"mark_distance": "5 in", "mark_time": "20 s"}, "inside the band"), ("cut-speed", {"mark_distance": "4 in", "mark_time": "10 s"}, "inside the band"),
+    ("test-plan", {"work_thickness": "1/8 in"}, ": covered"), ("test-plan", {"work_thickness": "3/4 in"}, ": covered"),
+])
+def test_the_end_of_a_range_is_inside_it(calc, given_texts, words):
+    assert words in "".join(draw(calc, **given_texts).root.itertext())
+
+
+@pytest.mark.parametrize("away, broken", [("56 ft", False), ("56.1 ft", True)])
+def test_a_plan_is_broken_only_where_a_piece_is_left_out(away, broken):
+    sheet = draw("hot-work", combustibles=away)
+    assert (sheet.root.get("data-broken") is not None) == broken
+    true = sheet.area("burns").bounds[0] - sheet.line("work").centroid.x == near(float(parse(away, LENGTH)))
+    assert true != broken
 
 
 @pytest.mark.parametrize("away, side", [("20 ft", "inside the circle"), ("35 ft", "not inside the circle"), ("300 ft", "not inside the circle")])
