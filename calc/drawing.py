@@ -330,10 +330,9 @@ class _Words:
     y: float
     label: Phrase
     anchor: str
+    rank: int
     grow_up: bool = False
     lead_to: Point | None = None
-    rank: int = 2
-    """Who keeps a place first: dimensions, then notes, then notes that may go."""
     upright: bool = False
     """Beside an upright line there is little room sideways: one system stands under the other."""
 
@@ -387,7 +386,8 @@ class _Labels:
         return line + _text(x, y, each.anchor, escape(texts[0]), first) + _text(x, y, each.anchor, escape(texts[1]), second)
 
 
-MAY_GO = 3
+DIMENSION, NOTE, MAY_GO = range(3)
+"""Who keeps a place first."""
 _MOVES = (0.0, -LINE, LINE, -2 * LINE, 2 * LINE, -3 * LINE, 3 * LINE)
 
 
@@ -517,8 +517,8 @@ def _shape(shape: Shape, sheet: _Sheet, ident: str, labels: _Labels) -> str:
         case _:
             at = (sheet.x(shape.at[0]), sheet.y(shape.at[1]))
             labels.waiting.append(_Words(
-                at[0] + shape.right, at[1] - shape.up, shape.label, shape.anchor, shape.up > 0, at if shape.lead else None,
-                MAY_GO if shape.may_go else 2, shape.narrow,
+                at[0] + shape.right, at[1] - shape.up, shape.label, shape.anchor, MAY_GO if shape.may_go else NOTE, shape.up > 0,
+                at if shape.lead else None, shape.narrow,
             ))
             return ""
 
@@ -596,10 +596,10 @@ def _dimension(shape: Dimension, sheet: _Sheet, labels: _Labels) -> str:
         up = out_y < 0
         # Beside a slanting line the words start where it leaves room for them.
         anchor = "middle" if abs(out_y) > 0.95 else "start" if out_x > 0 else "end"
-        labels.waiting.append(_Words(mid_x, mid_y + (0 if up else TEXT_SIZE * 0.75), shape.label, anchor, up, rank=1))
+        labels.waiting.append(_Words(mid_x, mid_y + (0 if up else TEXT_SIZE * 0.75), shape.label, anchor, DIMENSION, up))
     else:
         anchor = "start" if out_x > 0 else "end"
-        labels.waiting.append(_Words(mid_x, mid_y + TEXT_SIZE * 0.35, shape.label, anchor, rank=1, upright=True))
+        labels.waiting.append(_Words(mid_x, mid_y + TEXT_SIZE * 0.35, shape.label, anchor, DIMENSION, upright=True))
     return stays + line + heads
 
 

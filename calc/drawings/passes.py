@@ -39,9 +39,9 @@ class Groove:
     def level(self, area: float) -> float:
         """The height up to which the groove holds that area."""
         square = self.opening * self.f
-        if area <= square and self.opening > 0:
+        if area <= square:
             return area / self.opening
-        rest = max(0.0, area - square)
+        rest = area - square
         # The root of slope·u² + opening·u = rest, in the form that holds for a slope of nothing too.
         return self.f + 2 * rest / (self.opening + math.sqrt(self.opening**2 + 4 * self.slope * rest))
 
