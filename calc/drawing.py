@@ -69,7 +69,7 @@ class Dimension:
     start: Point
     end: Point
     label: Phrase
-    away: float = 16.0
+    away: float
     name: str = ""
 
 
@@ -209,7 +209,7 @@ def stretch_for(size: float, wanted: float) -> int:
     """
     if size <= 0:
         return 1
-    return max((factor for factor in (1, 2, 5, 10, 20, 50, 100, 200, 500) if size * factor <= wanted), default=1)
+    return max((factor for factor in (2, 5, 10, 20, 50, 100, 200, 500) if size * factor <= wanted), default=1)
 
 
 def zigzag(middle: Point, half: float, angle: float = 90.0) -> Path:
@@ -273,7 +273,7 @@ def counts(first: float, last: float, step: float) -> range:
 def _round_step(least: float, unit: Unit) -> float:
     if unit is INCH and least <= 1:
         return 2.0 ** math.ceil(math.log2(least) - TINY)
-    size = 10.0 ** math.floor(math.log10(least) + TINY)
+    size = 10.0 ** math.floor(math.log10(least))
     return next(size * step for step in (1, 2, 5, 10) if size * step >= least * (1 - TINY))
 
 
@@ -359,7 +359,7 @@ class _Labels:
         wide = max(map(len, texts)) * LETTER if stacked or alike else inline
         start = {"start": each.x, "middle": each.x - wide / 2, "end": each.x - wide}[each.anchor]
         shift = max(0.0, EDGE - start) - max(0.0, start + wide - (SHEET_WIDTH - EDGE))
-        above, below = (LINE, 0.0) if stacked and each.grow_up else (0.0, LINE) if stacked else (0.0, 0.0)
+        above, below = LINE * (stacked and each.grow_up), LINE * (stacked and not each.grow_up)
         y = each.y
         for move in (*_MOVES, 0.0):
             y = each.y + move

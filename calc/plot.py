@@ -157,14 +157,22 @@ class _Field:
         """The sheet place of (0, 0), shown or not."""
         return LEFT - self.x_low * self.x_scale, self.bottom + self.y_low * self.y_scale
 
+    def x(self, value: float) -> float:
+        return _near(LEFT + (float(value) - self.x_low) * self.x_scale)
+
+    def y(self, value: float) -> float:
+        return _near(self.bottom - (float(value) - self.y_low) * self.y_scale)
+
     def place(self, point: Point) -> Point:
-        # Far outside the field a coordinate only lengthens the file; the clip hides it all the same.
-        x = LEFT + (float(point[0]) - self.x_low) * self.x_scale
-        y = self.bottom - (float(point[1]) - self.y_low) * self.y_scale
-        return min(max(x, -2000.0), 2000.0), min(max(y, -2000.0), 2000.0)
+        return self.x(point[0]), self.y(point[1])
 
     def points(self, points: Iterable[Point]) -> str:
         return " ".join(f"{x:.2f},{y:.2f}" for x, y in map(self.place, points))
+
+
+def _near(place: float) -> float:
+    # Far outside the field a coordinate only lengthens the file; the clip hides it all the same.
+    return min(max(place, -2000.0), 2000.0)
 
 
 def svg(figure: Drawing | Plot, place: str = "drawing", alone: bool = False) -> str:
@@ -236,7 +244,7 @@ def _x_axis(axis: Axis, field: _Field) -> str:
         unit = axis.kind.unit(system)
         marks, numbers = [], []
         for number in ticks(field.x_low, field.x_high, unit):
-            x = field.place((float(unit.to_base(number)), 0.0))[0]
+            x = field.x(unit.to_base(number))
             marks.append(f"M{x:.2f} {TOP:g} v-5" if second else f"M{x:.2f} {TOP:g} V{field.bottom + 5:.2f}")
             y = TOP - 9 if second else field.bottom + 18
             numbers.append(f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="middle">{_tick(number)}</text>')
@@ -254,7 +262,7 @@ def _y_axis(axis: Axis, field: _Field) -> str:
         unit = axis.kind.unit(system)
         marks, numbers = [], []
         for number in ticks(field.y_low, field.y_high, unit, 4 if field.high < 160 else 6):
-            y = field.place((0.0, float(unit.to_base(number))))[1]
+            y = field.y(unit.to_base(number))
             x = LEFT + FIELD_WIDTH
             marks.append(f"M{x:g} {y:.2f} h5" if second else f"M{x:g} {y:.2f} H{LEFT - 5:g}")
             numbers.append(
@@ -341,7 +349,7 @@ def cell_text(cell: float | str | None, column: Column, system: System) -> str:
     """
     if cell is None:
         return "–"
-    return cell if isinstance(cell, str) or column.kind is None else show(cell, column.kind, system, 3)
+    return show(cell, column.kind, system, 3) if column.kind else str(cell)
 
 
 def csv_text(plot: Plot) -> str:
@@ -353,12 +361,12 @@ def csv_text(plot: Plot) -> str:
         return _table_csv(plot.table)
     axes = (plot.x, plot.y)
     units = [tuple(dict.fromkeys((axis.kind.us, axis.kind.si))) for axis in axes]
-    heads = ["Curve"] + [_named(axis, unit) for axis, own in zip(axes, units, strict=True) for unit in own]
+    heads = ["Curve"] + [_named(axis, unit) for axis, own in zip(axes, units) for unit in own]
     lines = [",".join(_quoted(head) for head in heads)]
     for number, shape in enumerate(plot.shapes, 1):
         name = _quoted(described(shape.label) or f"line {number}")
         for point in shape.points if isinstance(shape, Curve) else (shape.at,):
-            cells = [f"{float(unit.from_base(value)):.6g}" for value, own in zip(point, units, strict=True) for unit in own]
+            cells = [f"{float(unit.from_base(value)):.6g}" for value, own in zip(point, units) for unit in own]
             lines.append(",".join([name, *cells]))
     return "\r\n".join(lines) + "\r\n"
 

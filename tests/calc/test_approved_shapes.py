@@ -80,6 +80,27 @@ def test_scattered_shapes_are_as_approved(seed):
     approval.check("pictures/shapes.txt", f"scattered {seed}", approval.picture_lines(svg(scattered(seed), "p", alone=seed == 0)))
 
 
+SHEET = Polygon(box(0, 0, 324, 120))
+"""Fills its sheet at one unit to the meter."""
+
+
+def labels_of(*shapes) -> list[str]:
+    told = svg(Drawing("d", "A drawing", ("Of words.",), (SHEET, *shapes)))
+    return [line for line in approval.picture_lines(told, 2) if line.startswith(("text", "line"))]
+
+
+def test_words_in_a_crowd_are_as_approved():
+    lines = labels_of(*(Note((160, 60), (f"label {number}",)) for number in range(12)))
+    length = Amount(0.0123, LENGTH, 3)
+    lines += labels_of(*(Note((160, 60), ("one of many ", length, " with long words"), up=up, narrow=True) for up in (8, 8, -8, -8)))
+    for right, up in ((0, 30), (0, -40), (50, 3), (-50, 3), (50, 9), (-50, -4), (-20, 20)):
+        lines += labels_of(Note((160, 60), ("led",), right=right, up=up, lead=True))
+    lines += labels_of(Dimension((100, 50), (160, 50), ("a",), -1), Dimension((100, 80), (100, 20), ("b",), -1))
+    marks = ((0.0, "a long first mark"), (1.0, "a long last mark"))
+    lines += [line for line in approval.picture_lines(svg(Drawing("s", "A scale", ("On it.",), (Axis(Scale(0.0, 1.0, None, "what", marks), 0.0),), lengths=False))) if line.startswith("text")]
+    approval.check("pictures/shapes.txt", "crowd", lines)
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_rows_on_a_scale_are_as_approved(seed):
     chance = random.Random(seed)
