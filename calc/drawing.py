@@ -308,7 +308,7 @@ class _Sheet:
         wide, high = max(xs) - self.left, self.top - min(ys)
         self.margin = drawing.margin
         room = SHEET_WIDTH - 2 * self.margin - drawing.left - drawing.right
-        self.scale = 1 / max(wide / room, high / (drawing.tallest - 2 * self.margin))
+        self.scale = min(most / size for most, size in ((room, wide), (drawing.tallest - 2 * self.margin, high)) if size)
         self.shift = self.margin + drawing.left + (room - wide * self.scale) / 2
         self.height = high * self.scale + 2 * self.margin
 

@@ -349,7 +349,7 @@ def cell_text(cell: float | str | None, column: Column, system: System) -> str:
     """
     if cell is None:
         return "–"
-    return show(cell, column.kind, system, 3) if column.kind else str(cell)
+    return cell if isinstance(cell, str) or column.kind is None else show(cell, column.kind, system, 3)
 
 
 def csv_text(plot: Plot) -> str:
