@@ -68,12 +68,11 @@ def spring_back(w: Working) -> Drawing:
     broken = leg > most
     shown = min(leg, most)
     loaded, off = (_coupon(r, theta, shown, t) for r, theta in ((radius, angle), (free, angle_free)))
-    ends = [_middle(free, angle_free, shown, sign)[-1] for sign in (-1, 1)]
     shapes: list[Shape] = [
         Polygon(off, "plate", "free"), Polygon(loaded, "zone", "loaded"),
         Path((*reversed(_middle(free, angle_free, shown, -1)), *_middle(free, angle_free, shown, 1)), "center", "free-middle"),
         Note((0.0, -t / 2), ("load off: ", w.known["angle_free"]), up=-16), Note((0.0, radius), ("under load: ", w.known["angle"])),
-        Note(ends[1], ("opens ", w.known["opens"]), "middle", up=20),
+        Note(_middle(free, angle_free, shown, 1)[-1], ("opens ", w.known["opens"]), "middle", up=20),
     ]
     if broken:
         half = angle_free / 2
