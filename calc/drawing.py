@@ -69,7 +69,7 @@ class Dimension:
     start: Point
     end: Point
     label: Phrase
-    away: float = 16.0
+    away: float
     name: str = ""
 
 
@@ -164,7 +164,7 @@ class Drawing:
 # --- helpers for those who draw -------------------------------------------------
 
 
-def arc(center: Point, radius: float, start_deg: float, end_deg: float, parts: int = 24) -> tuple[Point, ...]:
+def arc(center: Point, radius: float, start_deg: float, end_deg: float, parts: int) -> tuple[Point, ...]:
     """Points along an arc, angles in degrees, counterclockwise from the right.
 
     >>> [(round(x, 6), round(y, 6)) for x, y in arc((0, 0), 1, 0, 90, 1)]
@@ -209,7 +209,7 @@ def stretch_for(size: float, wanted: float) -> int:
     """
     if size <= 0:
         return 1
-    return max((factor for factor in (1, 2, 5, 10, 20, 50, 100, 200, 500) if size * factor <= wanted), default=1)
+    return max((factor for factor in (2, 5, 10, 20, 50, 100, 200, 500) if size * factor <= wanted), default=1)
 
 
 def zigzag(middle: Point, half: float, angle: float = 90.0) -> Path:
@@ -254,15 +254,27 @@ def ticks(low: float, high: float, unit: Unit, most: int = 6) -> tuple[tuple[flo
     """
     first, last = float(unit.from_base(low)), float(unit.from_base(high))
     step = _round_step((last - first) / (most - 1), unit)
-    start, end = math.ceil(first / step - 1e-9), math.floor(last / step + 1e-9)
-    return tuple((float(unit.to_base(count * step)), _tick_text(count * step, step, unit)) for count in range(start, end + 1))
+    return tuple((float(unit.to_base(count * step)), _tick_text(count * step, step, unit)) for count in counts(first, last, step))
+
+
+TINY = 1e-9
+"""So much the last bits of a float may take from a whole number."""
+
+
+def counts(first: float, last: float, step: float) -> range:
+    """The whole numbers whose multiples of a step lie from first to last.
+
+    >>> counts(0.3, 1.2, 0.1)
+    range(3, 13)
+    """
+    return range(math.ceil(first / step - TINY), math.floor(last / step + TINY) + 1)
 
 
 def _round_step(least: float, unit: Unit) -> float:
     if unit is INCH and least <= 1:
-        return 2.0 ** math.ceil(math.log2(least) - 1e-9)
-    size = 10.0 ** math.floor(math.log10(least) + 1e-9)
-    return next(size * step for step in (1, 2, 5, 10) if size * step >= least * (1 - 1e-9))
+        return 2.0 ** math.ceil(math.log2(least) - TINY)
+    size = 10.0 ** math.floor(math.log10(least))
+    return next(size * step for step in (1, 2, 5, 10) if size * step >= least * (1 - TINY))
 
 
 def _tick_text(number: float, step: float, unit: Unit) -> str:
@@ -293,10 +305,10 @@ class _Sheet:
                     points += [(0.0, shape.y), (1.0, shape.y)]
         xs, ys = [float(x) for x, _ in points], [float(y) for _, y in points]
         self.left, self.top = min(xs), max(ys)
-        wide, high = max(max(xs) - self.left, 1e-9), max(self.top - min(ys), 1e-9)
+        wide, high = max(xs) - self.left, self.top - min(ys)
         self.margin = drawing.margin
         room = SHEET_WIDTH - 2 * self.margin - drawing.left - drawing.right
-        self.scale = min(room / wide, (drawing.tallest - 2 * self.margin) / high)
+        self.scale = min(most / size for most, size in ((room, wide), (drawing.tallest - 2 * self.margin, high)) if size)
         self.shift = self.margin + drawing.left + (room - wide * self.scale) / 2
         self.height = high * self.scale + 2 * self.margin
 
@@ -318,10 +330,9 @@ class _Words:
     y: float
     label: Phrase
     anchor: str
+    rank: int
     grow_up: bool = False
     lead_to: Point | None = None
-    rank: int = 2
-    """Who keeps a place first: dimensions, then notes, then notes that may go."""
     upright: bool = False
     """Beside an upright line there is little room sideways: one system stands under the other."""
 
@@ -348,7 +359,7 @@ class _Labels:
         wide = max(map(len, texts)) * LETTER if stacked or alike else inline
         start = {"start": each.x, "middle": each.x - wide / 2, "end": each.x - wide}[each.anchor]
         shift = max(0.0, EDGE - start) - max(0.0, start + wide - (SHEET_WIDTH - EDGE))
-        above, below = (LINE, 0.0) if stacked and each.grow_up else (0.0, LINE) if stacked else (0.0, 0.0)
+        above, below = LINE * (stacked and each.grow_up), LINE * (stacked and not each.grow_up)
         y = each.y
         for move in (*_MOVES, 0.0):
             y = each.y + move
@@ -375,7 +386,8 @@ class _Labels:
         return line + _text(x, y, each.anchor, escape(texts[0]), first) + _text(x, y, each.anchor, escape(texts[1]), second)
 
 
-MAY_GO = 3
+DIMENSION, NOTE, MAY_GO = range(3)
+"""Who keeps a place first."""
 _MOVES = (0.0, -LINE, LINE, -2 * LINE, 2 * LINE, -3 * LINE, 3 * LINE)
 
 
@@ -445,11 +457,12 @@ def _under(lines: Sequence[str], labels: _Labels) -> str:
 
 
 def _wrapped(text: str, longest: int) -> list[str]:
-    lines = [""]
+    lines: list[str] = []
     for word in text.split():
-        if lines[-1] and len(lines[-1]) + 1 + len(word) > longest:
-            lines.append("")
-        lines[-1] = f"{lines[-1]} {word}".strip()
+        if lines and len(lines[-1]) + 1 + len(word) <= longest:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
     return lines
 
 
@@ -504,8 +517,8 @@ def _shape(shape: Shape, sheet: _Sheet, ident: str, labels: _Labels) -> str:
         case _:
             at = (sheet.x(shape.at[0]), sheet.y(shape.at[1]))
             labels.waiting.append(_Words(
-                at[0] + shape.right, at[1] - shape.up, shape.label, shape.anchor, shape.up > 0, at if shape.lead else None,
-                MAY_GO if shape.may_go else 2, shape.narrow,
+                at[0] + shape.right, at[1] - shape.up, shape.label, shape.anchor, MAY_GO if shape.may_go else NOTE, shape.up > 0,
+                at if shape.lead else None, shape.narrow,
             ))
             return ""
 
@@ -513,10 +526,14 @@ def _shape(shape: Shape, sheet: _Sheet, ident: str, labels: _Labels) -> str:
 def _head(points: Sequence[Point], sheet: _Sheet) -> str:
     """An arrow head at the end of a line."""
     (x0, y0), (x1, y1) = ((sheet.x(x), sheet.y(y)) for x, y in points[-2:])
-    return _arrow(x1, y1, math.atan2(y1 - y0, x1 - x0))
+    return _arrow(x1, y1, math.atan2(y1 - y0, x1 - x0), HEAD)
 
 
-def _arrow(x: float, y: float, angle: float, long: float = 8.0) -> str:
+HEAD = 8.0
+"""Length of an arrow head; a negative one points back."""
+
+
+def _arrow(x: float, y: float, angle: float, long: float) -> str:
     corners = [(x, y)] + [(x - long * math.cos(angle + turn), y - long * math.sin(angle + turn)) for turn in (0.35, -0.35)]
     return '<polygon class="head" points="' + " ".join(f"{a:.2f},{b:.2f}" for a, b in corners) + '"/>'
 
@@ -529,7 +546,6 @@ def _axis(shape: Axis, sheet: _Sheet, labels: _Labels) -> str:
     made = ""
     for number, system in enumerate(("us",) if alike else SYSTEMS):
         look = "" if alike else system
-        shift = number * AXIS_HEIGHT
         moved = " lower" if number else ""
         own = scale.marks or (ticks(scale.low, scale.high, kind.unit(system)) if kind else ())
         unit = kind.unit(system).symbol if kind else ""
@@ -557,34 +573,33 @@ def _dimension(shape: Dimension, sheet: _Sheet, labels: _Labels) -> str:
     ax, ay, bx, by = (
         x0 + across_x * shape.away, y0 + across_y * shape.away, x1 + across_x * shape.away, y1 + across_y * shape.away,
     )
-    over = math.copysign(4, shape.away) if shape.away else 0
+    out_x, out_y = (-across_x, -across_y) if shape.away < 0 else (across_x, across_y)
     angle = math.atan2(by - ay, bx - ax)
     name = _named(shape.name)
     if length >= 26:
-        heads = _arrow(bx, by, angle) + _arrow(ax, ay, angle + math.pi)
+        heads = _arrow(bx, by, angle, HEAD) + _arrow(ax, ay, angle, -HEAD)
         line = f'<line class="line thin"{name} x1="{ax:.3f}" y1="{ay:.3f}" x2="{bx:.3f}" y2="{by:.3f}"/>'
     else:
         # Too short for arrows between: they point in from outside.
-        heads = _arrow(bx, by, angle + math.pi) + _arrow(ax, ay, angle)
+        heads = _arrow(bx, by, angle, -HEAD) + _arrow(ax, ay, angle, HEAD)
         run_x, run_y = 14 * math.cos(angle), 14 * math.sin(angle)
         line = "".join(
             f'<line class="line thin" x1="{x:.2f}" y1="{y:.2f}" x2="{x + sign * run_x:.2f}" y2="{y + sign * run_y:.2f}"/>'
             for x, y, sign in ((ax, ay, -1), (bx, by, 1))
         ) + f'<line class="line thin"{name} x1="{ax:.3f}" y1="{ay:.3f}" x2="{bx:.3f}" y2="{by:.3f}"/>'
     stays = "".join(
-        f'<line class="line thin" x1="{x:.2f}" y1="{y:.2f}" x2="{x + across_x * (shape.away + over):.2f}" y2="{y + across_y * (shape.away + over):.2f}"/>'
-        for x, y in ((x0, y0), (x1, y1))
+        f'<line class="line thin" x1="{x:.2f}" y1="{y:.2f}" x2="{far_x + 4 * out_x:.2f}" y2="{far_y + 4 * out_y:.2f}"/>'
+        for x, y, far_x, far_y in ((x0, y0, ax, ay), (x1, y1, bx, by))
     ) if shape.away else ""
-    side = math.copysign(1, shape.away or 1)
-    mid_x, mid_y = (ax + bx) / 2 + across_x * side * 5, (ay + by) / 2 + across_y * side * 5
-    if abs(across_y) > 0.5:
-        up = across_y * side < 0
+    mid_x, mid_y = (ax + bx) / 2 + out_x * 5, (ay + by) / 2 + out_y * 5
+    if abs(out_y) > 0.5:
+        up = out_y < 0
         # Beside a slanting line the words start where it leaves room for them.
-        anchor = "middle" if abs(across_y) > 0.95 else "start" if across_x * side > 0 else "end"
-        labels.waiting.append(_Words(mid_x, mid_y + (0 if up else TEXT_SIZE * 0.75), shape.label, anchor, up, rank=1))
+        anchor = "middle" if abs(out_y) > 0.95 else "start" if out_x > 0 else "end"
+        labels.waiting.append(_Words(mid_x, mid_y + (0 if up else TEXT_SIZE * 0.75), shape.label, anchor, DIMENSION, up))
     else:
-        anchor = "start" if across_x * side > 0 else "end"
-        labels.waiting.append(_Words(mid_x, mid_y + TEXT_SIZE * 0.35, shape.label, anchor, rank=1, upright=True))
+        anchor = "start" if out_x > 0 else "end"
+        labels.waiting.append(_Words(mid_x, mid_y + TEXT_SIZE * 0.35, shape.label, anchor, DIMENSION, upright=True))
     return stays + line + heads
 
 

@@ -16,7 +16,7 @@ from html import escape
 
 from calc import drawing
 from calc.declare import Phrase, phrase_text
-from calc.drawing import SHEET_WIDTH, Drawing, Point, described
+from calc.drawing import SHEET_WIDTH, Drawing, Point, counts, described
 from calc.units import SYSTEMS, Kind, System, Unit, show, significant
 
 LEFT, RIGHT, TOP, BELOW = 62.0, 62.0, 44.0, 46.0
@@ -132,8 +132,7 @@ def ticks(low: float, high: float, unit: Unit, about: int = 5) -> tuple[float, .
     rough = (last - first) / about
     power = 10.0 ** math.floor(math.log10(rough))
     step = next(power * size for size in (1, 2, 5, 10) if power * size >= 0.7 * rough)
-    start, end = math.ceil(first / step - 1e-9), math.floor(last / step + 1e-9)
-    return tuple(round(number * step, 12) for number in range(start, end + 1))
+    return tuple(round(number * step, 12) for number in counts(first, last, step))
 
 
 class _Field:
@@ -158,14 +157,22 @@ class _Field:
         """The sheet place of (0, 0), shown or not."""
         return LEFT - self.x_low * self.x_scale, self.bottom + self.y_low * self.y_scale
 
+    def x(self, value: float) -> float:
+        return _near(LEFT + (float(value) - self.x_low) * self.x_scale)
+
+    def y(self, value: float) -> float:
+        return _near(self.bottom - (float(value) - self.y_low) * self.y_scale)
+
     def place(self, point: Point) -> Point:
-        # Far outside the field a coordinate only lengthens the file; the clip hides it all the same.
-        x = LEFT + (float(point[0]) - self.x_low) * self.x_scale
-        y = self.bottom - (float(point[1]) - self.y_low) * self.y_scale
-        return min(max(x, -2000.0), 2000.0), min(max(y, -2000.0), 2000.0)
+        return self.x(point[0]), self.y(point[1])
 
     def points(self, points: Iterable[Point]) -> str:
         return " ".join(f"{x:.2f},{y:.2f}" for x, y in map(self.place, points))
+
+
+def _near(place: float) -> float:
+    # Far outside the field a coordinate only lengthens the file; the clip hides it all the same.
+    return min(max(place, -2000.0), 2000.0)
 
 
 def svg(figure: Drawing | Plot, place: str = "drawing", alone: bool = False) -> str:
@@ -237,7 +244,7 @@ def _x_axis(axis: Axis, field: _Field) -> str:
         unit = axis.kind.unit(system)
         marks, numbers = [], []
         for number in ticks(field.x_low, field.x_high, unit):
-            x = field.place((float(unit.to_base(number)), 0.0))[0]
+            x = field.x(unit.to_base(number))
             marks.append(f"M{x:.2f} {TOP:g} v-5" if second else f"M{x:.2f} {TOP:g} V{field.bottom + 5:.2f}")
             y = TOP - 9 if second else field.bottom + 18
             numbers.append(f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="middle">{_tick(number)}</text>')
@@ -255,7 +262,7 @@ def _y_axis(axis: Axis, field: _Field) -> str:
         unit = axis.kind.unit(system)
         marks, numbers = [], []
         for number in ticks(field.y_low, field.y_high, unit, 4 if field.high < 160 else 6):
-            y = field.place((0.0, float(unit.to_base(number))))[1]
+            y = field.y(unit.to_base(number))
             x = LEFT + FIELD_WIDTH
             marks.append(f"M{x:g} {y:.2f} h5" if second else f"M{x:g} {y:.2f} H{LEFT - 5:g}")
             numbers.append(
@@ -354,12 +361,12 @@ def csv_text(plot: Plot) -> str:
         return _table_csv(plot.table)
     axes = (plot.x, plot.y)
     units = [tuple(dict.fromkeys((axis.kind.us, axis.kind.si))) for axis in axes]
-    heads = ["Curve"] + [_named(axis, unit) for axis, own in zip(axes, units, strict=True) for unit in own]
+    heads = ["Curve"] + [_named(axis, unit) for axis, own in zip(axes, units) for unit in own]
     lines = [",".join(_quoted(head) for head in heads)]
     for number, shape in enumerate(plot.shapes, 1):
         name = _quoted(described(shape.label) or f"line {number}")
         for point in shape.points if isinstance(shape, Curve) else (shape.at,):
-            cells = [f"{float(unit.from_base(value)):.6g}" for value, own in zip(point, units, strict=True) for unit in own]
+            cells = [f"{float(unit.from_base(value)):.6g}" for value, own in zip(point, units) for unit in own]
             lines.append(",".join([name, *cells]))
     return "\r\n".join(lines) + "\r\n"
 

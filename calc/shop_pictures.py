@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import cache
 
 from calc.drawing import Drawing, Note, Path, Point, Polygon, Shape, words
 
@@ -39,7 +38,7 @@ def _leaf(start: float, long: float, half: float, blunt: float = 0.5) -> tuple[P
     upper = []
     for step in range(steps + 1):
         share = step / steps
-        upper.append((start + long * share, half * math.sin(math.pi * min(1.0, 0.35 + 0.65 * share)) ** blunt if share < 1 else 0.0))
+        upper.append((start + long * share, half * math.sin(math.pi * (0.35 + 0.65 * share)) ** blunt))
     return tuple(upper) + tuple((x, -y) for x, y in reversed(upper))
 
 
@@ -166,7 +165,6 @@ PICTURES = tuple(_PICTURES)
 """The names of the drawings."""
 
 
-@cache
 def picture(name: str) -> Drawing:
     """The drawing of that name. Raises `KeyError`.
 
@@ -175,4 +173,4 @@ def picture(name: str) -> Drawing:
     """
     title, description, shapes = _PICTURES[name]
     wide = ((-0.066, 0.0), (0.066, 0.0)) if name == "what-to-wear" else ()
-    return Drawing(name, title, words(description), shapes(), margin=26, tallest=420 if wide else 240, extra=wide)
+    return Drawing(name, title, words(description), shapes(), margin=26, extra=wide)

@@ -78,8 +78,8 @@ def exposure(w: Working) -> Drawing:
 def covered(w: Working, low: float | None, high: float | None) -> Drawing:
     """The thickness of work that a test plate covers; `low` and `high` are None where the rule sets no end."""
     plate, work = metres(w, "thickness", "work_thickness")
-    most = 1.15 * max(plate, work, high or low or 0.0)
-    side = "covered" if (low or 0.0) <= work <= (high or most) else "not covered"
+    most = 1.15 * max(plate, work, *(end for end in (low, high) if end is not None))
+    side = "covered" if (low is None or low <= work) and (high is None or work <= high) else "not covered"
     reach = ("from ", w.known["qualified_low"]) if low is not None else ("no lower limit",)
     reach = (*reach, " to ", w.known["qualified_high"]) if high is not None else (*reach, ", no upper limit")
     rows = [
@@ -98,7 +98,7 @@ def timeline(
 ) -> Drawing:
     """Uses along the calendar, each with the stretch it keeps alive; `dues` are the last days in time after each date."""
     first, end = dates[0], max(today, dues[-1])
-    days = max((end - first).days, 1)
+    days = (end - first).days
 
     def at(day: datetime.date) -> int:
         return (day - first).days

@@ -38,6 +38,7 @@ def bent(w: Working) -> Drawing:
     t, plunger = metres(w, "thickness", "plunger_diameter")
     inner, middle, outer = plunger / 2, plunger / 2 + t / 2, plunger / 2 + t
     leg = max(0.7 * plunger, 1.2 * t)
+    depth, way = inner + t / 4, math.radians(305)
 
     def band(small: float, large: float) -> tuple[Point, ...]:
         return (*arc((0.0, 0.0), large, 180, 360, 40), *reversed(arc((0.0, 0.0), small, 180, 360, 40)))
@@ -50,7 +51,7 @@ def bent(w: Working) -> Drawing:
         Dimension((-inner, leg * 0.8), (inner, leg * 0.8), (w.known["plunger_diameter"],), -14, "plunger"),
         Dimension((-outer, leg), (-inner, leg), (w.known["thickness"],), 10, "thickness"),
         Note((0.0, -outer), ("outside: stretched ", w.known["elongation"]), up=-16),
-        Note(arc((0.0, 0.0), inner + t / 4, 305, 306, 1)[0], words("inside: pressed"), "start", right=66, up=-14, lead=True),
+        Note((depth * math.cos(way), depth * math.sin(way)), words("inside: pressed"), "start", right=66, up=-14, lead=True),
         Note((middle, leg), words("neutral axis"), "start", right=12, up=8, lead=True),
     )
     text = (
@@ -67,12 +68,11 @@ def spring_back(w: Working) -> Drawing:
     broken = leg > most
     shown = min(leg, most)
     loaded, off = (_coupon(r, theta, shown, t) for r, theta in ((radius, angle), (free, angle_free)))
-    ends = [_middle(free, angle_free, shown, sign)[-1] for sign in (-1, 1)]
     shapes: list[Shape] = [
         Polygon(off, "plate", "free"), Polygon(loaded, "zone", "loaded"),
         Path((*reversed(_middle(free, angle_free, shown, -1)), *_middle(free, angle_free, shown, 1)), "center", "free-middle"),
         Note((0.0, -t / 2), ("load off: ", w.known["angle_free"]), up=-16), Note((0.0, radius), ("under load: ", w.known["angle"])),
-        Note(ends[1], ("opens ", w.known["opens"]), "middle", up=20),
+        Note(_middle(free, angle_free, shown, 1)[-1], ("opens ", w.known["opens"]), "middle", up=20),
     ]
     if broken:
         half = angle_free / 2

@@ -54,7 +54,7 @@ def fit_up_plan(w: Working, readings: Sequence[tuple[float, float]]) -> Drawing:
     wide = max(0.16 * length, 0.4 * widest * factor)
     edge = [(0.0, readings[0][1]), *readings, (length, readings[-1][1])]
     line = tuple((x, gap * factor) for x, gap in edge)
-    top = max(widest * factor, 1e-6) + wide
+    top = widest * factor + wide
     shapes: list[Shape] = [
         Polygon(((0.0, -wide), (length, -wide), (length, 0.0), (0.0, 0.0)), "plate"),
         Polygon((*line, (length, top), (0.0, top)), "plate", "edge"),

@@ -51,7 +51,7 @@ def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
 def _opening(w: Working, each: Found, x: float, top: float, high: float) -> list[Shape]:
     """One opening, a lens as long as it is; at a corner it starts at the coupon's edge."""
     half, y = each.size / 2, top - (0.0 if each.at_corner else 0.16 * high)
-    fat = min(0.12 * each.size, 0.1 * high)
+    fat = 0.12 * each.size
     lens = ((x - half, y), (x, y + (0 if each.at_corner else fat)), (x + half, y), (x, y - fat * (2 if each.at_corner else 1)))
     line = y - fat * 2 - 0.08 * high
     return [

@@ -39,9 +39,9 @@ class Groove:
     def level(self, area: float) -> float:
         """The height up to which the groove holds that area."""
         square = self.opening * self.f
-        if area <= square and self.opening > 0:
+        if area <= square:
             return area / self.opening
-        rest = max(0.0, area - square)
+        rest = area - square
         # The root of slope·u² + opening·u = rest, in the form that holds for a slope of nothing too.
         return self.f + 2 * rest / (self.opening + math.sqrt(self.opening**2 + 4 * self.slope * rest))
 
@@ -81,8 +81,6 @@ def beads_of(groove: Groove, beads: int, layers: int) -> list[tuple[Point, ...]]
 
 def _share(part: float, plain: float, cap: float) -> float:
     """How far across a layer its left part holds that share of its area. The cap bulges, so it is found by halving."""
-    if cap <= 0 or part in (0.0, 1.0):
-        return part
     low, high = 0.0, 1.0
     for _ in range(40):
         middle = (low + high) / 2
@@ -144,7 +142,6 @@ def passes(w: Working) -> Drawing:
 
 def _beads(groove: Groove, beads: int, layers: int, many: bool) -> list[Shape]:
     if many:
-        layers = min(layers, 40)
         fields = []
         for number in range(layers):
             low, high = groove.t * number / layers, groove.t * (number + 1) / layers

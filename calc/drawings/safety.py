@@ -29,7 +29,7 @@ def clear_circle(w: Working) -> Drawing:
     if broken:
         shapes += [Path(((0.0, 0.0), (x, 0.0)), "thin"), *(zigzag((part * radius, 0.0), 1.5 * size) for part in (1.28, 1.36))]
     text = f"Plan of the place. Around the work a circle of {{clear_radius}} must be clear. What burns is {{combustibles}} away, {side}."
-    return Drawing("circle", "The place from above", w.phrase(text), tuple(shapes), broken=broken, left=0, tallest=360)
+    return Drawing("circle", "The place from above", w.phrase(text), tuple(shapes), broken=broken, tallest=360)
 
 
 def room(w: Working, welders: int) -> Drawing:

@@ -67,7 +67,7 @@ def _profile(half: float, h: float, d: float, e: float) -> tuple[Point, ...]:
     for number in range(steps + 1):
         s = number / steps
         if d and h:
-            bulge = -d * math.sin(2 * math.pi * s) if s < 0.5 else h * math.sin(2 * math.pi * (s - 0.5))
+            bulge = -(d if s < 0.5 else h) * math.sin(2 * math.pi * s)
             base = e * min(1.0, max(0.0, (s - 0.45) / 0.1))
         else:
             bulge = 4 * s * (1 - s) * (h or -d)

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import cache
 
 from calc.drawing import Circle, Drawing, Note, Path, Point, Polygon, Shape, words
 
@@ -53,15 +52,13 @@ def _mirrored(points: tuple[Point, ...]) -> tuple[Point, ...]:
     return tuple((-x, y) for x, y in points)
 
 
-def _cap(half: float, height: float, base: float = PLATE) -> tuple[Point, ...]:
+def _cap(half: float, height: float) -> tuple[Point, ...]:
     """The top of the weld from right to left: a flat curve."""
-    return tuple((half * (1 - step / 8), base + height * (1 - (1 - step / 8) ** 2)) for step in range(17))
+    return tuple((half * (1 - step / 8), PLATE + height * (1 - (1 - step / 8) ** 2)) for step in range(17))
 
 
-def _weld(height: float = 1.5, bottom: float = 0.0, half: float = HALF_FACE) -> Polygon:
-    slant = (HALF_FACE - HALF_ROOT) / PLATE
-    root = HALF_ROOT + slant * bottom
-    return _poly("weld", (-root, bottom), (root, bottom), (HALF_FACE, PLATE), *_cap(half, height), (-HALF_FACE, PLATE))
+def _weld(height: float = 1.5) -> Polygon:
+    return _poly("weld", (-HALF_ROOT, 0), (HALF_ROOT, 0), (HALF_FACE, PLATE), *_cap(HALF_FACE, height), (-HALF_FACE, PLATE))
 
 
 def _joint(*more: Shape, weld: Polygon | None = None, left: tuple[Point, ...] = (), right: tuple[Point, ...] = ()) -> tuple[Shape, ...]:
@@ -145,7 +142,7 @@ def _toe_crack() -> tuple[Shape, ...]:
 
 def _underbead() -> tuple[Shape, ...]:
     slant = (HALF_FACE - HALF_ROOT) / PLATE
-    run = tuple((-(HALF_ROOT + slant * y + 1.5 + 0.25 * (-1) ** step), y) for step, y in enumerate((2.5, 3.6, 4.7, 5.8, 6.9, 7.8)))
+    run = tuple((-(HALF_ROOT + slant * y + (1.75, 1.25)[step % 2]), y) for step, y in enumerate((2.5, 3.6, 4.7, 5.8, 6.9, 7.8)))
     return _joint(_line("cut", *run), *_here(run[3][0], run[3][1], -14, 16))
 
 
@@ -179,7 +176,7 @@ def _bead_slow() -> tuple[Shape, ...]:
 
 
 def _along() -> tuple[Shape, ...]:
-    crack = _line("cut", *((x, 0.5 * (-1) ** step) for step, x in enumerate(range(-16, 17, 2))))
+    crack = _line("cut", *((x, (0.5, -0.5)[step % 2]) for step, x in enumerate(range(-16, 17, 2))))
     return _bead(5.0, 1.8, 3.0, crack, *_here(4, 0.6, 8, 14))
 
 
@@ -228,10 +225,10 @@ def _bend_corner() -> tuple[Shape, ...]:
 # --- the face of a flame cut -----------------------------------------------------------------
 
 
-def _cut(drag: float, *more: Shape, top: tuple[Point, ...] = ((-26, 9), (26, 9))) -> tuple[Shape, ...]:
-    """The cut face from the side, torch moving to the right; `drag` is how far a line trails at the bottom."""
+def _cut(drag: float, *more: Shape, first: int = -24, top: tuple[Point, ...] = ((-26, 9), (26, 9))) -> tuple[Shape, ...]:
+    """The cut face from the side, torch moving to the right; `drag` is how far a line trails at the bottom, `first` where the first one starts."""
     lines = []
-    for start in range(-24 + int(drag > 4) * 12, 26, 3):
+    for start in range(first, 25, 3):
         lines.append(_line("thin", *((start - drag * (1 - y / 9) ** 2, y) for y in (9, 7, 5, 3, 1.5, 0))))
     return (
         _poly("plain", (-26, 0), (26, 0), *reversed(top)), *lines, *more,
@@ -244,14 +241,14 @@ def _cut_right() -> tuple[Shape, ...]:
 
 
 def _cut_fast() -> tuple[Shape, ...]:
-    slag = [_dot(x, -0.9 - 0.3 * (x % 3), 0.9, "waste") for x in range(-22, 24, 4)]
-    return _cut(11.0, *slag)
+    slag = [_dot(x, -0.9 - 0.3 * (x % 3), 0.9, "waste") for x in range(-22, 23, 4)]
+    return _cut(11.0, *slag, first=-12)
 
 
 def _cut_slow() -> tuple[Shape, ...]:
-    rounded = ((-26, 7), (-25, 8.3), (-23, 8.8), *((x, 8.8 + 0.4 * math.sin(x)) for x in range(-22, 24, 2)), (25, 8.3), (26, 7))
+    rounded = ((-26, 7), (-25, 8.3), (-23, 8.8), *((x, 8.8 + 0.4 * math.sin(x)) for x in range(-22, 23, 2)), (25, 8.3), (26, 7))
     gouges = [_poly("pressed", (x, 0), (x + 0.9, 4.5), (x + 2, 5.5), (x + 2.6, 0)) for x in (-18, -6, 4, 16)]
-    beads = [_dot(x, 9.6, 0.5, "waste") for x in range(-20, 22, 5)]
+    beads = [_dot(x, 9.6, 0.5, "waste") for x in range(-20, 21, 5)]
     return _cut(0.3, *gouges, *beads, top=rounded)
 
 
@@ -292,7 +289,6 @@ PICTURES = tuple(_PICTURES)
 """The names of the drawings."""
 
 
-@cache
 def picture(name: str) -> Drawing:
     """The drawing of that name. Raises `KeyError`.
 
@@ -300,4 +296,4 @@ def picture(name: str) -> Drawing:
     'A weld in section'
     """
     title, description, shapes = _PICTURES[name]
-    return Drawing(name, title, words(description), shapes(), margin=26, tallest=240)
+    return Drawing(name, title, words(description), shapes(), margin=26)

@@ -33,7 +33,7 @@ def test_helpers_are_as_approved():
     for points in (drawing.arc((1, 2), 3, 10, 200, 5), drawing.mirrored(((1, 2), (3, 4)), 0.5), drawing.mirrored(((1, 2),)), drawing.zigzag((1, 2), 3, 30).points, box(1, 2, 3, 4)):
         lines.append(" ".join(f"{x:.3f},{y:.3f}" for x, y in points))
     lines += [" | ".join(drawing._wrapped(text, 12)) for text in ("", "one", "one two three four", "a" * 12, f"{'a' * 12} b", "aaaaaa bbbbb", "aaaaaa bbbbbb", "a" * 30)]
-    for months in (0, 1, 3, 4, 5, 8, 9, 12, 13, 24, 25, 48, 49, 96, 97, 144, 145, 240, 241, 480, 481, 960, 961, 1500):
+    for months in (0, 1, 3, 4, 5, 8, 9, 12, 13, 24, 25, 48, 49, 96, 97, 144, 145, 240, 241, 480, 481, 960, 961, 1500, 1920, 1921, 2900):
         first, number = datetime.date(2025, 3, 17), 2025 * 12 + 2 + months
         end = datetime.date(number // 12, number % 12 + 1, 9)
         lines.append(f"{months} months: {' '.join(f'{day:g} {text}' for day, text in bars._months(first, end))}")
@@ -80,6 +80,27 @@ def test_scattered_shapes_are_as_approved(seed):
     approval.check("pictures/shapes.txt", f"scattered {seed}", approval.picture_lines(svg(scattered(seed), "p", alone=seed == 0)))
 
 
+SHEET = Polygon(box(0, 0, 324, 120))
+"""Fills its sheet at one unit to the meter."""
+
+
+def labels_of(*shapes) -> list[str]:
+    told = svg(Drawing("d", "A drawing", ("Of words.",), (SHEET, *shapes)))
+    return [line for line in approval.picture_lines(told, 2) if line.startswith(("text", "line"))]
+
+
+def test_words_in_a_crowd_are_as_approved():
+    lines = labels_of(*(Note((160, 60), (f"label {number}",)) for number in range(12)))
+    length = Amount(0.0123, LENGTH, 3)
+    lines += labels_of(*(Note((160, 60), ("one of many ", length, " with long words"), up=up, narrow=True) for up in (8, 8, -8, -8)))
+    for right, up in ((0, 30), (0, -40), (50, 3), (-50, 3), (50, 9), (-50, -4), (-20, 20)):
+        lines += labels_of(Note((160, 60), ("led",), right=right, up=up, lead=True))
+    lines += labels_of(Dimension((100, 50), (160, 50), ("a",), -1), Dimension((100, 80), (100, 20), ("b",), -1))
+    marks = ((0.0, "a long first mark"), (1.0, "a long last mark"))
+    lines += [line for line in approval.picture_lines(svg(Drawing("s", "A scale", ("On it.",), (Axis(Scale(0.0, 1.0, None, "what", marks), 0.0),), lengths=False))) if line.startswith("text")]
+    approval.check("pictures/shapes.txt", "crowd", lines)
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_rows_on_a_scale_are_as_approved(seed):
     chance = random.Random(seed)
@@ -114,6 +135,13 @@ def test_a_plot_of_anything_is_as_approved(seed):
     lines = [*approval.picture_lines(plot.svg(drawn, "q", alone=seed == 0)), *plot.csv_text(drawn).split("\r\n"), plot.film_json(drawn)]
     lines += [plot.cell_text(cell, column, system) for cell, column in zip((0.01, "w", None), table.columns) for system in ("us", "si")]
     approval.check("pictures/shapes.txt", f"plot {seed}", lines)
+
+
+def test_a_plot_of_what_lies_far_outside_is_as_approved():
+    far = ((-1e9, 1e9), (0.1, 400.0), (1e9, -1e9))
+    shapes = (plot.Curve(far, ("a curve",)), plot.Mark(far[0]), plot.Mark(far[2]))
+    drawn = plot.Plot("p", "A plot", ("Of little.",), plot.Axis("along", LENGTH, 0.0, 0.2), plot.Axis("up", TEMPERATURE, 0.0, 700.0), shapes, plot.Table((), ()))
+    approval.check("pictures/shapes.txt", "plot far", [line for line in approval.picture_lines(plot.svg(drawn, "q")) if line.startswith(("circle", "polyline"))])
 
 
 @pytest.mark.parametrize("arguments", [

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from calc.declare import Amount
 from calc.drawing import (
-    LETTER, SHEET_WIDTH, TEXT_SIZE, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, stretch_for, svg, ticks,
+    LETTER, SHEET_WIDTH, TEXT_SIZE, Axis, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, stretch_for, svg, ticks,
     words,
 )
 from calc.units import CURRENT, INCH, LENGTH, MILLIMETRE, TRAVEL_SPEED, parse
@@ -30,7 +30,7 @@ def inch(number: float) -> float:
 SQUARE = Drawing(
     "square", "A square", ("A square of ", Amount(parse("1 in", LENGTH), LENGTH)), (
         Polygon(box(0, 0, inch(1), inch(1)), "plate", "square"), Circle((inch(0.5), inch(0.5)), inch(0.25), "tool", "hole"),
-        Dimension((0, inch(1)), (inch(1), inch(1)), (Amount(parse("1 in", LENGTH), LENGTH),), name="width"),
+        Dimension((0, inch(1)), (inch(1), inch(1)), (Amount(parse("1 in", LENGTH), LENGTH),), 16, "width"),
     ),
 )
 
@@ -83,6 +83,21 @@ def test_words_stay_on_the_sheet_and_off_each_other(places):
             assert not (a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]), "one label covers another"
 
 
+@pytest.mark.parametrize("right, up, stays", [
+    (2, 0, True), (1.9, 0, False), (0, -0.1, True), (0, 0.1, False),
+])
+def test_words_stand_where_they_are_wished_if_there_is_just_room(right, up, stays):
+    """Two units beside other words, or right under them."""
+    wide, high = len("first") * LETTER, TEXT_SIZE * 1.05
+    for anchor, way in (("start", 1), ("end", -1)):
+        for below in (1, -1) if up else (0,):
+            second = Note((160, 60), words("other"), anchor, right=0 if up else way * (wide + right), up=-below * high + (up if below > 0 else -up))
+            shapes = (Polygon(box(0, 0, SHEET_WIDTH - 36, 120)), Note((160, 60), words("first"), anchor), second)
+            texts = list(read(Drawing("d", "t", words("d"), shapes)).iter(f"{SVG}text"))
+            wished = 18 + 120 - 60 - second.up
+            assert (float(texts[1].get("y")) == pytest.approx(wished, abs=0.01)) == stays
+
+
 def test_words_that_may_go_are_left_out_rather_than_overlap():
     shapes = (Polygon(box(0, 0, 1, 1)), Note((0.5, 0.5), words("first")), Note((0.5, 0.5), words("second"), may_go=True))
     assert [text.text for text in read(Drawing("d", "t", words("d"), shapes)).iter(f"{SVG}text")] == ["first"]
@@ -115,8 +130,30 @@ def test_the_stretch_is_a_round_factor_that_never_overshoots(size, wanted, facto
 
 
 def test_a_dimension_between_equal_points_is_still_drawn():
-    root = read(Drawing("d", "t", words("d"), (Polygon(box(0, 0, 1, 1)), Dimension((0.5, 0), (0.5, 0), words("0 in")))))
+    root = read(Drawing("d", "t", words("d"), (Polygon(box(0, 0, 1, 1)), Dimension((0.5, 0), (0.5, 0), words("0 in"), 16))))
     assert "0 in" in "".join(root.itertext())
+
+
+@pytest.mark.parametrize("long, between", [(26, True), (25.9, False)])
+def test_arrows_stand_between_the_points_where_they_have_room(long, between):
+    """On a sheet at one unit to the meter: two lines for the stays and one between them, or one more at either end."""
+    shapes = (Polygon(box(0, 0, SHEET_WIDTH - 36, 100)), Dimension((50, 50), (50 + long, 50), words(""), 16))
+    root = read(Drawing("d", "t", words("d"), shapes))
+    assert float(root.get("data-scale")) == 1
+    assert len(list(root.iter(f"{SVG}line"))) == (3 if between else 5)
+    tips = [tuple(map(float, head.get("points").split()[0].split(","))) for head in root.iter(f"{SVG}polygon") if head.get("class") == "head"]
+    backs = [float(head.get("points").split()[1].split(",")[0]) for head in root.iter(f"{SVG}polygon") if head.get("class") == "head"]
+    assert sorted(x for x, _ in tips) == pytest.approx([68, 68 + long])
+    assert all((68 < back < 68 + long) == between for back in backs)
+
+
+def test_words_keep_off_the_numbers_of_an_axis():
+    scale = Scale(0.0, 200.0, CURRENT, "welding current")
+    plain = read(Drawing("d", "t", words("d"), (Axis(scale, 0.0), Path(((0, 0), (1, 0.3)))), lengths=False))
+    root = read(Drawing("d", "t", words("d"), (Axis(scale, 0.0), Path(((0, 0), (1, 0.3))), Note((0.5, -0.05), words("loose words"))), lengths=False))
+    *numbers, loose = boxes(root)
+    assert numbers == boxes(plain) and loose[2] - loose[0] == pytest.approx(11 * LETTER)
+    assert not any(loose[1] < lower and upper < loose[3] for _, upper, _, lower in numbers)
 
 
 def test_values_stand_on_a_scale_where_they_belong():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 import math
 import re
@@ -18,6 +19,7 @@ from calc import web
 from calc.catalogue import CALCULATORS, calculator
 from calc.declare import InputError, Quantity
 from calc.drawing import LETTER, TEXT_SIZE, Drawing, svg
+from calc.drawings import bars
 from calc.sliders import places, texts
 from calc.units import LENGTH, SYSTEMS, parse
 from tests.calc.test_every_calculator import inputs_of
@@ -175,6 +177,11 @@ def test_the_passes_are_numbered_in_order_from_the_root_up():
     assert sorted(numbers) == list(range(1, int(sheet.value("passes")) + 1))
 
 
+def test_too_many_passes_are_drawn_as_their_layers():
+    sheet = draw("passes", thickness="3 in", layer_thickness="1/16 in")
+    assert not sheet.parts("bead-") and len(sheet.parts("layer-")) == sheet.value("layers") == 48
+
+
 def test_a_groove_without_cap_is_filled_to_the_last_square_of_area():
     """No curve, so no allowance: the beads add up to the groove area exactly."""
     sheet = draw("passes", cap_height="0 in")
@@ -260,6 +267,18 @@ def test_the_face_shows_cap_undercut_and_limits_by_one_factor():
     assert level > 0
 
 
+@pytest.mark.parametrize("surfaces", ["top", "plates", "all"])
+@pytest.mark.parametrize("wide", ["1 in", "12 in"])
+def test_the_plates_to_clean_reach_past_the_backing(wide, surfaces):
+    sheet = draw("clean-band", backing_width=wide, surfaces=surfaces)
+
+    def across(look: str) -> list[float]:
+        found = (each.get("points") for each in sheet.root.iter(f"{SVG}polygon") if each.get("class") == f"area {look}")
+        return [float(pair.split(",")[0]) for points in found for pair in points.split()]
+
+    assert min(across("plate")) < min(across("backing")) and max(across("backing")) < max(across("plate"))
+
+
 # --- coupons and the bend --------------------------------------------------------------
 
 
@@ -274,6 +293,14 @@ def test_the_coupons_lie_where_the_marks_are(given_texts):
         assert coupon.bounds[2] - plate[0] == near(sheet.value(f"end_{number}"))
         assert all(coupon.intersection(other).area < 1e-9 for other in cut if other is not coupon), "two coupons from one piece"
     assert all(coupon.intersection(sheet.area("discard-start")).area < 1e-9 for coupon in cut)
+
+
+def test_a_plate_as_long_as_its_layout_lacks_nothing():
+    short, fits = (draw("coupon-layout", plate_length=text) for text in ("5-9/16 in", "5-5/8 in"))
+    assert fits.value("needed") == near(inch(5.625)) and fits.area("discard-end").area == near(inch(1) * inch(6))
+    assert ["plate ends here" in "".join(sheet.root.itertext()) for sheet in (short, fits)] == [True, False]
+    bare = draw("coupon-layout", discard="0 in", plate_length="3-5/8 in")
+    assert bare.value("needed") == near(inch(3.625)) and bare.root.find(".//*[@data-part='discard-end']") is None
 
 
 def test_the_stretched_and_pressed_halves_show_the_elongation():
@@ -337,6 +364,33 @@ def test_the_time_line_runs_to_the_last_day_in_time():
     """2025-08-31 and six months is 2026-02-28, 181 days by the calendar of Python's datetime."""
     sheet = draw("continuity")
     assert sheet.at("use-1") == pytest.approx([0, 181], abs=0.2)
+
+
+@pytest.mark.parametrize("begin", range(1, 13))
+def test_the_months_of_a_time_line_stand_on_their_first_days(begin):
+    for months in (0, 3, 8, 11, 12, 30, 100, 500, 1920, 2500):
+        first, number = datetime.date(1990, begin, 9), 1990 * 12 + begin - 1 + months
+        marks = bars._months(first, datetime.date(number // 12, number % 12 + 1, 28))
+        assert len(marks) <= 5
+        for days, text in marks:
+            assert first + datetime.timedelta(days=days) == datetime.date.fromisoformat(f"{text}-01")
+
+
+@pytest.mark.parametrize("calc, given_texts, words", [
+    ("current", {"amps": "115 A"}, "inside the window"), ("current", {"amps": "165 A"}, "inside the window"),
+    ("cut-speed", {"mark_distance": "5 in", "mark_time": "20 s"}, "inside the band"), ("cut-speed", {"mark_distance": "4 in", "mark_time": "10 s"}, "inside the band"),
+    ("test-plan", {"work_thickness": "1/8 in"}, ": covered"), ("test-plan", {"work_thickness": "3/4 in"}, ": covered"),
+])
+def test_the_end_of_a_range_is_inside_it(calc, given_texts, words):
+    assert words in "".join(draw(calc, **given_texts).root.itertext())
+
+
+@pytest.mark.parametrize("away, broken", [("56 ft", False), ("56.1 ft", True)])
+def test_a_plan_is_broken_only_where_a_piece_is_left_out(away, broken):
+    sheet = draw("hot-work", combustibles=away)
+    assert (sheet.root.get("data-broken") is not None) == broken
+    true = sheet.area("burns").bounds[0] - sheet.line("work").centroid.x == near(float(parse(away, LENGTH)))
+    assert true != broken
 
 
 @pytest.mark.parametrize("away, side", [("20 ft", "inside the circle"), ("35 ft", "not inside the circle"), ("300 ft", "not inside the circle")])
