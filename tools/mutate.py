@@ -17,6 +17,7 @@ from __future__ import annotations
 import argparse
 import ast
 import contextlib
+import functools
 import gc
 import hashlib
 import importlib
@@ -176,14 +177,16 @@ class _Calm:
 class _Survey(_Calm):
     """Runs every test once with coverage and notes which test reached which line."""
 
-    def __init__(self, cover: object) -> None:
+    def __init__(self, cover: object, place: Place) -> None:
         super().__init__()
-        self.cover = cover
+        self.cover, self.caches = cover, caches_of(place)
         self.seconds: dict[str, float] = {}
         self.failed: set[str] = set()
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> object:
+        for each in self.caches:
+            each.cache_clear()
         self.cover.switch_context(item.nodeid)
         started = time.process_time()  # of the processor: a busy machine makes no test slow
         result = yield
@@ -219,6 +222,12 @@ class _Judge(_Calm):
         new = [item for item in session.items if item.nodeid not in self.known]
         self.run([*(by_name[name] for name in self.chosen if name in by_name), *new])
         return True
+
+
+def caches_of(place: Place) -> list[functools._lru_cache_wrapper]:
+    """The functions of the package that keep answers: a kept one would hide which tests reach them, and a fault in them."""
+    below = f"{place.package}."
+    return [each for each in gc.get_objects() if isinstance(each, functools._lru_cache_wrapper) and str(each.__module__).startswith(below)]
 
 
 def run_pytest(place: Place, arguments: Iterable[str], plugin: object) -> int:
@@ -319,7 +328,7 @@ def _survey(place: Place, files: list[str], target: Path) -> int:
         if not module.endswith("__main__.py"):
             importlib.import_module(_name_of(module))
     cover.switch_context("collecting")
-    plugin = _Survey(cover)
+    plugin = _Survey(cover, place)
     run_pytest(place, files, plugin)
     cover.stop()
     data = cover.get_data()
@@ -451,7 +460,7 @@ class _Warm(_Judge):
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         items = {item.nodeid: item for item in session.items}
-        functions = _functions(self.place)
+        functions, self.caches = _functions(self.place), caches_of(self.place)
         gc.collect()
         gc.freeze()
         for mutant in self.mutants:
@@ -475,6 +484,8 @@ class _Warm(_Judge):
         def work(end: Callable[[str], None]) -> int:
             for each in living:
                 each.__code__ = new
+            for each in self.caches:
+                each.cache_clear()
             self.on_failure = end
             self.run(items)
             return 0

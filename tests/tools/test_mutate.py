@@ -19,6 +19,8 @@ pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="mutation testin
 MODULE = '''
 """A module for the test."""
 
+from functools import cache
+
 LIMIT = 10
 UNTESTED = "3/8 in"
 
@@ -38,6 +40,12 @@ def countdown(value):
     while value > 0:
         value -= 1
     return value
+
+
+@cache
+def kept(value):
+    """Its answers are kept; the first test only asks."""
+    return value + 30
 '''
 TEST = '''
 import small.limits
@@ -48,6 +56,12 @@ def test_the_limit_itself():
 
 def test_countdown():
     assert small.limits.countdown(3) == 0
+
+def test_a_kept_answer_is_asked_for():
+    small.limits.kept(1)
+
+def test_a_kept_answer_is_right():
+    assert small.limits.kept(1) == 31
 '''
 
 
@@ -79,9 +93,14 @@ def test_faults_that_a_test_sees_are_killed(report):
 
 def test_faults_that_no_test_sees_are_told_with_file_line_and_change(report):
     alive = survivors(report)
-    assert "small/limits.py:5: figure: '3/8 in'  ->  '4/8 in'" in alive
-    assert "small/limits.py:15: arithmetic: value + 1  ->  value - 1 (no test reaches it)" in alive
+    assert "small/limits.py:7: figure: '3/8 in'  ->  '4/8 in'" in alive
+    assert "small/limits.py:17: arithmetic: value + 1  ->  value - 1 (no test reaches it)" in alive
 
+
+
+def test_a_fault_in_a_kept_answer_is_seen_by_every_test_that_asks_for_it(report):
+    assert "value + 30" in MODULE
+    assert not [line for line in survivors(report) if "30" in line]
 
 
 def test_a_fault_that_never_ends_counts_as_killed(report):
