@@ -399,7 +399,7 @@ class Amount:
         """The quantity with its unit, in one system.
 
         >>> from calc.units import LENGTH, parse
-        >>> Amount(parse("1/4 in", LENGTH), LENGTH, 5, as_written=True).text("us"), Amount(parse("1/4 in", LENGTH), LENGTH, 3).text("si")
+        >>> Amount(parse("1/4 in", LENGTH), LENGTH, as_written=True).text("us"), Amount(parse("1/4 in", LENGTH), LENGTH, 3).text("si")
         ('1/4 in', '6.35\\xa0mm')
         """
         if self.as_written:
@@ -541,7 +541,7 @@ class Working:
 
     def given(self, name: str, symbol: str, amount: Number, kind: Kind, *, us: Unit | None = None, si: Unit | None = None) -> Symbol:
         """An input (or a table figure) under its letter, for use in formulas and sentences."""
-        self.known[name] = Amount(amount, kind, 5, as_written=True)
+        self.known[name] = Amount(amount, kind, as_written=True)
         return Symbol(symbol, amount, kind, us, si)
 
     def let(
@@ -594,7 +594,7 @@ class Working:
     def mention(self, name: str, fact: Fact) -> None:
         """A value of the register, for use in sentences without a row of its own; the sentence cites it."""
         assert fact.amount is not None and fact.kind is not None, fact.id
-        self.known[name] = Amount(fact.amount, fact.kind, 5, as_written=True)
+        self.known[name] = Amount(fact.amount, fact.kind, as_written=True)
 
     def say(self, text: str) -> None:
         """The answer in one sentence; it is what a screen reader speaks when numbers change."""

@@ -111,9 +111,9 @@ class Verdict:
     """One verdict of a judgement: what it says, and the words in the calculator's answer that make it the right one."""
 
     says: str
-    when: tuple[str, ...] = ()
-    level: str = "stop"
-    right: bool = False
+    when: tuple[str, ...]
+    level: str
+    right: bool
 
 
 @dataclass(frozen=True)
@@ -130,7 +130,7 @@ class Option:
 
     text: str
     why: str
-    right: bool = False
+    right: bool
 
 
 @dataclass(frozen=True)
@@ -186,7 +186,7 @@ class Form:
     picture: str
     oral: bool
     body: Body
-    place: _Place = field(repr=False, compare=False)
+    place: _Place = field(repr=False)
 
     @property
     def drawn(self) -> Drawn | None:
@@ -405,7 +405,10 @@ def _drawn(table: _Table) -> Drawn:
         elif isinstance(value, list) and value and all(isinstance(each, str) for each in value):
             lists[name] = tuple(value)
         elif isinstance(value, dict):
-            lists[name] = _range(draw, name, value)
+            try:
+                lists[name] = _range(value)
+            except ValueError as trouble:
+                draw.wrong(name, str(trouble))
         else:
             draw.wrong(name, "write a text, a list of texts, or { from = …, to = …, step = … }")
     cases = []
@@ -418,15 +421,10 @@ def _drawn(table: _Table) -> Drawn:
     return Drawn(table.text("calculator"), lists, constants, tuple(cases))
 
 
-def _range(draw: _Table, name: str, value: Mapping[str, Any]) -> tuple[str, ...]:
+def _range(value: Mapping[str, Any]) -> tuple[str, ...]:
     if set(value) != {"from", "to", "step"} or not all(isinstance(each, str) for each in value.values()):
-        draw.wrong(name, "a range has from, to and step, each in quotes")
-        return ()
-    try:
-        return stepped(value["from"], value["to"], value["step"])
-    except ValueError as trouble:
-        draw.wrong(name, str(trouble))
-        return ()
+        raise ValueError("a range has from, to and step, each in quotes")
+    return stepped(value["from"], value["to"], value["step"])
 
 
 _NUMBER_AND_UNIT = re.compile(r"^\s*(-?[0-9./ -]*[0-9.])\s*(.*?)\s*$")
@@ -450,11 +448,10 @@ def stepped(first: str, last: str, step: str) -> tuple[str, ...]:
     (low, unit), (high, high_unit), (by, by_unit) = parts
     if not unit == high_unit == by_unit:
         raise ValueError("write from, to and step in one unit")
-    if by <= 0 or high <= low or (high - low) / by > LONGEST_RANGE or ((high - low) / by).denominator != 1:
+    if by <= 0 or not 0 < (steps := (high - low) / by) <= LONGEST_RANGE or steps.denominator != 1:
         raise ValueError(f"whole steps must lead from {first} to {last}, at most {LONGEST_RANGE}")
-    count = int((high - low) / by)
     inches = unit == INCH.symbol or unit in INCH.also
-    return tuple(f"{_written(low + by * turn, inches)} {unit}".strip() for turn in range(count + 1))
+    return tuple(f"{_written(low + by * turn, inches)} {unit}".strip() for turn in range(steps.numerator + 1))
 
 
 def _plain_number(text: str) -> Fraction:
@@ -469,8 +466,7 @@ def _written(number: Fraction, inches: bool) -> str:
     if inches and number.denominator <= 64:
         whole, rest = divmod(number, 1)
         return f"{whole}-{rest}" if whole else str(rest)
-    text = f"{float(number):.6f}".rstrip("0")
-    return text
+    return f"{float(number):.6f}".rstrip("0")
 
 
 def _number(table: _Table) -> Number:
@@ -619,7 +615,7 @@ def written_amount(text: str) -> Amount:
         except UnitError:
             continue
         if unit in (kind.us, kind.si):
-            return Amount(parse(text, kind), kind, 5, as_written=True)
+            return Amount(parse(text, kind), kind, as_written=True)
     raise UnitError(f"“{text}” is not a number with a unit that the guide shows")
 
 

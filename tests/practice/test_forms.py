@@ -103,6 +103,14 @@ def test_a_stepped_range_that_cannot_be_is_refused(ends, message):
         stepped(*ends)
 
 
+@pytest.mark.parametrize(("ends", "texts"), [
+    (("1 in", "2 in", "1 in"), ("1 in", "2 in")), (("1/128 in", "1/64 in", "1/128 in"), ("0.007812 in", "1/64 in")),
+    (("0 mm", "1 mm", "1/4 mm"), ("0 mm", "0.25 mm", "0.5 mm", "0.75 mm", "1 mm")), (('1-1/2"', '2"', '1/2"'), ('1-1/2 "', '2 "')),
+])
+def test_a_stepped_range_is_written_as_the_shop_writes_it(ends, texts):
+    assert stepped(*ends) == texts
+
+
 HOSTILE = '"><img src=x onerror=alert(1)><script>alert(2)</script><a href="javascript:alert(3)">&lt;'
 
 
@@ -193,6 +201,11 @@ THINGS = "".join(f'[[question.thing]]\ntext = "{name}"\nhazard = {hazard}\nwhy =
     (question("judge", 'calculator = "groove"\n' + VERDICTS.replace("right = true", "")), "only one verdict may stand without when"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[2, 3]]'), None),
     (question("order", 'steps = ["A", "B"]'), "give 3 to 8 steps"),
+    (question("order", f"steps = {list('ABCDEFGH')}"), None),
+    (question("order", f"steps = {list('ABCDEFGHI')}"), "give 3 to 8 steps"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true")), "one thing or more that is fine"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace("true", "false", 1)), "give two hazards or more"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true", 1)), None),
     (question("order", "steps = [1, 2, 3]"), "write words in quotes, or a list of them"),
     (question("order", ""), "is missing"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 3]]'), "write lists of neighboring step numbers"),

@@ -46,6 +46,58 @@ def test_a_damaged_file_is_refused_in_words(text, message):
     assert message.split(":")[0] in json.loads(respond(json.dumps({"do": "progress-read", "text": text})))["refused"]
 
 
+LIMITS = {"ease": (1.3, 1000), "interval": (0, 3650), "in_a_row": (0, 100_000), "seen": (0, 1_000_000), "last": (0, 5)}
+
+
+@pytest.mark.parametrize("name", LIMITS)
+def test_a_number_of_a_card_is_read_up_to_its_limits_and_no_farther(name):
+    low, high = LIMITS[name]
+
+    def read(value):
+        text = changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", name: value}}}])
+        return getattr(read_state(text).profiles[0].cards["groove-x"], name)
+
+    assert read(low) == low and read(high) == high
+    for value in (low - 0.1 if name == "ease" else low - 1, high + 1, str(high), True):
+        with pytest.raises(StateError, match=f"profile 1, groove-x: {name} must be a .*number from {low} to {high}$"):
+            read(value)
+
+
+def test_a_card_without_its_numbers_is_one_that_was_never_answered():
+    card = read_state(changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01"}}}])).profiles[0].cards["groove-x"]
+    assert card == Card(due="2026-03-01")
+    assert read_state(json.dumps({name: part for name, part in GOOD.items() if name != "active"})).active == 0
+
+
+def test_as_many_readers_and_as_long_names_as_may_be_are_read():
+    readers = [{"name": "a" * 40, "cards": {"g" * 100: {"due": "2026-03-01"}}}] * 60
+    state = read_state(changed(profiles=readers, active=59))
+    assert len(state.profiles) == 60 and state.active == 59 and list(state.profiles[0].cards) == ["g" * 100]
+    cards = {f"c{number}": {"due": "2026-03-01"} for number in range(5000)}
+    read = dict.fromkeys(cards, "2026-03-01")
+    assert len(read_state(changed(profiles=[{"name": "a", "cards": cards, "read": read}])).profiles[0].cards) == 5000
+    for more in ({"cards": {**cards, "more": {"due": "2026-03-01"}}}, {"read": {**read, "more": "2026-03-01"}}):
+        with pytest.raises(StateError, match="cards and read must each be a list by name, at most 5000"):
+            read_state(changed(profiles=[{"name": "a", **more}]))
+    for wrong, message in ((readers + readers[:1], "from 1 to 60"), ([{"name": "a", "read": {"g" * 101: "2026-03-01"}}], "is not the id"), ([{"name": " \n"}], "from 1 to 40")):
+        with pytest.raises(StateError, match=message):
+            read_state(changed(profiles=wrong))
+
+
+def test_a_file_of_4_million_characters_is_still_read():
+    text = json.dumps(GOOD)
+    assert read_state(text + " " * (4_000_000 - len(text))) == read_state(text)
+
+
+@pytest.mark.parametrize(("text", "message"), [
+    (changed(version="v" * 30), f"the file has version {'v' * 20};"), (changed(profiles=[{"name": "a", "read": {"K" * 50: "2026-03-01"}}]), f"“{'K' * 40}” is not the id"),
+    (changed(profiles=[{"name": "a", "read": {"groove-x": "d" * 30}}]), f"“{'d' * 20}” is not a day"),
+])
+def test_what_is_quoted_of_a_damaged_file_is_short(text, message):
+    with pytest.raises(StateError, match=message):
+        read_state(text)
+
+
 @settings(max_examples=60, deadline=None)
 @given(some.recursive(some.none() | some.booleans() | some.floats() | some.text(max_size=8), lambda inner: some.lists(inner, max_size=3) | some.dictionaries(
     some.sampled_from(["name", "cards", "read", "due", "ease", "groove-x"]), inner, max_size=4), max_leaves=12))

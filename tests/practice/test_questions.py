@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
+import re
+from html import unescape
 
 import pytest
 
 from calc.catalogue import FACTS
 from calc.declare import InputError, phrase_text
+from calc.html import citation_html, phrase_html
 from calc.practice import forms, slips
 from calc.practice.chance import Chance, fnv1a
 from calc.practice.forms import CHAPTERS, Hazard, Judge, Number, Order, all_forms, form_named
 from calc.practice.marking import mark
-from calc.practice.pages import marked_html, question_html
+from calc.practice.pages import citations, marked_html, question_html, solution
 from calc.practice.questions import Question, draw, in_order, line_texts, tolerance
 from calc.units import SYSTEMS
 from tests.docs.test_pages import PAGES, marks
@@ -181,6 +184,27 @@ def test_every_form_can_be_shown_and_explained(form):
     told = marked_html(question, mark(question, [text.partition(" (")[0].replace("\u202f", "") for text in right]), "q")
     assert asked.startswith("<form") and 'data-right="true"' in told
     assert "<script" not in asked + told
+
+
+def shown(html: str) -> str:
+    """The words of a page as they are read."""
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split())
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if isinstance(form.body, Number | Judge)], ids=lambda form: form.id)
+def test_a_solution_names_its_sources_and_what_the_calculator_says(form):
+    """A figure from a table has no steps, and a judgement of the author no calculator: their sources stand below."""
+    question = draw(form, 1)
+    page = solution(question, "q")
+    told = shown(page)
+    for source in citations(question):
+        assert shown(citation_html(source)) in told
+    judged = isinstance(form.body, Judge) and question.result is not None and question.result.checks
+    assert bool(judged) == ("What the calculator says" in told)
+    for check in judged or ():
+        assert shown(phrase_html(check.phrase)) in told
+    carried = "Worked steps" in told and form.sources == ("calculator",)
+    assert ('class="question-sources"' in page) != carried, "sources that stand under the steps are not told twice"
 
 
 def test_chance_is_that_of_its_publications():
