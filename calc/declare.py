@@ -438,7 +438,7 @@ class Value:
 
     def text(self, system: System) -> str:
         """The figure with its unit, as shown."""
-        if self.kind is None or self.amount is None:
+        if self.amount is None:
             return self.wording
         text = show(self.amount, self.kind, system, self.digits)
         if system == "si" or not self.as_fraction:
@@ -573,7 +573,7 @@ class Working:
 
     def fact(self, fact: Fact, symbol: str = "") -> Symbol:
         """A value of the register, taken into the answer with its source."""
-        assert fact.amount is not None and fact.kind is not None, fact.id
+        assert fact.amount is not None, fact.id
         return self.value(fact.id.replace("-", "_"), fact.label, fact.amount, fact.kind, source=fact.source, symbol=symbol)
 
     def words(self, name: str, label: str, wording: str, *, source: Citation, main: bool = False) -> None:
@@ -593,7 +593,7 @@ class Working:
 
     def mention(self, name: str, fact: Fact) -> None:
         """A value of the register, for use in sentences without a row of its own; the sentence cites it."""
-        assert fact.amount is not None and fact.kind is not None, fact.id
+        assert fact.amount is not None, fact.id
         self.known[name] = Amount(fact.amount, fact.kind, as_written=True)
 
     def say(self, text: str) -> None:

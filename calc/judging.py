@@ -135,8 +135,8 @@ class Opening:
 
     coupon: int
     size: Fraction
-    at_corner: bool = False
-    flaw_seen: bool = False
+    at_corner: bool
+    flaw_seen: bool
 
 
 class Outcome(Enum):
@@ -184,7 +184,7 @@ def judge_opening(rule: BendRule, figures: Figures, opening: Opening, wall: Frac
 
     Exactly at a limit passes, except by ISO 9606-1, which as we hold it fails a flaw of 3 mm.
 
-    >>> eighth = Opening(1, parse("1/8 in", LENGTH))
+    >>> eighth = Opening(1, parse("1/8 in", LENGTH), at_corner=False, flaw_seen=False)
     >>> judge_opening(AWS, AWS.inch, eighth, parse("3/8 in", LENGTH)).value
     'within the limit'
     >>> judge_opening(AWS, AWS.metric, eighth, parse("3/8 in", LENGTH)).value

@@ -319,7 +319,7 @@ def _plan(
     work_position: str, weld: str,
 ) -> None:
     spans, cut = range_row(rule, thickness, layers), coupon_row(rule, thickness)
-    if spans is None or cut is None:
+    if spans is None:
         raise InputError(
             "thickness", "Test plate thickness",
             f"the {RULE_NAMES[rule]} table as we hold it has no row under 3/8 in (9.5 mm); write 3/8 in (9.5 mm) or more, "
@@ -412,7 +412,7 @@ def _write_other(w: Working, rule: str, thickness: Fraction, position: str, laye
     """What another document would make of the same plate."""
     name, key = RULE_NAMES[rule], rule.replace(".", "").replace("-", "_")
     spans, cut = range_row(rule, thickness, layers), coupon_row(rule, thickness)
-    if spans is None or cut is None:
+    if spans is None:
         w.words(f"{key}_high", f"By {name}, thickest work", "no row for this plate", source=D11_FROM_MEMORY)
         return
     if spans.high == "unlimited":
