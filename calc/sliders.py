@@ -44,8 +44,8 @@ def place(each: Quantity, text: str, system: System) -> int | None:
 
     >>> from calc.units import LENGTH
     >>> t = Quantity("t", "t", LENGTH, "3/8 in", "0 in", "1 in", "", slide=Slide(("1/8 in", "1 in", "1/8 in")))
-    >>> place(t, "0.4 in", "us"), place(t, "9 in", "us"), place(t, "", "us")
-    (2, 7, None)
+    >>> place(t, "0.4 in", "us"), place(t, "0 in", "us"), place(t, "9 in", "us"), place(t, "", "us")
+    (2, 0, 7, None)
     """
     if each.slide is None:
         return None
