@@ -652,15 +652,16 @@ def _check_drawn(form: Form, drawn: Drawn) -> Iterator[Problem]:
 
 
 def _check_inputs(form: Form, drawn: Drawn, calc: Calculator) -> Iterator[Problem]:
+    draw = form.place.inner("draw")
     holes = {hole for is_fact, hole in HOLE.findall(form.text) if not is_fact}
     for name in drawn.lists:
         if name not in holes:
-            yield form.place.inner("draw").problem(name, f"is drawn, so the text must say it: {{{name}}}")
-    texts = [("draw", name, text) for name, each in drawn.lists.items() for text in each]
-    texts += [("draw", name, text) for name, text in drawn.constants.items()]
-    texts += [("case", name, text) for case in drawn.cases for name, text in case.items() if not name.startswith("say_")]
-    for table, name, text in texts:
-        place = form.place.inner("draw") if table == "draw" else form.place.inner("case", 0)
+            yield draw.problem(name, f"is drawn, so the text must say it: {{{name}}}")
+    texts = [(draw, name, text) for name, each in drawn.lists.items() for text in each]
+    texts += [(draw, name, text) for name, text in drawn.constants.items()]
+    for number, case in enumerate(drawn.cases):
+        texts += [(form.place.inner("case", number), name, text) for name, text in case.items() if not name.startswith("say_")]
+    for place, name, text in texts:
         try:
             calc.input(name).read(text, "us")
         except InputError as trouble:
@@ -677,12 +678,12 @@ def _has_unit(each: Quantity, text: str) -> bool:
 
 def _check_asked(form: Form, body: Number, calc: Calculator) -> Iterator[Problem]:
     first = {name: texts[0] for name, texts in body.drawn.lists.items()} | dict(body.drawn.constants)
-    first |= {name: text for name, text in (body.drawn.cases[0].items() if body.drawn.cases else ()) if not name.startswith("say_")}
-    try:
-        result = calc.answer(first)
-    except InputError as trouble:
-        yield form.place.problem("draw", f"the calculator refuses these numbers: {trouble}")
-        return
+    for case in body.drawn.cases or ({},):
+        try:
+            result = calc.answer(first | {name: text for name, text in case.items() if not name.startswith("say_")})
+        except InputError as trouble:
+            yield form.place.problem("draw", f"the calculator refuses these numbers: {trouble}")
+            return
     names = [value.name for value in result.values]
     for place, name in [("ask", body.ask), *(("slip", slip.value) for slip in body.slips if slip.value)]:
         if name not in names:

@@ -78,9 +78,12 @@ def test_questions_are_checked_and_shown_with_their_answers(run):
     assert code == 0 and "(hazard" in out and "     * " in out
     code, out, _ = run("questions", "cutting", "--show", "1")
     assert code == 0 and "     1 " in out
-    code, out, _ = run("questions", "groove")
-    assert code == 0 and out.count("\n") == 1 and "no problem found" in out, "without --show no question is printed"
-    code, out, _ = run("questions", "groove", "--show", "50")
+
+
+def test_questions_are_only_checked_without_show_and_shown_fifty_times_at_most(run):
+    code, out, _ = run("questions", "after")
+    assert code == 0 and out.count("\n") == 1 and "no problem found" in out
+    code, out, _ = run("questions", "after", "--show", "50")
     assert code == 0 and "\n  49. " in out and "\n  50. " not in out
 
 

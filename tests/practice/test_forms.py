@@ -183,6 +183,33 @@ def test_a_problem_of_a_number_is_told_with_its_line(old, new, problem):
     assert any(each.startswith(problem) for each in found), found
 
 
+CASES = NUMBERED.replace("[question.draw]", """[[question.case]]
+say_how = "thin"
+root_face = "0 in"
+[[question.case]]
+say_how = "thick"
+root_face = "1/16 in"
+[question.draw]""")
+
+
+@pytest.mark.parametrize(("old", "new", "problem"), [
+    ('root_face = "1/16 in"', 'root_face = "9 in"', "groove.toml, line 27, field “root_face”: 9 in is outside the range"),
+    ('root_face = "0 in"', 'root_face = "0"', "groove.toml, line 24, field “root_face”: “0” has no unit"),
+    ('root_face = "1/16 in"', 'root_face = "3/8 in"', "groove.toml, line 28, field “draw”: the calculator refuses these numbers"),
+    ('say_how = "thick"', 'say_how = "{fact:no-such}"', "groove.toml, line 22, field “case”: there is no fact “no-such”"),
+])
+def test_every_case_is_checked_and_told_with_its_line(old, new, problem):
+    assert told(CASES) == [] and old in CASES
+    (found,) = told(CASES.replace(old, new, 1))
+    assert found.startswith(problem), found
+
+
+def test_a_chapter_without_a_file_has_no_questions():
+    from calc.practice import forms
+
+    assert forms.forms_of("no-such-chapter") == ()
+
+
 def question(kind, rest):
     return f'chapter = "groove"\n[[question]]\nid = "groove-a"\nkind = "{kind}"\nobjective = "groove-width"\nsource = "common practice"\ntext = "T"\nwhy = "W"\n{rest}'
 
@@ -203,6 +230,7 @@ THINGS = "".join(f'[[question.thing]]\ntext = "{name}"\nhazard = {hazard}\nwhy =
     (question("order", 'steps = ["A", "B"]'), "give 3 to 8 steps"),
     (question("order", f"steps = {list('ABCDEFGH')}"), None),
     (question("order", f"steps = {list('ABCDEFGHI')}"), "give 3 to 8 steps"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace('"B"', '"a."')), "“a.” stands there twice"),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true")), "one thing or more that is fine"),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("true", "false", 1)), "give two hazards or more"),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true", 1)), None),

@@ -182,6 +182,18 @@ def test_a_date_or_a_time_is_read_in_one_way_of_writing():
     assert plain_time("lapsed") == "lapsed"
 
 
+@pytest.mark.parametrize("name, wanted, hint", [
+    ("after-retest-last-day", "a date as year-month-day", "Write a date as year-month-day."),
+    ("rods-exposure-until", "a time as hours and minutes, 14:05", "Write the time as hours and minutes, as in 14:05."),
+    ("safety-watch-end-nfpa", "a time as hours and minutes, 14:05", "Write the time as hours and minutes, as in 14:05."),
+])
+def test_a_reader_is_told_whether_a_date_or_a_time_is_asked_for(name, wanted, hint):
+    question = draw(form_named(name), "1")
+    assert hint in question_html(question, "q")
+    with pytest.raises(InputError, match=f"write {wanted}$"):
+        mark(question, ["soon"])
+
+
 # --- try first -------------------------------------------------------------------------------------
 
 

@@ -9,13 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from calc.practice.forms import all_forms
-from calc.practice.progress import Profile, State, StateError, read_state, standings, write_state
+from calc.practice.progress import Profile, State, StateError, read_state, standings, state_data
 from calc.practice.schedule import Card, review
 from calc.web import respond
 
 OBJECTIVE = "groove-width"
 FORMS = [form for form in all_forms() if form.objective == OBJECTIVE]
-GOOD = json.loads(write_state(State((Profile("7", {"groove-face-width": review(Card(), 5, "2026-03-01")}, {OBJECTIVE: "2026-03-01"}),))))
+GOOD = state_data(State((Profile("7", {"groove-face-width": review(Card(), 5, "2026-03-01")}, {OBJECTIVE: "2026-03-01"}),), 0))
 
 
 def changed(**fields) -> str:
@@ -24,7 +24,7 @@ def changed(**fields) -> str:
 
 def test_a_state_comes_back_as_it_went():
     state = read_state(json.dumps(GOOD))
-    assert json.loads(write_state(state)) == GOOD
+    assert state_data(state) == GOOD
     assert state.profiles[0].cards["groove-face-width"].due == "2026-03-02"
 
 
@@ -67,6 +67,12 @@ def test_a_card_without_its_numbers_is_one_that_was_never_answered():
     card = read_state(changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01"}}}])).profiles[0].cards["groove-x"]
     assert card == Card(due="2026-03-01")
     assert read_state(json.dumps({name: part for name, part in GOOD.items() if name != "active"})).active == 0
+
+
+def test_an_ease_is_kept_to_four_decimals():
+    card = {**GOOD["profiles"][0]["cards"]["groove-face-width"], "ease": 2.123456}
+    state = read_state(changed(profiles=[{"name": "a", "cards": {"groove-x": card}}]))
+    assert state_data(state)["profiles"][0]["cards"]["groove-x"] == {**card, "ease": 2.1235}
 
 
 def test_as_many_readers_and_as_long_names_as_may_be_are_read():
