@@ -399,7 +399,6 @@ def _drawn(table: _Table) -> Drawn:
     constants: dict[str, str] = {}
     draw = table.table("draw")
     for name, value in draw.data.items():
-        draw.used.add(name)
         if isinstance(value, str):
             constants[name] = value
         elif isinstance(value, list) and value and all(isinstance(each, str) for each in value):

@@ -98,8 +98,7 @@ def _again(calc: Calculator, texts: dict[str, str], name: str) -> float | None:
         again = calc.answer(texts)
     except (InputError, ArithmeticError):
         return None
-    found = [value for value in again.values if value.name == name and value.amount is not None]
-    return float(found[0].amount) if found else None
+    return next((float(value.amount) for value in again.values if value.name == name and value.amount is not None), None)
 
 
 def _changed_inputs(calc: Calculator, result: Result, value: Value) -> Iterator[Candidate]:

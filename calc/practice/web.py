@@ -250,7 +250,7 @@ def standing(request: Request) -> Answer:
     """The standing of one reader by objective."""
     text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
     try:
-        profile = progress.read_state(json.dumps(text)).profiles[0]
+        (profile,) = progress.read_state(json.dumps(text)).profiles
     except progress.StateError as trouble:
         return {"refused": str(trouble)}
     found = progress.standings(profile)

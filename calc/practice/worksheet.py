@@ -76,8 +76,9 @@ def settings_of(given: Mapping[str, Any]) -> Settings:
     if not isinstance(chapters, (list, tuple)):
         raise WorksheetError("chapter: write a list")
     settings = Settings(
-        str(given.get("seed", "1")).strip(), _count(given.get("papers", 1), "papers"), _count(given.get("questions", 12), "questions"),
-        tuple(str(each) for each in chapters), str(given.get("units", "us")), given.get("key") is True,
+        str(given.get("seed", Settings.seed)).strip(), _count(given.get("papers", Settings.papers), "papers"),
+        _count(given.get("questions", Settings.questions), "questions"), tuple(str(each) for each in chapters),
+        str(given.get("units", Settings.units)), given.get("key") is True,
     )
     settings.check()
     return settings

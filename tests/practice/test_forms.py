@@ -218,6 +218,14 @@ VERDICTS = '[[question.verdict]]\nsays = "Good"\nright = true\n[[question.verdic
 THINGS = "".join(f'[[question.thing]]\ntext = "{name}"\nhazard = {hazard}\nwhy = "W"\n' for name, hazard in zip("ABCD", ("true", "true", "false", "false")))
 
 
+def options(count):
+    return "".join(f'[[question.option]]\ntext = "{name}"\nwhy = "W"\nright = {str(name == "A").lower()}\n' for name in "ABCDEF"[:count])
+
+
+def things(count):
+    return 'scene = "S"\n' + "".join(f'[[question.thing]]\ntext = "{name}"\nhazard = {str(name < "C").lower()}\nwhy = "W"\n' for name in "ABCDEFGHI"[:count])
+
+
 @pytest.mark.parametrize(("text", "said"), [
     (question("judge", VERDICTS), None),
     (question("judge", VERDICTS.replace("right = true", "")), "exactly one verdict has right = true"),
@@ -234,6 +242,15 @@ THINGS = "".join(f'[[question.thing]]\ntext = "{name}"\nhazard = {hazard}\nwhy =
     (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true")), "one thing or more that is fine"),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("true", "false", 1)), "give two hazards or more"),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true", 1)), None),
+    (question("order", 'steps = ["A", "B", "b."]'), "“b.” stands there twice"),
+    (question("judge", 'calculator = "groove"\n' + VERDICTS.replace("right = true", 'when = "fits"')), None),
+    (question("judge", VERDICTS.replace("Bad", "good")), "“good” stands there twice"),
+    (question("choice", options(5)), None),
+    (question("choice", options(6)), "give 3 to 5 options"),
+    (question("choice", options(3)), None),
+    (question("choice", options(2)), "give 3 to 5 options"),
+    (question("hazard", things(8)), None),
+    (question("hazard", things(9)), "give 4 to 8 things"),
     (question("order", "steps = [1, 2, 3]"), "write words in quotes, or a list of them"),
     (question("order", ""), "is missing"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 3]]'), "write lists of neighboring step numbers"),
@@ -278,6 +295,7 @@ def test_a_blank_text_needs_no_unit_where_the_field_may_be_blank():
 
 @pytest.mark.parametrize(("text", "problem"), [
     ('chapter = "groove"\na = ' + "[" * 3000, "groove.toml, line 2: lists stand in each other too deep to be read"),
+    ('chapter = "groove"\nb = [[[{}]]]\na = ' + "{a = " * 3000, "groove.toml, line 3: lists stand in each other too deep to be read"),
     ('chapter = "groove"\n\na = ' + "9" * 5000 + "\n", "groove.toml, line 3: this number is too long to be read"),
     ('chapter = "groove\u2028"\n\x0b', "groove.toml, line 2: this is not TOML"),
     ("chapter = '\x85'\nid = '", "groove.toml, line 2: this is not TOML"),

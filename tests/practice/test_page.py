@@ -194,6 +194,16 @@ def test_a_reader_is_told_whether_a_date_or_a_time_is_asked_for(name, wanted, hi
         mark(question, ["soon"])
 
 
+def test_a_number_without_a_unit_is_read_in_the_system_of_the_page():
+    """A page that names no system, or one that there is not, is read in inches and pounds."""
+    question = draw(form_named("groove-face-width"), "1")
+    metres = float(question.asked.amount)
+    for request, right in (({"system": "si"}, "mm"), ({"system": "us"}, "in"), ({}, "in"), ({"system": "other"}, "in")):
+        for unit, number in (("mm", metres * 1000), ("in", metres / 0.0254)):
+            told = asked("practice-mark", form="groove-face-width", seed="1", answers=[f"{number:.4f}"], **request)
+            assert told["right"] == (unit == right)
+
+
 # --- try first -------------------------------------------------------------------------------------
 
 

@@ -30,7 +30,7 @@ def test_a_state_comes_back_as_it_went():
 
 @pytest.mark.parametrize(("text", "message"), [
     ("", "not JSON"), ("[]", "not a progress file"), ('{"format": "x"}', "not a progress file"), (json.dumps(GOOD)[:-20], "not JSON"),
-    (changed(version=2), "has version 2"), (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"),
+    (changed(version=2), "has version 2"), (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"), (changed(active=-1), "no such profile"), (changed(active=1), "no such profile"),
     (changed(active=True), "no such profile"), (changed(profiles=[{"cards": {}}]), "profile 1: a name is missing"),
     (changed(profiles=[{"name": "a" * 41}]), "from 1 to 40 plain characters"), (changed(profiles=[{"name": "a\u0007"}]), "plain characters"),
     (changed(profiles=[{"name": "a", "cards": {"<b>": {}}}]), "is not the id"),

@@ -216,6 +216,13 @@ def test_chance_is_that_of_its_publications():
     assert fnv1a("") == 0xCBF29CE484222325 and fnv1a("foobar") == 0x85944171F73967E8
 
 
+def test_chance_chooses_from_one_thing_or_more():
+    assert Chance("one").below(1) == 0 and Chance("one").choose("a") == "a" and Chance("none").shuffled([]) == []
+    for count in (0, -1):
+        with pytest.raises(ValueError, match="there is nothing to choose from"):
+            Chance("none").below(count)
+
+
 def test_chance_favors_nothing():
     stream = Chance("even")
     counts = [0] * 6
