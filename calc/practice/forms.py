@@ -348,7 +348,7 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
         raise QuestionError([Problem(file, line, "", "lists stand in each other too deep to be read")]) from None
     except ValueError:
         # The only other trouble of the reader: a whole number with more digits than Python converts.
-        line = _first_most(text, lambda each: max((len(run) for run in re.findall(r"[0-9_]+", each)), default=0))
+        line = _first_most(text, lambda each: max(map(len, re.findall(r"[0-9_]*", each))))
         raise QuestionError([Problem(file, line, "", "this number is too long to be read")]) from None
     problems: list[Problem] = []
     top = _Table(data, _Place(file, text, ()), problems)
@@ -642,11 +642,9 @@ def _check_drawn(form: Form, drawn: Drawn) -> Iterator[Problem]:
         names = ", ".join(each.id for each in CALCULATORS)
         yield form.place.problem("calculator", f"there is no calculator “{drawn.calculator}”; there are {names}")
         return
-    before = 0
-    for problem in _check_inputs(form, drawn, calc):
-        before += 1
-        yield problem
-    if not before and isinstance(form.body, Number):
+    found = list(_check_inputs(form, drawn, calc))
+    yield from found
+    if not found and isinstance(form.body, Number):
         yield from _check_asked(form, form.body, calc)
 
 

@@ -304,6 +304,13 @@ def test_a_file_that_python_cannot_read_is_told_by_its_line(text, problem):
     assert told(text)[0].startswith(problem)
 
 
+def test_what_stands_in_a_long_text_is_no_field():
+    """A text over several lines may hold what looks like a field or a table; one in three quotes on one line ends there."""
+    long = SOUND.replace("of these?", "[[question.option]]\nwhy = of these?").replace('text = "That"', 'text = """That"""').replace('text = "Neither"\nwhy', 'text = "Neither"\nwhi')
+    missing, extra = told(long)
+    assert missing == "groove.toml, line 32, field “why”: is missing" and extra.startswith("groove.toml, line 34, field “whi”: is not a field here")
+
+
 def test_lines_are_counted_as_toml_counts_them():
     broken = SOUND.replace('text = "That"\nwhy', 'text = "That\u2028one"\nwhi')
     assert any(each.startswith("groove.toml, line 30, field “whi”") for each in told(broken)), told(broken)

@@ -38,7 +38,8 @@ def test_a_state_comes_back_as_it_went():
     (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "ease": 1}}}]), "ease must be"),
     (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "interval": -1}}}]), "interval must be"),
     (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "again": 1}}}]), "again must be"),
-    (changed(profiles=[{"name": "a", "read": {"groove-x": 3}}]), "is not a day"), ("[" * 100_000, "not JSON"), ("x" * 4_000_001, "longer than"),
+    (changed(profiles=[{"name": "a", "read": {"groove-x": 3}}]), "is not a day"), (changed(profiles=[{"name": "a", "read": {"groove-x": "20260301"}}]), "is not a day"),
+    (changed(profiles=[{"name": "a", "read": {"groove-x": "2026-W10-1"}}]), "is not a day"), ("[" * 100_000, "not JSON"), ("x" * 4_000_001, "longer than"),
 ])
 def test_a_damaged_file_is_refused_in_words(text, message):
     with pytest.raises(StateError, match=message):

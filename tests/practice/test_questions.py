@@ -201,6 +201,7 @@ def test_a_solution_names_its_sources_and_what_the_calculator_says(form):
         assert shown(citation_html(source)) in told
     judged = isinstance(form.body, Judge) and question.result is not None and question.result.checks
     assert bool(judged) == ("What the calculator says" in told)
+    assert ("Study help, not a certification." in told) == (isinstance(form.body, Judge) and question.result is not None)
     for check in judged or ():
         assert shown(phrase_html(check.phrase)) in told
     carried = "Worked steps" in told and form.sources == ("calculator",)
