@@ -105,7 +105,7 @@ def test_a_stepped_range_that_cannot_be_is_refused(ends, message):
 
 @pytest.mark.parametrize(("ends", "texts"), [
     (("1 in", "2 in", "1 in"), ("1 in", "2 in")), (("1/128 in", "1/64 in", "1/128 in"), ("0.007812 in", "1/64 in")),
-    (("0 mm", "1 mm", "1/4 mm"), ("0 mm", "0.25 mm", "0.5 mm", "0.75 mm", "1 mm")), (('1-1/2"', '2"', '1/2"'), ('1-1/2 "', '2 "')),
+    (("1/65 in", "2/65 in", "1/65 in"), ("0.015385 in", "0.030769 in")), (("0 mm", "1 mm", "1/4 mm"), ("0 mm", "0.25 mm", "0.5 mm", "0.75 mm", "1 mm")), (('1-1/2"', '2"', '1/2"'), ('1-1/2 "', '2 "')),
 ])
 def test_a_stepped_range_is_written_as_the_shop_writes_it(ends, texts):
     assert stepped(*ends) == texts
