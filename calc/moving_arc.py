@@ -296,7 +296,7 @@ class MovingArc:
 
     # --- cooling ---------------------------------------------------------------
 
-    def falls_to(self, temperature: float, aside: float = 0.0) -> float | None:
+    def falls_to(self, temperature: float, aside: float) -> float | None:
         """Seconds after the arc passed at which a point `aside` of the weld line cools to a temperature.
 
         None where it never gets that hot. On the weld line itself it always does.

@@ -11,6 +11,7 @@ import calendar
 import datetime
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from calc.declare import Calculator, Choice, Day, InputError, Option, Quantity, Rows, Whole, Working
 from calc.drawings.bars import covered as draw_covered, timeline as draw_timeline
@@ -816,7 +817,7 @@ def gaps_in(dates: list[datetime.date], today: datetime.date, rule: ContinuityRu
     if not dates:
         raise ValueError("dates: the list is empty; give at least 1 date")
     ordered = sorted(set(dates))
-    pairs = [(start, end, False) for start, end in zip(ordered, ordered[1:], strict=False)] + [(ordered[-1], today, True)]
+    pairs = [(start, end, False) for start, end in pairwise(ordered)] + [(ordered[-1], today, True)]
     return [
         Gap(start, end, rule.last_day(start), is_open) for start, end, is_open in pairs if end > rule.last_day(start)
     ]
@@ -894,7 +895,7 @@ def _judge_dates(w: Working, chosen: ContinuityRule, qualified_on: datetime.date
             f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time.",
             source=chosen.source,
         )
-    stretch = max(zip(dates, [*dates[1:], today], strict=True), key=lambda pair: pair[1] - pair[0])
+    stretch = max(pairwise([*dates, today]), key=lambda pair: pair[1] - pair[0])
     w.words("longest", "Longest stretch", f"{stretch[0]} to {stretch[1]}, {_days((stretch[1] - stretch[0]).days)}", source=ENTERED)
     w.words("last_counted", "Last use that counts", str(dates[-1]), source=ENTERED)
     if ends is not None:

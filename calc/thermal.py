@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from calc import heat
 from calc.declare import Amount, Calculator, Choice, InputError, Option, Phrase, Quantity, Working
@@ -491,7 +492,7 @@ class CoolingPlate:
         low, high = math.log(cool - self.air), math.log(hot - self.air)
         stops = [self.air + math.exp(high + (low - high) * step / parts) for step in range(parts + 1)]
         points, time = [(0.0, hot)], 0.0
-        for before, after in zip(stops, stops[1:], strict=False):
+        for before, after in pairwise(stops):
             middle = self.air + math.sqrt((before - self.air) * (after - self.air))
             mean = sum(weight / (self.transfer + self.radiation(t)) for weight, t in ((1 / 6, before), (2 / 3, middle), (1 / 6, after)))
             time += self.capacity / self.area * mean * (high - low) / parts
@@ -616,10 +617,9 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
     curve = plate.curve(hot, beyond)
     end = curve[-1][0]
     times = [end * step / (FRAMES - 1) for step in range(FRAMES)]
-    path = [_between(curve, time) for time in times]
     frames = tuple(
         Frame(((time, temperature - hot),), (Amount(round(time / 60, 1) * 60, TIME, 3), " on: the plate is at ", Amount(temperature, TEMPERATURE, 3)))
-        for time, temperature in zip(times, path, strict=True)
+        for time, temperature in ((time, _between(curve, time)) for time in times)
     )
     rows = tuple((time, _between(curve, time)) for time in (end * step / 8 for step in range(9)))
     limit: Phrase = (Amount(cool, TEMPERATURE), ": highest interpass temperature")
@@ -637,10 +637,10 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
 
 def _between(curve: tuple[Point, ...], time: float) -> float:
     """The curve at a time, straight between its points."""
-    for (before, hot), (after, cool) in zip(curve, curve[1:], strict=False):
+    for (before, hot), (after, cool) in pairwise(curve):
         if time <= after:
-            return hot + (cool - hot) * (time - before) / (after - before)
-    return curve[-1][1]
+            break
+    return hot + (cool - hot) * (time - before) / (after - before)
 
 
 INTERPASS_WAIT = Calculator(

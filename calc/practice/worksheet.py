@@ -100,8 +100,7 @@ class Paper:
 
 
 def papers(settings: Settings) -> list[Paper]:
-    """The papers. Raises `WorksheetError`."""
-    settings.check()
+    """The papers."""
     forms = all_forms(settings.chapters)
     return [Paper(number, _questions(settings, number, forms)) for number in range(1, settings.papers + 1)]
 
@@ -183,7 +182,7 @@ ADVICE = "Study help, not a certification. The written procedure, the code in fo
 
 
 def as_text(settings: Settings) -> str:
-    """The papers as plain text. Raises `WorksheetError`."""
+    """The papers as plain text."""
     parts: list[str] = []
     for paper in papers(settings):
         shown = [printed(each, settings.units) for each in paper.questions]
@@ -204,10 +203,7 @@ def as_text(settings: Settings) -> str:
 
 
 def as_html(settings: Settings) -> str:
-    """The papers as HTML, one section a paper and one a key; the text of each line is that of `as_text`.
-
-    Raises `WorksheetError`.
-    """
+    """The papers as HTML, one section a paper and one a key; the text of each line is that of `as_text`."""
     made = "".join(_paper_html(settings, paper) for paper in papers(settings))
     return f'<div class="papers">{made}<p class="made-by">Made by: <code>{escape(settings.line())}</code></p></div>'
 
@@ -239,7 +235,7 @@ _STYLE = (
 
 
 def as_document(settings: Settings) -> str:
-    """The papers as a document of their own, for the command line. Raises `WorksheetError`."""
+    """The papers as a document of their own, for the command line."""
     title = f"Worksheets, seed {escape(settings.seed)}"
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title><style>{_STYLE}</style></head>'

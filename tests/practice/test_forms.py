@@ -204,6 +204,14 @@ def test_every_case_is_checked_and_told_with_its_line(old, new, problem):
     assert found.startswith(problem), found
 
 
+def test_the_problems_of_every_chapter_are_told(monkeypatch):
+    from calc.practice import forms
+
+    monkeypatch.setattr(forms, "forms_of", lambda chapter: forms.read(f'chapter = "{chapter}"\n[[question]]\nkind = "riddle"', f"{chapter}.toml"))
+    assert [problem.file for problem in forms.problems(["groove", "cutting"])] == ["groove.toml", "cutting.toml"]
+    assert {problem.file for problem in forms.problems()} == {f"{chapter}.toml" for chapter in forms.CHAPTERS}
+
+
 def test_a_chapter_without_a_file_has_no_questions():
     from calc.practice import forms
 
