@@ -192,7 +192,7 @@ class MovingArc:
         decay, d = self.decay, self.thickness
         images = math.sqrt((LEFT_OUT / decay) ** 2 + 2 * r * LEFT_OUT / decay) / (2 * d)
         waves = math.sqrt((LEFT_OUT / r) ** 2 + 2 * decay * LEFT_OUT / r) * d / math.pi
-        return math.ceil(min(images, 1e6)), math.ceil(min(waves, 1e6))
+        return math.ceil(images), math.ceil(waves)
 
     def _by_images(self, r: float, count: int) -> tuple[float, float]:
         decay, step, exp, sqrt = self.decay, 2 * self.thickness, math.exp, math.sqrt
