@@ -383,10 +383,10 @@ def _write_plate_for(w: Working, rule: str, work) -> None:
     if low is not None and work.amount < low.amount:
         w.words("plate_for_work", label, "none: the work is thinner than this rule's plate tests reach", source=low.source, main=True)
         return
-    start, top = {
-        D11: (LIMITED_PLATE, UNLIMITED_PLATE), ASME: (None, ASME_UNLIMITED_DEPOSIT), ISO: (ISO_LEAST, ISO_UNLIMITED_DEPOSIT),
+    start, reach, top = {
+        D11: (LIMITED_PLATE, LIMITED_MOST.amount, UNLIMITED_PLATE), ASME: (None, None, ASME_UNLIMITED_DEPOSIT),
+        ISO: (ISO_LEAST, 2 * ISO_LEAST.amount, ISO_UNLIMITED_DEPOSIT),
     }[rule]
-    reach = LIMITED_MOST.amount if rule == D11 else 2 * start.amount if start else 0
     if rule == D11 and reach < work.amount <= 2 * parse("10 mm", LENGTH):
         # Half of such work is still the nominal 3/8 in plate, whose range ends at 3/4 in.
         w.words("plate_for_work", label, "just over 3/8 in (10 mm)", source=D11_FROM_MEMORY, main=True)

@@ -66,7 +66,12 @@ def places(calc: Calculator, given: Mapping[str, str], system: System) -> dict[s
 
 
 def slide_data(each: Input, text: str) -> str:
-    """The attributes of a field that the page makes its slider from; nothing where it has none."""
+    """The attributes of a field that the page makes its slider from; nothing where it has none.
+
+    >>> from calc.units import LENGTH
+    >>> slide_data(Quantity("t", "t", LENGTH, "", "0 in", "1 in", "", slide=Slide(("1/8 in", "1/4 in", "1/8 in"))), "")
+    ' data-stops="1/8 in|1/4 in" data-stops-si="3.175 mm|6.35 mm" data-stop="0"'
+    """
     if not isinstance(each, Quantity) or each.slide is None:
         return ""
     kept = {system: APART.join(texts(each.slide, each.kind, system)) for system in SYSTEMS}
