@@ -26,7 +26,7 @@ from typing import Any
 from calc.formula import Formula, Symbol, as_formula, unit_factor
 from calc.sources import GEOMETRY, Citation, Fact
 from calc.units import (
-    SYSTEMS, Kind, Number, System, Unit, UnitError, is_shop_fraction, parse, shop_fraction, show, show_as_written,
+    SYSTEMS, Kind, Number, System, Unit, UnitError, is_shop_fraction, listed, parse, shop_fraction, show, show_as_written,
     significant, split,
 )
 
@@ -218,8 +218,7 @@ class Choice:
 
     def range_text(self) -> str:
         """The words that may be written, as a list that ends in “or”."""
-        names = [option.value for option in self.options]
-        return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " or " + names[-1]
+        return listed(option.value for option in self.options)
 
     def label_of(self, value: str) -> str:
         """What the reader sees for a value of this choice. Raises `StopIteration` for a value that it does not have."""

@@ -20,7 +20,7 @@ from calc.sources import (
     ASME_IX, AWS_D11, CFR_46_57, COMMON, DC_12_E1019, ENTERED, IOWA_IM_559, IOWA_IM_559_NOW, ISO_9606_1,
     TRADE_COLUMN_2011, Citation, Fact, Standing,
 )
-from calc.units import LENGTH, NUMBER, parse
+from calc.units import LENGTH, NUMBER, listed, parse
 
 D11, ASME, ISO, IOWA, API = "d1.1", "asme-ix", "iso-9606-1", "iowa-dot", "api-1104"
 RULE_NAMES = {D11: "AWS D1.1", ASME: "ASME IX", ISO: "ISO 9606-1", IOWA: "Iowa DOT IM 559", API: "API 1104"}
@@ -284,9 +284,7 @@ def positions_in_words(positions: tuple[str, ...]) -> str:
     ('flat, horizontal and overhead', 'none')
     """
     words = [POSITION_WORDS[each] for each in positions]
-    if len(words) < 2:
-        return words[0] if words else "none"
-    return ", ".join(words[:-1]) + " and " + words[-1]
+    return listed(words, "and") if words else "none"
 
 
 def positions_qualified(rule: str, test: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -404,9 +402,7 @@ def _tests_for(rule: str, position: str, weld: str) -> str:
     """The single tests that cover a position; words where none does."""
     side = 0 if weld == "groove" else 1
     tests = [test for test in SINGLE_TESTS if position in positions_qualified(rule, test)[side]]
-    if not tests:
-        return "none of the groove tests; ask for a fillet test"
-    return tests[0] if len(tests) == 1 else ", ".join(tests[:-1]) + " or " + tests[-1]
+    return listed(tests) if tests else "none of the groove tests; ask for a fillet test"
 
 
 def _write_other(w: Working, rule: str, thickness: Fraction, position: str, layers: int | None) -> None:
