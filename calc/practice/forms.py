@@ -536,10 +536,11 @@ def _order(table: _Table) -> Order:
         and sorted(group) == list(range(min(group), min(group) + len(group)))
         for group in groups
     )
-    if not fits or (steps and sum(map(len, groups)) >= len(steps) and len(groups) == 1):
+    order = Order(steps, tuple(tuple(group) for group in groups) if fits else ())
+    # Lists that share a step are one: if all steps came together so, no order would be wrong.
+    if not fits or (groups and len({order.group(step) for step in range(1, len(steps) + 1)}) == 1):
         table.wrong("any_order", "write lists of neighboring step numbers, as in [[2, 3]]; not all steps in one list")
-        groups = []
-    return Order(steps, tuple(tuple(group) for group in groups))
+    return order
 
 
 def _hazard(table: _Table) -> Hazard:

@@ -17,7 +17,7 @@ from calc.declare import Amount, InputError, Phrase, Quantity, Result, Value, ph
 from calc.declare import Choice as ChoiceInput
 from calc.practice import forms
 from calc.practice.chance import Chance
-from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Number, Order, Verdict
+from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Order, Verdict
 from calc.units import SYSTEMS, System, UnitError, parse, split
 
 EXACT = 1e-9
@@ -184,12 +184,6 @@ def in_order(body: Order, indices: list[int] | tuple[int, ...]) -> bool:
     """
     groups = [body.group(index + 1) for index in indices]
     return groups == sorted(groups)
-
-
-def tolerance(question: Question) -> float:
-    """How far an answer to a number question may be off, in base units."""
-    assert isinstance(question.form.body, Number)
-    return tolerance_of(question.asked, question.form.body.within)
 
 
 def tolerance_of(value: Value, within: str) -> float:

@@ -263,6 +263,8 @@ def things(count):
     (question("order", ""), "is missing"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 3]]'), "write lists of neighboring step numbers"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 2, 3]]'), "write lists of neighboring step numbers"),
+    (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 2], [1, 2, 3]]'), "write lists of neighboring step numbers"),
+    (question("order", 'steps = ["A", "B", "C", "D"]\nany_order = [[1, 2], [3, 4]]'), None),
     (question("hazard", 'scene = "S"\n' + THINGS), None),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("true", "false")), "give two hazards or more"),
     (question("hazard", 'scene = "S"\n' + THINGS.split("[[question.thing]]\ntext = \"C\"")[0]), "give 4 to 8 things"),

@@ -16,7 +16,7 @@ from calc.practice.chance import Chance, fnv1a
 from calc.practice.forms import CHAPTERS, Hazard, Judge, Number, Order, all_forms, form_named
 from calc.practice.marking import mark
 from calc.practice.pages import citations, marked_html, question_html, solution
-from calc.practice.questions import Question, draw, in_order, line_texts, tolerance
+from calc.practice.questions import Question, draw, in_order, line_texts, tolerance_of
 from calc.units import SYSTEMS
 from tests.docs.test_pages import PAGES, marks
 
@@ -119,7 +119,7 @@ def test_a_figure_is_right_in_both_systems_and_its_slips_are_wrong(form):
         if value.amount is None:
             assert mark(question, [value.wording.split()[0]]).right
             continue
-        within, amount = tolerance(question), float(value.amount)
+        within, amount = tolerance_of(question.asked, question.form.body.within), float(value.amount)
         assert within < 0.8 * abs(amount) or amount == 0, "the tolerance swallows the answer"
         for system in SYSTEMS:
             assert mark(question, [value.text(system).partition(" (")[0].replace("\u202f", "")], system).right, (question.inputs, system)
@@ -131,7 +131,7 @@ def test_a_figure_is_right_in_both_systems_and_its_slips_are_wrong(form):
     assert all(clear.values()) or drawn[0].asked.amount is None, clear
     # The general slips are worked out anew each time, so a few draws stand for all.
     for question in [each for each in drawn if each.asked.amount is not None][:3]:
-        amount, within = float(question.asked.amount), tolerance(question)
+        amount, within = float(question.asked.amount), tolerance_of(question.asked, question.form.body.within)
         for candidate in slips.candidates(question.result.calculator, question.result, question.asked, form.body.slips):
             named = slips.recognised(question.result.calculator, question.result, question.asked, candidate.amount, within, form.body.slips)
             if abs(candidate.amount - amount) > slips.CLEAR * within:
