@@ -127,7 +127,6 @@ def _preheat_work(
     w: Working, *, electrode: str, thickness: Fraction, metal: Fraction, air: Fraction, interpass: Fraction | None,
 ) -> None:
     row = preheat_row("B" if electrode == "low-hydrogen" else "A", thickness)
-    w.given("thickness", "t", thickness, LENGTH)
     now = w.given("metal", "T_now", metal, TEMPERATURE)
     w.given("air", "T_air", air, TEMPERATURE)
     w.mention("freezing", COLD_METAL)

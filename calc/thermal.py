@@ -105,7 +105,6 @@ def _arc_work(
     d = w.given("thickness", "d", thickness, LENGTH)
     t0 = w.given("start", "T_0", start, TEMPERATURE, us=CELSIUS, si=CELSIUS)
     w.given("chosen", "T", chosen, TEMPERATURE)
-    w.given("point", "y", point, LENGTH)
     w.mention("melting", MELTING)
     efficiency = next(each.fact for each in heat.PROCESSES if each.value == process)
     k = w.fact(efficiency, "k")
