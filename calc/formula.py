@@ -189,7 +189,7 @@ _APPLY: dict[str, Callable[[Number, Number], Number]] = {
     "+": lambda a, b: a + b,
     "-": lambda a, b: a - b,
     "*": lambda a, b: a * b,
-    "/": lambda a, b: Fraction(a) / b if isinstance(a, int) and isinstance(b, int) else a / b,
+    "/": lambda a, b: Fraction(a) / b if isinstance(a, int) else a / b,
     "^": _power,
 }
 _BINDS = {"+": SUM, "-": SUM, "*": PRODUCT, "/": PRODUCT, "^": POWER}

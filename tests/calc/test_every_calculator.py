@@ -83,6 +83,15 @@ class _Ids(HTMLParser):
 
 
 @EACH
+def test_a_slider_ends_on_a_stop_inside_its_field(calc):
+    for each in calc.inputs:
+        for system in SYSTEMS if isinstance(each, Quantity) and each.slide else ():
+            low, high, step = each.slide.ends(each.kind, system)
+            assert low < high and each.slide.stops(each.kind, system)[-1] == high, (each.name, system)
+            assert each.limits[0] <= low and high <= each.limits[1], (each.name, system)
+
+
+@EACH
 def test_the_defaults_answer(calc):
     result = calc.answer()
     assert result.headline and result.values and any(value.main for value in result.values)
