@@ -61,8 +61,6 @@ class JigRow:
     """A row of the jig table by yield strength: which plunger for a base metal up to this yield."""
 
     label: str
-    above: str
-    below: str
     plunger: str
     opening: str
 
@@ -75,9 +73,9 @@ class JigRow:
 
 
 JIG_ROWS: tuple[JigRow, ...] = (
-    JigRow("yield strength 50 ksi (345 MPa) or less", "0 ksi", "50 ksi", "1-1/2 in", "2-3/8 in"),
-    JigRow("yield strength over 50 and under 90 ksi (345 to 620 MPa)", "50 ksi", "90 ksi", "2 in", "2-7/8 in"),
-    JigRow("yield strength 90 ksi (620 MPa) or more", "90 ksi", "1000 ksi", "2-1/2 in", "3-3/8 in"),
+    JigRow("yield strength 50 ksi (345 MPa) or less", "1-1/2 in", "2-3/8 in"),
+    JigRow("yield strength over 50 and under 90 ksi (345 to 620 MPa)", "2 in", "2-7/8 in"),
+    JigRow("yield strength 90 ksi (620 MPa) or more", "2-1/2 in", "3-3/8 in"),
 )
 FACTS = (
     ELONGATION_RULE, STANDARD_THICKNESS, PLUNGER_RATIO, OPENING_CLEARANCE, ROLLER, BEND_ANGLE, *(row.fact() for row in JIG_ROWS),

@@ -117,9 +117,8 @@ def _areas(
     wide = w.given("backing_width", "W", backing_width, LENGTH)
     contact = w.let("contact", "Backing under each plate", "c", LENGTH, (wide - opening) / 2, as_fraction=True)
     if surfaces != "top":
-        under = contact if contact.amount > band.amount else band
         u = w.value(
-            "under_band", "Band on the underside: as on top, and at least as far as the backing reaches", under.amount, LENGTH,
+            "under_band", "Band on the underside: as on top, and at least as far as the backing reaches", max(contact.amount, band.amount), LENGTH,
             source=GEOMETRY, symbol="u", as_fraction=True,
         )
         total = total + w.let("under_area", "Undersides, both plates", "A_under", AREA, 2 * u * joint)

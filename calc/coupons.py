@@ -254,7 +254,6 @@ def _check_thickness(w: Working, ground: Fraction, bent: Fraction) -> None:
 
 def _check_wide(w: Working, side: bool, across: Fraction, thickness: Fraction, saw_cut: Fraction) -> None:
     w.mention("wide_over", WIDE_OVER)
-    w.mention("plunger_extra", PLUNGER_EXTRA)
     w.mention("strip_from", STRIP_FROM)
     w.mention("strip_least", STRIP_LEAST)
     w.mention("strip_most", STRIP_MOST)

@@ -218,7 +218,7 @@ def _work_speed(
     w.given("thickness", "t", thickness, LENGTH)
     w.given("row_plate", "t_row", parse(row.plate, LENGTH), LENGTH)
     run = w.given("length", "L", length, LENGTH)
-    slow, fast = _speed_band(w, row, own_low if own else None, own_high if own else None)
+    slow, fast = _speed_band(w, row, own_low, own_high)
     shortest = w.let("time_least", "Shortest time for the cut", "T_least", SECONDS, run / fast, main=True, digits=3, source=band_source(own))
     longest = w.let("time_most", "Longest time for the cut", "T_most", SECONDS, run / slow, main=True, digits=3, source=band_source(own))
     inch = w.given("pace_mark", "a", parse("1 in", LENGTH), LENGTH)
@@ -253,8 +253,8 @@ def band_source(own: bool) -> Citation:
 
 
 def _speed_band(w: Working, row: CuttingRow, own_low: Fraction | None, own_high: Fraction | None) -> tuple[Symbol, Symbol]:
-    """The slowest and fastest speed that the answer goes by; the table's band stands beside a reader's own."""
-    if own_low is None or own_high is None:
+    """The slowest and fastest speed that the answer goes by; the table's band stands beside a reader's own, both ends or neither."""
+    if own_low is None:
         slow = w.value("speed_low", "Slowest speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source, symbol="v_slow", main=True)
         return slow, w.value("speed_high", "Fastest speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source, symbol="v_fast", main=True)
     slow = w.value("speed_low", "Slowest speed, from your card", own_low, TRAVEL_SPEED, source=ENTERED, symbol="v_slow", main=True)

@@ -26,7 +26,7 @@ from typing import Any
 from calc.formula import Formula, Symbol, as_formula, unit_factor
 from calc.sources import GEOMETRY, Citation, Fact
 from calc.units import (
-    SYSTEMS, Kind, Number, System, Unit, UnitError, is_shop_fraction, parse, shop_fraction, show, show_as_written,
+    SYSTEMS, Kind, Number, System, Unit, UnitError, is_shop_fraction, listed, parse, shop_fraction, show, show_as_written,
     significant, split,
 )
 
@@ -218,8 +218,7 @@ class Choice:
 
     def range_text(self) -> str:
         """The words that may be written, as a list that ends in “or”."""
-        names = [option.value for option in self.options]
-        return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " or " + names[-1]
+        return listed(option.value for option in self.options)
 
     def label_of(self, value: str) -> str:
         """What the reader sees for a value of this choice. Raises `StopIteration` for a value that it does not have."""
@@ -399,7 +398,7 @@ class Amount:
         """The quantity with its unit, in one system.
 
         >>> from calc.units import LENGTH, parse
-        >>> Amount(parse("1/4 in", LENGTH), LENGTH, 5, as_written=True).text("us"), Amount(parse("1/4 in", LENGTH), LENGTH, 3).text("si")
+        >>> Amount(parse("1/4 in", LENGTH), LENGTH, as_written=True).text("us"), Amount(parse("1/4 in", LENGTH), LENGTH, 3).text("si")
         ('1/4 in', '6.35\\xa0mm')
         """
         if self.as_written:
@@ -438,7 +437,7 @@ class Value:
 
     def text(self, system: System) -> str:
         """The figure with its unit, as shown."""
-        if self.kind is None or self.amount is None:
+        if self.amount is None:
             return self.wording
         text = show(self.amount, self.kind, system, self.digits)
         if system == "si" or not self.as_fraction:
@@ -541,7 +540,7 @@ class Working:
 
     def given(self, name: str, symbol: str, amount: Number, kind: Kind, *, us: Unit | None = None, si: Unit | None = None) -> Symbol:
         """An input (or a table figure) under its letter, for use in formulas and sentences."""
-        self.known[name] = Amount(amount, kind, 5, as_written=True)
+        self.known[name] = Amount(amount, kind, as_written=True)
         return Symbol(symbol, amount, kind, us, si)
 
     def let(
@@ -573,7 +572,7 @@ class Working:
 
     def fact(self, fact: Fact, symbol: str = "") -> Symbol:
         """A value of the register, taken into the answer with its source."""
-        assert fact.amount is not None and fact.kind is not None, fact.id
+        assert fact.amount is not None, fact.id
         return self.value(fact.id.replace("-", "_"), fact.label, fact.amount, fact.kind, source=fact.source, symbol=symbol)
 
     def words(self, name: str, label: str, wording: str, *, source: Citation, main: bool = False) -> None:
@@ -593,8 +592,8 @@ class Working:
 
     def mention(self, name: str, fact: Fact) -> None:
         """A value of the register, for use in sentences without a row of its own; the sentence cites it."""
-        assert fact.amount is not None and fact.kind is not None, fact.id
-        self.known[name] = Amount(fact.amount, fact.kind, 5, as_written=True)
+        assert fact.amount is not None, fact.id
+        self.known[name] = Amount(fact.amount, fact.kind, as_written=True)
 
     def say(self, text: str) -> None:
         """The answer in one sentence; it is what a screen reader speaks when numbers change."""

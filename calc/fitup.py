@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
-from itertools import combinations_with_replacement
+from itertools import combinations_with_replacement, pairwise
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Working
 from calc.drawings.fitup import fit_up_plan, fit_up_section, preset_tilt, shrinkage
@@ -263,7 +263,7 @@ def _mean(readings: Readings) -> Formula:
     if len(readings) == 1:
         return readings[0][1]
     stretches = [
-        (right - left) * (gap_left + gap_right) / 2 for (left, gap_left), (right, gap_right) in zip(readings, readings[1:], strict=False)
+        (right - left) * (gap_left + gap_right) / 2 for (left, gap_left), (right, gap_right) in pairwise(readings)
     ]
     total = stretches[0]
     for stretch in stretches[1:]:

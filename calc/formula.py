@@ -189,7 +189,7 @@ _APPLY: dict[str, Callable[[Number, Number], Number]] = {
     "+": lambda a, b: a + b,
     "-": lambda a, b: a - b,
     "*": lambda a, b: a * b,
-    "/": lambda a, b: Fraction(a) / b if isinstance(a, int) and isinstance(b, int) else a / b,
+    "/": lambda a, b: Fraction(a) / b if isinstance(a, int) else a / b,
     "^": _power,
 }
 _BINDS = {"+": SUM, "-": SUM, "*": PRODUCT, "/": PRODUCT, "^": POWER}
@@ -336,4 +336,4 @@ def unit_factor(formula: Formula, result_kind: Kind, system: System, result_unit
     if raw == 0:
         return 1.0
     factor = shown / raw
-    return 1.0 if abs(factor - 1) < 1e-9 else factor
+    return 1.0 if math.isclose(factor, 1) else factor

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from calc.declare import Calculator, Choice, InputError, Option, Quantity, Working
 from calc.formula import Formula, Symbol, sqrt
@@ -78,7 +79,7 @@ def _rows(category: str, printed: tuple[str, ...]) -> tuple[PreheatRow, ...]:
     sizes = ("1/8 in", "3/4 in", "1-1/2 in", "2-1/2 in", "")
     return tuple(
         PreheatRow(category, over, most, text.split(" (")[0], text)
-        for over, most, text in zip(sizes, sizes[1:], printed, strict=False)
+        for (over, most), text in zip(pairwise(sizes), printed)
     )
 
 
@@ -126,7 +127,6 @@ def _preheat_work(
     w: Working, *, electrode: str, thickness: Fraction, metal: Fraction, air: Fraction, interpass: Fraction | None,
 ) -> None:
     row = preheat_row("B" if electrode == "low-hydrogen" else "A", thickness)
-    w.given("thickness", "t", thickness, LENGTH)
     now = w.given("metal", "T_now", metal, TEMPERATURE)
     w.given("air", "T_air", air, TEMPERATURE)
     w.mention("freezing", COLD_METAL)
@@ -243,7 +243,7 @@ def _carbon_work(
     }
     letters = ("C", "Mn", "Cr", "Mo", "V", "Ni", "Cu")
     c, mn, cr, mo, v, ni, cu = (
-        w.given(name, letter, amount, PERCENTAGE) for letter, (name, amount) in zip(letters, amounts.items(), strict=True)
+        w.given(name, letter, amount, PERCENTAGE) for letter, (name, amount) in zip(letters, amounts.items())
     )
     si = w.given("silicon", "Si", silicon, PERCENTAGE)
     hardeners = w.let("hardeners", "Share of chromium, molybdenum and vanadium", "K_5", PERCENTAGE, (cr + mo + v) / 5, source=_IIW, answer=False)

@@ -139,7 +139,7 @@ def _plot_table(plot: Plot) -> str:
 
 
 def _plot_cells(plot: Plot, row: tuple[float | str | None, ...]) -> list[str]:
-    texts = [both(cell_text(cell, column, "us"), cell_text(cell, column, "si")) for cell, column in zip(row, plot.table.columns, strict=True)]
+    texts = [both(cell_text(cell, column, "us"), cell_text(cell, column, "si")) for cell, column in zip(row, plot.table.columns)]
     return [f'<th scope="row">{texts[0]}</th>', *(f"<td>{text}</td>" for text in texts[1:])]
 
 
@@ -169,20 +169,17 @@ def _letter(symbol: str) -> str:
 
 
 def _checks(checks: tuple[Check, ...], sources: _Sources) -> str:
-    if not checks:
-        return ""
     items = "".join(
         f'<li class="check" data-level="{check.level.value}"><strong>{_LEVELS[check.level]}</strong> '
         f'{phrase_html(check.phrase)} {sources.mark(check.source)}</li>'
         for check in checks
     )
-    return f'<ul class="checks" aria-label="Checks">{items}</ul>'
+    return f'<ul class="checks" aria-label="Checks">{items}</ul>' if items else ""
 
 
 def _cautions(cautions: tuple[str, ...]) -> str:
-    if not cautions:
-        return ""
-    return '<div class="cautions"><h4>Take care</h4><ul>' + "".join(f"<li>{escape(text)}</li>" for text in cautions) + "</ul></div>"
+    items = "".join(f"<li>{escape(text)}</li>" for text in cautions)
+    return f'<div class="cautions"><h4>Take care</h4><ul>{items}</ul></div>' if items else ""
 
 
 def _steps(steps: tuple[Step, ...], sources: _Sources) -> str:
@@ -342,9 +339,7 @@ def _row(each: Rows, cells: list[str], ident: str) -> str:
 
 def _reading(each: Input, text: str) -> str:
     """What the guide understood, in the system the reader did not write in."""
-    if not isinstance(each, Quantity):
-        return ""
-    return reading_html(each, text, "us")
+    return reading_html(each, text, "us") if isinstance(each, Quantity) else ""
 
 
 def reading_html(each: Quantity, text: str, system: System) -> str:
@@ -352,7 +347,5 @@ def reading_html(each: Quantity, text: str, system: System) -> str:
     try:
         back = each.read_back(text, system)
     except InputError:
-        return ""
-    if not back or back["us"] == back["si"]:
-        return ""
-    return f"{escape(back['us'])} = {escape(back['si'])}"
+        back = {}
+    return f"{escape(back['us'])} = {escape(back['si'])}" if back and back["us"] != back["si"] else ""

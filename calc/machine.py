@@ -168,7 +168,7 @@ class Cable:
     @property
     def area(self) -> Number:
         """Copper area in m²."""
-        return gage_area(self.gage) if self.gage is not None else Fraction(self.marked or 0) / 10**6
+        return gage_area(self.gage) if self.gage is not None else Fraction(self.marked) / 10**6
 
 
 def gage_area(number: int) -> float:

@@ -84,39 +84,35 @@ def bessel_k(x: float) -> tuple[float, float]:
     return grown * k0, grown * k1
 
 
-def falling_root(function: Callable[[float], float], low: float, high: float, tolerance: float = 1e-9) -> float:
+def falling_root(function: Callable[[float], float], low: float, high: float) -> float:
     """Where a falling function crosses zero between `low` and `high`, by false position with the held end halved.
 
-    The search ends where a step or the range is no longer than `tolerance`, at 0 or above. Raises `ValueError` unless the function
-    is above 0 at `low` and below 0 at `high` (0 itself is taken as the answer).
+    The search ends with a step no longer than a billionth. Raises `ValueError` unless the function is above 0 at `low` and below 0
+    at `high` (0 itself is taken as the answer).
 
     >>> round(falling_root(lambda x: 2 - x * x, 0.0, 2.0), 9)
     1.414213562
     """
     above, below = function(low), function(high)
-    if above == 0 or below == 0:
-        return low if above == 0 else high
-    if above < 0 or below > 0:
+    if above == 0:
+        return low
+    if below == 0:
+        return high
+    if not below < 0 < above:
         raise ValueError("the function does not fall through zero in this range")
-    kept = 0
+    moved = ""
     while True:
         middle = (low * below - high * above) / (below - above)
-        if not low < middle < high:
-            middle = (low + high) / 2
         value = function(middle)
+        # An end that stayed twice in a row has its weight halved, or the bracket would close from one side only.
         if value > 0:
-            # The other end stayed twice in a row: halve its weight, or the bracket would close from one side only.
-            if kept > 0:
-                below /= 2
-            step, low, above, kept = middle - low, middle, value, 1
-        elif value < 0:
-            if kept < 0:
-                above /= 2
-            step, high, below, kept = high - middle, middle, value, -1
+            below = below / 2 if moved == "low" else below
+            step, low, above, moved = middle - low, middle, value, "low"
         else:
-            return middle
-        # A step of 0 is the end too: no number lies between the two ends any more.
-        if step <= tolerance or high - low <= tolerance:
+            above = above / 2 if moved == "high" else above
+            step, high, below, moved = high - middle, middle, value, "high"
+        # A value of 0 ends it as well: the next step is none.
+        if step <= 1e-9:
             return middle
 
 
@@ -196,7 +192,7 @@ class MovingArc:
         decay, d = self.decay, self.thickness
         images = math.sqrt((LEFT_OUT / decay) ** 2 + 2 * r * LEFT_OUT / decay) / (2 * d)
         waves = math.sqrt((LEFT_OUT / r) ** 2 + 2 * decay * LEFT_OUT / r) * d / math.pi
-        return math.ceil(min(images, 1e6)), math.ceil(min(waves, 1e6))
+        return math.ceil(images), math.ceil(waves)
 
     def _by_images(self, r: float, count: int) -> tuple[float, float]:
         decay, step, exp, sqrt = self.decay, 2 * self.thickness, math.exp, math.sqrt
@@ -237,7 +233,7 @@ class MovingArc:
         low = math.log(SMALLEST)
         if function(low) <= 0:
             return None
-        high = max(low + 1, math.log(1 / self.decay))
+        high = -math.log(self.decay)
         while function(high) > 0:
             low, high = high, high + 2
         return math.exp(falling_root(function, low, high))
@@ -291,7 +287,7 @@ class MovingArc:
         low = high = math.log(aside)
         while self.crest(math.exp(high))[1] < aside:
             low, high = high, high + 1
-        return math.exp(falling_root(lambda u: aside - self.crest(math.exp(u))[1], low, high, 1e-10)) if high > low else aside
+        return math.exp(falling_root(lambda u: aside - self.crest(math.exp(u))[1], low, high)) if high > low else aside
 
     def peak(self, aside: float) -> tuple[float, float]:
         """Highest temperature (°C) of a point `aside` of the weld line (m, above 0), and when, in s after the arc passed."""
@@ -300,7 +296,7 @@ class MovingArc:
 
     # --- cooling ---------------------------------------------------------------
 
-    def falls_to(self, temperature: float, aside: float = 0.0) -> float | None:
+    def falls_to(self, temperature: float, aside: float) -> float | None:
         """Seconds after the arc passed at which a point `aside` of the weld line cools to a temperature.
 
         None where it never gets that hot. On the weld line itself it always does.

@@ -11,6 +11,7 @@ import calendar
 import datetime
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from calc.declare import Calculator, Choice, Day, InputError, Option, Quantity, Rows, Whole, Working
 from calc.drawings.bars import covered as draw_covered, timeline as draw_timeline
@@ -19,7 +20,7 @@ from calc.sources import (
     ASME_IX, AWS_D11, CFR_46_57, COMMON, DC_12_E1019, ENTERED, IOWA_IM_559, IOWA_IM_559_NOW, ISO_9606_1,
     TRADE_COLUMN_2011, Citation, Fact, Standing,
 )
-from calc.units import LENGTH, NUMBER, parse
+from calc.units import LENGTH, NUMBER, listed, parse
 
 D11, ASME, ISO, IOWA, API = "d1.1", "asme-ix", "iso-9606-1", "iowa-dot", "api-1104"
 RULE_NAMES = {D11: "AWS D1.1", ASME: "ASME IX", ISO: "ISO 9606-1", IOWA: "Iowa DOT IM 559", API: "API 1104"}
@@ -283,9 +284,7 @@ def positions_in_words(positions: tuple[str, ...]) -> str:
     ('flat, horizontal and overhead', 'none')
     """
     words = [POSITION_WORDS[each] for each in positions]
-    if len(words) < 2:
-        return words[0] if words else "none"
-    return ", ".join(words[:-1]) + " and " + words[-1]
+    return listed(words, "and") if words else "none"
 
 
 def positions_qualified(rule: str, test: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -319,7 +318,7 @@ def _plan(
     work_position: str, weld: str,
 ) -> None:
     spans, cut = range_row(rule, thickness, layers), coupon_row(rule, thickness)
-    if spans is None or cut is None:
+    if spans is None:
         raise InputError(
             "thickness", "Test plate thickness",
             f"the {RULE_NAMES[rule]} table as we hold it has no row under 3/8 in (9.5 mm); write 3/8 in (9.5 mm) or more, "
@@ -382,10 +381,10 @@ def _write_plate_for(w: Working, rule: str, work) -> None:
     if low is not None and work.amount < low.amount:
         w.words("plate_for_work", label, "none: the work is thinner than this rule's plate tests reach", source=low.source, main=True)
         return
-    start, top = {
-        D11: (LIMITED_PLATE, UNLIMITED_PLATE), ASME: (None, ASME_UNLIMITED_DEPOSIT), ISO: (ISO_LEAST, ISO_UNLIMITED_DEPOSIT),
+    start, reach, top = {
+        D11: (LIMITED_PLATE, LIMITED_MOST.amount, UNLIMITED_PLATE), ASME: (None, None, ASME_UNLIMITED_DEPOSIT),
+        ISO: (ISO_LEAST, 2 * ISO_LEAST.amount, ISO_UNLIMITED_DEPOSIT),
     }[rule]
-    reach = LIMITED_MOST.amount if rule == D11 else 2 * start.amount if start else 0
     if rule == D11 and reach < work.amount <= 2 * parse("10 mm", LENGTH):
         # Half of such work is still the nominal 3/8 in plate, whose range ends at 3/4 in.
         w.words("plate_for_work", label, "just over 3/8 in (10 mm)", source=D11_FROM_MEMORY, main=True)
@@ -403,16 +402,14 @@ def _tests_for(rule: str, position: str, weld: str) -> str:
     """The single tests that cover a position; words where none does."""
     side = 0 if weld == "groove" else 1
     tests = [test for test in SINGLE_TESTS if position in positions_qualified(rule, test)[side]]
-    if not tests:
-        return "none of the groove tests; ask for a fillet test"
-    return tests[0] if len(tests) == 1 else ", ".join(tests[:-1]) + " or " + tests[-1]
+    return listed(tests) if tests else "none of the groove tests; ask for a fillet test"
 
 
 def _write_other(w: Working, rule: str, thickness: Fraction, position: str, layers: int | None) -> None:
     """What another document would make of the same plate."""
     name, key = RULE_NAMES[rule], rule.replace(".", "").replace("-", "_")
     spans, cut = range_row(rule, thickness, layers), coupon_row(rule, thickness)
-    if spans is None or cut is None:
+    if spans is None:
         w.words(f"{key}_high", f"By {name}, thickest work", "no row for this plate", source=D11_FROM_MEMORY)
         return
     if spans.high == "unlimited":
@@ -816,7 +813,7 @@ def gaps_in(dates: list[datetime.date], today: datetime.date, rule: ContinuityRu
     if not dates:
         raise ValueError("dates: the list is empty; give at least 1 date")
     ordered = sorted(set(dates))
-    pairs = [(start, end, False) for start, end in zip(ordered, ordered[1:], strict=False)] + [(ordered[-1], today, True)]
+    pairs = [(start, end, False) for start, end in pairwise(ordered)] + [(ordered[-1], today, True)]
     return [
         Gap(start, end, rule.last_day(start), is_open) for start, end, is_open in pairs if end > rule.last_day(start)
     ]
@@ -894,7 +891,7 @@ def _judge_dates(w: Working, chosen: ContinuityRule, qualified_on: datetime.date
             f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time.",
             source=chosen.source,
         )
-    stretch = max(zip(dates, [*dates[1:], today], strict=True), key=lambda pair: pair[1] - pair[0])
+    stretch = max(pairwise([*dates, today]), key=lambda pair: pair[1] - pair[0])
     w.words("longest", "Longest stretch", f"{stretch[0]} to {stretch[1]}, {_days((stretch[1] - stretch[0]).days)}", source=ENTERED)
     w.words("last_counted", "Last use that counts", str(dates[-1]), source=ENTERED)
     if ends is not None:

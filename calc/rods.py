@@ -91,8 +91,9 @@ def clock_text(seconds: Number) -> str:
     >>> clock_text(12 * 3600), clock_text(25.51 * 3600)
     ('12:00', '01:30 the next day')
     """
-    days, rest = divmod(int(seconds // MINUTE) * MINUTE, DAY)
-    text = f"{rest // 3600:02d}:{rest % 3600 // MINUTE:02d}"
+    days, minutes = divmod(int(seconds // MINUTE), DAY // MINUTE)
+    hour, minute = divmod(minutes, 60)
+    text = f"{hour:02d}:{minute:02d}"
     return text if days == 0 else f"{text} the next day" if days == 1 else f"{text} {days} days later"
 
 

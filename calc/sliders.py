@@ -44,8 +44,8 @@ def place(each: Quantity, text: str, system: System) -> int | None:
 
     >>> from calc.units import LENGTH
     >>> t = Quantity("t", "t", LENGTH, "3/8 in", "0 in", "1 in", "", slide=Slide(("1/8 in", "1 in", "1/8 in")))
-    >>> place(t, "0.4 in", "us"), place(t, "9 in", "us"), place(t, "", "us")
-    (2, 7, None)
+    >>> place(t, "0.4 in", "us"), place(t, "0 in", "us"), place(t, "9 in", "us"), place(t, "", "us")
+    (2, 0, 7, None)
     """
     if each.slide is None:
         return None
@@ -66,7 +66,12 @@ def places(calc: Calculator, given: Mapping[str, str], system: System) -> dict[s
 
 
 def slide_data(each: Input, text: str) -> str:
-    """The attributes of a field that the page makes its slider from; nothing where it has none."""
+    """The attributes of a field that the page makes its slider from; nothing where it has none.
+
+    >>> from calc.units import LENGTH
+    >>> slide_data(Quantity("t", "t", LENGTH, "", "0 in", "1 in", "", slide=Slide(("1/8 in", "1/4 in", "1/8 in"))), "")
+    ' data-stops="1/8 in|1/4 in" data-stops-si="3.175 mm|6.35 mm" data-stop="0"'
+    """
     if not isinstance(each, Quantity) or each.slide is None:
         return ""
     kept = {system: APART.join(texts(each.slide, each.kind, system)) for system in SYSTEMS}

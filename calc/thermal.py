@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from calc import heat
 from calc.declare import Amount, Calculator, Choice, InputError, Option, Phrase, Quantity, Working
@@ -104,7 +105,6 @@ def _arc_work(
     d = w.given("thickness", "d", thickness, LENGTH)
     t0 = w.given("start", "T_0", start, TEMPERATURE, us=CELSIUS, si=CELSIUS)
     w.given("chosen", "T", chosen, TEMPERATURE)
-    w.given("point", "y", point, LENGTH)
     w.mention("melting", MELTING)
     efficiency = next(each.fact for each in heat.PROCESSES if each.value == process)
     k = w.fact(efficiency, "k")
@@ -254,7 +254,7 @@ class _See:
 
     def __init__(self, arc: MovingArc, chosen: float, point: float) -> None:
         self.arc, self.chosen, self.point = arc, chosen, point
-        self.melting = float(MELTING.amount or 0)
+        self.melting = float(MELTING.amount)
         self.peak, self.peak_after = arc.peak(point)
         self.center_time = arc.cooling_time(UPPER, LOWER) or 0.0
         self.point_time = arc.cooling_time(UPPER, LOWER, point)
@@ -275,7 +275,7 @@ class _See:
     def _tail(self) -> float:
         """How much is shown behind the arc: all that is over 500 °C with room, and no more of a long cool tail than that allows."""
         to_500, to_chosen = self.arc.behind(LOWER), self.arc.behind(self.chosen)
-        return max(1.3 * to_500, min(1.05 * to_chosen, 2.5 * to_500), 1.5 * self.point, 1.5 * self.arc.speed * self.peak_after, 1e-4)
+        return max(1.3 * to_500, min(1.05 * to_chosen, 2.5 * to_500), 1.5 * self.point, 1.5 * self.arc.speed * self.peak_after)
 
     def at(self, seconds: float) -> float:
         """Temperature of the point, so long after the arc passed by."""
@@ -338,7 +338,7 @@ class _See:
     def crests(self) -> Plot:
         """The highest temperature that each distance from the weld line ever sees."""
         arc = self.arc
-        far = max(min(1.3 * arc.half_width(self.chosen), 6 * arc.half_width(LOWER)), 1.3 * self.point, 1e-4)
+        far = max(min(1.3 * arc.half_width(self.chosen), 6 * arc.half_width(LOWER)), 1.3 * self.point)
         top = 1.1 * self.melting
         outer, inner = math.log(arc.crest_radius(far)), math.log(max(arc.half_width(top), far / 500))
         crests = [arc.crest(math.exp(inner + (outer - inner) * step / 40)) for step in range(41)]
@@ -464,7 +464,7 @@ class CoolingPlate:
     def radiation(self, temperature: float) -> float:
         """h_r in W/(m²·K): what radiation takes for each degree over the air."""
         hot, cold = temperature + 273.15, self.air + 273.15
-        return self.emissivity * float(STEFAN_BOLTZMANN.amount or 0) * (hot + cold) * (hot * hot + cold * cold)
+        return self.emissivity * float(STEFAN_BOLTZMANN.amount) * (hot + cold) * (hot * hot + cold * cold)
 
     def seconds(self, hot: float, cool: float) -> float:
         """Time from one temperature to a lower one, both above the air.
@@ -491,7 +491,7 @@ class CoolingPlate:
         low, high = math.log(cool - self.air), math.log(hot - self.air)
         stops = [self.air + math.exp(high + (low - high) * step / parts) for step in range(parts + 1)]
         points, time = [(0.0, hot)], 0.0
-        for before, after in zip(stops, stops[1:], strict=False):
+        for before, after in pairwise(stops):
             middle = self.air + math.sqrt((before - self.air) * (after - self.air))
             mean = sum(weight / (self.transfer + self.radiation(t)) for weight, t in ((1 / 6, before), (2 / 3, middle), (1 / 6, after)))
             time += self.capacity / self.area * mean * (high - low) / parts
@@ -551,7 +551,7 @@ class _Given:
 
 def _diffusivity(w: Working, lam: Symbol, c: Symbol) -> Symbol:
     kind: Kind = STEEL_DENSITY.kind  # type: ignore[assignment]
-    rho = Symbol("ρ", STEEL_DENSITY.amount or 0, kind, kind.si, kind.si)
+    rho = Symbol("ρ", STEEL_DENSITY.amount, kind, kind.si, kind.si)
     return w.let("diffusivity", "How fast warmth evens out in the steel", "a", DIFFUSIVITY, lam / (rho * c))
 
 
@@ -616,10 +616,9 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
     curve = plate.curve(hot, beyond)
     end = curve[-1][0]
     times = [end * step / (FRAMES - 1) for step in range(FRAMES)]
-    path = [_between(curve, time) for time in times]
     frames = tuple(
         Frame(((time, temperature - hot),), (Amount(round(time / 60, 1) * 60, TIME, 3), " on: the plate is at ", Amount(temperature, TEMPERATURE, 3)))
-        for time, temperature in zip(times, path, strict=True)
+        for time, temperature in ((time, _between(curve, time)) for time in times)
     )
     rows = tuple((time, _between(curve, time)) for time in (end * step / 8 for step in range(9)))
     limit: Phrase = (Amount(cool, TEMPERATURE), ": highest interpass temperature")
@@ -637,10 +636,10 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
 
 def _between(curve: tuple[Point, ...], time: float) -> float:
     """The curve at a time, straight between its points."""
-    for (before, hot), (after, cool) in zip(curve, curve[1:], strict=False):
+    for (before, hot), (after, cool) in pairwise(curve):
         if time <= after:
-            return hot + (cool - hot) * (time - before) / (after - before)
-    return curve[-1][1]
+            break
+    return hot + (cool - hot) * (time - before) / (after - before)
 
 
 INTERPASS_WAIT = Calculator(

@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -336,8 +337,17 @@ def _unit_named(name: str, kind: Kind) -> Unit:
     known = [unit.symbol for unit in kind.units if unit.symbol]
     if not known:
         raise UnitError(f"“{name}” after the number; this is a plain {kind.name} without a unit")
-    listed = known[0] if len(known) == 1 else ", ".join(known[:-1]) + " or " + known[-1]
-    raise UnitError(f"“{name}” is not a unit of {kind.name}; write {listed}")
+    raise UnitError(f"“{name}” is not a unit of {kind.name}; write {listed(known)}")
+
+
+def listed(parts: Iterable[str], last: str = "or") -> str:
+    """One part or more as a list in words.
+
+    >>> listed(["in"]), listed(["in", "mm", "ft"])
+    ('in', 'in, mm or ft')
+    """
+    *first, end = parts
+    return f"{', '.join(first)} {last} {end}" if first else end
 
 
 def significant(value: Number, digits: int = 4) -> str:

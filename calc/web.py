@@ -35,8 +35,6 @@ def respond(text: str) -> str:
     try:
         request = json.loads(text)
         do = _DO[request["do"]]
-        if do is not _answer:
-            _behind.clear()
     except (ValueError, KeyError, TypeError, RecursionError):
         return json.dumps({"trouble": "The page asked for something the guide does not know."})
     try:
@@ -52,7 +50,7 @@ def _asked(request: Request) -> tuple[Calculator, dict[str, str], System]:
 
 
 # The result behind the last quick answer: the whole answer that follows it is about the same numbers.
-_behind: dict[tuple[str, str, System], Result] = {}
+_behind: dict[str, tuple[object, Result]] = {}
 
 
 def _answer(request: Request, quick: bool = False) -> dict[str, Any]:
@@ -65,13 +63,15 @@ def _answer(request: Request, quick: bool = False) -> dict[str, Any]:
     _, errors = calc.read(texts, system)
     if errors:
         return told | {"errors": {name: error.message for name, error in errors.items()}}
-    key = (calc.id, json.dumps(texts, sort_keys=True), system)
+    asked = (calc.id, texts, system)
+    known, result = _behind.pop("quick", (None, None))
     try:
-        result = _behind.pop(key, None) or calc.answer(texts, system)
+        if known != asked:
+            result = calc.answer(texts, system)
     except InputError as trouble:
         return told | {"errors": {trouble.field: trouble.message}}
     if quick:
-        _behind[key] = result
+        _behind["quick"] = asked, result
     return told | shown(result, str(request.get("place", calc.id)), quick)
 
 

@@ -52,11 +52,8 @@ class Chance:
         """
         if count <= 0:
             raise ValueError("there is nothing to choose from")
-        # A remainder alone would favor small numbers: what lies past the last full round is drawn again.
-        full = (_MASK + 1) - (_MASK + 1) % count
-        while (value := self.next()) >= full:
-            pass
-        return value % count
+        # A remainder of 64 bits favors the small numbers by less than `count` in 2**64.
+        return self.next() % count
 
     def choose(self, items: Sequence[T]) -> T:
         """One of the items."""

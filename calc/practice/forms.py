@@ -111,9 +111,9 @@ class Verdict:
     """One verdict of a judgement: what it says, and the words in the calculator's answer that make it the right one."""
 
     says: str
-    when: tuple[str, ...] = ()
-    level: str = "stop"
-    right: bool = False
+    when: tuple[str, ...]
+    level: str
+    right: bool
 
 
 @dataclass(frozen=True)
@@ -130,7 +130,7 @@ class Option:
 
     text: str
     why: str
-    right: bool = False
+    right: bool
 
 
 @dataclass(frozen=True)
@@ -186,7 +186,7 @@ class Form:
     picture: str
     oral: bool
     body: Body
-    place: _Place = field(repr=False, compare=False)
+    place: _Place = field(repr=False)
 
     @property
     def drawn(self) -> Drawn | None:
@@ -348,7 +348,7 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
         raise QuestionError([Problem(file, line, "", "lists stand in each other too deep to be read")]) from None
     except ValueError:
         # The only other trouble of the reader: a whole number with more digits than Python converts.
-        line = _first_most(text, lambda each: max((len(run) for run in re.findall(r"[0-9_]+", each)), default=0))
+        line = _first_most(text, lambda each: max(map(len, re.findall(r"[0-9_]*", each))))
         raise QuestionError([Problem(file, line, "", "this number is too long to be read")]) from None
     problems: list[Problem] = []
     top = _Table(data, _Place(file, text, ()), problems)
@@ -399,13 +399,15 @@ def _drawn(table: _Table) -> Drawn:
     constants: dict[str, str] = {}
     draw = table.table("draw")
     for name, value in draw.data.items():
-        draw.used.add(name)
         if isinstance(value, str):
             constants[name] = value
         elif isinstance(value, list) and value and all(isinstance(each, str) for each in value):
             lists[name] = tuple(value)
         elif isinstance(value, dict):
-            lists[name] = _range(draw, name, value)
+            try:
+                lists[name] = _range(value)
+            except ValueError as trouble:
+                draw.wrong(name, str(trouble))
         else:
             draw.wrong(name, "write a text, a list of texts, or { from = …, to = …, step = … }")
     cases = []
@@ -418,15 +420,10 @@ def _drawn(table: _Table) -> Drawn:
     return Drawn(table.text("calculator"), lists, constants, tuple(cases))
 
 
-def _range(draw: _Table, name: str, value: Mapping[str, Any]) -> tuple[str, ...]:
+def _range(value: Mapping[str, Any]) -> tuple[str, ...]:
     if set(value) != {"from", "to", "step"} or not all(isinstance(each, str) for each in value.values()):
-        draw.wrong(name, "a range has from, to and step, each in quotes")
-        return ()
-    try:
-        return stepped(value["from"], value["to"], value["step"])
-    except ValueError as trouble:
-        draw.wrong(name, str(trouble))
-        return ()
+        raise ValueError("a range has from, to and step, each in quotes")
+    return stepped(value["from"], value["to"], value["step"])
 
 
 _NUMBER_AND_UNIT = re.compile(r"^\s*(-?[0-9./ -]*[0-9.])\s*(.*?)\s*$")
@@ -450,11 +447,10 @@ def stepped(first: str, last: str, step: str) -> tuple[str, ...]:
     (low, unit), (high, high_unit), (by, by_unit) = parts
     if not unit == high_unit == by_unit:
         raise ValueError("write from, to and step in one unit")
-    if by <= 0 or high <= low or (high - low) / by > LONGEST_RANGE or ((high - low) / by).denominator != 1:
+    if by <= 0 or not 0 < (steps := (high - low) / by) <= LONGEST_RANGE or steps.denominator != 1:
         raise ValueError(f"whole steps must lead from {first} to {last}, at most {LONGEST_RANGE}")
-    count = int((high - low) / by)
     inches = unit == INCH.symbol or unit in INCH.also
-    return tuple(f"{_written(low + by * turn, inches)} {unit}".strip() for turn in range(count + 1))
+    return tuple(f"{_written(low + by * turn, inches)} {unit}".strip() for turn in range(steps.numerator + 1))
 
 
 def _plain_number(text: str) -> Fraction:
@@ -469,8 +465,7 @@ def _written(number: Fraction, inches: bool) -> str:
     if inches and number.denominator <= 64:
         whole, rest = divmod(number, 1)
         return f"{whole}-{rest}" if whole else str(rest)
-    text = f"{float(number):.6f}".rstrip("0")
-    return text
+    return f"{float(number):.6f}".rstrip("0")
 
 
 def _number(table: _Table) -> Number:
@@ -541,10 +536,11 @@ def _order(table: _Table) -> Order:
         and sorted(group) == list(range(min(group), min(group) + len(group)))
         for group in groups
     )
-    if not fits or (steps and sum(map(len, groups)) >= len(steps) and len(groups) == 1):
+    order = Order(steps, tuple(tuple(group) for group in groups) if fits else ())
+    # Lists that share a step are one: if all steps came together so, no order would be wrong.
+    if not fits or (groups and len({order.group(step) for step in range(1, len(steps) + 1)}) == 1):
         table.wrong("any_order", "write lists of neighboring step numbers, as in [[2, 3]]; not all steps in one list")
-        groups = []
-    return Order(steps, tuple(tuple(group) for group in groups))
+    return order
 
 
 def _hazard(table: _Table) -> Hazard:
@@ -619,7 +615,7 @@ def written_amount(text: str) -> Amount:
         except UnitError:
             continue
         if unit in (kind.us, kind.si):
-            return Amount(parse(text, kind), kind, 5, as_written=True)
+            return Amount(parse(text, kind), kind, as_written=True)
     raise UnitError(f"“{text}” is not a number with a unit that the guide shows")
 
 
@@ -647,24 +643,23 @@ def _check_drawn(form: Form, drawn: Drawn) -> Iterator[Problem]:
         names = ", ".join(each.id for each in CALCULATORS)
         yield form.place.problem("calculator", f"there is no calculator “{drawn.calculator}”; there are {names}")
         return
-    before = 0
-    for problem in _check_inputs(form, drawn, calc):
-        before += 1
-        yield problem
-    if not before and isinstance(form.body, Number):
+    found = list(_check_inputs(form, drawn, calc))
+    yield from found
+    if not found and isinstance(form.body, Number):
         yield from _check_asked(form, form.body, calc)
 
 
 def _check_inputs(form: Form, drawn: Drawn, calc: Calculator) -> Iterator[Problem]:
+    draw = form.place.inner("draw")
     holes = {hole for is_fact, hole in HOLE.findall(form.text) if not is_fact}
     for name in drawn.lists:
         if name not in holes:
-            yield form.place.inner("draw").problem(name, f"is drawn, so the text must say it: {{{name}}}")
-    texts = [("draw", name, text) for name, each in drawn.lists.items() for text in each]
-    texts += [("draw", name, text) for name, text in drawn.constants.items()]
-    texts += [("case", name, text) for case in drawn.cases for name, text in case.items() if not name.startswith("say_")]
-    for table, name, text in texts:
-        place = form.place.inner("draw") if table == "draw" else form.place.inner("case", 0)
+            yield draw.problem(name, f"is drawn, so the text must say it: {{{name}}}")
+    texts = [(draw, name, text) for name, each in drawn.lists.items() for text in each]
+    texts += [(draw, name, text) for name, text in drawn.constants.items()]
+    for number, case in enumerate(drawn.cases):
+        texts += [(form.place.inner("case", number), name, text) for name, text in case.items() if not name.startswith("say_")]
+    for place, name, text in texts:
         try:
             calc.input(name).read(text, "us")
         except InputError as trouble:
@@ -681,12 +676,12 @@ def _has_unit(each: Quantity, text: str) -> bool:
 
 def _check_asked(form: Form, body: Number, calc: Calculator) -> Iterator[Problem]:
     first = {name: texts[0] for name, texts in body.drawn.lists.items()} | dict(body.drawn.constants)
-    first |= {name: text for name, text in (body.drawn.cases[0].items() if body.drawn.cases else ()) if not name.startswith("say_")}
-    try:
-        result = calc.answer(first)
-    except InputError as trouble:
-        yield form.place.problem("draw", f"the calculator refuses these numbers: {trouble}")
-        return
+    for case in body.drawn.cases or ({},):
+        try:
+            result = calc.answer(first | {name: text for name, text in case.items() if not name.startswith("say_")})
+        except InputError as trouble:
+            yield form.place.problem("draw", f"the calculator refuses these numbers: {trouble}")
+            return
     names = [value.name for value in result.values]
     for place, name in [("ask", body.ask), *(("slip", slip.value) for slip in body.slips if slip.value)]:
         if name not in names:

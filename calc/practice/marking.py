@@ -8,10 +8,8 @@ from dataclasses import dataclass
 from calc.catalogue import calculator
 from calc.declare import InputError, Phrase, Result, Value
 from calc.practice import slips
-from calc.practice.forms import Judge, Number, Order
-from calc.practice.questions import (
-    Question, in_order, read_reply, reply_is_right, tolerance, tolerance_of,
-)
+from calc.practice.forms import Choice, Judge, Number, Order
+from calc.practice.questions import Question, in_order, plain_time, read_reply, tolerance_of
 from calc.units import NUMBER, System
 
 RIGHT_AND_SURE, RIGHT_UNSURE, SLIPPED, WRONG = 5, 3, 2, 1
@@ -49,7 +47,7 @@ def mark(question: Question, answers: Sequence[str], system: System = "us") -> M
     """
     body = question.form.body
     if isinstance(body, Number):
-        return _mark_number(question, body, answers[0] if answers else "", system)
+        return _mark_figure(question.result, question.asked, next(iter(answers), ""), system, body.within, body.slips)
     places = _places(answers, len(question.shown))
     if isinstance(body, Order):
         if sorted(places) != list(range(len(question.shown))):
@@ -65,23 +63,19 @@ def mark(question: Question, answers: Sequence[str], system: System = "us") -> M
 
 
 def _places(answers: Sequence[str], count: int) -> list[int]:
-    if not all(len(text) < 4 and text.isdecimal() and int(text) < count for text in answers):
+    if not set(answers) <= {str(place) for place in range(count)}:
         raise InputError("answer", "Your answer", f"name lines by their numbers, from 0 to {count - 1}")
     return [int(text) for text in answers]
 
 
-def _mark_number(question: Question, body: Number, text: str, system: System) -> Marking:
-    assert question.result is not None
-    return _mark_figure(question.result, question.asked, text, system, tolerance(question), body.slips)
-
-
-def _mark_figure(result: Result, value: Value, text: str, system: System, within: float, declared: tuple = ()) -> Marking:
+def _mark_figure(result: Result, value: Value, text: str, system: System, within: str, declared: tuple = ()) -> Marking:
     reply = read_reply(value, text, system)
-    if reply_is_right(value, reply, within):
+    if isinstance(reply, str):
+        return Marking(reply == plain_time(value.wording))
+    allowed = tolerance_of(value, within)
+    if abs(reply - float(value.amount)) <= allowed:
         return Marking(True)
-    if reply.amount is None or value.amount is None:
-        return Marking(False)
-    return Marking(False, slips.recognised(result.calculator, result, value, reply.amount, within, declared))
+    return Marking(False, slips.recognised(result.calculator, result, value, reply, allowed, declared))
 
 
 # --- try first: a calculator's own figure ------------------------------------------------
@@ -89,7 +83,7 @@ def _mark_figure(result: Result, value: Value, text: str, system: System, within
 
 def figures_to_try(result: Result) -> tuple[Value, ...]:
     """The main figures of an answer that a reader can work out."""
-    return tuple(value for value in result.values if value.main and value.amount is not None and value.kind is not None)
+    return tuple(value for value in result.values if value.main and value.amount is not None)
 
 
 def try_within(value: Value) -> str:
@@ -109,11 +103,12 @@ def mark_try(identifier: str, inputs: dict[str, str], name: str, text: str, syst
     value = next((each for each in figures_to_try(result) if each.name == name), None)
     if value is None:
         raise KeyError(name)
-    return _mark_figure(result, value, text, system, tolerance_of(value, try_within(value))), result
+    return _mark_figure(result, value, text, system, try_within(value)), result
 
 
 def right_text(question: Question) -> Phrase:
     """The right answer as one phrase: the option or verdict; empty for the other kinds."""
-    if isinstance(question.form.body, Judge) or question.form.kind in ("choice", "flaw"):
-        return question.lines[question.right[0]]
-    return ()
+    if not isinstance(question.form.body, (Judge, Choice)):
+        return ()
+    (place,) = question.right
+    return question.lines[place]

@@ -9,9 +9,9 @@ from calc.declare import Result, Value
 from calc.drawing import svg
 from calc.html import both, citation_html, phrase_html, solution_html
 from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
-from calc.practice.marking import Marking
+from calc.practice.marking import Marking, right_text
 from calc.practice.pictures import picture
-from calc.practice.questions import Question, phrase
+from calc.practice.questions import Question, is_date, phrase
 from calc.practice.solution import steps_to
 from calc.sources import COMMON, Citation
 from calc.units import SYSTEMS
@@ -71,7 +71,7 @@ def _number_field(value: Value, place: str, label: str) -> str:
 
 def _hint(value: Value) -> str:
     if value.kind is None:
-        return "Write a date as year-month-day." if "-" in value.wording[:8] else "Write the time as hours and minutes, as in 14:05."
+        return "Write a date as year-month-day." if is_date(value) else "Write the time as hours and minutes, as in 14:05."
     us, si = (value.kind.unit(system).symbol for system in SYSTEMS)
     if not us:
         return "A plain number without a unit."
@@ -130,7 +130,7 @@ def _right_html(question: Question, marking: Marking | None) -> str:
     if isinstance(body, Hazard):
         return f'<ul class="reasons">{"".join(_thing(question, index, marking) for index in range(len(question.shown)))}</ul>'
     if isinstance(body, Judge):
-        return f'<p class="right-answer">The verdict: <strong>{phrase_html(question.lines[question.right[0]])}</strong></p>'
+        return f'<p class="right-answer">The verdict: <strong>{phrase_html(right_text(question))}</strong></p>'
     items = "".join(
         f'<li data-right="{str(option.right).lower()}"><strong>{"Right: " if option.right else "Wrong: "}</strong>'
         f"{phrase_html(phrase(option.text))}<br>{phrase_html(phrase(option.why))}</li>"
@@ -169,7 +169,7 @@ def citations(question: Question) -> tuple[Citation, ...]:
             found[COMMON] = None
         elif source != "calculator":
             found[fact(source).source] = None
-    if question.result is not None and isinstance(question.form.body, Number):
+    if isinstance(question.form.body, Number):
         found[question.asked.source] = None
     elif question.result is not None:
         found.update(dict.fromkeys(each.source for each in question.result.checks))

@@ -19,6 +19,7 @@ from calc.practice.schedule import FIRST_EASE, LEAST_EASE, LONGEST_INTERVAL, MAS
 FORMAT, VERSION = "plate-test-guide-progress", 1
 MOST_PROFILES, LONGEST_NAME, MOST_CARDS = 60, 40, 5000
 LONGEST_TEXT = 4_000_000
+MOST_EASE = 1000
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -39,22 +40,20 @@ class Profile:
 class State:
     """Every reader of one machine; `active` is the place of the one who reads now."""
 
-    profiles: tuple[Profile, ...] = (Profile("Reader 1"),)
-    active: int = 0
+    profiles: tuple[Profile, ...]
+    active: int
 
 
 def read_state(text: str) -> State:
     """The state that a text holds. Raises `StateError`.
 
-    >>> read_state(write_state(State())).profiles[0].name
-    'Reader 1'
     >>> read_state('{"format": "something"}')
     Traceback (most recent call last):
     ...
     calc.practice.progress.StateError: this is not a progress file of this guide
     """
     if len(text) > LONGEST_TEXT:
-        raise StateError(f"the file is longer than {LONGEST_TEXT // 1_000_000} million characters")
+        raise StateError(f"the file is longer than {LONGEST_TEXT // 10**6} million characters")
     try:
         data = json.loads(text)
     except (ValueError, RecursionError):
@@ -84,8 +83,8 @@ def _profile(data: Any, where: str) -> Profile:
         raise StateError(f"{where}: cards and read must each be a list by name, at most {MOST_CARDS}")
     return Profile(
         name,
-        {_identifier(key, where): _card(value, f"{where}, {str(key)[:60]}") for key, value in cards.items()},
-        {_identifier(key, where): _day(value, f"{where}, {str(key)[:60]}") for key, value in read.items()},
+        {_identifier(key, where): _card(value, f"{where}, {key}") for key, value in cards.items()},
+        {_identifier(key, where): _day(value, f"{where}, {key}") for key, value in read.items()},
     )
 
 
@@ -99,8 +98,8 @@ def _card(data: Any, where: str) -> Card:
     if not isinstance(data, dict):
         raise StateError(f"{where}: not a record")
     ease, again = data.get("ease", FIRST_EASE), data.get("again", False)
-    if isinstance(ease, bool) or not isinstance(ease, (int, float)) or not LEAST_EASE <= ease <= 1000:
-        raise StateError(f"{where}: ease must be a number of {LEAST_EASE} or more")
+    if isinstance(ease, bool) or not isinstance(ease, (int, float)) or not LEAST_EASE <= ease <= MOST_EASE:
+        raise StateError(f"{where}: ease must be a number from {LEAST_EASE} to {MOST_EASE}")
     if not isinstance(again, bool):
         raise StateError(f"{where}: again must be true or false")
     counts = {name: data.get(name, 0) for name in ("interval", "in_a_row", "seen", "last")}
@@ -124,13 +123,8 @@ def _day(value: Any, where: str) -> str:
     return value
 
 
-def write_state(state: State) -> str:
-    """The state as text that `read_state` reads."""
-    return json.dumps(state_data(state), ensure_ascii=False, indent=1)
-
-
 def state_data(state: State) -> dict[str, Any]:
-    """The state as plain data."""
+    """The state as plain data; `read_state` reads its JSON."""
     return {
         "format": FORMAT, "version": VERSION, "active": state.active,
         "profiles": [

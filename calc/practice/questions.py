@@ -10,17 +10,19 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from types import MappingProxyType
 
 from calc.catalogue import calculator, fact
 from calc.declare import Amount, InputError, Phrase, Quantity, Result, Value, phrase_text
 from calc.declare import Choice as ChoiceInput
 from calc.practice import forms
 from calc.practice.chance import Chance
-from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Number, Order, Verdict
+from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Order, Verdict
 from calc.units import SYSTEMS, System, UnitError, parse, split
 
 EXACT = 1e-9
 """Two worked-out figures closer than this share are the same figure."""
+NOTHING: Mapping[str, str] = MappingProxyType({})
 SHARE = re.compile(r"([0-9.]+) ?%")
 
 
@@ -43,7 +45,6 @@ class Question:
     @property
     def asked(self) -> Value:
         """The figure that is asked for."""
-        assert isinstance(self.form.body, Number) and self.result is not None
         return self.result[self.form.body.ask]
 
     @property
@@ -81,15 +82,15 @@ def draw(form: Form, seed: str | int) -> Question:
     'Your protractor reads ...° from square on each plate. What is the included angle once the two plates face each other?'
     """
     chance = Chance(f"{seed}/{form.id}")
-    inputs: dict[str, str] = {}
-    said: dict[str, str] = {}
+    identifier, inputs, said = "", {}, NOTHING
     if form.drawn:
+        identifier = form.drawn.calculator
         inputs |= form.drawn.constants
         inputs |= {name: chance.choose(texts) for name, texts in form.drawn.lists.items()}
         case = chance.choose(form.drawn.cases) if form.drawn.cases else {}
         inputs |= {name: text for name, text in case.items() if not name.startswith("say_")}
         said = {name: text for name, text in case.items() if name.startswith("say_")}
-    return Question(form, str(seed), inputs, phrase(form.text, form, inputs, said), _shown(form, chance))
+    return Question(form, str(seed), inputs, phrase(form.text, identifier, inputs, said), _shown(form, chance))
 
 
 def _shown(form: Form, chance: Chance) -> tuple[int, ...]:
@@ -98,8 +99,8 @@ def _shown(form: Form, chance: Chance) -> tuple[int, ...]:
         return tuple(range(count))
     mixed = chance.shuffled(range(count))
     if isinstance(form.body, Order):
-        # Steps already in order would give the answer away.
-        while count > 1 and in_order(form.body, mixed):
+        # Steps already in order would give the answer away. Not all of them may change places, so turning them ends.
+        while in_order(form.body, mixed):
             mixed = mixed[1:] + mixed[:1]
     return tuple(mixed)
 
@@ -118,8 +119,11 @@ def line_texts(form: Form) -> tuple[str, ...]:
     return ()
 
 
-def phrase(text: str, form: Form | None = None, inputs: Mapping[str, str] | None = None, said: Mapping[str, str] | None = None) -> Phrase:
-    """A text of a form with its numbers and values of the register put in, each to be shown in either system."""
+def phrase(text: str, identifier: str = "", inputs: Mapping[str, str] = NOTHING, said: Mapping[str, str] = NOTHING) -> Phrase:
+    """A text of a form with its numbers and values of the register put in, each to be shown in either system.
+
+    `inputs` are those of the calculator `identifier`; `said` are words that stand in for a name.
+    """
     parts: list[str | Amount] = []
     end = 0
     for hole in HOLE.finditer(text):
@@ -127,10 +131,10 @@ def phrase(text: str, form: Form | None = None, inputs: Mapping[str, str] | None
         end = hole.end()
         if hole[1]:
             parts.append(_fact_part(hole[2]))
-        elif hole[2] in (said or {}):
+        elif hole[2] in said:
             parts += phrase(said[hole[2]])
-        elif form is not None and form.drawn is not None and hole[2] in (inputs or {}):
-            parts.append(_input_part(hole[2], form.drawn.calculator, inputs))
+        elif hole[2] in inputs:
+            parts.append(_input_part(hole[2], identifier, inputs))
         else:
             parts.append(forms.written_amount(hole[2]))
     return tuple(part for part in (*parts, text[end:]) if part != "")
@@ -138,14 +142,14 @@ def phrase(text: str, form: Form | None = None, inputs: Mapping[str, str] | None
 
 def _fact_part(identifier: str) -> str | Amount:
     each = fact(identifier)
-    return each.wording if each.amount is None or each.kind is None else Amount(each.amount, each.kind, 5, as_written=True)
+    return each.wording if each.amount is None else Amount(each.amount, each.kind, as_written=True)
 
 
 def _input_part(name: str, identifier: str, inputs: Mapping[str, str]) -> str | Amount:
     each = calculator(identifier).input(name)
     value = each.read(inputs[name], "us")
     if isinstance(each, Quantity):
-        return Amount(value, each.kind, 5, as_written=True) if value is not None else "nothing"
+        return Amount(value, each.kind, as_written=True) if value is not None else "nothing"
     return each.label_of(value) if isinstance(each, ChoiceInput) else inputs[name]
 
 
@@ -182,14 +186,8 @@ def in_order(body: Order, indices: list[int] | tuple[int, ...]) -> bool:
     return groups == sorted(groups)
 
 
-def tolerance(question: Question) -> float:
-    """How far an answer to a number question may be off, in base units."""
-    assert isinstance(question.form.body, Number)
-    return tolerance_of(question.asked, question.form.body.within)
-
-
 def tolerance_of(value: Value, within: str) -> float:
-    """A tolerance as written (`1/32 in`, `2 %`, `0`), in base units of a figure. Raises `UnitError`.
+    """A tolerance as written (`1/32 in`, `2 %`, `0`), in base units of a figure with a unit. Raises `UnitError`.
 
     What the guide shows is rounded, so half a unit of the last digit shown is always allowed.
 
@@ -197,8 +195,6 @@ def tolerance_of(value: Value, within: str) -> float:
     >>> round(tolerance_of(width, "1/32 in"), 8), round(tolerance_of(width, "2 %") / float(width.amount), 8)
     (0.00079375, 0.02)
     """
-    if value.kind is None or value.amount is None:
-        return 0.0
     share = SHARE.fullmatch(within)
     if share:
         allowed = float(share[1]) / 100 * abs(float(value.amount))
@@ -217,26 +213,26 @@ def _rounding(value: Value, system: System) -> float:
     return 0.5 * 10.0 ** (math.floor(math.log10(shown)) - value.digits + 1) * float(unit.factor)
 
 
-@dataclass(frozen=True)
-class Reply:
-    """A number as a reader wrote it: in base units, or as plain text for a date or a time of day."""
+def read_reply(value: Value, text: str, system: System) -> float | str:
+    """What the reader answered to a figure: in base units, or as plain text for a date or a time of day.
 
-    amount: float | None
-    text: str
-
-
-def read_reply(value: Value, text: str, system: System) -> Reply:
-    """What the reader answered to a figure. Raises `InputError` where it cannot be read."""
-    if value.kind is None or value.amount is None:
+    Raises `InputError` where it cannot be read.
+    """
+    if value.amount is None:
         plain = " ".join(text.split())
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{1,2}:[0-9]{2}", plain):
-            wanted = "a date as year-month-day" if "-" in plain_time(value.wording) else "a time as hours and minutes, 14:05"
+            wanted = "a date as year-month-day" if is_date(value) else "a time as hours and minutes, 14:05"
             raise InputError("answer", "Your answer", f"write {wanted}")
-        return Reply(None, plain_time(plain))
+        return plain_time(plain)
     try:
-        return Reply(float(parse(text, value.kind, system)), text.strip())
+        return float(parse(text, value.kind, system))
     except UnitError as trouble:
         raise InputError("answer", "Your answer", str(trouble)) from None
+
+
+def is_date(value: Value) -> bool:
+    """Whether a figure told in words is a date; otherwise it is a time of day."""
+    return "-" in plain_time(value.wording)
 
 
 def plain_time(text: str) -> str:
@@ -249,11 +245,3 @@ def plain_time(text: str) -> str:
     if not found:
         return text
     return found[1] or f"{int(found[2]):02d}:{found[3]}"
-
-
-def reply_is_right(value: Value, reply: Reply, within: float) -> bool:
-    """Whether a reply is the figure, within a tolerance in base units."""
-    if reply.amount is None or value.amount is None:
-        return reply.text == plain_time(value.wording)
-    return abs(reply.amount - float(value.amount)) <= within
-

@@ -18,6 +18,7 @@ import datetime
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 
 from calc.practice.chance import Chance
 from calc.practice.forms import Form
@@ -124,7 +125,7 @@ def daily_set(forms: Sequence[Form], cards: Mapping[str, Card], today: str, size
     """The questions of a day: what is due, longest due first, then new ones; neighbors from different chapters."""
     due = sorted((form for form in forms if form.id in cards and is_due(cards[form.id], today)), key=lambda form: (cards[form.id].due, form.id))
     new = Chance(f"new/{today}").shuffled([form for form in forms if form.id not in cards])
-    return interleaved([*due[:size], *_spread(new)[: max(0, size - len(due))]])
+    return interleaved([*due, *_spread(new)][:size])
 
 
 def _spread(forms: Iterable[Form]) -> list[Form]:
@@ -132,8 +133,7 @@ def _spread(forms: Iterable[Form]) -> list[Form]:
     by_chapter: dict[str, list[Form]] = {}
     for form in forms:
         by_chapter.setdefault(form.chapter, []).append(form)
-    rounds = max((len(each) for each in by_chapter.values()), default=0)
-    return [each[turn] for turn in range(rounds) for each in by_chapter.values() if turn < len(each)]
+    return [form for turn in zip_longest(*by_chapter.values()) for form in turn if form]
 
 
 def interleaved(forms: Sequence[Form]) -> list[Form]:

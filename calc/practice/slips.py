@@ -85,10 +85,11 @@ def declared_amount(slip: Slip, calc: Calculator, result: Result, value: Value) 
 
 def _changed(each: Quantity, text: str, change: str) -> str:
     factor = {"half": 0.5, "double": 2.0, "zero": 0.0}.get(change)
-    if factor is None:
+    value = each.read(text, "us")
+    if factor is None or value is None:
         return change
     unit = each.kind.us
-    number = float(unit.from_base(each.read(text, "us") or 0)) * factor
+    number = float(unit.from_base(value)) * factor
     return f"{number:.9f} {unit.symbol}".strip()
 
 
@@ -97,19 +98,17 @@ def _again(calc: Calculator, texts: dict[str, str], name: str) -> float | None:
         again = calc.answer(texts)
     except (InputError, ArithmeticError):
         return None
-    found = [value for value in again.values if value.name == name and value.amount is not None]
-    return float(found[0].amount) if found else None
+    return next((float(value.amount) for value in again.values if value.name == name and value.amount is not None), None)
 
 
 def _changed_inputs(calc: Calculator, result: Result, value: Value) -> Iterator[Candidate]:
     for each in calc.inputs:
-        if not isinstance(each, Quantity) or not result.inputs[each.name]:
+        # Half of nothing is nothing: no slip of a number that is left blank or 0.
+        if not isinstance(each, Quantity) or not each.read(result.inputs[each.name], "us"):
             continue
-        plain = each.label.lower()
-        given = each.read(result.inputs[each.name], "us")
-        for change, says in _ways(each, plain):
+        for change, says in _ways(each, each.label.lower()):
             amount = _again(calc, {**result.inputs, each.name: _changed(each, result.inputs[each.name], change)}, value.name)
-            if amount is not None and given:
+            if amount is not None:
                 yield Candidate(says, amount)
 
 
@@ -122,7 +121,7 @@ def _ways(each: Quantity, plain: str) -> Iterator[tuple[str, str]]:
     if each.kind is LENGTH and "radius" in plain:
         yield "double", f"you took the diameter where the {plain} is meant"
     # A part that can be nothing is one that can be forgotten.
-    if float(each.kind.us.offset) == 0 and each.low.split()[0] in ("0", "0.0") and each.kind is not ANGLE:
+    if each.limits[0] == 0 and not each.kind.us.offset and each.kind is not ANGLE:
         yield "zero", f"you left something out: {plain}"
 
 
@@ -139,7 +138,7 @@ def _mixed_functions(result: Result, value: Value) -> Iterator[Candidate]:
     for functions, says in _MIXED:
         in_degrees = {name: lambda degrees, apply=apply: apply(math.radians(degrees)) for name, apply in functions.items()}
         amount = replay(steps, in_degrees)
-        if amount is not None and math.isfinite(float(amount)):
+        if amount is not None:
             yield Candidate(says, float(amount))
     as_radians = {"tan": math.tan, "sin": math.sin, "cos": math.cos}
     amount = replay(steps, as_radians)
@@ -149,12 +148,8 @@ def _mixed_functions(result: Result, value: Value) -> Iterator[Candidate]:
 
 def _other_figures(result: Result, value: Value) -> Iterator[Candidate]:
     for other in result.values:
-        if other.name != value.name and other.amount is not None and _alike(other, value):
+        if other.name != value.name and other.amount is not None and other.kind.base == value.kind.base:
             yield Candidate(f"you gave another figure of the same answer: {other.label.lower()}", float(other.amount))
-
-
-def _alike(one: Value, other: Value) -> bool:
-    return one.kind is not None and other.kind is not None and one.kind.base == other.kind.base
 
 
 def _units(value: Value) -> Iterator[Candidate]:
@@ -163,7 +158,7 @@ def _units(value: Value) -> Iterator[Candidate]:
         shown = value.kind.unit(system)
         number = shown.from_base(value.amount)
         for other in value.kind.units:
-            if other is not shown and other.symbol:
+            if other is not shown:
                 says = f"the number is right and the unit is not: {with_unit(significant(number), shown)}, not {other.symbol}"
                 yield Candidate(says, float(other.to_base(number)))
 

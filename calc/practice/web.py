@@ -44,9 +44,14 @@ def _today(request: Request) -> str:
     return datetime.date.fromisoformat(str(request["today"])).isoformat()
 
 
+def _seed(request: Request) -> str:
+    """The seed asked for; "1" where it is left out or cannot be one."""
+    seed = str(request.get("seed"))
+    return seed if "seed" in request and _WORD.fullmatch(seed) else "1"
+
+
 def _question(request: Request) -> Question:
-    seed = str(request.get("seed", "1"))
-    return draw(form_named(str(request["form"])), seed if _WORD.fullmatch(seed) else "1")
+    return draw(form_named(str(request["form"])), _seed(request))
 
 
 # --- sets of questions ------------------------------------------------------------------------
@@ -82,10 +87,10 @@ def _clock_words(today: str, later: int) -> str:
 
 def mixed(request: Request) -> Answer:
     """A free set from chosen chapters, mixed by a seed."""
-    seed = str(request.get("seed", "1"))
+    seed = _seed(request)
     known = forms.all_forms(_chapters(request))
     chosen = Chance(f"set/{seed}").shuffled(known)[: _size(request, 10)]
-    return {"set": _as_set(schedule.interleaved(chosen), seed if _WORD.fullmatch(seed) else "1")}
+    return {"set": _as_set(schedule.interleaved(chosen), seed)}
 
 
 def linked(request: Request) -> Answer:
@@ -93,12 +98,11 @@ def linked(request: Request) -> Answer:
 
     What cannot be used is refused in words; the rest is used.
     """
-    fields = {str(name): str(text)[:4000] for name, text in request.get("fields", {}).items()}
+    fields = {str(name): str(text) for name, text in request.get("fields", {}).items()}
     refused: list[str] = []
-    seed = fields.get("seed", "1")
-    if not _WORD.fullmatch(seed):
+    seed = _seed(fields)
+    if fields.get("seed", seed) != seed:
         refused.append("seed: write letters, digits, dots and hyphens")
-        seed = "1"
     chosen: list[Form] = []
     for name in _listed(fields.get("questions", "")):
         try:
@@ -113,7 +117,7 @@ def linked(request: Request) -> Answer:
     refused += [f"there is no chapter “{name[:60]}”" for name in chapters if name not in CHAPTERS]
     if known := [name for name in chapters if name in CHAPTERS]:
         count = fields.get("count", "10")
-        if not count.isdecimal() or not 1 <= int(count) <= MOST_IN_A_SET:
+        if not re.fullmatch(r"[0-9]{1,4}", count) or not 1 <= int(count) <= MOST_IN_A_SET:
             refused.append(f"count: write a whole number from 1 to {MOST_IN_A_SET}")
             count = "10"
         chosen += schedule.interleaved(Chance(f"set/{seed}").shuffled(forms.all_forms(known))[: int(count)])
@@ -123,13 +127,13 @@ def linked(request: Request) -> Answer:
 
 def oral(request: Request) -> Answer:
     """A mock oral: one spoken question a chapter, in the order of the day, each with its answer."""
-    seed = str(request.get("seed", "1"))
+    seed = _seed(request)
     chance = Chance(f"oral/{seed}")
     asked = []
     for chapter in CHAPTERS:
         spoken = [form for form in forms.forms_of(chapter) if form.oral or form.kind == "order"]
         if spoken:
-            question = draw(chance.choose(spoken), seed if _WORD.fullmatch(seed) else "1")
+            question = draw(chance.choose(spoken), seed)
             asked.append(_spoken(question, f"oral-{chapter}"))
     return {"asked": asked, "seconds": ORAL_SECONDS}
 
@@ -176,13 +180,22 @@ def mark(request: Request) -> Answer:
     try:
         marked = marking.mark(asked, answers, _system(request))
     except InputError as trouble:
-        return {"error": trouble.message[:1].upper() + trouble.message[1:] + "."}
+        return {"error": _sentence(trouble)}
     card = schedule.review(progress.read_card(request.get("card")), marked.grade(not request.get("unsure")), _today(request))
-    spoken = "Right." if marked.right else "Not right." + (f" It looks as if {marked.slip}." if marked.slip else "")
     return {
-        "right": marked.right, "html": pages.marked_html(asked, marked, _place(request)), "spoken": spoken,
+        "right": marked.right, "html": pages.marked_html(asked, marked, _place(request)), "spoken": _said(marked),
         "card": progress.card_data(card), "again": card.due <= _today(request), "objective": asked.form.objective,
     }
+
+
+def _sentence(trouble: InputError) -> str:
+    return f"{trouble.message[0].upper()}{trouble.message[1:]}."
+
+
+def _said(marked: marking.Marking) -> str:
+    if marked.right:
+        return "Right."
+    return f"Not right. It looks as if {marked.slip}." if marked.slip else "Not right."
 
 
 def graded(request: Request) -> Answer:
@@ -217,9 +230,8 @@ def try_mark(request: Request) -> Answer:
     try:
         marked, result = marking.mark_try(str(request["calculator"]), texts, name, str(request.get("answer", "")), _system(request))
     except InputError as trouble:
-        return {"error": trouble.message[:1].upper() + trouble.message[1:] + "."}
-    spoken = "Right." if marked.right else "Not right." + (f" It looks as if {marked.slip}." if marked.slip else "")
-    return {"right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{_place(request)}-tried"), "spoken": spoken}
+        return {"error": _sentence(trouble)}
+    return {"right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{_place(request)}-tried"), "spoken": _said(marked)}
 
 
 # --- progress ----------------------------------------------------------------------------------------
@@ -238,7 +250,7 @@ def standing(request: Request) -> Answer:
     """The standing of one reader by objective."""
     text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
     try:
-        profile = progress.read_state(json.dumps(text)).profiles[0]
+        (profile,) = progress.read_state(json.dumps(text)).profiles
     except progress.StateError as trouble:
         return {"refused": str(trouble)}
     found = progress.standings(profile)

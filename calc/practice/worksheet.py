@@ -76,8 +76,9 @@ def settings_of(given: Mapping[str, Any]) -> Settings:
     if not isinstance(chapters, (list, tuple)):
         raise WorksheetError("chapter: write a list")
     settings = Settings(
-        str(given.get("seed", "1")).strip(), _count(given.get("papers", 1), "papers"), _count(given.get("questions", 12), "questions"),
-        tuple(str(each) for each in chapters), str(given.get("units", "us")), given.get("key") is True,
+        str(given.get("seed", Settings.seed)).strip(), _count(given.get("papers", Settings.papers), "papers"),
+        _count(given.get("questions", Settings.questions), "questions"), tuple(str(each) for each in chapters),
+        str(given.get("units", Settings.units)), given.get("key") is True,
     )
     settings.check()
     return settings
@@ -99,8 +100,7 @@ class Paper:
 
 
 def papers(settings: Settings) -> list[Paper]:
-    """The papers. Raises `WorksheetError`."""
-    settings.check()
+    """The papers."""
     forms = all_forms(settings.chapters)
     return [Paper(number, _questions(settings, number, forms)) for number in range(1, settings.papers + 1)]
 
@@ -182,7 +182,7 @@ ADVICE = "Study help, not a certification. The written procedure, the code in fo
 
 
 def as_text(settings: Settings) -> str:
-    """The papers as plain text. Raises `WorksheetError`."""
+    """The papers as plain text."""
     parts: list[str] = []
     for paper in papers(settings):
         shown = [printed(each, settings.units) for each in paper.questions]
@@ -203,10 +203,7 @@ def as_text(settings: Settings) -> str:
 
 
 def as_html(settings: Settings) -> str:
-    """The papers as HTML, one section a paper and one a key; the text of each line is that of `as_text`.
-
-    Raises `WorksheetError`.
-    """
+    """The papers as HTML, one section a paper and one a key; the text of each line is that of `as_text`."""
     made = "".join(_paper_html(settings, paper) for paper in papers(settings))
     return f'<div class="papers">{made}<p class="made-by">Made by: <code>{escape(settings.line())}</code></p></div>'
 
@@ -238,7 +235,7 @@ _STYLE = (
 
 
 def as_document(settings: Settings) -> str:
-    """The papers as a document of their own, for the command line. Raises `WorksheetError`."""
+    """The papers as a document of their own, for the command line."""
     title = f"Worksheets, seed {escape(settings.seed)}"
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title><style>{_STYLE}</style></head>'

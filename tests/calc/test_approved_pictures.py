@@ -11,7 +11,7 @@ import pytest
 
 from calc import shop_pictures
 from calc.catalogue import calculator
-from calc.plot import Plot, csv_text, film_json, svg
+from calc.plot import Plot, cell_text, csv_text, film_json, svg
 from calc.practice import pictures
 from tests import approval
 
@@ -43,6 +43,26 @@ def test_the_drawings_are_as_approved(name, texts):
             lines += approval.table_lines(csv_text(drawing), 4)
             lines += film_lines(drawing) if drawing.film else []
     approval.check(f"pictures/{name}.txt", texts, lines)
+
+
+OTHERS = {
+    "plate-heat": (
+        {}, {"amps": "308.5 A", "process": "gtaw", "thickness": "1/4 in", "start": "-40 °C", "chosen": "968 °F", "point": "1/2 in", "shape": "thick"},
+        {"volts": "48 V", "process": "saw", "speed": "3 in/min", "thickness": "3/4 in", "chosen": "330 °C", "point": "1/32 in", "shape": "thin"},
+        {"amps": "60 A", "speed": "40 in/min", "point": "6 in"},
+    ),
+    "interpass-wait": ({}, {"now": "558.89 °C", "thickness": "1-1/4 in", "transfer": "2 W/(m²·K)", "emissivity": "0.08"}, {"limit": "97 °C", "width": "48 in"}),
+}
+
+
+@pytest.mark.parametrize("name, texts", [(name, texts) for name, cases in OTHERS.items() for texts in cases], ids=lambda part: part if isinstance(part, str) else str(len(part)))
+def test_the_numbers_under_a_plot_are_as_approved(name, texts):
+    lines = []
+    for plot in calculator(name).answer(texts).drawings:
+        columns = plot.table.columns
+        lines.append(f"{plot.name}: {' | '.join(column.label for column in columns)}")
+        lines += [" | ".join(cell_text(cell, column, "us") for cell, column in zip(row, columns)) for row in plot.table.rows]
+    approval.check("pictures/numbers.txt", f"{name} {json.dumps(texts, ensure_ascii=False)}", lines)
 
 
 @pytest.mark.parametrize("name", sorted({name for name, _ in CASES}))

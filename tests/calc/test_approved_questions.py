@@ -13,7 +13,7 @@ from calc.declare import InputError, phrase_text
 from calc.practice import marking, pages, progress, schedule, slips, worksheet
 from calc.practice.cli import questions_command, worksheet_command
 from calc.practice.forms import CHAPTERS, all_forms
-from calc.practice.questions import draw, in_order, tolerance
+from calc.practice.questions import draw, in_order, tolerance_of
 from calc.practice.schedule import Card, review
 from calc.record.cli import judge_command
 from calc.web import respond
@@ -40,7 +40,7 @@ def test_each_question_and_its_key_are_as_approved(name):
         lines += [f"key: {line}" for line in shown.key]
         lines.append(f"right: {phrase_text(marking.right_text(question), 'us')} || {phrase_text(marking.right_text(question), 'si')}")
         if form.kind == "number":
-            lines.append(f"within {tolerance(question):.5g}" if question.asked.kind else "in words")
+            lines.append(f"within {tolerance_of(question.asked, question.form.body.within):.5g}" if question.asked.kind else "in words")
         if form.kind == "number" and question.asked.kind:
             found = slips.candidates(question.result.calculator, question.result, question.asked, form.body.slips)
             lines += [f"  slip {each.amount:.5g}: {each.says}" for each in list(found)[:60]]

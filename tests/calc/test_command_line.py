@@ -80,6 +80,13 @@ def test_questions_are_checked_and_shown_with_their_answers(run):
     assert code == 0 and "     1 " in out
 
 
+def test_questions_are_only_checked_without_show_and_shown_fifty_times_at_most(run):
+    code, out, _ = run("questions", "after")
+    assert code == 0 and out.count("\n") == 1 and "no problem found" in out
+    code, out, _ = run("questions", "after", "--show", "50")
+    assert code == 0 and "\n  49. " in out and "\n  50. " not in out
+
+
 def test_question_files_with_problems_end_with_code_1(run, monkeypatch):
     from calc.practice import forms
 

@@ -420,3 +420,11 @@ def test_the_forms_of_words_for_the_last_day():
 def test_each_judgement_says_that_it_is_study_help(calculator):
     cautions = " ".join(calculator.answer().cautions)
     assert "study help, not a certification" in cautions and "qualified inspector" in cautions
+
+
+@pytest.mark.parametrize("today, turn", [
+    ("2025-02-28", "2026-02-28"), ("2025-03-01", "2026-02-28"), ("2026-02-28", "2026-02-28"), ("2026-03-01", "2027-02-28"),
+])
+def test_a_yearly_extension_comes_first_a_year_after_the_test(today, turn):
+    result = CONTINUITY.answer(rule="iowa-dot", qualified_on="2025-02-28", uses="\n".join(f"{each} | signed" for each in ("2025-02-28", "2025-08-20", "2026-02-10") if each <= today), today=today)
+    assert result["status"].wording == "alive" and result["extension_date"].wording == turn

@@ -12,7 +12,7 @@ import pytest
 
 from calc import shop_pictures
 from calc.catalogue import CALCULATORS, calculator, fact
-from calc.declare import Day, InputError, Level, Quantity, Rows, Words
+from calc.declare import Choice, Clock, Day, InputError, Level, Option, Quantity, Rows, Words
 from calc.drawing import svg
 from calc.html import answer_html
 from calc.moving_arc import falling_root
@@ -66,6 +66,33 @@ def test_a_printed_value_keeps_its_own_unit_in_front():
 def test_a_day_outside_the_calendar_of_the_guide_is_refused():
     with pytest.raises(InputError, match="1980-01-01 is outside the range; write a date from 1990-01-01"):
         Day("on", "On", "", "").read("1980-01-01", "us")
+
+
+def test_words_and_rows_are_read_up_to_their_limits():
+    assert Words("a", "A", "", "").read("x" * 60, "us") == "x" * 60
+    with pytest.raises(InputError, match="write at most 60 plain characters"):
+        Words("a", "A", "", "").read("x" * 61, "us")
+    rows = Rows("list", "List", (Words("a", "A", "", ""),), "", "")
+    assert len(rows.read("\n".join(["x"] * 20), "us")) == 20 and rows.read("x", "us") == (("x",),)
+    for text in ("", "\n".join(["x"] * 21)):
+        with pytest.raises(InputError, match=f"List: {21 if text else 0} rows; give from 1 to 20 rows"):
+            rows.read(text, "us")
+
+
+@pytest.mark.parametrize("each", [
+    Choice("a", "A", (Option("x", "X"),), "x", ""), Day("a", "A", "", ""), Clock("a", "A", "06:00", ""),
+], ids=lambda each: type(each).__name__)
+def test_of_a_long_text_that_cannot_be_read_forty_letters_are_told(each):
+    with pytest.raises(InputError, match=f"“{'z' * 40}”"):
+        each.read("z" * 50, "us")
+    with pytest.raises(InputError, match=f"^{'z' * 40}: groove has no such input"):
+        calculator("groove").answer({"z" * 50: "1"})
+
+
+def test_a_number_is_read_up_to_forty_characters():
+    assert parse("0" * 37 + "1in", LENGTH) == inches("1 in")
+    with pytest.raises(UnitError, match="longer than 40 characters"):
+        parse("0" * 37 + "1 in", LENGTH)
 
 
 def test_a_row_with_too_many_cells_is_refused_by_its_number():
@@ -137,8 +164,6 @@ def test_a_root_is_sought_only_where_there_is_one():
     assert falling_root(lambda x: -x, 0.0, 1.0) == 0.0 and falling_root(lambda x: 1 - x, 0.0, 1.0) == 1.0
     # A step has no point of its own at zero; the search still ends, at the step.
     assert falling_root(lambda x: 1.0 if x < 0.3 else -1.0, 0.0, 1.0) == pytest.approx(0.3, abs=1e-6)
-    # Finer than the numbers themselves: the search ends where none lies between the two ends.
-    assert falling_root(lambda x: 2 - x * x * x, 1.0, 2.0, 0.0) == pytest.approx(2 ** (1 / 3))
     with pytest.raises(ValueError, match="does not fall through zero"):
         falling_root(lambda x: x, 1.0, 2.0)
 

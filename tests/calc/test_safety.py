@@ -450,3 +450,11 @@ def test_plate_weight_agrees_with_the_density_of_steel():
 
 def test_volume_units_agree_with_pint():
     assert float(parse("10000 ft3", GAS_VOLUME)) == pytest.approx((10000 * ureg.foot**3).to("m^3").magnitude)
+
+
+def test_other_substances_each_have_a_day_of_their_own():
+    """Three rows of "another" may be three substances: only rows of one named substance must fit into a day."""
+    rows = "; ".join(["other | 1 mg/m3 | 9 h | 5 mg/m3"] * 3)
+    assert safety.FUME_LIMIT.answer(exposures=rows, rule="own")["mixture"].amount == pytest.approx(3 * 9 / 8 / 5)
+    error = refused(safety.FUME_LIMIT, exposures="; ".join(["iron-oxide | 1 mg/m3 | 9 h"] * 3), rule="osha")
+    assert "the rows of iron oxide add up to 27" in said(error) and "a day has 24 h" in said(error)

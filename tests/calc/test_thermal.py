@@ -53,7 +53,23 @@ def test_the_root_finder_agrees_with_scipy(level, power):
         return level - x**power
 
     high = level ** (1 / power) * 3 + 1
-    assert falling_root(function, 0.0, high, 1e-12) == pytest.approx(optimize.brentq(function, 0.0, high, xtol=1e-13), rel=1e-7, abs=1e-9)
+    assert falling_root(function, 0.0, high) == pytest.approx(optimize.brentq(function, 0.0, high, xtol=1e-13), rel=1e-7, abs=1e-9)
+
+
+@pytest.mark.parametrize("function, low, high, most", [
+    (lambda x: 2 - x**3, 1.0, 2.0, 12), (lambda x: 1 - x**9, 0.0, 1.5, 19), (lambda x: math.exp(-x) - 0.01, 0.0, 20.0, 23),
+    (lambda x: 1e-3 - x**5, 0.0, 1.0, 22), (lambda x: 3 - math.exp(x), -10.0, 4.0, 19), (lambda x: 0.5 - x, 0.0, 2.0, 4),
+])
+def test_a_root_takes_few_steps_from_either_side(function, low, high, most):
+    """A plot asks for hundreds of roots while a finger moves a slider. Halving the range alone would take over 30 steps."""
+    asked = []
+
+    def counted(x):
+        asked.append(x)
+        return function(x)
+
+    assert falling_root(counted, low, high) == pytest.approx(optimize.brentq(function, low, high), abs=1e-9)
+    assert len(asked) <= most
 
 
 def test_the_root_finder_refuses_a_bracket_without_a_root():

@@ -8,6 +8,7 @@ import pint
 import pytest
 
 from calc import units
+from calc.planning.class_plan import PRICE_PER_HOUR
 from calc.units import (
     ANGLE, LENGTH, NUMBER, PERCENTAGE, TEMPERATURE, Kind, UnitError, fixed, is_shop_fraction, parse, shop_fraction, show_as_written,
     show_printed, significant, split,
@@ -106,7 +107,7 @@ def test_number_and_unit_are_told_apart(text, kind, number, symbol):
 @pytest.mark.parametrize(("text", "kind", "message"), [
     ("x", LENGTH, "“x” does not start with a number; write one as 3/8 in or 9.5 mm"), ("x", TEMPERATURE, "write one as 12\u00a0°F or 12\u00a0°C"),
     ("x", ANGLE, "write one as 12°$"), ("3 in", NUMBER, "“in” after the number; this is a plain number without a unit"), ("3 psi", ANGLE, "“psi” is not a unit of angle; write °$"),
-    ("3 lb", TEMPERATURE, "“lb” is not a unit of temperature; write °F or °C$"), ("3 psi", LENGTH, "write in, mm, ft, cm or m$"), ("   ", LENGTH, "nothing is written here; write a number"),
+    ("3 lb", TEMPERATURE, "“lb” is not a unit of temperature; write °F or °C$"), ("3 psi", LENGTH, "write in, mm, ft, cm or m$"), ("3 psi", PRICE_PER_HOUR, "“psi” is not a unit of price per hour; write per h$"), ("   ", LENGTH, "nothing is written here; write a number"),
 ])
 def test_a_refusal_says_what_to_write(text, kind, message):
     with pytest.raises(UnitError, match=message.replace("(", r"\(")):

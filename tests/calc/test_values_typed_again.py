@@ -127,10 +127,9 @@ CONSTANTS = {
 }
 
 
-@pytest.mark.parametrize("name", [*NOTED, *AGREED, *HANDBOOK])
-def test_a_value_is_the_same_typed_again(name):
-    fact = BY_ID[name]
-    assert fact.amount == parse((NOTED | AGREED | HANDBOOK)[name], fact.kind)
+def test_every_value_is_the_same_typed_again():
+    typed = NOTED | AGREED | HANDBOOK
+    assert {name: BY_ID[name].amount for name in typed} == {name: parse(text, BY_ID[name].kind) for name, text in typed.items()}
 
 
 @pytest.mark.parametrize("name", AGREED)
@@ -156,12 +155,11 @@ CURRENTS = {  # A5.1, typical range in amperes, by electrode; sizes 3/32, 1/8, 5
 SIZES = ("3-32", "1-8", "5-32", "3-16", "7-32", "1-4")
 
 
-@pytest.mark.parametrize(("electrode", "size", "band"), [
-    (electrode, size, band) for names, row in CURRENTS.items() for electrode in names for size, band in zip(SIZES, row.split(), strict=True)
-])
-def test_the_current_table_as_printed(electrode, size, band):
-    low, _, high = band.partition("-")
-    assert BY_ID[f"current-{electrode}-{size}"].wording == f"{low} to {high} A"
+def test_the_current_table_as_printed():
+    for names, row in CURRENTS.items():
+        for electrode in names:
+            told = [BY_ID[f"current-{electrode}-{size}"].wording for size in SIZES]
+            assert told == [f"{band.replace('-', ' to ')} A" for band in row.split()]
 
 
 CUTTING = {  # thickness: orifice in thousandths of an inch, oxygen psig, acetylene psig, speed in/min
@@ -200,6 +198,5 @@ WORDED = {
 }
 
 
-@pytest.mark.parametrize("name", WORDED)
-def test_a_band_as_noted(name):
-    assert _plain(name) == WORDED[name]
+def test_the_bands_as_noted():
+    assert {name: _plain(name) for name in WORDED} == WORDED

@@ -186,3 +186,20 @@ def test_standings_are_as_held():
     for fact in FACTS:
         expected = Standing.SECONDARY if "cyclic" in fact.id else Standing.FROM_MEMORY if fact.id.endswith("-test") else Standing.READ
         assert fact.source.standing is expected, fact.id
+
+
+CLEAN = {"reinforcement": "0 in", "root": "open"}
+FLAWED = {
+    "cracks": "yes", "craters": "no", "fusion": "yes", "undercut_depth": "1/16 in", "undercut_length": "3 in", "underfill": "1/16 in",
+    "reinforcement": "1/4 in", "porosity": "yes", "mismatch": "1/4 in", "root": "open", "root_flaw": "yes", "concavity": "1/8 in", "melt_through": "1/4 in",
+}
+POINTS = ("cracks", "craters", "fusion", "undercut", "underfill", "reinforcement", "porosity", "mismatch", "root")
+
+
+@pytest.mark.parametrize("rule", [rule.id for rule in RULES])
+def test_every_point_gets_its_verdict_whether_clean_or_not(rule):
+    clean, flawed = VISUAL_CHECK.answer(CLEAN, rule=rule), VISUAL_CHECK.answer(FLAWED, rule=rule)
+    for point in POINTS:
+        assert clean[f"{point}_verdict"].wording in ("none found", "within the rule"), point
+        assert flawed[f"{point}_verdict"].wording not in ("none found", "within the rule"), point
+    assert all(check.level is Level.OK for check in clean.checks)

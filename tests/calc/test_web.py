@@ -60,6 +60,16 @@ def test_a_linked_set_counts_from_1_to_60(count):
     assert told["refused"] == ["count: write a whole number from 1 to 60"]
 
 
+def test_a_whole_answer_after_a_quick_one_is_about_its_own_numbers():
+    def asked_of(do, **inputs):
+        return asked(json.dumps({"do": do, "calculator": "groove", "inputs": inputs}))
+
+    alone = asked_of("answer", thickness="1/2 in")
+    for before in ({"thickness": "1/2 in"}, {"thickness": "3/4 in"}, {"thickness": "wide"}):
+        asked_of("quick", **before)
+        assert asked_of("answer", thickness="1/2 in") == alone
+
+
 @pytest.mark.parametrize("blank", [" ", "\u00a0", "\t|\u2003|", " ; \u00a0"])
 def test_a_list_of_blank_rows_is_an_empty_list(blank):
     """A row of blanks of any kind is no row: not one made of default values."""

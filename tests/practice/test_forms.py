@@ -103,6 +103,14 @@ def test_a_stepped_range_that_cannot_be_is_refused(ends, message):
         stepped(*ends)
 
 
+@pytest.mark.parametrize(("ends", "texts"), [
+    (("1 in", "2 in", "1 in"), ("1 in", "2 in")), (("1/128 in", "1/64 in", "1/128 in"), ("0.007812 in", "1/64 in")),
+    (("1/65 in", "2/65 in", "1/65 in"), ("0.015385 in", "0.030769 in")), (("0 mm", "1 mm", "1/4 mm"), ("0 mm", "0.25 mm", "0.5 mm", "0.75 mm", "1 mm")), (('1-1/2"', '2"', '1/2"'), ('1-1/2 "', '2 "')),
+])
+def test_a_stepped_range_is_written_as_the_shop_writes_it(ends, texts):
+    assert stepped(*ends) == texts
+
+
 HOSTILE = '"><img src=x onerror=alert(1)><script>alert(2)</script><a href="javascript:alert(3)">&lt;'
 
 
@@ -175,12 +183,55 @@ def test_a_problem_of_a_number_is_told_with_its_line(old, new, problem):
     assert any(each.startswith(problem) for each in found), found
 
 
+CASES = NUMBERED.replace("[question.draw]", """[[question.case]]
+say_how = "thin"
+root_face = "0 in"
+[[question.case]]
+say_how = "thick"
+root_face = "1/16 in"
+[question.draw]""")
+
+
+@pytest.mark.parametrize(("old", "new", "problem"), [
+    ('root_face = "1/16 in"', 'root_face = "9 in"', "groove.toml, line 27, field “root_face”: 9 in is outside the range"),
+    ('root_face = "0 in"', 'root_face = "0"', "groove.toml, line 24, field “root_face”: “0” has no unit"),
+    ('root_face = "1/16 in"', 'root_face = "3/8 in"', "groove.toml, line 28, field “draw”: the calculator refuses these numbers"),
+    ('say_how = "thick"', 'say_how = "{fact:no-such}"', "groove.toml, line 22, field “case”: there is no fact “no-such”"),
+])
+def test_every_case_is_checked_and_told_with_its_line(old, new, problem):
+    assert told(CASES) == [] and old in CASES
+    (found,) = told(CASES.replace(old, new, 1))
+    assert found.startswith(problem), found
+
+
+def test_the_problems_of_every_chapter_are_told(monkeypatch):
+    from calc.practice import forms
+
+    monkeypatch.setattr(forms, "forms_of", lambda chapter: forms.read(f'chapter = "{chapter}"\n[[question]]\nkind = "riddle"', f"{chapter}.toml"))
+    assert [problem.file for problem in forms.problems(["groove", "cutting"])] == ["groove.toml", "cutting.toml"]
+    assert {problem.file for problem in forms.problems()} == {f"{chapter}.toml" for chapter in forms.CHAPTERS}
+
+
+def test_a_chapter_without_a_file_has_no_questions():
+    from calc.practice import forms
+
+    assert forms.forms_of("no-such-chapter") == ()
+
+
 def question(kind, rest):
     return f'chapter = "groove"\n[[question]]\nid = "groove-a"\nkind = "{kind}"\nobjective = "groove-width"\nsource = "common practice"\ntext = "T"\nwhy = "W"\n{rest}'
 
 
 VERDICTS = '[[question.verdict]]\nsays = "Good"\nright = true\n[[question.verdict]]\nsays = "Bad"\n'
 THINGS = "".join(f'[[question.thing]]\ntext = "{name}"\nhazard = {hazard}\nwhy = "W"\n' for name, hazard in zip("ABCD", ("true", "true", "false", "false")))
+
+
+def options(count):
+    return "".join(f'[[question.option]]\ntext = "{name}"\nwhy = "W"\nright = {str(name == "A").lower()}\n' for name in "ABCDEF"[:count])
+
+
+def things(count):
+    return 'scene = "S"\n' + "".join(f'[[question.thing]]\ntext = "{name}"\nhazard = {str(name < "C").lower()}\nwhy = "W"\n' for name in "ABCDEFGHI"[:count])
 
 
 @pytest.mark.parametrize(("text", "said"), [
@@ -193,10 +244,27 @@ THINGS = "".join(f'[[question.thing]]\ntext = "{name}"\nhazard = {hazard}\nwhy =
     (question("judge", 'calculator = "groove"\n' + VERDICTS.replace("right = true", "")), "only one verdict may stand without when"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[2, 3]]'), None),
     (question("order", 'steps = ["A", "B"]'), "give 3 to 8 steps"),
+    (question("order", f"steps = {list('ABCDEFGH')}"), None),
+    (question("order", f"steps = {list('ABCDEFGHI')}"), "give 3 to 8 steps"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace('"B"', '"a."')), "“a.” stands there twice"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true")), "one thing or more that is fine"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace("true", "false", 1)), "give two hazards or more"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true", 1)), None),
+    (question("order", 'steps = ["A", "B", "b."]'), "“b.” stands there twice"),
+    (question("judge", 'calculator = "groove"\n' + VERDICTS.replace("right = true", 'when = "fits"')), None),
+    (question("judge", VERDICTS.replace("Bad", "good")), "“good” stands there twice"),
+    (question("choice", options(5)), None),
+    (question("choice", options(6)), "give 3 to 5 options"),
+    (question("choice", options(3)), None),
+    (question("choice", options(2)), "give 3 to 5 options"),
+    (question("hazard", things(8)), None),
+    (question("hazard", things(9)), "give 4 to 8 things"),
     (question("order", "steps = [1, 2, 3]"), "write words in quotes, or a list of them"),
     (question("order", ""), "is missing"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 3]]'), "write lists of neighboring step numbers"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 2, 3]]'), "write lists of neighboring step numbers"),
+    (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 2], [1, 2, 3]]'), "write lists of neighboring step numbers"),
+    (question("order", 'steps = ["A", "B", "C", "D"]\nany_order = [[1, 2], [3, 4]]'), None),
     (question("hazard", 'scene = "S"\n' + THINGS), None),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("true", "false")), "give two hazards or more"),
     (question("hazard", 'scene = "S"\n' + THINGS.split("[[question.thing]]\ntext = \"C\"")[0]), "give 4 to 8 things"),
@@ -237,12 +305,20 @@ def test_a_blank_text_needs_no_unit_where_the_field_may_be_blank():
 
 @pytest.mark.parametrize(("text", "problem"), [
     ('chapter = "groove"\na = ' + "[" * 3000, "groove.toml, line 2: lists stand in each other too deep to be read"),
+    ('chapter = "groove"\nb = [[[{}]]]\na = ' + "{a = " * 3000, "groove.toml, line 3: lists stand in each other too deep to be read"),
     ('chapter = "groove"\n\na = ' + "9" * 5000 + "\n", "groove.toml, line 3: this number is too long to be read"),
     ('chapter = "groove\u2028"\n\x0b', "groove.toml, line 2: this is not TOML"),
     ("chapter = '\x85'\nid = '", "groove.toml, line 2: this is not TOML"),
 ])
 def test_a_file_that_python_cannot_read_is_told_by_its_line(text, problem):
     assert told(text)[0].startswith(problem)
+
+
+def test_what_stands_in_a_long_text_is_no_field():
+    """A text over several lines may hold what looks like a field or a table; one in three quotes on one line ends there."""
+    long = SOUND.replace("of these?", "[[question.option]]\nwhy = of these?").replace('text = "That"', 'text = """That"""').replace('text = "Neither"\nwhy', 'text = "Neither"\nwhi')
+    missing, extra = told(long)
+    assert missing == "groove.toml, line 32, field “why”: is missing" and extra.startswith("groove.toml, line 34, field “whi”: is not a field here")
 
 
 def test_lines_are_counted_as_toml_counts_them():

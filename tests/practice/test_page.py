@@ -73,6 +73,39 @@ def test_a_link_gives_what_it_names_and_says_what_it_cannot():
     assert asked("practice-link", fields={}) == {"set": [], "refused": []}
 
 
+def test_a_set_has_no_more_than_60_and_no_fewer_than_one():
+    for size, length in ((0, 1), (1, 1), (60, 60), (61, 60)):
+        assert len(asked("practice-mixed", size=size)["set"]) == length
+    names = [form.id for form in all_forms()[:70]]
+    for fields in ({"questions": ",".join(names)}, {"questions": ",".join(names[:40]), "chapters": ",".join(CHAPTERS), "count": "60"}):
+        assert len(asked("practice-link", fields=fields)["set"]) == 60
+    assert len(asked("practice-link", fields={"chapters": ",".join(CHAPTERS)})["set"]) == len(asked("practice-mixed")["set"]) == 10
+    assert len(asked("practice-link", fields={"questions": ",".join([*["no-such"] * 60, names[0]])})["set"]) == 0
+
+
+@pytest.mark.parametrize("count", ["0", "61", "many", "1" * 5000, "-1"])
+def test_a_count_that_cannot_be_is_refused_and_ten_are_given(count):
+    told = asked("practice-link", fields={"chapters": "groove,cutting", "count": count})
+    assert told["refused"] == ["count: write a whole number from 1 to 60"] and len(told["set"]) == 10
+    assert asked("practice-link", fields={"chapters": "groove", "count": "1"})["refused"] == []
+
+
+def test_of_a_long_name_in_a_link_the_first_sixty_letters_are_told():
+    told = asked("practice-link", fields={"questions": "q" * 70, "objectives": "o" * 70, "chapters": "c" * 70})
+    assert told["refused"] == [
+        f"there is no question “{'q' * 60}”", f"no question belongs to the objective “{'o' * 60}”", f"there is no chapter “{'c' * 60}”"]
+    with pytest.raises(KeyError, match=f"there is no question “{'q' * 80}”"):
+        form_named("q" * 90)
+
+
+@pytest.mark.parametrize("seed", ["", "a b", "s" * 61])
+@pytest.mark.parametrize("do", ["practice-mixed", "practice-oral", "practice-question"])
+def test_a_seed_that_cannot_be_one_counts_as_the_first(do, seed):
+    first = asked(do, form=all_forms()[0].id, size=3, seed="1")
+    assert asked(do, form=all_forms()[0].id, size=3, seed=seed) == asked(do, form=all_forms()[0].id, size=3) == first
+    assert asked("practice-mixed", size=3, seed="s" * 60)["set"][0]["seed"] == "s" * 60
+
+
 def test_a_mock_oral_leaves_out_a_chapter_without_a_question_to_speak_of(monkeypatch):
     """An instructor may keep only figures in a file; a figure is not asked aloud."""
     held = forms.forms_of
@@ -149,6 +182,28 @@ def test_a_date_or_a_time_is_read_in_one_way_of_writing():
     assert plain_time("lapsed") == "lapsed"
 
 
+@pytest.mark.parametrize("name, wanted, hint", [
+    ("after-retest-last-day", "a date as year-month-day", "Write a date as year-month-day."),
+    ("rods-exposure-until", "a time as hours and minutes, 14:05", "Write the time as hours and minutes, as in 14:05."),
+    ("safety-watch-end-nfpa", "a time as hours and minutes, 14:05", "Write the time as hours and minutes, as in 14:05."),
+])
+def test_a_reader_is_told_whether_a_date_or_a_time_is_asked_for(name, wanted, hint):
+    question = draw(form_named(name), "1")
+    assert hint in question_html(question, "q")
+    with pytest.raises(InputError, match=f"write {wanted}$"):
+        mark(question, ["soon"])
+
+
+def test_a_number_without_a_unit_is_read_in_the_system_of_the_page():
+    """A page that names no system, or one that there is not, is read in inches and pounds."""
+    question = draw(form_named("groove-face-width"), "1")
+    metres = float(question.asked.amount)
+    for request, right in (({"system": "si"}, "mm"), ({"system": "us"}, "in"), ({}, "in"), ({"system": "other"}, "in")):
+        for unit, number in (("mm", metres * 1000), ("in", metres / 0.0254)):
+            told = asked("practice-mark", form="groove-face-width", seed="1", answers=[f"{number:.4f}"], **request)
+            assert told["right"] == (unit == right)
+
+
 # --- try first -------------------------------------------------------------------------------------
 
 
@@ -162,7 +217,7 @@ def test_a_figure_is_tried_before_it_is_shown():
     wrong = asked("try-mark", calculator="groove", inputs={}, what="face_width", answer="17 in")
     assert wrong["right"] is False and wrong["spoken"] == "Not right."
     assert asked("try-mark", calculator="groove", inputs={}, what="face_width", answer="wide")["error"].startswith("“wide” does not start with a number")
-    assert asked("try-mark", calculator="groove", inputs={}, what="no-such", answer="1 in")["trouble"]
+    assert asked("try-mark", calculator="groove", inputs={}, what="no-such", answer="1 in")["trouble"].endswith("(KeyError).")
 
 
 def test_an_answer_in_words_has_no_figure_to_try_first():
@@ -189,6 +244,45 @@ def test_a_slip_that_cannot_be_worked_out_is_passed_over():
 def test_counts_are_asked_for_exactly_and_temperatures_within_degrees():
     pages = "".join(asked("try-open", calculator=name, inputs={}).get("html", "") for name in ("class-plan", "preheat", "cut-list", "coupon-layout"))
     assert "The exact count is asked for." in pages and "Within 5 °F counts as right." in pages
+
+
+def test_a_slip_is_named_near_its_figure_and_clear_of_the_right_one():
+    """45° in all: half of it, 22.5°, is named from 22° to 23° where half a degree counts as right."""
+    groove = calculator("groove")
+    answer = groove.answer({"bevel_angle": "22.5 deg"})
+    asked = answer["included_angle"]
+    assert asked.amount == 45
+
+    def named(given, within):
+        return slips.recognised(groove, answer, asked, given, within)
+
+    assert all("half the angle" in named(given, 0.5) for given in (22, 22.5, 23)) and named(21.9, 0.5) == named(23.1, 0.5) == ""
+    assert "half the angle" in named(22.5, 11.2) and named(22.5, 11.25) == "", "two tolerances from the right answer, and no less"
+    # Readers round: half a hundredth of the slip's figure is near enough where the tolerance is less.
+    assert "half the angle" in named(22.5 * 1.00499, 0.01) and named(22.5 * 1.00501, 0.01) == ""
+
+
+def test_a_slip_of_a_field_left_blank_or_at_nothing_gives_no_figure():
+    groove = calculator("groove")
+    answer = groove.answer({"root_opening": "0 in", "root_face": "0 in", "cap_width": ""})
+    says = [each.says for each in slips.candidates(groove, answer, answer["face_width"])]
+    assert "you left something out: root opening" not in says and "you left something out: root face" not in says
+    assert slips.declared_amount(Slip("it was doubled", change={"cap_width": "double"}), groove, answer, answer["face_width"]) is None
+    given = groove.answer({"root_opening": "1/8 in", "root_face": "1/16 in"})
+    says = [each.says for each in slips.candidates(groove, given, given["face_width"])]
+    assert "you left something out: root opening" in says and "you left something out: root face" in says
+
+
+@pytest.mark.parametrize("factor, says", [
+    (2, "twice"), (0.5, "half"), (10, "ten times"), (0.1, "a tenth"), (100, "a hundred times"), (0.01, "a hundredth"), (-1, "the sign"),
+])
+def test_an_answer_off_by_a_factor_is_named_after_it(factor, says):
+    """The elongation of a bend has no half angle and no other unit: only the factor can have made it."""
+    ratio = calculator("bend-ratio")
+    answer = ratio.answer()
+    right = float(answer["elongation"].amount)
+    found = [each.amount for each in slips.candidates(ratio, answer, answer["elongation"]) if says in each.says]
+    assert any(amount == pytest.approx(factor * right) for amount in found), found
 
 
 # --- progress ------------------------------------------------------------------------------------------

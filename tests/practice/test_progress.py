@@ -9,13 +9,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from calc.practice.forms import all_forms
-from calc.practice.progress import Profile, State, StateError, read_state, standings, write_state
+from calc.practice.progress import Profile, State, StateError, read_state, standings, state_data
 from calc.practice.schedule import Card, review
 from calc.web import respond
 
 OBJECTIVE = "groove-width"
 FORMS = [form for form in all_forms() if form.objective == OBJECTIVE]
-GOOD = json.loads(write_state(State((Profile("7", {"groove-face-width": review(Card(), 5, "2026-03-01")}, {OBJECTIVE: "2026-03-01"}),))))
+GOOD = state_data(State((Profile("7", {"groove-face-width": review(Card(), 5, "2026-03-01")}, {OBJECTIVE: "2026-03-01"}),), 0))
 
 
 def changed(**fields) -> str:
@@ -24,13 +24,13 @@ def changed(**fields) -> str:
 
 def test_a_state_comes_back_as_it_went():
     state = read_state(json.dumps(GOOD))
-    assert json.loads(write_state(state)) == GOOD
+    assert state_data(state) == GOOD
     assert state.profiles[0].cards["groove-face-width"].due == "2026-03-02"
 
 
 @pytest.mark.parametrize(("text", "message"), [
     ("", "not JSON"), ("[]", "not a progress file"), ('{"format": "x"}', "not a progress file"), (json.dumps(GOOD)[:-20], "not JSON"),
-    (changed(version=2), "has version 2"), (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"),
+    (changed(version=2), "has version 2"), (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"), (changed(active=-1), "no such profile"), (changed(active=1), "no such profile"),
     (changed(active=True), "no such profile"), (changed(profiles=[{"cards": {}}]), "profile 1: a name is missing"),
     (changed(profiles=[{"name": "a" * 41}]), "from 1 to 40 plain characters"), (changed(profiles=[{"name": "a\u0007"}]), "plain characters"),
     (changed(profiles=[{"name": "a", "cards": {"<b>": {}}}]), "is not the id"),
@@ -38,12 +38,71 @@ def test_a_state_comes_back_as_it_went():
     (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "ease": 1}}}]), "ease must be"),
     (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "interval": -1}}}]), "interval must be"),
     (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "again": 1}}}]), "again must be"),
-    (changed(profiles=[{"name": "a", "read": {"groove-x": 3}}]), "is not a day"), ("[" * 100_000, "not JSON"), ("x" * 4_000_001, "longer than"),
+    (changed(profiles=[{"name": "a", "read": {"groove-x": 3}}]), "is not a day"), (changed(profiles=[{"name": "a", "read": {"groove-x": "20260301"}}]), "is not a day"),
+    (changed(profiles=[{"name": "a", "read": {"groove-x": "2026-W10-1"}}]), "is not a day"), ("[" * 100_000, "not JSON"), ("x" * 4_000_001, "longer than"),
 ])
 def test_a_damaged_file_is_refused_in_words(text, message):
     with pytest.raises(StateError, match=message):
         read_state(text)
     assert message.split(":")[0] in json.loads(respond(json.dumps({"do": "progress-read", "text": text})))["refused"]
+
+
+LIMITS = {"ease": (1.3, 1000), "interval": (0, 3650), "in_a_row": (0, 100_000), "seen": (0, 1_000_000), "last": (0, 5)}
+
+
+@pytest.mark.parametrize("name", LIMITS)
+def test_a_number_of_a_card_is_read_up_to_its_limits_and_no_farther(name):
+    low, high = LIMITS[name]
+
+    def read(value):
+        text = changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", name: value}}}])
+        return getattr(read_state(text).profiles[0].cards["groove-x"], name)
+
+    assert read(low) == low and read(high) == high
+    for value in (low - 0.1 if name == "ease" else low - 1, high + 1, str(high), True):
+        with pytest.raises(StateError, match=f"profile 1, groove-x: {name} must be a .*number from {low} to {high}$"):
+            read(value)
+
+
+def test_a_card_without_its_numbers_is_one_that_was_never_answered():
+    card = read_state(changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01"}}}])).profiles[0].cards["groove-x"]
+    assert card == Card(due="2026-03-01")
+    assert read_state(json.dumps({name: part for name, part in GOOD.items() if name != "active"})).active == 0
+
+
+def test_an_ease_is_kept_to_four_decimals():
+    card = {**GOOD["profiles"][0]["cards"]["groove-face-width"], "ease": 2.123456}
+    state = read_state(changed(profiles=[{"name": "a", "cards": {"groove-x": card}}]))
+    assert state_data(state)["profiles"][0]["cards"]["groove-x"] == {**card, "ease": 2.1235}
+
+
+def test_as_many_readers_and_as_long_names_as_may_be_are_read():
+    readers = [{"name": "a" * 40, "cards": {"g" * 100: {"due": "2026-03-01"}}}] * 60
+    state = read_state(changed(profiles=readers, active=59))
+    assert len(state.profiles) == 60 and state.active == 59 and list(state.profiles[0].cards) == ["g" * 100]
+    cards = {f"c{number}": {"due": "2026-03-01"} for number in range(5000)}
+    read = dict.fromkeys(cards, "2026-03-01")
+    assert len(read_state(changed(profiles=[{"name": "a", "cards": cards, "read": read}])).profiles[0].cards) == 5000
+    for more in ({"cards": {**cards, "more": {"due": "2026-03-01"}}}, {"read": {**read, "more": "2026-03-01"}}):
+        with pytest.raises(StateError, match="cards and read must each be a list by name, at most 5000"):
+            read_state(changed(profiles=[{"name": "a", **more}]))
+    for wrong, message in ((readers + readers[:1], "from 1 to 60"), ([{"name": "a", "read": {"g" * 101: "2026-03-01"}}], "is not the id"), ([{"name": " \n"}], "from 1 to 40")):
+        with pytest.raises(StateError, match=message):
+            read_state(changed(profiles=wrong))
+
+
+def test_a_file_of_4_million_characters_is_still_read():
+    text = json.dumps(GOOD)
+    assert read_state(text + " " * (4_000_000 - len(text))) == read_state(text)
+
+
+@pytest.mark.parametrize(("text", "message"), [
+    (changed(version="v" * 30), f"the file has version {'v' * 20};"), (changed(profiles=[{"name": "a", "read": {"K" * 50: "2026-03-01"}}]), f"“{'K' * 40}” is not the id"),
+    (changed(profiles=[{"name": "a", "read": {"groove-x": "d" * 30}}]), f"“{'d' * 20}” is not a day"),
+])
+def test_what_is_quoted_of_a_damaged_file_is_short(text, message):
+    with pytest.raises(StateError, match=message):
+        read_state(text)
 
 
 @settings(max_examples=60, deadline=None)

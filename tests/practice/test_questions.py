@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
+import re
+from html import unescape
 
 import pytest
 
 from calc.catalogue import FACTS
 from calc.declare import InputError, phrase_text
+from calc.html import citation_html, phrase_html
 from calc.practice import forms, slips
 from calc.practice.chance import Chance, fnv1a
 from calc.practice.forms import CHAPTERS, Hazard, Judge, Number, Order, all_forms, form_named
 from calc.practice.marking import mark
-from calc.practice.pages import marked_html, question_html
-from calc.practice.questions import Question, draw, in_order, line_texts, tolerance
+from calc.practice.pages import citations, marked_html, question_html, solution
+from calc.practice.questions import Question, draw, in_order, line_texts, tolerance_of
 from calc.units import SYSTEMS
 from tests.docs.test_pages import PAGES, marks
 
@@ -116,7 +119,7 @@ def test_a_figure_is_right_in_both_systems_and_its_slips_are_wrong(form):
         if value.amount is None:
             assert mark(question, [value.wording.split()[0]]).right
             continue
-        within, amount = tolerance(question), float(value.amount)
+        within, amount = tolerance_of(question.asked, question.form.body.within), float(value.amount)
         assert within < 0.8 * abs(amount) or amount == 0, "the tolerance swallows the answer"
         for system in SYSTEMS:
             assert mark(question, [value.text(system).partition(" (")[0].replace("\u202f", "")], system).right, (question.inputs, system)
@@ -128,7 +131,7 @@ def test_a_figure_is_right_in_both_systems_and_its_slips_are_wrong(form):
     assert all(clear.values()) or drawn[0].asked.amount is None, clear
     # The general slips are worked out anew each time, so a few draws stand for all.
     for question in [each for each in drawn if each.asked.amount is not None][:3]:
-        amount, within = float(question.asked.amount), tolerance(question)
+        amount, within = float(question.asked.amount), tolerance_of(question.asked, question.form.body.within)
         for candidate in slips.candidates(question.result.calculator, question.result, question.asked, form.body.slips):
             named = slips.recognised(question.result.calculator, question.result, question.asked, candidate.amount, within, form.body.slips)
             if abs(candidate.amount - amount) > slips.CLEAR * within:
@@ -183,6 +186,28 @@ def test_every_form_can_be_shown_and_explained(form):
     assert "<script" not in asked + told
 
 
+def shown(html: str) -> str:
+    """The words of a page as they are read."""
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split())
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if isinstance(form.body, Number | Judge)], ids=lambda form: form.id)
+def test_a_solution_names_its_sources_and_what_the_calculator_says(form):
+    """A figure from a table has no steps, and a judgement of the author no calculator: their sources stand below."""
+    question = draw(form, 1)
+    page = solution(question, "q")
+    told = shown(page)
+    for source in citations(question):
+        assert shown(citation_html(source)) in told
+    judged = isinstance(form.body, Judge) and question.result is not None and question.result.checks
+    assert bool(judged) == ("What the calculator says" in told)
+    assert ("Study help, not a certification." in told) == (isinstance(form.body, Judge) and question.result is not None)
+    for check in judged or ():
+        assert shown(phrase_html(check.phrase)) in told
+    carried = "Worked steps" in told and form.sources == ("calculator",)
+    assert ('class="question-sources"' in page) != carried, "sources that stand under the steps are not told twice"
+
+
 def test_chance_is_that_of_its_publications():
     # SplitMix64 with seed 1234567: the first five numbers of the reference implementation.
     stream = Chance(1234567)
@@ -190,6 +215,13 @@ def test_chance_is_that_of_its_publications():
         6457827717110365317, 3203168211198807973, 9817491932198370423, 4593380528125082431, 16408922859458223821]
     # FNV-1a, 64 bits: test vectors of the draft that describes it.
     assert fnv1a("") == 0xCBF29CE484222325 and fnv1a("foobar") == 0x85944171F73967E8
+
+
+def test_chance_chooses_from_one_thing_or_more():
+    assert Chance("one").below(1) == 0 and Chance("one").choose("a") == "a" and Chance("none").shuffled([]) == []
+    for count in (0, -1):
+        with pytest.raises(ValueError, match="there is nothing to choose from"):
+            Chance("none").below(count)
 
 
 def test_chance_favors_nothing():

@@ -81,6 +81,18 @@ def test_a_daily_set_takes_what_is_due_first_then_new():
     assert daily_set(forms, cards, "2026-03-02", 10) != chosen
 
 
+def test_a_daily_set_is_full_and_takes_a_new_question_of_each_chapter_in_turn():
+    forms = [form for form in all_forms() if form.chapter in ("groove", "rods", "bending")]
+    for size in (1, 2, 3, 9, len(forms), len(forms) + 5):
+        chosen = daily_set(forms, {}, TODAY, size)
+        counts = [sum(form.chapter == chapter for form in chosen) for chapter in ("groove", "rods", "bending")]
+        assert len(chosen) == min(size, len(forms))
+        assert size > 9 or max(counts) - min(counts) <= 1, counts
+    known = {form.id: Card(due="2026-02-20") for form in forms[:3]}
+    assert set(form.id for form in daily_set(forms, known, TODAY, 3)) == set(known), "what is due fills the set"
+    assert daily_set([], {}, TODAY, 5) == []
+
+
 def test_neighbors_come_from_different_chapters():
     forms = all_forms()
     mixed = interleaved(forms)

@@ -77,6 +77,12 @@ def test_every_key_is_what_the_guide_marks_right(units):
             assert mark(question, answers, units).right, (question.form.id, first)
 
 
+def test_what_is_not_set_is_as_the_help_says():
+    told = command("--help").stdout
+    assert settings_of({}) == Settings() and settings_of({}).line() == "python -m calc worksheet --seed 1 --papers 1 --questions 12"
+    assert "papers (default 1)" in told and "each (default 12)" in told
+
+
 def test_si_papers_show_no_inches_where_numbers_are_drawn():
     text = as_text(Settings("3", 1, len(all_forms(["groove"])), ("groove",), "si"))
     assert "\u00a0mm" in text and not re.search(r"\d\sin\b", text)
