@@ -238,14 +238,14 @@ class _Bars:
         first = next(kind for kind, want in enumerate(wanted) if want)
         rest = [want - (kind == first) for kind, want in enumerate(wanted)]
         for stock, room in enumerate(self.rooms):
-            if left[stock] == 0 or self.sizes[first] > room:
+            if left[stock] == 0:
                 continue
             for counts in _full(self.sizes, rest, room - self.sizes[first], first):
                 yield Column(stock, _pattern([*[0] * first, counts[0] + 1, *counts[1:]]))
 
     def _fill(self, wanted: Sequence[int], left: Sequence[int | None]) -> list[tuple[Column, int]] | None:
         """The best of several simple plans: each stock preferred in turn (with one stock, all are one), filled two ways."""
-        preferred = [None] if len(self.rooms) == 1 else [None, *(stock for stock in range(len(self.rooms)) if left[stock] != 0)]
+        preferred = [None] if len(self.rooms) == 1 else [None, *range(len(self.rooms))]
         plans = (self._filled(wanted, left, first, tight) for first in preferred for tight in (True, False))
         return min((plan for plan in plans if plan is not None), key=self.task.cost, default=None)
 
@@ -384,7 +384,7 @@ def pair_bound(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
 
     Martello and Toth's bound L2 (Lower bounds and reduction procedures for the bin packing problem, 1990): for every
     limit K up to half a bar, pieces over room - K stand alone, those over half a bar take a bar each, and what does not
-    fit beside them of the pieces from K up takes more bars.
+    fit beside them of the pieces from K up takes more bars. The bound only rises at the length of a piece.
 
     Args:
         sizes, counts: length of each kind (largest first) and how many of it.
@@ -393,8 +393,8 @@ def pair_bound(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
     >>> pair_bound([6, 6, 6], [1, 1, 1], 10)
     3
     """
-    best = 0
-    for limit in {0, *(size for size in sizes if 2 * size <= room)}:
+    best = sum(count for size, count in zip(sizes, counts) if 2 * size > room)
+    for limit in {size for size in sizes if 2 * size <= room}:
         alone = sum(count for size, count in zip(sizes, counts) if size > room - limit)
         large = [(size, count) for size, count in zip(sizes, counts) if room - limit >= size and 2 * size > room]
         small = sum(size * count for size, count in zip(sizes, counts) if 2 * size <= room and size >= limit)

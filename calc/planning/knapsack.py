@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 OTHERS = 4
 WIDEST_SET = 1 << 21
@@ -27,7 +28,7 @@ def greedy(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[i
     """
     taken = []
     for size, bound in zip(sizes, bounds):
-        count = min(bound, capacity // size) if size <= capacity else 0
+        count = min(bound, capacity // size)
         capacity -= count * size
         taken.append(count)
     return taken
@@ -49,12 +50,12 @@ def fullest(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[
     mask = (1 << (capacity + 1)) - 1
     reached = [1]
     for size, bound in zip(sizes, bounds):
-        sums, left, step = reached[-1], min(bound, capacity // size), 1
-        while left > 0:
-            take = min(step, left)
+        sums, left = reached[-1], min(bound, capacity // size)
+        while left:
+            # Half of what is left, then half of the rest: sums of these come to every number of pieces.
+            take = (left + 1) // 2
             sums |= (sums << (take * size)) & mask
             left -= take
-            step *= 2
         reached.append(sums)
     target, taken = reached[-1].bit_length() - 1, [0] * len(sizes)
     for place in range(len(sizes) - 1, -1, -1):
@@ -99,9 +100,8 @@ def most_valuable(
     met: list[tuple] = []
     rest_value, rest_size = _rest(order, values, sizes)
     states: dict[int, tuple[float, tuple | None]] = {0: (0, None)}
-    for place, item in enumerate(order):
+    for place, item in enumerate(order, 1):
         size, value, bound = sizes[item], values[item], bounds[item]
-        after = order[place + 1] if place + 1 < len(order) else None
         new = dict(states)
         for weight, (worth, trail) in states.items():
             for count in range(1, min(bound, (capacity - weight) // size) + 1):
@@ -113,23 +113,20 @@ def most_valuable(
                         best, best_trail = richer, (item, count, trail)
                         met.append(best_trail)
         visited += len(new)
-        if after is None:
+        if place == len(order):
             break
-        states = _promising(new, best, capacity, values[after], sizes[after], rest_value[place + 1], rest_size[place + 1])
-        states, lost = _widest(states, capacity, values[after], sizes[after], widest)
+        value, size = values[order[place]], sizes[order[place]]
+        states = _promising(new, best, capacity, value, size, rest_value[place], rest_size[place])
+        states, lost = _widest(states, capacity, value, size, widest)
         dropped = max(dropped, lost)
     return Filling(best, _counts(best_trail), max(best, dropped), visited, tuple(_counts(trail) for trail in met[-OTHERS - 1 : -1]))
 
 
 def _rest(order: Sequence[int], values: Sequence[float], sizes: Sequence[int]) -> tuple[list[float], list[int]]:
     """For every place in the order: the greatest value and the smallest size from there on."""
-    greatest, smallest = [0.0] * len(order), [1] * len(order)
-    for place in range(len(order) - 1, -1, -1):
-        value, size = values[order[place]], sizes[order[place]]
-        last = place + 1 == len(order)
-        greatest[place] = value if last else max(value, greatest[place + 1])
-        smallest[place] = size if last else min(size, smallest[place + 1])
-    return greatest, smallest
+    greatest = accumulate((values[each] for each in reversed(order)), max)
+    smallest = accumulate((sizes[each] for each in reversed(order)), min)
+    return list(greatest)[::-1], list(smallest)[::-1]
 
 
 def _promising(new, best, capacity, value, size, greatest, smallest):

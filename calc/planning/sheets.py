@@ -205,7 +205,7 @@ def areas_of(job: SheetJob, layout: SheetLayout) -> SheetAreas:
             rests.append((beside - cut, kind.length))
             pieces += kind.length * kind.width
     remnant = sum((a * b for a, b in rests), Fraction(0))
-    kept = sum((a * b for a, b in rests if min(a, b) > 0 and min(a, b) >= job.least_remnant), Fraction(0))
+    kept = sum((a * b for a, b in rests if min(a, b) >= job.least_remnant), Fraction(0))
     whole = sheet.length * sheet.width
     return SheetAreas(whole, pieces, kerf, whole - along * across, remnant, kept)
 
