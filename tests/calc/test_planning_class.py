@@ -169,6 +169,30 @@ def test_one_trainee_welds_one_plate_at_a_time():
     assert simulate(booths, 4, "a").middle == 60
 
 
+def test_only_a_station_of_their_own_holds_a_trainee():
+    """Two saws cut two plates of one trainee at once; two booths do not help one trainee."""
+    assert simulate(lambda chance: ((Station("saw", 2, exactly(60)),), 2), 1, "a").middle == 60
+    assert simulate(lambda chance: ((Station("weld", 2, exactly(60), own=True),), 2), 1, "a").middle == 120
+
+
+@pytest.mark.parametrize("stations, welds, runs", [(1, 1, 15), (1, 400, 15), (1, 401, 14), (2, 200, 15), (2, 201, 14), (3, 1000, 2), (3, 1001, 1)])
+def test_as_many_days_are_simulated_as_have_6000_steps_in_all_fifteen_at_most(stations, welds, runs):
+    day = simulate(lambda chance: ((Station("", 3, exactly(1)),) * stations, welds), 5, "x")
+    assert day.runs == runs and len(day.visits) == stations * welds
+
+
+@pytest.mark.parametrize("trainees, welds, places", [(0, 1, 1), (1, 0, 1), (1, 1, 0)])
+def test_a_day_needs_a_trainee_a_weld_and_a_place(trainees, welds, places):
+    with pytest.raises(ValueError, match="a trainee, a weld and a place at every station"):
+        simulate(lambda chance: ((Station("saw", 1, exactly(1)), Station("jig", places, exactly(1))), welds), trainees, "a")
+    assert simulate(lambda chance: ((Station("saw", 1, exactly(1)),), 1), 1, "a").runs
+
+
+def test_a_day_of_no_length_is_busy_nowhere():
+    day = simulate(lambda chance: ((Station("saw", 1, exactly(0)),), 1), 1, "a")
+    assert (day.longest, day.busy, day.waits) == (0, (0,), (0,))
+
+
 @given(st.integers(1, 30), st.integers(1, 10), st.integers(1, 4), st.integers(0, 99))
 @settings(max_examples=40, deadline=None)
 def test_no_day_is_shorter_than_its_work(welds, trainees, places, seed):
