@@ -17,7 +17,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve, next_payable
-from calc.planning.knapsack import fullest, greedy, most_valuable
+from calc.planning.knapsack import full_fillings, fullest, greedy, most_valuable
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 100, 12, 20_000
 BUDGET = 14_000_000
@@ -240,8 +240,8 @@ class _Bars:
         for stock, room in enumerate(self.rooms):
             if left[stock] == 0:
                 continue
-            for counts in _full(self.sizes, rest, room - self.sizes[first], first):
-                yield Column(stock, _pattern([*[0] * first, counts[0] + 1, *counts[1:]]))
+            for counts in full_fillings(self.sizes, rest, room - self.sizes[first]):
+                yield Column(stock, _pattern([count + (kind == first) for kind, count in enumerate(counts)]))
 
     def _fill(self, wanted: Sequence[int], left: Sequence[int | None]) -> list[tuple[Column, int]] | None:
         """The best of several simple plans: each stock preferred in turn (with one stock, all are one), filled two ways."""
@@ -325,7 +325,7 @@ class _Bars:
         for column, times in uses:
             for kind, count in column.pattern:
                 over[kind] += count * times
-        if not any(extra > 0 for extra in over):
+        if not any(over):
             return list(uses)
         single = sorted(
             (column for column, times in uses for _ in range(times)),
@@ -350,19 +350,6 @@ class _Bars:
         rest = length - 2 * job.trim - pieces - (len(cuts) - 1) * job.kerf
         last = min(rest, job.kerf)
         return Layout(stock, cuts, times, length, pieces, (len(cuts) - 1) * job.kerf + last, 2 * job.trim, rest - last)
-
-
-def _full(sizes: Sequence[int], wanted: Sequence[int], room: int, place: int) -> Generator[tuple[int, ...], None, None]:
-    """Every way to fill a length with the kinds from a place on so that no further piece of them fits."""
-    if place == len(sizes):
-        yield ()
-        return
-    for count in range(min(wanted[place], room // sizes[place]), -1, -1):
-        left = room - count * sizes[place]
-        for others in _full(sizes, wanted, left, place + 1):
-            used = sum(own * size for own, size in zip(others, sizes[place + 1 :]))
-            if count == wanted[place] or left - used < sizes[place]:
-                yield (count, *others)
 
 
 def common_measure(numbers: Sequence[Fraction]) -> Fraction:

@@ -433,7 +433,7 @@ class _Search:
             program.add(column)
         if self.over:
             return
-        steps = _generate(task, program, task.wanted, 10_000, (NARROW, WIDE))
+        steps = _generate(task, program, task.wanted, self.budget, (NARROW, WIDE))
         yield from self._spend(steps, "Looking for patterns", self.budget * 0.6)
         bound = exact_bound(task, program.prices())
         self.least = max(self.least, next_payable(task, bound.least(task.wanted, task.counts)))

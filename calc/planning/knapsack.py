@@ -11,7 +11,7 @@ one small unit, so nothing is rounded.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
@@ -63,6 +63,28 @@ def fullest(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[
             target -= sizes[place]
             taken[place] += 1
     return taken
+
+
+def full_fillings(
+    sizes: Sequence[int], bounds: Sequence[int], capacity: int, look: Callable[[], None] = lambda: None, place: int = 0,
+) -> Generator[tuple[int, ...], None, None]:
+    """Every way to fill a length with the pieces from a place on so that no further one of them fits; most of the first pieces first.
+
+    `look` is called before each look at a piece, so that a search that grows too long can be given up.
+
+    >>> list(full_fillings([5, 3], [1, 3], 10))
+    [(1, 1), (0, 3)]
+    """
+    look()
+    if place == len(sizes):
+        yield ()
+        return
+    for count in range(min(bounds[place], capacity // sizes[place]), -1, -1):
+        left = capacity - count * sizes[place]
+        for others in full_fillings(sizes, bounds, left, look, place + 1):
+            used = sum(own * size for own, size in zip(others, sizes[place + 1 :]))
+            if count == bounds[place] or left - used < sizes[place]:
+                yield (count, *others)
 
 
 @dataclass(frozen=True)

@@ -13,13 +13,13 @@ pieces + kerf + trim + remnant.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.planning.bars import PlanError, common_measure
 from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve, next_payable
-from calc.planning.knapsack import fullest, most_valuable
+from calc.planning.knapsack import full_fillings, fullest, most_valuable
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 30, 6, 5_000
 BUDGET = 4_000_000
@@ -218,23 +218,6 @@ class _TooLong(Exception):
     """The search was given up."""
 
 
-def _full_strips(lengths: Sequence[int], wanted: Sequence[int], room: int, look: Callable[[], None], place: int = 0) -> Generator[tuple[int, ...], None, None]:
-    """Every way to fill a strip so that no further piece fits, fullest counts of the first kinds first."""
-    look()
-    if place == len(lengths):
-        yield ()
-        return
-    most = min(wanted[place], room // lengths[place])
-    for count in range(most, -1, -1):
-        left = room - count * lengths[place]
-        for others in _full_strips(lengths, wanted, left, look, place + 1):
-            used = sum(own * length for own, length in zip(others, lengths[place + 1 :]))
-            # One more of this kind would fit: the strip is not full, and a fuller one does no worse.
-            if count < wanted[place] and left - used >= lengths[place]:
-                continue
-            yield (count, *others)
-
-
 class _Sheets:
     """A job in whole numbers. Each way to lay strips in a kind of sheet is a stock of its own."""
 
@@ -355,9 +338,8 @@ class _Sheets:
 
     def _bound_by_strips(self) -> int:
         """Two sheets, where a search through all layouts shows that no one sheet holds all; else 0."""
-        for way in range(len(self.ways)):
-            if self._one_sheet(way) is not False:
-                return 0
+        if any(self._one_sheet(way) for way in range(len(self.ways))):
+            return 0
         costs = sorted(
             cost for sheet, count in enumerate(self.task.counts) for cost in [self._cost_of(sheet)] * (2 if count is None else min(2, count))
         )
@@ -366,8 +348,8 @@ class _Sheets:
     def _cost_of(self, sheet: int) -> int:
         return next(cost for cost, way in zip(self.task.costs, self.ways) if way[0] == sheet)
 
-    def _one_sheet(self, way: int) -> bool | None:
-        """Whether one sheet, parted this way, holds all pieces; None where the search would be too long.
+    def _one_sheet(self, way: int) -> bool:
+        """Whether one sheet, parted this way, may hold all pieces; it may where the search would be too long.
 
         The widest piece that is left lies in some strip, and no piece of that strip is wider: so strip after strip begins
         with it, and every way to fill the strip up is tried.
@@ -389,7 +371,7 @@ class _Sheets:
             if self.widths[first] > room or self.lengths[first] > along or load > room * along or (wanted, room) in dead:
                 return False
             rest = tuple(want - (kind == first) for kind, want in enumerate(wanted))
-            for counts in _full_strips(self.lengths, rest, along - self.lengths[first], look):
+            for counts in full_fillings(self.lengths, rest, along - self.lengths[first], look):
                 if holds(tuple(want - count for want, count in zip(rest, counts)), room - self.widths[first]):
                     return True
             dead.add((wanted, room))
@@ -398,17 +380,16 @@ class _Sheets:
         try:
             return holds(self.task.wanted, across)
         except (_TooLong, RecursionError):
-            return None
+            return True
 
     def plan(self, uses: Sequence[tuple[Column, int]], least: int) -> SheetPlan:
         over = [-want for want in self.task.wanted]
         for column, times in uses:
             for kind, count in column.pattern:
                 over[kind] += count * times
-        exact = not any(over)
         merged: dict[tuple, int] = {}
         kept = []
-        for column, times in uses if exact else [(column, 1) for column, times in uses for _ in range(times)]:
+        for column, times in [(column, 1) for column, times in uses for _ in range(times)] if any(over) else uses:
             strips = self._strips(column, over)
             # A sheet that yields nothing but what nobody wants is not taken.
             if strips:
@@ -429,7 +410,7 @@ class _Sheets:
             for _ in range(times):
                 pieces: list[int] = []
                 for kind, count in pattern:
-                    drop = min(count, max(0, over[kind]))
+                    drop = min(count, over[kind])
                     over[kind] -= drop
                     pieces += [self.kinds[kind]] * (count - drop)
                 if pieces:

@@ -130,6 +130,21 @@ def test_the_search_for_sheets_is_as_approved(seed):
     approval.check("planning/sheets.txt", f"seed {seed}", [*layouts(quick), *course(sheets.improved_sheets(job, 150_000)), *drawn])
 
 
+def test_a_search_that_drops_ways_to_fill_a_bar_is_as_approved():
+    """On a fine scale there are more ways to fill a bar than a search keeps."""
+    chance = random.Random("fine")
+    pieces = tuple(bars.Piece("", Fraction(chance.randint(20_000, 35_000)), chance.randint(1, 2)) for _ in range(32))
+    stock = (bars.Stock("", Fraction(100_000), None, Fraction(103)), bars.Stock("", Fraction(64_000), 4, Fraction(60)))
+    approval.check("planning/bars.txt", "fine scale", course(bars.improved_plans(bars.Job(pieces, stock, aim="price"), 900_000)))
+
+
+def test_a_search_that_drops_ways_to_fill_a_strip_is_as_approved():
+    chance = random.Random("fine strips")
+    flat = tuple(sheets.SheetPiece("", Fraction(chance.randint(400, 2000)), Fraction(chance.randint(300, 1200)), chance.randint(1, 9)) for _ in range(24))
+    job = sheets.SheetJob(flat, (sheets.Sheet("", Fraction(6001), Fraction(6001)),))
+    approval.check("planning/sheets.txt", "fine scale", course(sheets.improved_sheets(job, 900_000)))
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_fillings_are_as_approved(seed):
     chance = random.Random(seed)

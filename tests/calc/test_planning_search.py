@@ -15,7 +15,7 @@ import pytest
 from calc.declare import InputError, Level
 from calc.planning.bars import Job, Piece, Plan, Stock, _Bars, best_plan, improved_plans, quick_plan
 from calc.planning.columns import Column
-from calc.planning.cut_list import SHEET_PLAN
+from calc.planning.cut_list import SHEET_PLAN, ask
 from calc.planning.sheets import Sheet, SheetJob, SheetPiece, SheetPlan, _Sheets, best_sheets, improved_sheets, quick_sheets
 from calc.web import respond
 
@@ -151,6 +151,21 @@ def test_a_search_where_no_plan_can_be_ends_without_one(search, job):
     progress, _ = steps[-1]
     assert progress.share == 1 and progress.words == "Done"
     assert [each.share for each, _ in steps] == sorted(each.share for each, _ in steps)
+
+
+@pytest.mark.parametrize("size", [0, 1, 5, "some"])
+def test_a_slice_tells_its_last_step_and_whether_a_plan_in_it_is_new(size):
+    """A slice of no steps takes one, or the search would stand; so does one of a number that is none."""
+    inputs = {"pieces": "31 in | 3\n41 in | 28", "stock": "148 in | | 264 | \n59 in | 5 | 1 |", "aim": "price", "kerf": "0 in", "trim": "0 in"}
+    steps, told, taken = list(ask("cut-list", inputs, "us").search()), 0, size if size == 5 else 1
+    assert len(steps) > 20
+    number = asked("plan-start", calculator="cut-list", inputs=inputs)["search"]
+    while told < len(steps):
+        part, told = steps[told : told + taken], told + taken
+        answer = asked("plan-step", search=number, steps=size)
+        assert (answer["share"], answer["words"]) == (part[-1][0].share, part[-1][0].words)
+        assert ("spoken" in answer) is any(plan is not None for _, plan in part)
+        assert answer["done"] is (told > len(steps))
 
 
 @pytest.mark.parametrize("calculator, inputs", [
