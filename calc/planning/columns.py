@@ -455,7 +455,7 @@ class _Search:
         stack = [(0, tuple(task.wanted), tuple(task.counts), ())]
         while stack:
             spent, wanted, left, trail = stack.pop()
-            if spent + math.ceil(bound.least(wanted, left)) >= self.cost or seen.get((wanted, left), spent + 1) <= spent:
+            if spent + math.ceil(bound.least(wanted, left)) >= self.cost or seen.get((wanted, left), math.inf) <= spent:
                 continue
             seen[wanted, left] = spent
             ahead = []

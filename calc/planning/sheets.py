@@ -249,8 +249,8 @@ class _Sheets:
         along, across = self.rooms[way]
         strips, worths, above, work = [], [], [], 0
         for width in self.classes:
-            fitting = [bound if self.widths[kind] <= width else 0 for kind, bound in enumerate(bounds)]
-            filling = most_valuable(self.lengths, values, fitting, along, 0, min(widest, 2000))
+            fitting = [bound * (self.widths[kind] <= width) for kind, bound in enumerate(bounds)]
+            filling = most_valuable(self.lengths, values, fitting, along, widest=min(widest, 2000))
             work += filling.visited
             strips.append(filling.counts)
             worths.append(filling.value)
@@ -260,7 +260,7 @@ class _Sheets:
         top = sheet.above
         if above != worths:
             # A strip search that was cut short: the bound takes the strips at their best.
-            top = max(top, most_valuable(self.classes, above, most, across, 0, widest).above)
+            top = max(top, most_valuable(self.classes, above, most, across, widest=widest).above)
         column = self._column(way, [(self.classes[place], strips[place], count) for place, count in sheet.counts])
         return Found((column,) if sheet.counts else (), sheet.value, top, 3 * (work + sheet.visited))
 
@@ -303,11 +303,10 @@ class _Sheets:
         for width in self.classes:
             for _ in range(across // width):
                 first = next((kind for kind, want in enumerate(rest) if want and self.widths[kind] == width and self.lengths[kind] <= along), None)
-                if first is None:
-                    break
-                counts = self._strip(rest, width, first, along)
-                rest = [want - count for want, count in zip(rest, counts)]
-                strips.append((width, tuple((kind, count) for kind, count in enumerate(counts) if count)))
+                if first is not None:
+                    counts = self._strip(rest, width, first, along)
+                    rest = [want - count for want, count in zip(rest, counts)]
+                    strips.append((width, tuple((kind, count) for kind, count in enumerate(counts) if count)))
         if not strips:
             return Column(way, ())
         others = sorted({strip[0] for strip in strips[1:]}, reverse=True)

@@ -162,6 +162,12 @@ def test_a_length_of_very_many_units_is_filled_largest_first(capacity, counts):
     assert knapsack.fullest([half + 9, half], [1, 2], capacity) == counts
 
 
+@pytest.mark.parametrize("most", range(1, 12))
+def test_every_number_of_pieces_can_be_the_fullest(most):
+    for count in range(most + 3):
+        assert knapsack.fullest([7], [most], 7 * count + 5) == [min(count, most)] == knapsack.greedy([7], [most], 7 * count + 5)
+
+
 # --- edges of a job --------------------------------------------------------------------------------
 
 
@@ -242,6 +248,22 @@ def test_the_drawings_of_many_sheets_stand_in_columns():
         rows = "\n".join(f"{10 + number} in | 11 in | 1 |" for number in range(count))
         html = printed("sheet-plan", {"pieces": rows, "stock": "20 in | 20 in | | |"}, "cutting")
         assert f'class="paper-drawings" data-columns="{columns_}"' in html and html.count("<figure>") == count
+
+
+@pytest.mark.parametrize("calculator, inputs", [("cut-list", {"pieces": "7 in | 3 | Öse"}), ("class-plan", {"trainees": "1"})])
+def test_the_data_of_a_plan_are_for_people_too(calculator, inputs):
+    """A line each, letters as they are."""
+    text = json.loads(respond(json.dumps({"do": "plan-file", "kind": "json", "calculator": calculator, "inputs": inputs})))["text"]
+    assert text == json.dumps(json.loads(text), indent=1, ensure_ascii=False) and ("Öse" in text or calculator == "class-plan")
+    assert "\u00b3" in text or "Öse" in text
+
+
+def test_a_bar_without_a_rest_has_nothing_to_keep():
+    """Two of 5 in fill 10 in; from 11 in a rest of 1 in is kept where the least is 1 in, or none at all."""
+    for stock, least, used in (("10 in", "0 in", "scrap"), ("11 in", "0 in", "keep"), ("11 in", "1 in", "keep"), ("11 in", "1-1/8 in", "scrap")):
+        inputs = {"pieces": "5 in | 2", "stock": f"{stock} | | |", "kerf": "0 in", "trim": "0 in", "least_remnant": least}
+        text = json.loads(respond(json.dumps({"do": "plan-file", "kind": "csv", "calculator": "cut-list", "inputs": inputs})))["text"]
+        assert text.strip().rpartition(",")[2] == used
 
 
 def test_only_the_plan_of_the_last_search_is_kept():
