@@ -20,7 +20,7 @@ from calc.planning import columns, knapsack
 from calc.planning.bars import Job, Piece, Stock, TooLittle, _Bars, best_plan, improved_plans, pair_bound, quick_plan
 from calc.planning.columns import exact_bound, next_payable
 from calc.planning.cut_list import CUT_LIST, SHEET_PLAN, bar_drawings, best_known, remember
-from calc.planning.sheets import Sheet, SheetJob, SheetPiece, _Sheets, best_sheets
+from calc.planning.sheets import Sheet, SheetJob, SheetPiece, _Sheets, best_sheets, quick_sheets
 from calc.web import respond
 
 
@@ -195,6 +195,16 @@ def test_a_sheet_as_narrow_as_its_trims_gives_nothing():
         with pytest.raises(ValueError) as trouble:
             SheetJob((piece,), (Sheet("", Fraction(10), Fraction(10), 1), Sheet("", Fraction(10), Fraction(narrow), 1)), trim=Fraction(1))
         assert trouble.value.given == given and trouble.value.needed == 108
+
+
+@pytest.mark.parametrize("pieces", [[(10, 10, 1)], [(10, 5, 2)], [(5, 10, 2)], [(5, 5, 4)], [(10, 7, 1), (10, 3, 1)], [(6, 10, 1), (4, 10, 1)], [(6, 7, 1), (4, 7, 1), (5, 3, 2)]])
+@pytest.mark.parametrize("kerf, side", [(0, 10), (1, 10), (1, 11)])
+def test_a_sheet_filled_to_its_edges_is_enough(pieces, kerf, side):
+    """Each list covers 10 x 10. With a kerf of 1 one sheet of 10 holds a list of one piece, one of 11 those that are parted once each way."""
+    job = SheetJob(tuple(SheetPiece("", Fraction(a), Fraction(b), count) for a, b, count in pieces), (Sheet("", Fraction(side), Fraction(side)),), Fraction(kerf), aim="sheets")
+    enough = not kerf or side == 11 or pieces == [(10, 10, 1)]
+    plan = quick_sheets(job)
+    assert plan.least == (1 if enough else 2) <= plan.sheets and plan.sheets <= (1 if enough else 4)
 
 
 def test_just_enough_stock_is_no_trouble_and_a_little_less_is():
