@@ -333,15 +333,14 @@ class _Sheets:
         load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, self.task.wanted))
         per_cost = max(Fraction(a * b, cost) for (a, b), cost, count in zip(self.rooms, self.task.costs, (self.task.counts[way[0]] for way in self.ways)) if count != 0)
         least = next_payable(self.task, load / per_cost)
-        return max(least, self._bound_by_strips()) if least <= max(self.task.costs) else least
+        if least <= max(self.task.costs) and not any(self._one_sheet(way) for way in range(len(self.ways))):
+            least = max(least, self._cheapest_two())
+        return least
 
-    def _bound_by_strips(self) -> int:
-        """Two sheets, where a search through all layouts shows that no one sheet holds all; else 0."""
-        if any(self._one_sheet(way) for way in range(len(self.ways))):
-            return 0
-        costs = sorted(
-            cost for sheet, count in enumerate(self.task.counts) for cost in [self._cost_of(sheet)] * (2 if count is None else min(2, count))
-        )
+    def _cheapest_two(self) -> int:
+        """The least cost of two sheets."""
+        many = sum(self.task.wanted)
+        costs = sorted(self._cost_of(sheet) for sheet, count in enumerate(self.task.counts) for _ in range(many if count is None else count))
         return sum(costs[:2])
 
     def _cost_of(self, sheet: int) -> int:
@@ -354,7 +353,7 @@ class _Sheets:
         with it, and every way to fill the strip up is tried.
         """
         along, across = self.rooms[way]
-        looked, dead = 0, set()
+        looked, found = 0, {}
 
         def look() -> None:
             nonlocal looked
@@ -366,15 +365,14 @@ class _Sheets:
             first = next((kind for kind, want in enumerate(wanted) if want), None)
             if first is None:
                 return True
-            load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, wanted))
-            if self.widths[first] > room or self.lengths[first] > along or load > room * along or (wanted, room) in dead:
-                return False
-            rest = tuple(want - (kind == first) for kind, want in enumerate(wanted))
-            for counts in full_fillings(self.lengths, rest, along - self.lengths[first], look):
-                if holds(tuple(want - count for want, count in zip(rest, counts)), room - self.widths[first]):
-                    return True
-            dead.add((wanted, room))
-            return False
+            if (wanted, room) not in found:
+                load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, wanted))
+                rest = tuple(want - (kind == first) for kind, want in enumerate(wanted))
+                found[wanted, room] = self.widths[first] <= room and load <= room * along and any(
+                    holds(tuple(want - count for want, count in zip(rest, counts)), room - self.widths[first])
+                    for counts in full_fillings(self.lengths, rest, along - self.lengths[first], look)
+                )
+            return found[wanted, room]
 
         try:
             return holds(self.task.wanted, across)

@@ -277,12 +277,13 @@ def test_the_number_of_simulated_days_is_as_approved():
     approval.check("planning/day.txt", "runs", lines)
 
 
-@pytest.mark.parametrize("case", range(4))
+@pytest.mark.parametrize("case", range(5))
 def test_bands_and_their_drawing_are_as_approved(case):
     inputs = {"a": bands.Band(2, 3, 5), "b": bands.Band(4, 4, 4), "c": bands.Band(Fraction(1, 2), 1, Fraction(3, 2)), "d": bands.Band(10, 11, 11)}
     models = (
         lambda x: {"mass": x["a"] * x["b"] / x["c"]}, lambda x: {"mass": x["a"] - x["c"] + x["d"]}, lambda x: {"mass": x["b"]},
         lambda x: {"mass": x["a"] * x["d"], "other": 1 / x["c"] + x["a"]},
+        lambda x: {"mass": 0 * x["b"]},
     )
     model = models[case]
     found = bands.swings(model, inputs)
