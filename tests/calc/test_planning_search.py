@@ -137,6 +137,16 @@ def test_a_bar_or_sheet_that_yields_only_what_nobody_wants_is_not_taken_and_not_
     assert spare.sheets == spare.cost == 1 and cut(spare) == {0: 2}
 
 
+def test_of_a_bar_or_sheet_that_yields_one_too_many_the_rest_is_cut():
+    """Five of 3 are wanted; two bars, or two strips of a sheet, with three each are offered."""
+    job = bars([(3, 5)], [(10, None, 7)])
+    plan = _Bars(job).plan([(Column(0, ((0, 3),)), 2)], 14)
+    assert sorted(layout.cuts for layout in plan.layouts) == [(0, 0), (0, 0, 0)] and plan.bars == 2 and plan.cost == 14
+    flat = sheets([(3, 5, 5)], [(10, 10, None)])
+    spare = _Sheets(flat).plan([(Column(0, ((0, 6),), ((5, ((0, 3),), 2),)), 1)], 1)
+    assert [strip.pieces for layout in spare.layouts for strip in layout.strips] == [(0, 0), (0, 0, 0)] and spare.sheets == 1
+
+
 # --- no plan ---------------------------------------------------------------------------------------
 
 
