@@ -227,6 +227,25 @@ def test_the_timetable_is_a_day_that_could_be_lived():
     assert last == pytest.approx(float(result["day_middle"].amount), abs=30)
 
 
+@pytest.mark.parametrize("trainees, drawn", [("80", True), ("81", False)])
+def test_a_day_of_up_to_400_visits_is_drawn_and_a_fuller_one_stands_in_its_table(trainees, drawn):
+    """Five stations for every weld."""
+    inputs = {"trainees": trainees, "tests": "3G | 1", "retest": "0 %", **NO_BANDS}
+    plot = next(each for each in CLASS_PLAN.answer(inputs).drawings if each.name == "timetable")
+    assert len(plot.shapes) == (400 if drawn else 0) and len(plot.table.rows) == int(trainees)
+    assert ("too full to draw" in str(plot.description)) is not drawn
+
+
+@pytest.mark.parametrize("tests, welds", [("3G | 20", 1000), ("3G | 0", 0), ("3G | 20\n4G | 1", 1050)])
+def test_from_one_weld_to_a_thousand_are_planned(tests, welds):
+    inputs = {"trainees": "50", "tests": tests, "retest": "0 %", **NO_BANDS}
+    if welds == 1000:
+        assert CLASS_PLAN.answer(inputs)["welds"].amount == welds
+        return
+    with pytest.raises(InputError, match=f"{welds} first tests in all; plan from 1 to 1000"):
+        CLASS_PLAN.answer(inputs)
+
+
 def test_the_same_seed_gives_the_same_day_and_another_gives_another():
     one, again, other = (CLASS_PLAN.answer({"seed": seed})["day_middle"].amount for seed in ("7", "7", "8"))
     assert one == again != other
