@@ -27,7 +27,7 @@ NARROW, MIDDLE, WIDE = 200, 1000, 8000
 search may say that there is none, or give a bound."""
 
 SLACK = 1e-7
-"""Numbers of the linear program that differ by less are taken as equal: more than rounding makes of them."""
+"""Numbers of the linear program that differ by less are taken as equal. Rounding makes less of a difference."""
 
 Pattern = tuple[tuple[int, int], ...]
 """What is cut from one piece of stock: (kind, count) pairs."""
@@ -93,7 +93,7 @@ class Progress:
 
 
 def _total(amounts: Iterable[float]) -> float:
-    """The sum, added one after another: sum() rounds floats in another way from Python 3.12 on, and the search would go another way."""
+    """The sum, added one after another. From Python 3.12 on sum() rounds floats in another way, and the search would go another way."""
     total = 0.0
     for amount in amounts:
         total += amount

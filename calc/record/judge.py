@@ -382,7 +382,7 @@ def _look_over(bench: _Bench) -> Line:
     levels: dict[str, Level] = {}
     if answer:
         verdicts = [value.name.removesuffix("_verdict") for value in answer.values if value.name.endswith("_verdict")]
-        for point, check in zip(verdicts, answer.checks):
+        for point, check in zip(verdicts, answer.checks, strict=True):
             place = _POINTS[point]
             if place in used:
                 levels[place] = check.level
