@@ -127,9 +127,11 @@ def test_no_plan_hangs_on_how_sum_rounds(monkeypatch):
 
 @pytest.mark.parametrize("stocks, proven", [
     ([(100, None, 5)], True), ([(100, None, 5), (100, 3, 5)], True), ([(100, None, 5), (100, None, 6)], False), ([(100, None, 5), (90, None, 5)], False),
+    ([(100, None, 5), (101, 0, 1)], False),
 ])
 def test_pieces_over_half_a_bar_take_a_bar_each_where_all_bars_are_alike(stocks, proven):
-    """Nine pieces of 51 and 52 have the length of less than five bars of 100. One length and one price of bar: nine are proven at once."""
+    """Nine pieces of 51 and 52 have the length of less than five bars of 100. One length and one price of bar: nine are proven at once.
+    A bar that is not there lowers nothing."""
     job = Job((Piece("", Fraction(52), 1), Piece("", Fraction(51), 8)), tuple(Stock("", Fraction(length), count, Fraction(price)) for length, count, price in stocks), aim="price")
     plan = quick_plan(job)
     assert plan.bars == 9 and plan.cost == 45 and plan.proven is proven
