@@ -238,7 +238,7 @@ def _cell(record: Record, each: Any, text: str, name: str) -> Any:
 
 
 def _amount(value: Fraction) -> Amount:
-    return Amount(value, LENGTH, 4, as_written=True)
+    return Amount(value, LENGTH, as_written=True)
 
 
 def _number_of(record: Record) -> list[dict[str, Any]]:
@@ -263,16 +263,11 @@ def layout_drawing(judgement: Judgement) -> Drawing | None:
     shapes: list[Shape] = [Polygon(((0, 0), (L, 0), (L, W), (0, W)), "plain")]
     reach = _read(record, "coupon_length")
     low, high = ((W - float(reach)) / 2, (W + float(reach)) / 2) if reach and reach < width else (0.0, W)
-    for number, kind in enumerate(kinds, 1):
-        start, end = float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)
-        if end > L:
-            continue
-        shapes.append(Polygon(((start, low), (end, low), (end, high), (start, high)), "plate"))
+    ends = [(float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)) for number in range(1, len(kinds) + 1)]
+    on_plate = [(number, kind, start, end) for number, (kind, (start, end)) in enumerate(zip(kinds, ends), 1) if end <= L]
+    shapes += [Polygon(((start, low), (end, low), (end, high), (start, high)), "plate") for _, _, start, end in on_plate]
     shapes += [Polygon(((0, W / 2 - band), (L, W / 2 - band), (L, W / 2 + band), (0, W / 2 + band)), "weld")] if band else [Path(((0, W / 2), (L, W / 2)), "center")]
-    for number, kind in enumerate(kinds, 1):
-        start, end = float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)
-        if end > L:
-            continue
+    for number, kind, start, end in on_plate:
         middle = (start + end) / 2
         shapes += [Note((middle, W * 0.78), words(f"{number}"), up=2), Note((middle, W * 0.78), words(kind.split()[0]), up=-13)]
         shapes.append(Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-31 + 15 * (number % 2)))

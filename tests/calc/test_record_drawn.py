@@ -162,6 +162,9 @@ def test_the_verdict_of_the_test_rests_on_what_decides_it():
 def test_the_part_that_stands_twice_is_the_one_told():
     with pytest.raises(RecordError, match="the part “welder” stands twice"):
         read_record('{"format": "x", "welder": 1, "id": "y", "welder": 2}')
+    long = "n" * 80
+    with pytest.raises(RecordError, match=f"the part “{'n' * 60}” stands twice"):
+        read_record(f'{{"{long}": 1, "{long}": 2}}')
 
 
 @pytest.mark.parametrize("records, name", [((PLATE,), "fennick-lock-plate-7-invented-demo-plate-0.csv"), ((PLATE, LOG), "records.csv"), ((), "records.csv")])
@@ -180,6 +183,12 @@ def test_the_command_line_prints_the_data_for_people_and_ends_well(tmp_path, cap
     assert judge_command([str(path)]) == 0
     assert "Blech 7, Prüfung (invented)" in capsys.readouterr().out.split("\n")[0]
     assert judge_command(["--help"]) == 0 and judge_command([]) == 2 == judge_command([str(path), str(path)])
+
+
+def test_air_too_cold_to_weld_in_is_flagged_at_the_air():
+    """The air near the weld is 0 °F at least."""
+    assert not any(flag.mark.value == "stop" for temperature in ("62 degF", "0 degF") for flag in day(air=temperature).at("air"))
+    assert [flag.mark.value for flag in day(air="-1 degF").at("air")] == ["stop"]
 
 
 def test_a_wide_coupon_is_judged_unless_it_is_a_side_bend():
