@@ -261,8 +261,8 @@ def layout_drawing(judgement: Judgement) -> Drawing | None:
     bead = _weld_width(record)
     band = min(float(bead), W / 2) / 2 if bead else None
     shapes: list[Shape] = [Polygon(((0, 0), (L, 0), (L, W), (0, W)), "plain")]
-    reach = _read(record, "coupon_length")
-    low, high = ((W - float(reach)) / 2, (W + float(reach)) / 2) if reach and reach < width else (0.0, W)
+    across = min(float(_read(record, "coupon_length") or width), W)
+    low, high = (W - across) / 2, (W + across) / 2
     ends = [(float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)) for number in range(1, len(kinds) + 1)]
     on_plate = [(number, kind, start, end) for number, (kind, (start, end)) in enumerate(zip(kinds, ends), 1) if end <= L]
     shapes += [Polygon(((start, low), (end, low), (end, high), (start, high)), "plate") for _, _, start, end in on_plate]

@@ -156,6 +156,14 @@ def test_the_verdict_of_the_test_rests_on_what_decides_it():
     assert broken.line("test").source == broken.line("visual").source != broken.line("bends").source
 
 
+@pytest.mark.parametrize("bare, text, shown", [("si", "10", "10 mm ("), ("us", "0.5", "1/2 in ("), ("us", "10 mm", "10 mm ("), ("si", "1/2 in", "1/2 in (")])
+def test_the_sheet_shows_a_figure_first_as_it_was_written(bare, text, shown):
+    """A bare number in the system of the record, any other by its unit; the other system in brackets."""
+    html = sheet_html(judge(replace(PLATE, bare=bare, values={"thickness": text}, rows={})))
+    (told,) = re.findall('<span class="sheet-value">([^<]*)<span class="sheet-si">', html)
+    assert f"{told}(".replace("\u00a0", " ") == shown
+
+
 # --- files and the command line ------------------------------------------------------------------------
 
 
