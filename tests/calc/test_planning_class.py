@@ -234,6 +234,10 @@ def test_a_day_of_up_to_400_visits_is_drawn_and_a_fuller_one_stands_in_its_table
     plot = next(each for each in CLASS_PLAN.answer(inputs).drawings if each.name == "timetable")
     assert len(plot.shapes) == (400 if drawn else 0) and len(plot.table.rows) == int(trainees)
     assert ("too full to draw" in str(plot.description)) is not drawn
+    assert all(len(row) == 12 and all(cell % 60 == 0 for cell in row[2:]) for row in plot.table.rows), "whole minutes at every station"
+    assert (plot.x.low, plot.y.low, plot.y.high) == (0, 0, 17), "from the start of the day, sixteen places"
+    if drawn:
+        assert max(cell for row in plot.table.rows for cell in row) == 60 * round(max(at for box in plot.shapes for at, _ in box.points) / 60)
     for box in plot.shapes:
         heights = sorted({height for _, height in box.points})
         assert heights == pytest.approx([round(sum(heights) / 2) - 0.4, round(sum(heights) / 2) + 0.4]), "four fifths of its line"

@@ -267,7 +267,7 @@ def test_the_data_of_a_plan_are_for_people_too(calculator, inputs):
     """A line each, letters as they are."""
     text = json.loads(respond(json.dumps({"do": "plan-file", "kind": "json", "calculator": calculator, "inputs": inputs})))["text"]
     assert text == json.dumps(json.loads(text), indent=1, ensure_ascii=False) and ("Öse" in text or calculator == "class-plan")
-    assert "\u00b3" in text or "Öse" in text
+    assert json.loads(text)["version"] == 1 and ("\u00b3" in text or "Öse" in text)
 
 
 def test_a_bar_without_a_rest_has_nothing_to_keep():

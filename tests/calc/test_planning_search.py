@@ -183,6 +183,14 @@ def test_a_slice_tells_its_last_step_and_whether_a_plan_in_it_is_new(size):
         assert answer["done"] is (told > len(steps))
 
 
+@pytest.mark.parametrize("place", ["", "second"])
+def test_a_better_plan_is_shown_in_the_form_that_asked(place):
+    """A page may hold the form twice; the ids of the answer begin with the one that asked."""
+    number = asked("plan-start", calculator="cut-list", inputs={"pieces": "5 in | 3"})["search"]
+    answer = json.dumps(asked("plan-step", search=number, steps=1, **({"place": place} if place else {})))
+    assert ("second-" in answer) is bool(place) and ("cut-list-bars" in answer) is not bool(place)
+
+
 @pytest.mark.parametrize("calculator, inputs", [
     ("cut-list", {"pieces": "6 in | 3", "stock": "10 in | 2 | |", "kerf": "0 in", "trim": "0 in"}),
     ("sheet-plan", {"pieces": "6 in | 6 in | 3", "stock": "10 in | 10 in | 2 | |", "kerf": "0 in", "trim": "0 in"}),
