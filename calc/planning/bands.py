@@ -89,8 +89,8 @@ def banded(model: Model, inputs: Mapping[str, Band], found: Mapping[str, list[Sw
     middle, known, bands = model(likely), {}, {}
     for what, each in found.items():
         center = float(middle[what])
-        below = math.sqrt(sum(min(0.0, swing.at_low - center, swing.at_high - center) ** 2 for swing in each))
-        above = math.sqrt(sum(max(0.0, swing.at_low - center, swing.at_high - center) ** 2 for swing in each))
+        below = math.sqrt(sum(min(swing.at_low - center, swing.at_high - center) ** 2 for swing in each))
+        above = math.sqrt(sum(max(swing.at_low - center, swing.at_high - center) ** 2 for swing in each))
         bottom, top = (float(end[what]) for end in _corners(model, inputs, likely, each, known))
         bands[what] = Band(min(middle[what], max(bottom, center - below)), middle[what], max(middle[what], min(top, center + above)))
     return bands

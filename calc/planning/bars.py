@@ -17,7 +17,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve, next_payable
-from calc.planning.knapsack import fullest, greedy, most_valuable
+from calc.planning.knapsack import full_fillings, fullest, greedy, most_valuable
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 100, 12, 20_000
 BUDGET = 14_000_000
@@ -238,14 +238,14 @@ class _Bars:
         first = next(kind for kind, want in enumerate(wanted) if want)
         rest = [want - (kind == first) for kind, want in enumerate(wanted)]
         for stock, room in enumerate(self.rooms):
-            if left[stock] == 0 or self.sizes[first] > room:
+            if left[stock] == 0:
                 continue
-            for counts in _full(self.sizes, rest, room - self.sizes[first], first):
-                yield Column(stock, _pattern([*[0] * first, counts[0] + 1, *counts[1:]]))
+            for counts in full_fillings(self.sizes, rest, room - self.sizes[first]):
+                yield Column(stock, _pattern([count + (kind == first) for kind, count in enumerate(counts)]))
 
     def _fill(self, wanted: Sequence[int], left: Sequence[int | None]) -> list[tuple[Column, int]] | None:
         """The best of several simple plans: each stock preferred in turn (with one stock, all are one), filled two ways."""
-        preferred = [None] if len(self.rooms) == 1 else [None, *(stock for stock in range(len(self.rooms)) if left[stock] != 0)]
+        preferred = [None] if len(self.rooms) == 1 else [None, *range(len(self.rooms))]
         plans = (self._filled(wanted, left, first, tight) for first in preferred for tight in (True, False))
         return min((plan for plan in plans if plan is not None), key=self.task.cost, default=None)
 
@@ -325,7 +325,7 @@ class _Bars:
         for column, times in uses:
             for kind, count in column.pattern:
                 over[kind] += count * times
-        if not any(extra > 0 for extra in over):
+        if not any(over):
             return list(uses)
         single = sorted(
             (column for column, times in uses for _ in range(times)),
@@ -352,19 +352,6 @@ class _Bars:
         return Layout(stock, cuts, times, length, pieces, (len(cuts) - 1) * job.kerf + last, 2 * job.trim, rest - last)
 
 
-def _full(sizes: Sequence[int], wanted: Sequence[int], room: int, place: int) -> Generator[tuple[int, ...], None, None]:
-    """Every way to fill a length with the kinds from a place on so that no further piece of them fits."""
-    if place == len(sizes):
-        yield ()
-        return
-    for count in range(min(wanted[place], room // sizes[place]), -1, -1):
-        left = room - count * sizes[place]
-        for others in _full(sizes, wanted, left, place + 1):
-            used = sum(own * size for own, size in zip(others, sizes[place + 1 :]))
-            if count == wanted[place] or left - used < sizes[place]:
-                yield (count, *others)
-
-
 def common_measure(numbers: Sequence[Fraction]) -> Fraction:
     """The largest number of which all are whole multiples; of nothing but zeros, 0.
 
@@ -384,7 +371,7 @@ def pair_bound(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
 
     Martello and Toth's bound L2 (Lower bounds and reduction procedures for the bin packing problem, 1990): for every
     limit K up to half a bar, pieces over room - K stand alone, those over half a bar take a bar each, and what does not
-    fit beside them of the pieces from K up takes more bars.
+    fit beside them of the pieces from K up takes more bars. The bound only rises at the length of a piece.
 
     Args:
         sizes, counts: length of each kind (largest first) and how many of it.
@@ -393,8 +380,8 @@ def pair_bound(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
     >>> pair_bound([6, 6, 6], [1, 1, 1], 10)
     3
     """
-    best = 0
-    for limit in {0, *(size for size in sizes if 2 * size <= room)}:
+    best = sum(count for size, count in zip(sizes, counts) if 2 * size > room)
+    for limit in {size for size in sizes if 2 * size <= room}:
         alone = sum(count for size, count in zip(sizes, counts) if size > room - limit)
         large = [(size, count) for size, count in zip(sizes, counts) if room - limit >= size and 2 * size > room]
         small = sum(size * count for size, count in zip(sizes, counts) if 2 * size <= room and size >= limit)

@@ -249,8 +249,8 @@ def _gas(w: Working, given: Mapping[str, Any], x: Mapping[str, Number], run: Sym
     through = w.let("oxygen_flowed", "Oxygen by flow and time", "V_q", GAS_VOLUME, oxygen_flow * cutting + fuel_flow * heating, source=FLOWS, digits=3, note="A neutral flame takes as much oxygen from the torch as acetylene.")
     per_iron, _ = oxygen_per_iron(w, REFERENCES["70F"])
     least = w.let("oxygen_least", "Least oxygen that the kerfs burn", "V_least", GAS_VOLUME, per_iron * kerf_mass, source=BURNING, digits=3)
-    by_flow = through.amount >= least.amount
-    oxygen = w.value("oxygen", "Oxygen", max(through.amount, least.amount), GAS_VOLUME, source=FLOWS if by_flow else BURNING, symbol="V_O", digits=3)
+    amount, source = max((through.amount, FLOWS), (least.amount, BURNING), key=lambda each: each[0])
+    oxygen = w.value("oxygen", "Oxygen", amount, GAS_VOLUME, source=source, symbol="V_O", digits=3)
     acetylene = w.let("acetylene", "Acetylene", "V_F", GAS_VOLUME, fuel_flow * time, source=FLOWS, digits=3)
     held = w.given("oxygen_cylinder", "V_1", given["oxygen_cylinder"], GAS_VOLUME)
     fuel_held = w.given("acetylene_cylinder", "V_2", given["acetylene_cylinder"], GAS_VOLUME)

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -25,6 +25,9 @@ SCALE = 1 << 30
 NARROW, MIDDLE, WIDE = 200, 1000, 8000
 """How many partial patterns a search may keep. Narrow is quick and finds a useful pattern most of the time; only a wide
 search may say that there is none, or give a bound."""
+
+SLACK = 1e-7
+"""Numbers of the linear program that differ by less are taken as equal. Rounding makes less of a difference."""
 
 Pattern = tuple[tuple[int, int], ...]
 """What is cut from one piece of stock: (kind, count) pairs."""
@@ -54,7 +57,7 @@ class Found:
 
 @dataclass(frozen=True)
 class Task:
-    """What is wanted and what there is.
+    """What is wanted and what there is. The costs are whole numbers without a common divisor.
 
     `counts` limits groups of stocks (None: no limit), `group` names the group of each stock: two ways to cut the same
     sheet are two stocks of one group. `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
@@ -83,10 +86,18 @@ class Progress:
     """How far the search is: the best plan, what it costs, the least that any plan costs, the share of the work done."""
 
     uses: tuple[tuple[Column, int], ...]
-    cost: int
+    cost: float
     least: int
     share: float
     words: str
+
+
+def _total(amounts: Iterable[float]) -> float:
+    """The sum, added one after another. From Python 3.12 on sum() rounds floats in another way, and the search would go another way."""
+    total = 0.0
+    for amount in amounts:
+        total += amount
+    return total
 
 
 class _Program:
@@ -116,18 +127,16 @@ class _Program:
         for kind in range(self.kinds):
             self._add(((kind, -1.0),), 0.0, None)
         self.basis = list(range(self.size))
-        self.in_basis = set(self.basis)
         self.inverse = [[1.0 if row == place else 0.0 for place in range(self.size)] for row in range(self.size)]
         self.right = [float(each) for each in task.wanted] + [float(task.counts[group]) for group in self.limited]
         self.values = list(self.right)
         self.duals = [self.cost[each] for each in self.basis]
         self.pivots = 0
 
-    def _add(self, entries, cost, column) -> int:
+    def _add(self, entries, cost, column) -> None:
         self.entries.append(entries)
         self.cost.append(cost)
         self.columns.append(column)
-        return len(self.cost) - 1
 
     def add(self, column: Column) -> bool:
         """Take a pattern in; False where it is known already."""
@@ -147,23 +156,21 @@ class _Program:
         other.__dict__.update(self.__dict__)
         for name in ("entries", "cost", "columns", "basis", "right", "values", "duals"):
             setattr(other, name, list(getattr(self, name)))
-        other.known, other.in_basis = set(self.known), set(self.in_basis)
+        other.known = set(self.known)
         other.inverse = [list(row) for row in self.inverse]
         return other
 
     def _reduced(self, each: int) -> float:
         duals = self.duals
-        return self.cost[each] - sum(duals[row] * entry for row, entry in self.entries[each])
+        return self.cost[each] - _total(duals[row] * entry for row, entry in self.entries[each])
 
     def settle(self) -> None:
         """Solve for the known patterns: first make the plan fit the demand again, then make it cheap."""
         self._dual()
         while True:
             duals, entries, cost = self.duals, self.entries, self.cost
-            least, entering = -1e-7 * max(1.0, self.dear / 1000), -1
+            least, entering = -SLACK * max(self.unit_costs), -1
             for each in range(len(cost)):
-                if each in self.in_basis:
-                    continue
                 reduced = cost[each]
                 for row, entry in entries[each]:
                     reduced -= duals[row] * entry
@@ -179,26 +186,27 @@ class _Program:
     def _dual(self) -> None:
         """Dual simplex: where a smaller demand has made a count negative, move to the nearest plan that has none.
 
-        As many moves as the program has rows four times over are enough; a program that goes in circles is left as it is.
+        As many moves as there are columns are enough; a program that goes in circles is left as it is.
         """
-        most = self.pivots + 4 * self.size
-        while self.pivots < most and (leaving := self._negative()) >= 0 and (entering := self._lifting(leaving)) >= 0:
+        for _ in self.cost:
+            leaving = self._negative()
+            entering = -1 if leaving < 0 else self._lifting(leaving)
+            if entering < 0:
+                return
             self._pivot(leaving, entering, self._direction(entering))
 
     def _negative(self) -> int:
         """The row with the most negative count; -1 where no count is negative."""
         least = min(range(self.size), key=self.values.__getitem__)
-        return least if self.values[least] <= -1e-7 else -1
+        return least if self.values[least] < -SLACK else -1
 
     def _lifting(self, leaving: int) -> int:
         """The column that lifts the count of a row at the least cost; -1 where rounding has left none that does."""
         row_of_inverse = self.inverse[leaving]
         best, entering = math.inf, -1
         for each in range(len(self.cost)):
-            if each in self.in_basis:
-                continue
-            alpha = sum(row_of_inverse[row] * entry for row, entry in self.entries[each])
-            if alpha < -1e-7:
+            alpha = _total(row_of_inverse[row] * entry for row, entry in self.entries[each])
+            if alpha < -SLACK:
                 ratio = max(self._reduced(each), 0.0) / -alpha
                 if ratio < best:
                     best, entering = ratio, each
@@ -207,19 +215,16 @@ class _Program:
 
     def _direction(self, each: int) -> list[float]:
         entries = self.entries[each]
-        if len(entries) == 1:
-            (only, entry), = entries
-            return [row[only] * entry for row in self.inverse]
-        return [sum([row[place] * entry for place, entry in entries]) for row in self.inverse]
+        return [_total([row[place] * entry for place, entry in entries]) for row in self.inverse]
 
     def _leaving(self, direction: list[float]) -> int:
         """The row whose count comes to 0 first on the way in a direction; -1 where rounding has left none that does."""
         leaving, step = -1, math.inf
         for row, slope in enumerate(direction):
-            if slope > 1e-8:
-                ratio = max(self.values[row], 0.0) / slope
+            if slope > SLACK:
+                ratio = self.values[row] / slope
                 # Among equals the larger pivot: steadier numbers.
-                if ratio < step - 1e-12 or (ratio <= step + 1e-12 and leaving >= 0 and slope > direction[leaving]):
+                if ratio < step - SLACK or (ratio <= step + SLACK and slope > direction[leaving]):
                     leaving, step = row, min(step, ratio)
         return leaving
 
@@ -229,14 +234,12 @@ class _Program:
         step = self.values[leaving] / pivot
         for row in range(self.size):
             factor = direction[row]
-            if row != leaving and abs(factor) > 1e-12:
+            if row != leaving and abs(factor) > SLACK:
                 self.inverse[row] = [a - factor * b for a, b in zip(self.inverse[row], pivot_row)]
                 self.values[row] -= factor * step
         self.inverse[leaving] = pivot_row
         self.values[leaving] = step
         self.duals = [dual + reduced * each for dual, each in zip(self.duals, pivot_row)]
-        self.in_basis.discard(self.basis[leaving])
-        self.in_basis.add(entering)
         self.basis[leaving] = entering
         self.pivots += 1
         self.work += self.size * self.size // 2
@@ -245,9 +248,9 @@ class _Program:
 
     def _refresh(self) -> None:
         """Take the slips of many pivots out of counts and prices."""
-        self.values = [sum(map(float.__mul__, row, self.right)) for row in self.inverse]
+        self.values = [_total(map(float.__mul__, row, self.right)) for row in self.inverse]
         costs = [self.cost[each] for each in self.basis]
-        self.duals = [sum(map(float.__mul__, costs, column)) for column in zip(*self.inverse)]
+        self.duals = [_total(map(float.__mul__, costs, column)) for column in zip(*self.inverse)]
 
     def demand(self, wanted: Sequence[int], left: Sequence[int | None]) -> None:
         """Ask for other numbers, with the stock that is left."""
@@ -256,19 +259,19 @@ class _Program:
 
     @property
     def objective(self) -> float:
-        return sum(self.cost[each] * value for each, value in zip(self.basis, self.values))
+        return _total(self.cost[each] * value for each, value in zip(self.basis, self.values))
 
     def prices(self) -> list[float]:
-        return [max(0.0, dual) for dual in self.duals[: self.kinds]]
+        return self.duals[: self.kinds]
 
     def toll(self, stock: int) -> float:
         """What the scarcity of a stock adds to its cost."""
-        return max(0.0, -self.duals[self.row_of[stock]]) if stock in self.row_of else 0.0
+        return -self.duals[self.row_of[stock]] if stock in self.row_of else 0.0
 
     def parts(self) -> list[tuple[Column, float]]:
         """The patterns of the fractional plan and how often it uses each."""
         return [
-            (self.columns[each], value) for each, value in zip(self.basis, self.values) if self.columns[each] is not None and value > 1e-6
+            (self.columns[each], value) for each, value in zip(self.basis, self.values) if self.columns[each] is not None and value > SLACK
         ]
 
 
@@ -283,7 +286,7 @@ def _generate(
         prices, fresh = program.prices(), False
         for widest in widths:
             for stock, cost in enumerate(task.costs):
-                dear = (cost + program.toll(stock)) * (1 + 1e-7)
+                dear = (cost + program.toll(stock)) * (1 + SLACK)
                 found = task.price(stock, prices, wanted, dear, widest)
                 for column in found.columns if found.value > dear else ():
                     fresh |= program.add(column)
@@ -316,7 +319,7 @@ class Bound:
 def exact_bound(task: Task, prices: Sequence[float]) -> Bound:
     """The best bound, in whole numbers, that the prices of the pieces give.
 
-    For any prices of at least 0: no pattern of a stock without a count may be worth more than the stock costs, so the
+    For any prices: no pattern of a stock without a count may be worth more than the stock costs, so the
     prices are scaled down to that; where a group has a count, the part above the cost is paid back once for each of it.
     """
     scaled = [math.floor(price * SCALE) for price in prices]
@@ -341,28 +344,26 @@ LONGEST_TABLE = 20_000
 def next_payable(task: Task, least: Fraction | int) -> int:
     """The least cost from `least` up that some choice of stock comes to which could hold all pieces by size.
 
-    Bars of 240 and 92 never cost 456 together. Where the costs are too fine for a table, the next multiple of their
-    common measure.
+    Bars of 240 and 92 never cost 456 together. Where the costs are too fine for a table, the next whole cost.
     """
-    step = math.gcd(*task.costs)
-    start = math.ceil(Fraction(least) / step)
-    limit = start + 2 * max(task.costs) // step
+    start = math.ceil(least)
+    limit = start + 2 * max(task.costs)
     if limit > LONGEST_TABLE:
-        return start * step
+        return start
     most_room = [0] + [-1] * limit
     for group, count in enumerate(task.counts):
-        cost, room = max((task.costs[stock] // step, task.rooms[stock]) for stock, own in enumerate(task.group) if own == group)
-        left, take = limit // cost if count is None else min(count, limit // cost), 1
-        while left > 0:
-            take = min(take, left)
+        cost, room = max((task.costs[stock], task.rooms[stock]) for stock, own in enumerate(task.group) if own == group)
+        left = limit // cost if count is None else min(count, limit // cost)
+        while left:
+            # Half of what is left, then half of the rest: sums of these come to every number of bars.
+            take = (left + 1) // 2
             for total in range(limit, take * cost - 1, -1):
                 before = most_room[total - take * cost]
-                if before >= 0 and before + take * room > most_room[total]:
-                    most_room[total] = before + take * room
+                if before >= 0:
+                    most_room[total] = max(most_room[total], before + take * room)
             left -= take
-            take *= 2
     load = sum(size * want for size, want in zip(task.sizes, task.wanted))
-    return next((total for total in range(start, limit + 1) if most_room[total] >= load), start) * step
+    return next((total for total in range(start, limit + 1) if most_room[total] >= load), start)
 
 
 FEW_KINDS = 12
@@ -386,7 +387,7 @@ def _lessened(wanted: Sequence[int], column: Column, times: int) -> list[int]:
 
 
 def improve(
-    task: Task, first: Sequence[tuple[Column, int]] | None, budget: int, least: int = 0, seed: str = "plan",
+    task: Task, first: Sequence[tuple[Column, int]] | None, budget: int, least: int,
 ) -> Generator[Progress, None, None]:
     """Better plans, one after another, until the best is proven or the work is done.
 
@@ -399,17 +400,17 @@ def improve(
     Yields how far the search is, often. The last of these, with a share of 1, is the end: its plan may be better than the one
     before, and its bound higher. Without a plan its `uses` are empty.
     """
-    search = _Search(task, list(first) if first else None, budget, least)
-    yield from search.run(random.Random(seed))
+    search = _Search(task, first, budget, least)
+    yield from search.run(random.Random("plan"))
     yield search.progress("Done")
 
 
 class _Search:
     """The best plan and the bound so far, while the search goes on."""
 
-    def __init__(self, task: Task, best: list[tuple[Column, int]] | None, budget: int, least: int) -> None:
+    def __init__(self, task: Task, best: Sequence[tuple[Column, int]] | None, budget: int, least: int) -> None:
         self.task, self.best, self.budget, self.least = task, best, budget, least
-        self.cost = task.cost(best) if best else 1000 * max(task.costs) * (sum(task.wanted) + 1)
+        self.cost = task.cost(best) if best else math.inf
         self.done = 0
 
     def progress(self, words: str) -> Progress:
@@ -423,7 +424,7 @@ class _Search:
     def offer(self, uses: list[tuple[Column, int]]) -> None:
         cost = self.task.cost(uses)
         if cost < self.cost:
-            self.best, self.cost = list(uses), cost
+            self.best, self.cost = uses, cost
 
     def run(self, chance: random.Random) -> Generator[Progress, None, None]:
         task = self.task
@@ -432,11 +433,11 @@ class _Search:
             program.add(column)
         if self.over:
             return
-        steps = _generate(task, program, task.wanted, 10_000, (NARROW, WIDE))
+        steps = _generate(task, program, task.wanted, self.budget, (NARROW, WIDE))
         yield from self._spend(steps, "Looking for patterns", self.budget * 0.6)
         bound = exact_bound(task, program.prices())
         self.least = max(self.least, next_payable(task, bound.least(task.wanted, task.counts)))
-        self.done += 200_000 if task.wanted else 0
+        self.done += 200_000
         yield self.progress("Bound found")
         turn = 0
         while not self.over:
@@ -450,11 +451,11 @@ class _Search:
 
         Some bar yields the first kind that is still wanted, so each of the full patterns with it is tried in turn.
         """
-        task, step, seen, met = self.task, math.gcd(*self.task.costs), {}, 0
+        task, seen, met = self.task, {}, 0
         stack = [(0, tuple(task.wanted), tuple(task.counts), ())]
         while stack:
             spent, wanted, left, trail = stack.pop()
-            if spent + math.ceil(bound.least(wanted, left) / step) * step >= self.cost or seen.get((wanted, left), spent + 1) <= spent:
+            if spent + math.ceil(bound.least(wanted, left)) >= self.cost or seen.get((wanted, left), math.inf) <= spent:
                 continue
             seen[wanted, left] = spent
             ahead = []
@@ -475,7 +476,8 @@ class _Search:
                 yield self.progress("Going through all plans")
                 if self.over or self.done > self.budget * 0.7:
                     return
-        self.least = max(self.least, self.cost) if self.best else self.least
+        if self.best:
+            self.least = self.cost
 
     def _spend(self, steps: Generator[int, None, None], words: str, limit: float) -> Generator[Progress, None, None]:
         """Let a generator work until it ends or the work is done."""
@@ -487,7 +489,7 @@ class _Search:
 
     def _dive(self, program: _Program, chance: random.Random, turn: int) -> Generator[Progress, None, None]:
         """Fix patterns of the fractional plan one after another, and fill up what is left at every depth."""
-        task, step = self.task, math.gcd(*self.task.costs)
+        task = self.task
         wanted, left, fixed, spent = list(task.wanted), list(task.counts), [], 0
         while True:
             # Counted first: a dive that finds nothing to fix is work too, or the search would never end.
@@ -509,25 +511,25 @@ class _Search:
                 return
             program.demand(wanted, left)
             yield from self._spend(_generate(task, program, wanted, 12, (NARROW, MIDDLE)), "Rounding the plan", self.budget)
-            ahead = spent + math.ceil(program.objective / step - 1e-6) * step
+            ahead = spent + math.ceil(program.objective - SLACK)
             if self.over or ahead >= self.cost:
                 return
 
     def _choose(self, parts, chance, turn, wanted, left) -> list[tuple[Column, int]]:
         """What to fix next: every whole use; without one, the pattern that is nearest to a whole use, varied by turn."""
-        whole = [(column, int(value + 1e-6)) for column, value in parts if value >= 1 - 1e-6]
+        whole = [(column, int(value + SLACK)) for column, value in parts if value >= 1 - SLACK]
         if whole and turn % 4 != 3:
             return self._usable(whole, wanted, left)
-        blur = 0.0 if turn == 0 else 0.6
-        ranked = sorted(parts, key=lambda part: -(part[1] % 1.0 if part[1] < 1 else 1.0) * (1 - blur * chance.random()))
+        blur = 0.6 if turn else 0.0
+        ranked = sorted(parts, key=lambda part: -min(part[1], 1.0) * (1 - blur * chance.random()))
         sure = [part for part in ranked[1:] if part[1] > 0.9]
-        return self._usable([(column, max(1, int(value + 1e-6))) for column, value in (*ranked[:1], *sure)], wanted, left)
+        return self._usable([(column, max(1, int(value + SLACK))) for column, value in (*ranked[:1], *sure)], wanted, left)
 
     def _usable(self, chosen, wanted, left) -> list[tuple[Column, int]]:
         """The choice without uses that would only make pieces nobody wants, or take stock that is not there."""
         wanted, left, kept = list(wanted), list(left), []
         for column, times in chosen:
-            most = max((-(-wanted[kind] // count) for kind, count in column.pattern), default=0)
+            most = max(-(-wanted[kind] // count) for kind, count in column.pattern)
             group = self.task.group[column.stock]
             times = min(times, most if left[group] is None else min(most, left[group]))
             kept.append((column, times))

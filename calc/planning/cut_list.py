@@ -7,6 +7,7 @@ them with the same functions.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Generator
 from dataclasses import dataclass
@@ -252,7 +253,7 @@ def _bar_drawing(plan: bars.Plan, layouts, number: int, longest: float, start: i
     described = "; ".join(f"{each.times} × {in_words(each.cuts)}, rest {both(each.remnant)}" for each in layouts)
     return Drawing(
         f"bars-{number + 1}", title, words(f"{len(layouts)} layouts, a bar a line: {described}."), tuple(shapes),
-        tallest=40 + _PITCH * len(layouts), extra=((0, 20 * unit), (longest, -(len(layouts) * _PITCH - 26) * unit)),
+        tallest=math.inf, extra=((longest, 20 * unit), (longest, -(len(layouts) * _PITCH - 26) * unit)),
         legend=("Lengths are to scale, the height of a bar is not.", *_left_out(len(plan.layouts), MOST_DRAWN)),
     )
 

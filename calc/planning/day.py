@@ -95,7 +95,7 @@ def simulate(draw: DrawDay, trainees: int, seed: str) -> Day:
     240.0
     """
     runs, steps = [], 0
-    while len(runs) < MOST_RUNS and (not runs or steps * (len(runs) + 1) / len(runs) <= MOST_STEPS):
+    while len(runs) < MOST_RUNS and steps * (len(runs) + 1) <= MOST_STEPS * len(runs):
         chance = random.Random(f"{seed}/{len(runs)}")
         stations, welds = draw(chance)
         if trainees < 1 or welds < 1 or any(station.places < 1 for station in stations):

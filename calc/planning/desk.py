@@ -57,7 +57,7 @@ class _Desk:
             return {"gone": True}
         fresh, done, progress = None, False, None
         steps = request.get("steps", 1)
-        for _ in range(max(1, min(5000, steps)) if isinstance(steps, int) else 1):
+        for _ in range(max(1, steps) if isinstance(steps, int) else 1):
             item = next(search.steps, None)
             if item is None:
                 done = True

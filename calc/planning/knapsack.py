@@ -11,8 +11,9 @@ one small unit, so nothing is rounded.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 OTHERS = 4
 WIDEST_SET = 1 << 21
@@ -27,7 +28,7 @@ def greedy(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[i
     """
     taken = []
     for size, bound in zip(sizes, bounds):
-        count = min(bound, capacity // size) if size <= capacity else 0
+        count = min(bound, capacity // size)
         capacity -= count * size
         taken.append(count)
     return taken
@@ -49,12 +50,12 @@ def fullest(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[
     mask = (1 << (capacity + 1)) - 1
     reached = [1]
     for size, bound in zip(sizes, bounds):
-        sums, left, step = reached[-1], min(bound, capacity // size), 1
-        while left > 0:
-            take = min(step, left)
+        sums, left = reached[-1], min(bound, capacity // size)
+        while left:
+            # Half of what is left, then half of the rest: sums of these come to every number of pieces.
+            take = (left + 1) // 2
             sums |= (sums << (take * size)) & mask
             left -= take
-            step *= 2
         reached.append(sums)
     target, taken = reached[-1].bit_length() - 1, [0] * len(sizes)
     for place in range(len(sizes) - 1, -1, -1):
@@ -62,6 +63,28 @@ def fullest(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[
             target -= sizes[place]
             taken[place] += 1
     return taken
+
+
+def full_fillings(
+    sizes: Sequence[int], bounds: Sequence[int], capacity: int, look: Callable[[], None] = lambda: None, place: int = 0,
+) -> Generator[tuple[int, ...], None, None]:
+    """Every way to fill a length with the pieces from a place on so that no further one of them fits; most of the first pieces first.
+
+    `look` is called before each look at a piece, so that a search that grows too long can be given up.
+
+    >>> list(full_fillings([5, 3], [1, 3], 10))
+    [(1, 1), (0, 3)]
+    """
+    look()
+    if place == len(sizes):
+        yield ()
+        return
+    for count in range(min(bounds[place], capacity // sizes[place]), -1, -1):
+        left = capacity - count * sizes[place]
+        for others in full_fillings(sizes, bounds, left, look, place + 1):
+            used = sum(own * size for own, size in zip(others, sizes[place + 1 :]))
+            if count == bounds[place] or left - used < sizes[place]:
+                yield (count, *others)
 
 
 @dataclass(frozen=True)
@@ -99,9 +122,8 @@ def most_valuable(
     met: list[tuple] = []
     rest_value, rest_size = _rest(order, values, sizes)
     states: dict[int, tuple[float, tuple | None]] = {0: (0, None)}
-    for place, item in enumerate(order):
+    for place, item in enumerate(order, 1):
         size, value, bound = sizes[item], values[item], bounds[item]
-        after = order[place + 1] if place + 1 < len(order) else None
         new = dict(states)
         for weight, (worth, trail) in states.items():
             for count in range(1, min(bound, (capacity - weight) // size) + 1):
@@ -113,23 +135,20 @@ def most_valuable(
                         best, best_trail = richer, (item, count, trail)
                         met.append(best_trail)
         visited += len(new)
-        if after is None:
+        if place == len(order):
             break
-        states = _promising(new, best, capacity, values[after], sizes[after], rest_value[place + 1], rest_size[place + 1])
-        states, lost = _widest(states, capacity, values[after], sizes[after], widest)
+        value, size = values[order[place]], sizes[order[place]]
+        states = _promising(new, best, capacity, value, size, rest_value[place], rest_size[place])
+        states, lost = _widest(states, capacity, value, size, widest)
         dropped = max(dropped, lost)
     return Filling(best, _counts(best_trail), max(best, dropped), visited, tuple(_counts(trail) for trail in met[-OTHERS - 1 : -1]))
 
 
 def _rest(order: Sequence[int], values: Sequence[float], sizes: Sequence[int]) -> tuple[list[float], list[int]]:
     """For every place in the order: the greatest value and the smallest size from there on."""
-    greatest, smallest = [0.0] * len(order), [1] * len(order)
-    for place in range(len(order) - 1, -1, -1):
-        value, size = values[order[place]], sizes[order[place]]
-        last = place + 1 == len(order)
-        greatest[place] = value if last else max(value, greatest[place + 1])
-        smallest[place] = size if last else min(size, smallest[place + 1])
-    return greatest, smallest
+    greatest = accumulate((values[each] for each in reversed(order)), max)
+    smallest = accumulate((sizes[each] for each in reversed(order)), min)
+    return list(greatest)[::-1], list(smallest)[::-1]
 
 
 def _promising(new, best, capacity, value, size, greatest, smallest):

@@ -13,13 +13,13 @@ pieces + kerf + trim + remnant.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.planning.bars import PlanError, common_measure
 from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve, next_payable
-from calc.planning.knapsack import fullest, most_valuable
+from calc.planning.knapsack import full_fillings, fullest, most_valuable
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 30, 6, 5_000
 BUDGET = 4_000_000
@@ -205,7 +205,7 @@ def areas_of(job: SheetJob, layout: SheetLayout) -> SheetAreas:
             rests.append((beside - cut, kind.length))
             pieces += kind.length * kind.width
     remnant = sum((a * b for a, b in rests), Fraction(0))
-    kept = sum((a * b for a, b in rests if min(a, b) > 0 and min(a, b) >= job.least_remnant), Fraction(0))
+    kept = sum((a * b for a, b in rests if min(a, b) >= job.least_remnant), Fraction(0))
     whole = sheet.length * sheet.width
     return SheetAreas(whole, pieces, kerf, whole - along * across, remnant, kept)
 
@@ -216,23 +216,6 @@ LONGEST_LOOK = 20_000
 
 class _TooLong(Exception):
     """The search was given up."""
-
-
-def _full_strips(lengths: Sequence[int], wanted: Sequence[int], room: int, look: Callable[[], None], place: int = 0) -> Generator[tuple[int, ...], None, None]:
-    """Every way to fill a strip so that no further piece fits, fullest counts of the first kinds first."""
-    look()
-    if place == len(lengths):
-        yield ()
-        return
-    most = min(wanted[place], room // lengths[place])
-    for count in range(most, -1, -1):
-        left = room - count * lengths[place]
-        for others in _full_strips(lengths, wanted, left, look, place + 1):
-            used = sum(own * length for own, length in zip(others, lengths[place + 1 :]))
-            # One more of this kind would fit: the strip is not full, and a fuller one does no worse.
-            if count < wanted[place] and left - used >= lengths[place]:
-                continue
-            yield (count, *others)
 
 
 class _Sheets:
@@ -266,8 +249,8 @@ class _Sheets:
         along, across = self.rooms[way]
         strips, worths, above, work = [], [], [], 0
         for width in self.classes:
-            fitting = [bound if self.widths[kind] <= width else 0 for kind, bound in enumerate(bounds)]
-            filling = most_valuable(self.lengths, values, fitting, along, 0, min(widest, 2000))
+            fitting = [bound * (self.widths[kind] <= width) for kind, bound in enumerate(bounds)]
+            filling = most_valuable(self.lengths, values, fitting, along, widest=min(widest, 2000))
             work += filling.visited
             strips.append(filling.counts)
             worths.append(filling.value)
@@ -277,7 +260,7 @@ class _Sheets:
         top = sheet.above
         if above != worths:
             # A strip search that was cut short: the bound takes the strips at their best.
-            top = max(top, most_valuable(self.classes, above, most, across, 0, widest).above)
+            top = max(top, most_valuable(self.classes, above, most, across, widest=widest).above)
         column = self._column(way, [(self.classes[place], strips[place], count) for place, count in sheet.counts])
         return Found((column,) if sheet.counts else (), sheet.value, top, 3 * (work + sheet.visited))
 
@@ -320,11 +303,10 @@ class _Sheets:
         for width in self.classes:
             for _ in range(across // width):
                 first = next((kind for kind, want in enumerate(rest) if want and self.widths[kind] == width and self.lengths[kind] <= along), None)
-                if first is None:
-                    break
-                counts = self._strip(rest, width, first, along)
-                rest = [want - count for want, count in zip(rest, counts)]
-                strips.append((width, tuple((kind, count) for kind, count in enumerate(counts) if count)))
+                if first is not None:
+                    counts = self._strip(rest, width, first, along)
+                    rest = [want - count for want, count in zip(rest, counts)]
+                    strips.append((width, tuple((kind, count) for kind, count in enumerate(counts) if count)))
         if not strips:
             return Column(way, ())
         others = sorted({strip[0] for strip in strips[1:]}, reverse=True)
@@ -351,29 +333,27 @@ class _Sheets:
         load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, self.task.wanted))
         per_cost = max(Fraction(a * b, cost) for (a, b), cost, count in zip(self.rooms, self.task.costs, (self.task.counts[way[0]] for way in self.ways)) if count != 0)
         least = next_payable(self.task, load / per_cost)
-        return max(least, self._bound_by_strips()) if least <= max(self.task.costs) else least
+        if least <= max(self.task.costs) and not any(self._one_sheet(way) for way in range(len(self.ways))):
+            least = max(least, self._cheapest_two())
+        return least
 
-    def _bound_by_strips(self) -> int:
-        """Two sheets, where a search through all layouts shows that no one sheet holds all; else 0."""
-        for way in range(len(self.ways)):
-            if self._one_sheet(way) is not False:
-                return 0
-        costs = sorted(
-            cost for sheet, count in enumerate(self.task.counts) for cost in [self._cost_of(sheet)] * (2 if count is None else min(2, count))
-        )
+    def _cheapest_two(self) -> int:
+        """The least cost of two sheets."""
+        many = sum(self.task.wanted)
+        costs = sorted(self._cost_of(sheet) for sheet, count in enumerate(self.task.counts) for _ in range(many if count is None else count))
         return sum(costs[:2])
 
     def _cost_of(self, sheet: int) -> int:
         return next(cost for cost, way in zip(self.task.costs, self.ways) if way[0] == sheet)
 
-    def _one_sheet(self, way: int) -> bool | None:
-        """Whether one sheet, parted this way, holds all pieces; None where the search would be too long.
+    def _one_sheet(self, way: int) -> bool:
+        """Whether one sheet, parted this way, may hold all pieces; it may where the search would be too long.
 
         The widest piece that is left lies in some strip, and no piece of that strip is wider: so strip after strip begins
         with it, and every way to fill the strip up is tried.
         """
         along, across = self.rooms[way]
-        looked, dead = 0, set()
+        looked, found = 0, {}
 
         def look() -> None:
             nonlocal looked
@@ -385,30 +365,28 @@ class _Sheets:
             first = next((kind for kind, want in enumerate(wanted) if want), None)
             if first is None:
                 return True
-            load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, wanted))
-            if self.widths[first] > room or self.lengths[first] > along or load > room * along or (wanted, room) in dead:
-                return False
-            rest = tuple(want - (kind == first) for kind, want in enumerate(wanted))
-            for counts in _full_strips(self.lengths, rest, along - self.lengths[first], look):
-                if holds(tuple(want - count for want, count in zip(rest, counts)), room - self.widths[first]):
-                    return True
-            dead.add((wanted, room))
-            return False
+            if (wanted, room) not in found:
+                load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, wanted))
+                rest = tuple(want - (kind == first) for kind, want in enumerate(wanted))
+                found[wanted, room] = self.widths[first] <= room and load <= room * along and any(
+                    holds(tuple(want - count for want, count in zip(rest, counts)), room - self.widths[first])
+                    for counts in full_fillings(self.lengths, rest, along - self.lengths[first], look)
+                )
+            return found[wanted, room]
 
         try:
             return holds(self.task.wanted, across)
         except (_TooLong, RecursionError):
-            return None
+            return True
 
     def plan(self, uses: Sequence[tuple[Column, int]], least: int) -> SheetPlan:
         over = [-want for want in self.task.wanted]
         for column, times in uses:
             for kind, count in column.pattern:
                 over[kind] += count * times
-        exact = not any(over)
         merged: dict[tuple, int] = {}
         kept = []
-        for column, times in uses if exact else [(column, 1) for column, times in uses for _ in range(times)]:
+        for column, times in [(column, 1) for column, times in uses for _ in range(times)] if any(over) else uses:
             strips = self._strips(column, over)
             # A sheet that yields nothing but what nobody wants is not taken.
             if strips:
@@ -429,7 +407,7 @@ class _Sheets:
             for _ in range(times):
                 pieces: list[int] = []
                 for kind, count in pattern:
-                    drop = min(count, max(0, over[kind]))
+                    drop = min(count, over[kind])
                     over[kind] -= drop
                     pieces += [self.kinds[kind]] * (count - drop)
                 if pieces:

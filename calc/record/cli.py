@@ -44,10 +44,11 @@ def judge_command(arguments: list[str]) -> int:
             names.append(word)
     if len(names) != 1:
         return _refuse(f"name one record file: {_USAGE}")
+    (name,) = names
     try:
-        judgement = judge(read_record(_text_of(Path(names[0]))), today)
+        judgement = judge(read_record(_text_of(Path(name))), today)
     except RecordError as trouble:
-        return _refuse(f"{names[0]}: {trouble}")
+        return _refuse(f"{name}: {trouble}")
     print(json.dumps(as_data(judgement), indent=2, ensure_ascii=False) if as_json else as_text(judgement))
     return 0
 

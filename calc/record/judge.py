@@ -152,7 +152,7 @@ class _Bench:
         self.cells[each.name] = []
         for number, row in enumerate(self.record.rows.get(each.name, ()), 1):
             read = {}
-            for column, text in zip(each.columns, row, strict=True):
+            for column, text in zip(each.columns, row):
                 text = text.strip() or (column.default if isinstance(column, Choice) else "")
                 if text and self._readable(column, text, f"{each.name}/{number}/{column.name}"):
                     read[column.name] = self._plain(column, text)
@@ -503,9 +503,9 @@ def _marked_out(bench: _Bench, rows: list[dict[str, str]]) -> Result | None:
         return None
     names = ("thickness", "plate_length", "plate_width", "discard", "saw_cut", "gap", "coupon_length", "plunger_diameter")
     inputs = {"rule": rule, "number": str(len(kinds)) if kinds else "", **bench.some(*names)}
-    widths = [row.get("width") for row in rows] if rule == "face-root" else [row.get("thickness") for row in rows]
-    if widths and all(widths) and len(set(widths)) == 1:
-        inputs["width"] = widths[0]
+    widths = {row.get("width" if rule == "face-root" else "thickness") for row in rows}
+    if len(widths) == 1 and all(widths):
+        inputs["width"] = widths.pop()
     answer = bench.ask(COUPON_LAYOUT, inputs, "plate_length", width="coupons")
     stops = [check for check in answer.checks if check.level is Level.STOP] if answer else []
     for check in stops:
@@ -650,12 +650,13 @@ def _missing(bench: _Bench) -> tuple[str, ...]:
 
 
 def _whole(bench: _Bench, looked: Line, bent: tuple[Line, ...], missing: tuple[str, ...]) -> Line:
-    parts = (looked, bent[-1])
+    coupons = bent[-1]
+    parts = (looked, coupons)
     rule = " and ".join(dict.fromkeys(part.rule for part in parts if part.rule))
     broken = [part for part in parts if part.standing is Standing.BROKEN]
     unfinished = [part for part in parts if part.standing is Standing.OPEN]
     waiting = [part for part in parts if part.standing is Standing.WAITS]
-    source = (broken or unfinished or waiting or [bent[-1]])[0].source
+    source = (broken or unfinished or waiting or [coupons])[0].source
     name, label = "test", "The test, by what is written here"
     if broken:
         where = " and ".join(part.label[0].lower() + part.label[1:] for part in broken)

@@ -138,7 +138,7 @@ def _table(each: Rows, judgement: Judgement) -> str:
     for number, row in enumerate(record.rows[each.name], 1):
         cells = "".join(
             f"<td>{_shown(column, text, record) if text else ''}{_tick(judgement.at(f'{each.name}/{number}/{column.name}'))}</td>"
-            for column, text in zip(each.columns, row, strict=True)
+            for column, text in zip(each.columns, row)
         )
         rows += f'<tr><th scope="row">{number}</th>{cells}</tr>'
     return (
@@ -238,14 +238,14 @@ def _cell(record: Record, each: Any, text: str, name: str) -> Any:
 
 
 def _amount(value: Fraction) -> Amount:
-    return Amount(value, LENGTH, 4, as_written=True)
+    return Amount(value, LENGTH, as_written=True)
 
 
 def _number_of(record: Record) -> list[dict[str, Any]]:
     """The coupons noted, read as far as they can be."""
     each = record.form.field("coupons")
     names = [column.name for column in each.columns]
-    return [{name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)} for row in record.rows.get("coupons", ())]
+    return [{name: _cell(record, each, text, name) for name, text in zip(names, row)} for row in record.rows.get("coupons", ())]
 
 
 def layout_drawing(judgement: Judgement) -> Drawing | None:
@@ -259,23 +259,18 @@ def layout_drawing(judgement: Judgement) -> Drawing | None:
     values = {value.name: value for value in answer.values}
     kinds = answer["kinds"].wording.split(", ")
     bead = _weld_width(record)
-    band = min(float(bead), W / 2) / 2 if bead else 0.0
+    band = min(float(bead), W / 2) / 2 if bead else None
     shapes: list[Shape] = [Polygon(((0, 0), (L, 0), (L, W), (0, W)), "plain")]
-    reach = _read(record, "coupon_length")
-    low, high = ((W - float(reach)) / 2, (W + float(reach)) / 2) if reach and reach < width else (0.0, W)
-    for number, kind in enumerate(kinds, 1):
-        start, end = float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)
-        if end > L:
-            continue
-        shapes.append(Polygon(((start, low), (end, low), (end, high), (start, high)), "plate"))
+    across = min(float(_read(record, "coupon_length") or width), W)
+    low, high = (W - across) / 2, (W + across) / 2
+    ends = [(float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)) for number in range(1, len(kinds) + 1)]
+    on_plate = [(number, kind, start, end) for number, (kind, (start, end)) in enumerate(zip(kinds, ends), 1) if end <= L]
+    shapes += [Polygon(((start, low), (end, low), (end, high), (start, high)), "plate") for _, _, start, end in on_plate]
     shapes += [Polygon(((0, W / 2 - band), (L, W / 2 - band), (L, W / 2 + band), (0, W / 2 + band)), "weld")] if band else [Path(((0, W / 2), (L, W / 2)), "center")]
-    for number, kind in enumerate(kinds, 1):
-        start, end = float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)
-        if end > L:
-            continue
+    for number, kind, start, end in on_plate:
         middle = (start + end) / 2
         shapes += [Note((middle, W * 0.78), words(f"{number}"), up=2), Note((middle, W * 0.78), words(kind.split()[0]), up=-13)]
-        shapes.append(Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-16 - 15 * ((number - 1) % 2)))
+        shapes.append(Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-31 + 15 * (number % 2)))
     shapes.append(Note((0, W), words("measured from this end"), "start", up=7))
     text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {len(kinds)} coupons: {', '.join(kinds)}.")
     return Drawing("layout", "Where the coupons lie, to scale; starts measured from the left end", text, tuple(shapes), margin=40, tallest=300)
@@ -302,10 +297,10 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
     long = float(_read(record, "coupon_length") or parse("6 in", LENGTH))
     wide = [float(coupon["width"] or parse("1-1/2 in", LENGTH)) for coupon in coupons]
     bead = _weld_width(record)
-    band = min(float(bead) / 2, long / 4) if bead else 0.0
+    band = min(float(bead) / 2, long / 4) if bead else None
     step, shapes, bottoms = 0.016, [], []
     top = 0.0
-    for number, (coupon, width) in enumerate(zip(coupons, wide, strict=True), 1):
+    for number, (coupon, width) in enumerate(zip(coupons, wide), 1):
         bottom = top - width
         bottoms.append(bottom)
         shapes.append(Polygon(((0, bottom), (long, bottom), (long, top), (0, top)), "plain"))
@@ -318,7 +313,7 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
     text: list[Any] = [f"The convex faces of {len(coupons)} coupons, laid flat, with {len(listed)} openings. "]
     for number, (coupon, size, corner) in enumerate(listed, 1):
         text += [f"Opening {number} on coupon {coupon}, ", _amount(size), ", at a corner. " if corner else ", on the face. "]
-    return Drawing("findings", "Openings found, to scale, on the convex faces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30, tallest=420)
+    return Drawing("findings", "Openings found, to scale, on the convex faces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30)
 
 
 def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape], list[tuple[int, Fraction, bool]]]:
@@ -327,7 +322,7 @@ def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape]
     shapes: list[Shape] = []
     listed: list[tuple[int, Fraction, bool]] = []
     for position, row in enumerate(record.rows.get("findings", ()), 1):
-        found = {name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)}
+        found = {name: _cell(record, each, text, name) for name, text in zip(names, row)}
         if not found["coupon"] or found["coupon"] > len(coupons) or not found["size"]:
             continue
         number = found["coupon"] - 1

@@ -63,7 +63,7 @@ def _write(request: Request) -> dict[str, Any]:
 
 def _csv(request: Request) -> dict[str, Any]:
     records = [from_data(each) for each in request["records"]]
-    name = file_name(records[0], "csv") if len(records) == 1 else "records.csv"
+    name = file_name(*records, "csv") if len(records) == 1 else "records.csv"
     return {"text": records_csv(records, _today(request)), "file": name}
 
 

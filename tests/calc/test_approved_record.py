@@ -14,7 +14,7 @@ from dataclasses import replace
 
 import pytest
 
-from calc.declare import Choice, Day, Quantity, Rows, phrase_text
+from calc.declare import Choice, Day, InputError, Quantity, Rows, phrase_text
 from calc.drawing import svg
 from calc.record.cli import as_data, as_text
 from calc.record.demo import LOG, PLATE
@@ -224,6 +224,24 @@ def test_what_is_said_of_a_damaged_file_is_as_approved():
 @pytest.mark.parametrize("form", FORMS, ids=lambda form: form.kind)
 def test_the_blank_forms_are_as_approved(form):
     approval.check("record/forms.txt", form.kind, [*approval.markup_lines(form_html(form)), "-- on paper", *approval.markup_lines(blank_html(form))])
+
+
+def limits(each, inside: str = "") -> Iterator[str]:
+    """What a field says of too much: too long a text, too many rows, too large a figure."""
+    texts = {Rows: "\n".join(["1"] * 500), Quantity: "1000000"}
+    try:
+        told = f"reads {each.read(texts.get(type(each), '9' * 500), 'us')!r}"
+    except InputError as trouble:
+        told = trouble.message.replace("9" * 500, "(500 times 9)")
+    yield f"{inside}{each.name}: {told}"
+    if isinstance(each, Rows):
+        for column in each.columns:
+            yield from limits(column, f"{each.name}, ")
+
+
+def test_what_a_field_takes_at_most_is_as_approved():
+    for form in FORMS:
+        approval.check("record/forms.txt", f"{form.kind}, limits", [line for each in form.fields for line in limits(each)])
 
 
 def test_the_templates_of_the_page_are_as_approved():

@@ -169,6 +169,30 @@ def test_one_trainee_welds_one_plate_at_a_time():
     assert simulate(booths, 4, "a").middle == 60
 
 
+def test_only_a_station_of_their_own_holds_a_trainee():
+    """Two saws cut two plates of one trainee at once; two booths do not help one trainee."""
+    assert simulate(lambda chance: ((Station("saw", 2, exactly(60)),), 2), 1, "a").middle == 60
+    assert simulate(lambda chance: ((Station("weld", 2, exactly(60), own=True),), 2), 1, "a").middle == 120
+
+
+@pytest.mark.parametrize("stations, welds, runs", [(1, 1, 15), (1, 400, 15), (1, 401, 14), (2, 200, 15), (2, 201, 14), (3, 1000, 2), (3, 1001, 1)])
+def test_as_many_days_are_simulated_as_have_6000_steps_in_all_fifteen_at_most(stations, welds, runs):
+    day = simulate(lambda chance: ((Station("", 3, exactly(1)),) * stations, welds), 5, "x")
+    assert day.runs == runs and len(day.visits) == stations * welds
+
+
+@pytest.mark.parametrize("trainees, welds, places", [(0, 1, 1), (1, 0, 1), (1, 1, 0)])
+def test_a_day_needs_a_trainee_a_weld_and_a_place(trainees, welds, places):
+    with pytest.raises(ValueError, match="a trainee, a weld and a place at every station"):
+        simulate(lambda chance: ((Station("saw", 1, exactly(1)), Station("jig", places, exactly(1))), welds), trainees, "a")
+    assert simulate(lambda chance: ((Station("saw", 1, exactly(1)),), 1), 1, "a").runs
+
+
+def test_a_day_of_no_length_is_busy_nowhere():
+    day = simulate(lambda chance: ((Station("saw", 1, exactly(0)),), 1), 1, "a")
+    assert (day.longest, day.busy, day.waits) == (0, (0,), (0,))
+
+
 @given(st.integers(1, 30), st.integers(1, 10), st.integers(1, 4), st.integers(0, 99))
 @settings(max_examples=40, deadline=None)
 def test_no_day_is_shorter_than_its_work(welds, trainees, places, seed):
@@ -201,6 +225,32 @@ def test_the_timetable_is_a_day_that_could_be_lived():
     assert [[float(cell) * (60 if place > 1 else 1) for place, cell in enumerate(row)] for row in read[1:]] == welds, "the file holds the table, in minutes"
     last = max(row[-1] for row in welds)
     assert last == pytest.approx(float(result["day_middle"].amount), abs=30)
+
+
+@pytest.mark.parametrize("trainees, drawn", [("80", True), ("81", False)])
+def test_a_day_of_up_to_400_visits_is_drawn_and_a_fuller_one_stands_in_its_table(trainees, drawn):
+    """Five stations for every weld."""
+    inputs = {"trainees": trainees, "tests": "3G | 1", "retest": "0 %", **NO_BANDS}
+    plot = next(each for each in CLASS_PLAN.answer(inputs).drawings if each.name == "timetable")
+    assert len(plot.shapes) == (400 if drawn else 0) and len(plot.table.rows) == int(trainees)
+    assert ("too full to draw" in str(plot.description)) is not drawn
+    assert all(len(row) == 12 and all(cell % 60 == 0 for cell in row[2:]) for row in plot.table.rows), "whole minutes at every station"
+    assert (plot.x.low, plot.y.low, plot.y.high) == (0, 0, 17), "from the start of the day, sixteen places"
+    if drawn:
+        assert max(cell for row in plot.table.rows for cell in row) == 60 * round(max(at for box in plot.shapes for at, _ in box.points) / 60)
+    for box in plot.shapes:
+        heights = sorted({height for _, height in box.points})
+        assert heights == pytest.approx([round(sum(heights) / 2) - 0.4, round(sum(heights) / 2) + 0.4]), "four fifths of its line"
+
+
+@pytest.mark.parametrize("tests, welds", [("3G | 20", 1000), ("3G | 0", 0), ("3G | 13", 1001)])
+def test_from_one_weld_to_a_thousand_are_planned(tests, welds):
+    inputs = {"trainees": "77" if welds == 1001 else "50", "tests": tests, "retest": "0 %", **NO_BANDS}
+    if welds == 1000:
+        assert CLASS_PLAN.answer(inputs)["welds"].amount == welds
+        return
+    with pytest.raises(InputError, match=f"{welds} first tests in all; plan from 1 to 1000"):
+        CLASS_PLAN.answer(inputs)
 
 
 def test_the_same_seed_gives_the_same_day_and_another_gives_another():

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import random
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -15,7 +16,7 @@ import pytest
 from calc.declare import InputError, Level
 from calc.planning.bars import Job, Piece, Plan, Stock, _Bars, best_plan, improved_plans, quick_plan
 from calc.planning.columns import Column
-from calc.planning.cut_list import SHEET_PLAN
+from calc.planning.cut_list import SHEET_PLAN, ask
 from calc.planning.sheets import Sheet, SheetJob, SheetPiece, SheetPlan, _Sheets, best_sheets, improved_sheets, quick_sheets
 from calc.web import respond
 
@@ -63,9 +64,13 @@ three short ones the rest."""
 LEAST_OF_THEM = 9 * 264154 + 3 * 100
 
 
-def test_a_plan_that_all_plans_were_held_against_is_told_to_be_proven():
-    plan = best_plan(LONG_AND_SHORT)
-    assert plan.cost == LEAST_OF_THEM and plan.proven and cut(plan) == wanted(LONG_AND_SHORT)
+@pytest.mark.parametrize("turned", [False, True], ids=["long first", "short first"])
+def test_a_plan_that_all_plans_were_held_against_is_told_to_be_proven(turned):
+    job = replace(LONG_AND_SHORT, stocks=LONG_AND_SHORT.stocks[::-1]) if turned else LONG_AND_SHORT
+    plan = best_plan(job)
+    assert plan.cost == LEAST_OF_THEM and plan.proven and cut(plan) == wanted(job)
+    for stock, bar in enumerate(job.stocks):
+        assert bar.count is None or sum(layout.times for layout in plan.layouts if layout.stock == stock) <= bar.count
 
 
 def test_a_search_that_runs_out_of_work_claims_no_proof():
@@ -137,6 +142,16 @@ def test_a_bar_or_sheet_that_yields_only_what_nobody_wants_is_not_taken_and_not_
     assert spare.sheets == spare.cost == 1 and cut(spare) == {0: 2}
 
 
+def test_of_a_bar_or_sheet_that_yields_one_too_many_the_rest_is_cut():
+    """Five of 3 are wanted; two bars, or two strips of a sheet, with three each are offered."""
+    job = bars([(3, 5)], [(10, None, 7)])
+    plan = _Bars(job).plan([(Column(0, ((0, 3),)), 2)], 14)
+    assert sorted(layout.cuts for layout in plan.layouts) == [(0, 0), (0, 0, 0)] and plan.bars == 2 and plan.cost == 14
+    flat = sheets([(3, 5, 5)], [(10, 10, None)])
+    spare = _Sheets(flat).plan([(Column(0, ((0, 6),), ((5, ((0, 3),), 2),)), 1)], 1)
+    assert [strip.pieces for layout in spare.layouts for strip in layout.strips] == [(0, 0), (0, 0, 0)] and spare.sheets == 1
+
+
 # --- no plan ---------------------------------------------------------------------------------------
 
 
@@ -151,6 +166,29 @@ def test_a_search_where_no_plan_can_be_ends_without_one(search, job):
     progress, _ = steps[-1]
     assert progress.share == 1 and progress.words == "Done"
     assert [each.share for each, _ in steps] == sorted(each.share for each, _ in steps)
+
+
+@pytest.mark.parametrize("size", [0, 1, 5, "some"])
+def test_a_slice_tells_its_last_step_and_whether_a_plan_in_it_is_new(size):
+    """A slice of no steps takes one, or the search would stand; so does one of a number that is none."""
+    inputs = {"pieces": "31 in | 3\n41 in | 28", "stock": "148 in | | 264 | \n59 in | 5 | 1 |", "aim": "price", "kerf": "0 in", "trim": "0 in"}
+    steps, told, taken = list(ask("cut-list", inputs, "us").search()), 0, size if size == 5 else 1
+    assert len(steps) > 20
+    number = asked("plan-start", calculator="cut-list", inputs=inputs)["search"]
+    while told < len(steps):
+        part, told = steps[told : told + taken], told + taken
+        answer = asked("plan-step", search=number, steps=size)
+        assert (answer["share"], answer["words"]) == (part[-1][0].share, part[-1][0].words)
+        assert ("spoken" in answer) is any(plan is not None for _, plan in part)
+        assert answer["done"] is (told > len(steps))
+
+
+@pytest.mark.parametrize("place", ["", "second"])
+def test_a_better_plan_is_shown_in_the_form_that_asked(place):
+    """A page may hold the form twice; the ids of the answer begin with the one that asked."""
+    number = asked("plan-start", calculator="cut-list", inputs={"pieces": "5 in | 3"})["search"]
+    answer = json.dumps(asked("plan-step", search=number, steps=1, **({"place": place} if place else {})))
+    assert ("second-" in answer) is bool(place) and ("cut-list-bars" in answer) is not bool(place)
 
 
 @pytest.mark.parametrize("calculator, inputs", [
@@ -185,7 +223,7 @@ def test_less_sheet_than_the_pieces_take_is_told_with_both_areas():
     assert trouble.value.field == "stock"
     SHEET_PLAN.answer({**inputs, "stock": "12 in | 15 in | 2 | |\n12 in | 12 in | | |"})
     # 3 x 12.5 x 12.5 in2 are 3.25521 ft2; 2 x (12.5 - 1/2 + 1/2) x (15 - 1/2 + 1/2) in2 are 2.60417 ft2.
-    with pytest.raises(InputError, match="take 3.25521\xa0ft² .* give 2.60417\xa0ft²"):
+    with pytest.raises(InputError, match=r"take 3.25521\xa0ft² \(0.302419\xa0m²\) .* give 2.60417\xa0ft² \(0.241935\xa0m²\)"):
         SHEET_PLAN.answer({**inputs, "stock": "12.5 in | 15 in | 2 | |", "kerf": "1/2 in", "trim": "1/4 in"})
 
 

@@ -228,7 +228,7 @@ def test_the_command_line_gives_the_verdict_of_the_page(tmp_path: Path):
         assert line["wording"].replace("'", "&#x27;") in page["verdict"]
 
 
-@pytest.mark.parametrize("content, words", [(b"\xff\xfe\x00", "not UTF-8"), (b"{}", "/format"), (None, "cannot be opened"), (b" " * (4 * LARGEST + 1), "larger")])
+@pytest.mark.parametrize("content, words", [(b"\xff\xfe\x00", "not UTF-8"), (b"{}", "/format"), (None, "cannot be opened"), (b" " * (4 * LARGEST), f"{4 * LARGEST} characters"), (b" " * (4 * LARGEST + 1), "larger")])
 def test_the_command_line_refuses_in_one_line(tmp_path, capsys, content, words):
     file = tmp_path / "record.json"
     if content is not None:
