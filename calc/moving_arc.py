@@ -111,8 +111,8 @@ def falling_root(function: Callable[[float], float], low: float, high: float) ->
         else:
             above = above / 2 if moved == "high" else above
             step, high, below, moved = high - middle, middle, value, "high"
-        # A value of 0 ends it as well: the next step is none.
-        if step <= 1e-9:
+        # A value of 0 ends it as well: the next step is none. Written so that no number ends it too.
+        if not step > 1e-9:
             return middle
 
 

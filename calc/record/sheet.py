@@ -230,11 +230,17 @@ def _read(record: Record, name: str) -> Fraction | None:
 
 
 def _cell(record: Record, each: Any, text: str, name: str) -> Any:
+    """A cell of a list as read, None where it can't be. Blank is a choice's default; no number is made up."""
     column = next(column for column in each.columns if column.name == name)
+    text = text or (column.default if isinstance(column, Choice) else "")
     try:
-        return column.read(text or column.default, record.bare) if text or column.default else None
+        return column.read(text, record.bare) if text else None
     except InputError:
         return None
+
+
+def _counted(number: int, name: str) -> str:
+    return f"{number} {name}{'' if number == 1 else 's'}"
 
 
 def _amount(value: Fraction) -> Amount:
@@ -272,7 +278,7 @@ def layout_drawing(judgement: Judgement) -> Drawing | None:
         shapes += [Note((middle, W * 0.78), words(f"{number}"), up=2), Note((middle, W * 0.78), words(kind.split()[0]), up=-13)]
         shapes.append(Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-31 + 15 * (number % 2)))
     shapes.append(Note((0, W), words("measured from this end"), "start", up=7))
-    text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {len(kinds)} coupons: {', '.join(kinds)}.")
+    text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {_counted(len(kinds), 'coupon')}: {', '.join(kinds)}.")
     return Drawing("layout", "Where the coupons lie, to scale; starts measured from the left end", text, tuple(shapes), margin=40, tallest=300)
 
 
@@ -310,7 +316,7 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
         shapes.append(Note((0, top), words(f"Coupon {number}, {coupon['kind'] or 'unnamed'} bend{state}"), "start", up=5))
         top = bottom - step
     notes, listed = _openings(record, coupons, wide, bottoms, long)
-    text: list[Any] = [f"The convex faces of {len(coupons)} coupons, laid flat, with {len(listed)} openings. "]
+    text: list[Any] = [f"The convex faces of {_counted(len(coupons), 'coupon')}, laid flat, with {_counted(len(listed), 'opening')}. "]
     for number, (coupon, size, corner) in enumerate(listed, 1):
         text += [f"Opening {number} on coupon {coupon}, ", _amount(size), ", at a corner. " if corner else ", on the face. "]
     return Drawing("findings", "Openings found, to scale, on the convex faces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30)

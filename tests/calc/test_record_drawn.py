@@ -10,6 +10,7 @@ from fractions import Fraction
 
 import pytest
 
+from calc.declare import phrase_text
 from calc.drawing import Note, Path, Polygon
 from calc.groove import GROOVE
 from calc.record.cli import judge_command
@@ -139,6 +140,11 @@ def test_every_opening_lies_on_its_coupon_at_its_place_and_to_its_size():
         "The convex faces of 2 coupons, laid flat, with 4 openings. Opening 1 on coupon 1, 1/16 in, on the face. Opening 2 on coupon 2, 1/4 in, at a corner. "
         "Opening 3 on coupon 2, 1/8 in, on the face. Opening 4 on coupon 1, 1/8 in, on the face. "
     )
+
+
+def test_an_opening_whose_coupon_nobody_wrote_is_on_none():
+    drawing = findings_drawing(day({"findings": (("", "1/16 in", "face", "no", "2 in"), ("2", "1/8 in", "face", "no", "3 in"))}))
+    assert "with 1 opening. Opening 1 on coupon 2" in phrase_text(drawing.description)
 
 
 def test_sizes_that_nobody_wrote_are_drawn_as_six_by_one_and_a_half_inches():
