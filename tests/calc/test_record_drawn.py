@@ -144,7 +144,7 @@ def test_every_opening_lies_on_its_coupon_at_its_place_and_to_its_size():
 
 def test_an_opening_whose_coupon_nobody_wrote_is_on_none():
     drawing = findings_drawing(day({"findings": (("", "1/16 in", "face", "no", "2 in"), ("2", "1/8 in", "face", "no", "3 in"))}))
-    assert "with 1 opening. Opening 1 on coupon 2" in phrase_text(drawing.description)
+    assert "with 1 opening. Opening 1 on coupon 2" in phrase_text(drawing.description, "us")
 
 
 def test_sizes_that_nobody_wrote_are_drawn_as_six_by_one_and_a_half_inches():
