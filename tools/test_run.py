@@ -14,6 +14,8 @@ from tools import browser, site_build  # noqa: E402
 from tools.common import ROOT, child_environment, main_guard, say  # noqa: E402
 
 DEFAULT_TARGETS = ["calc", "tests"]
+# One process more than there are processors: tests with a browser wait half of their time.
+PROCESSES = min(5, (os.cpu_count() or 2) + 1)
 
 
 def names_a_target(argument: str) -> bool:
@@ -26,7 +28,7 @@ def pytest_arguments(given: list[str]) -> list[str]:
     kept = [argument for argument in given if argument != "--long"]
     named = any(names_a_target(argument) for argument in kept)
     short = [] if named or "--long" in given else ["-m", "not long"]
-    return ["-n", "2", "--dist", "worksteal", *short, *kept, *([] if named else DEFAULT_TARGETS)]
+    return ["-n", str(PROCESSES), "--dist", "worksteal", *short, *kept, *([] if named else DEFAULT_TARGETS)]
 
 
 def main(arguments: list[str]) -> int:

@@ -282,7 +282,6 @@ def walk(page: Page, key: str, most: int = 400) -> Iterator[None]:
     pytest.fail(f"{key} does not come to an end")
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("viewport", [{"width": 1280, "height": 720}, NARROW], ids=["wide", "narrow"])
 def test_the_focus_is_seen_and_goes_in_reading_order(new_context, file_site: Path, viewport: dict[str, int]) -> None:
     """(2.1.1, 2.1.2, 2.4.3, 2.4.7, 2.4.11) Through a whole page by Tab, and back by Shift+Tab."""
