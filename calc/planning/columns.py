@@ -188,11 +188,8 @@ class _Program:
 
         As many moves as there are columns are enough; a program that goes in circles is left as it is.
         """
-        for _ in self.cost:
-            leaving = self._negative()
-            entering = -1 if leaving < 0 else self._lifting(leaving)
-            if entering < 0:
-                return
+        most = self.pivots + len(self.cost)
+        while self.pivots < most and (leaving := self._negative()) >= 0 and (entering := self._lifting(leaving)) >= 0:
             self._pivot(leaving, entering, self._direction(entering))
 
     def _negative(self) -> int:
