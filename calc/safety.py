@@ -272,8 +272,8 @@ _WATCHES = {"osha": WATCH_OSHA, "nfpa": WATCH_NFPA}
 def watch_end(finished: datetime.time, watch: Fraction) -> tuple[datetime.time, int]:
     """When a watch of so many seconds ends, and how many midnights it crosses.
 
-    >>> watch_end(datetime.time(23, 40), parse("60 min", TIME))
-    (datetime.time(0, 40), 1)
+    >>> watch_end(datetime.time(23, 40), parse("61 min", TIME))
+    (datetime.time(0, 41), 1)
     """
     minutes = finished.hour * 60 + finished.minute + math.ceil(watch / 60)
     days, rest = divmod(minutes, 24 * 60)

@@ -153,7 +153,7 @@ def _blank_section(section: Section) -> str:
         if isinstance(each, Rows):
             head = "".join(f'<th scope="col">{escape(column.label)}{_choices(column)}</th>' for column in each.columns)
             empty = "<td></td>" * len(each.columns)
-            rows = "".join(f'<tr><th scope="row">{number}</th>{empty}</tr>' for number in range(1, _BLANK_ROWS.get(each.name, 4) + 1))
+            rows = "".join(f'<tr><th scope="row">{number}</th>{empty}</tr>' for number in range(1, _BLANK_ROWS[each.name] + 1))
             inside += (
                 f'<p class="sheet-label">{escape(each.label)}</p><table class="sheet-table"><thead><tr><th scope="col">No.</th>{head}</tr></thead>'
                 f"<tbody>{rows}</tbody></table>"

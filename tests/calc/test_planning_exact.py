@@ -9,6 +9,7 @@ import itertools
 import json
 import math
 import random
+import re
 from fractions import Fraction
 
 import numpy
@@ -286,3 +287,31 @@ def test_only_the_plan_of_the_last_search_is_kept():
     remember(two, quick_plan(two))
     assert best_known(one) is None and best_known(two) == quick_plan(two)
     remember(two, None)
+
+
+# --- the page's requests -------------------------------------------------------------------------------
+
+
+def asked(**request: object) -> dict:
+    return json.loads(respond(json.dumps({"calculator": "cut-list", **request})))
+
+
+def paper(**request: object) -> str:
+    told = asked(do="plan-paper", page="shopping", **request)
+    return re.sub("<[^>]+>", "", told["html"]).replace("\u00a0", " ") if told["errors"] == {} else str(told["errors"])
+
+
+def test_a_print_after_a_search_shows_what_it_found():
+    pieces = ((36.5, 2), (26.5, 9), (35.5, 6), (40.5, 7), (47, 5), (42, 4), (28, 4), (16, 6))
+    inputs = {"pieces": "\n".join(f"{length} in | {count} | " for length, count in pieces), "stock": "120 in | | | bar", "aim": "bars"}
+    assert "No plan takes less" not in paper(inputs=inputs)
+    number = asked(do="plan-start", inputs=inputs)["search"]
+    while not asked(do="plan-step", search=number, steps=500)["done"]:
+        pass
+    assert "Take 13 bars" in paper(inputs=inputs) and "No plan takes less" in paper(inputs=inputs)
+
+
+def test_bare_numbers_of_a_plan_are_read_in_the_readers_system():
+    inputs = {"pieces": "600 | 4 | ", "stock": "6000 | | | bar", "kerf": "2", "trim": "5"}
+    assert "6000 mm" in paper(inputs=inputs, system="si")
+    assert "6000 in is outside the range" in paper(inputs=inputs, system="us")

@@ -172,6 +172,10 @@ def test_the_test_as_a_whole_is_told():
     assert "Every coupon passes" in told(clean, Level.OK) and "over the limit. This rule still accepts" not in told(clean)
     torn = BEND_JUDGE.answer(rule="aws", coupons="2", openings="1 | 1/4 in | face | no")
     assert "The test fails by this rule" in told(torn, Level.STOP)
+    # 49 CFR 192, Appendix C, fails the test with two of four coupons.
+    borne = BEND_JUDGE.answer(rule="cfr", coupons="4", openings="3 | 1/4 in | face | no")
+    assert "1 coupon is over the limit. This rule still accepts the test: it fails with 2 or more." in told(borne, Level.WATCH)
+    assert "fails by this rule" in told(BEND_JUDGE.answer(rule="cfr", coupons="4", openings="3 | 1/4 in | face | no\n1 | 1/4 in | face | no"), Level.STOP)
     short = BEND_JUDGE.answer(rule="aws", coupons="1", openings="1 | 0.01 in | face | no")
     assert "1 of 2 coupons judged" in told(short, Level.WATCH)
 

@@ -14,7 +14,7 @@ import pytest
 from scipy import constants
 
 from calc.catalogue import FACTS
-from calc.sources import Standing
+from calc.sources import DOCUMENTS, NOT_NOTED, Standing
 from calc.units import parse
 
 BY_ID = {fact.id: fact for fact in FACTS}
@@ -119,17 +119,28 @@ HANDBOOK = {
 }
 # (value in the base unit by a library, its relative tolerance)
 CONSTANTS = {
-    "molar-gas-constant": (constants.R, 1e-9), "standard-atmosphere": (constants.atm, 0), "stefan-boltzmann": (constants.Stefan_Boltzmann, 1e-4),
+    "molar-gas-constant": (constants.R, 1e-9), "standard-atmosphere": (constants.atm, 0), "stefan-boltzmann": (float(f"{constants.Stefan_Boltzmann:.6e}"), 0),
     "iron-molar-mass": (chemicals.MW("7439-89-6") / 1000, 1e-4),
     "iron-burning-heat": (-chemicals.Hfs("1317-61-9") if chemicals.Hfs("1317-61-9") else 1118400, 1e-3),
     # The copper standard of 1913: 1/58 ohm mm²/m at 20 °C.
     "copper-resistivity": (1e-6 / 58, 1e-3),
+}
+# Editions, as our notes of the sources have them.
+EDITIONS = {
+    "aws-d1.1": "2015", "aws-d1.1-2010": "2010", "aws-d1.1-2000": "2000 and 2004", "aws-b4.0": "2000", "asme-ix": "2010", "asme-ix-2017": "2017",
+    "api-1104": "2005", "astm-e190": "2021", "iso-5173": "2009", "iso-9606-1": "2012", "navsea-248": "Revision 1", "nfpa-51b": "2019",
+    "dc-12-e1019": "2017 code supplement", "iowa-im-559": "April 2016", "iowa-im-559-now": "current issue", "trade-column-2011": "2011",
+    "secondary-2009": "2009", "secondary-2015": "2015", "rosenthal-1946": "volume 68, 1946", "math-handbook": "1964",
 }
 
 
 def test_every_value_is_the_same_typed_again():
     typed = NOTED | AGREED | HANDBOOK
     assert {name: BY_ID[name].amount for name in typed} == {name: parse(text, BY_ID[name].kind) for name, text in typed.items()}
+
+
+def test_every_edition_is_the_same_typed_again():
+    assert {each.id: each.edition for each in DOCUMENTS if each.edition not in ("", NOT_NOTED)} == EDITIONS
 
 
 @pytest.mark.parametrize("name", AGREED)
