@@ -246,6 +246,10 @@ def test_a_count_of_months_out_of_range_is_refused(months):
         add_months(day("2025-01-01"), months)
 
 
+def test_a_hundred_years_are_the_most_months():
+    assert add_months(day("2025-01-01"), 1200) == day("2125-01-01")
+
+
 # --- retest ----------------------------------------------------------------------
 
 

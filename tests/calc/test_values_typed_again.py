@@ -206,6 +206,8 @@ WORDED = {
     "cut-propane-pressure": "3 to 10 psi (0.21 to 0.69 bar)", "cut-oxygen-flow": "50 to 130 ft³/h (1.4 to 3.7 m³/h)",
     "cut-acetylene-flow": "7 to 16 ft³/h (0.2 to 0.45 m³/h)", "current-everyday": "115 to 120 A",
     "rate-e7018-1-8": "2.6 to 3.0 lb/h (1.2 to 1.4 kg/h) at 120 to 160 A", "rate-e7018-5-32": "3.1 to 4.2 lb/h (1.4 to 1.9 kg/h) at 140 to 190 A",
+    "fit-strips-inch": "1/16 in, 3/32 in, 1/8 in, 3/16 in, 1/4 in, 5/16 in, 3/8 in, 1/2 in",
+    "fit-strips-metric": "1.5 mm, 2 mm, 2.5 mm, 3 mm, 4 mm, 5 mm, 6 mm, 8 mm, 10 mm, 12 mm",
 }
 
 

@@ -259,6 +259,7 @@ def things(count):
     (question("choice", options(2)), "give 3 to 5 options"),
     (question("hazard", things(8)), None),
     (question("hazard", things(9)), "give 4 to 8 things"),
+    (question("hazard", things(3)), "give 4 to 8 things"),
     (question("order", "steps = [1, 2, 3]"), "write words in quotes, or a list of them"),
     (question("order", ""), "is missing"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 3]]'), "write lists of neighboring step numbers"),
