@@ -51,13 +51,12 @@ window.measure = (text) => new Promise((resolve, reject) => {
   };
 });
 """
-OWN_SCRIPT = ADDRESSES + """
-window.measure = async (text) => {
+MEASURE = """async (text) => {
   const start = performance.now();
   const answer = await GuideEngine.call(JSON.parse(text));
   return [performance.now() - start, answer];
-};
-"""
+}"""
+OWN_SCRIPT = f"{ADDRESSES}\nwindow.measure = {MEASURE};\n"
 # Changes a field as a reader does and waits for the answer: [put in place, its frame painted]. Runs in the page, so that no
 # message between programs is counted. Every value is a new one. The frame waits for the screen's turn, up to 17 ms at 60 Hz.
 CHANGING = """
@@ -151,18 +150,32 @@ def measure_start(executable: str, address: str, text: str) -> tuple[float, floa
     return times[0], times[1], answer
 
 
+def measure_kept_start(executable: str, address: str, text: str) -> tuple[float, dict]:
+    """A start on a page of the guide that the browser has kept for use without a network: (ms, answer)."""
+    with new_browser(executable) as opened:
+        page = opened.new_page()
+        for _ in range(2):
+            page.goto(address + "404.html")  # no calculator stands there, so none starts before it is asked
+            page.wait_for_function("() => GuideOffline.state === 'ready' && GuideEngine.state === 'idle'", timeout=120_000)
+            page.wait_for_timeout(1000)
+        return tuple(page.evaluate(MEASURE, text))
+
+
 def bench_start(executable: str, rounds: int) -> None:
-    """Print the starts of both engines, cold and warm, and the ratios of medians."""
-    own, stock, answers = [], [], []
+    """Print the starts of both engines, cold and warm, and the ratios of medians; and the start of a guide that is kept."""
+    own, stock, kept, answers = [], [], [], []
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         lay_out(folder, SITE)
-        with server.Running(folder) as running:
+        with server.Running(folder) as running, server.Running(SITE) as whole:
             for _ in range(rounds):
                 for page, times in (("own.html", own), ("stock/stock.html", stock)):
                     *took, answer = measure_start(executable, running.url + page, request_text())
                     times.append(took)
                     answers.append(answer)
+                took, answer = measure_kept_start(executable, whole.url, request_text())
+                kept.append(took)
+                answers.append(answer)
     if any(answer != answers[0] for answer in answers) or answers[0].get("engine"):
         raise Trouble(f"the two engines did not give one answer: {str(answers[0])[:300]}")
     for place, kind in enumerate(("cold", "warm")):
@@ -172,6 +185,10 @@ def bench_start(executable: str, rounds: int) -> None:
                 f"max {max(column):.0f} ms, n={len(column)}")
         ratio = statistics.median(columns["this guide"]) / statistics.median(columns["Pyodide as shipped"])
         say(f"  ratio of medians, {kind}: {ratio:.2f}{verdict(ratio, TARGETS[f'{kind} ratio'])}")
+    ratio = statistics.median(kept) / statistics.median(took[1] for took in stock)
+    say(f"  warm start of the guide once it is kept for use without a network: min {min(kept):.0f}, median {statistics.median(kept):.0f}, "
+        f"max {max(kept):.0f} ms, n={len(kept)}")
+    say(f"  ratio of medians to Pyodide as shipped, warm: {ratio:.2f}{verdict(ratio, TARGETS['warm ratio'])}")
 
 
 def verdict(value: float, target: float) -> str:
