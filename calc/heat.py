@@ -243,7 +243,7 @@ def _carbon_work(
     }
     letters = ("C", "Mn", "Cr", "Mo", "V", "Ni", "Cu")
     c, mn, cr, mo, v, ni, cu = (
-        w.given(name, letter, amount, PERCENTAGE) for letter, (name, amount) in zip(letters, amounts.items())
+        w.given(name, letter, amount, PERCENTAGE) for letter, (name, amount) in zip(letters, amounts.items(), strict=True)
     )
     si = w.given("silicon", "Si", silicon, PERCENTAGE)
     hardeners = w.let("hardeners", "Share of chromium, molybdenum and vanadium", "K_5", PERCENTAGE, (cr + mo + v) / 5, source=_IIW, answer=False)

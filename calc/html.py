@@ -139,7 +139,7 @@ def _plot_table(plot: Plot) -> str:
 
 
 def _plot_cells(plot: Plot, row: tuple[float | str | None, ...]) -> list[str]:
-    texts = [both(cell_text(cell, column, "us"), cell_text(cell, column, "si")) for cell, column in zip(row, plot.table.columns)]
+    texts = [both(cell_text(cell, column, "us"), cell_text(cell, column, "si")) for cell, column in zip(row, plot.table.columns, strict=True)]
     return [f'<th scope="row">{texts[0]}</th>', *(f"<td>{text}</td>" for text in texts[1:])]
 
 

@@ -269,7 +269,7 @@ def _work(
     w.words("verdict", f"The test by {chosen.name}", f"{verdict.value} (study help, not a certification)", source=chosen.source, main=True)
     _limits(w, chosen, figures, wall)
     _list_openings(w, found, names)
-    for number, (name, coupon) in enumerate(zip(names, judged), 1):
+    for number, (name, coupon) in enumerate(zip(names, judged, strict=True), 1):
         w.words(f"coupon_{number}", name.capitalize(), coupon.verdict.value, source=chosen.source, main=True)
         if chosen.figures(figures).total is not None:
             _sum(w, chosen, found, coupon, number, name)
@@ -280,7 +280,7 @@ def _work(
         w.words(f"by_{other.key}", f"The same openings by {other.name}", _short(other, by_other, found), source=other.source)
 
     w.draw(faces(w, names, _drawn(chosen, figures, judged, found, wall)))
-    w.say(f"By {chosen.name}, " + ", ".join(f"{name} {_briefly(coupon)}" for name, coupon in zip(names, judged)) + f". The test {verdict.value}.")
+    w.say(f"By {chosen.name}, " + ", ".join(f"{name} {_briefly(coupon)}" for name, coupon in zip(names, judged, strict=True)) + f". The test {verdict.value}.")
     for number, coupon in enumerate(judged, 1):
         _check_coupon(w, chosen, figures, found, coupon, number, names[number - 1])
     _check_test(w, chosen, verdict, judged, coupons)

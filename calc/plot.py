@@ -361,12 +361,12 @@ def csv_text(plot: Plot) -> str:
         return _table_csv(plot.table)
     axes = (plot.x, plot.y)
     units = [tuple(dict.fromkeys((axis.kind.us, axis.kind.si))) for axis in axes]
-    heads = ["Curve"] + [_named(axis, unit) for axis, own in zip(axes, units) for unit in own]
+    heads = ["Curve"] + [_named(axis, unit) for axis, own in zip(axes, units, strict=True) for unit in own]
     lines = [",".join(_quoted(head) for head in heads)]
     for number, shape in enumerate(plot.shapes, 1):
         name = _quoted(described(shape.label) or f"line {number}")
         for point in shape.points if isinstance(shape, Curve) else (shape.at,):
-            cells = [f"{float(unit.from_base(value)):.6g}" for value, own in zip(point, units) for unit in own]
+            cells = [f"{float(unit.from_base(value)):.6g}" for value, own in zip(point, units, strict=True) for unit in own]
             lines.append(",".join([name, *cells]))
     return "\r\n".join(lines) + "\r\n"
 

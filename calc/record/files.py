@@ -134,7 +134,7 @@ def _figures(record: Record, each: Any, judgement: Judgement) -> list[tuple[str,
         return [("", each.label, text, *_both(each, text, record), *_said(judgement.at(each.name)))] if text else []
     cells = [("", each.label, "", "", "", *_said(judgement.at(each.name)))] if judgement.at(each.name) else []
     for number, row in enumerate(record.rows.get(each.name, ()), 1):
-        for column, text in zip(each.columns, row):
+        for column, text in zip(each.columns, row, strict=True):
             flags = judgement.at(f"{each.name}/{number}/{column.name}")
             if text or flags:
                 cells.append((f"{each.row_name} {number}", column.label, text, *_both(column, text, record), *_said(flags)))

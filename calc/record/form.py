@@ -151,7 +151,7 @@ def readings_html(record: Record) -> dict[str, str]:
             found[each.name] = reading_html(each, record.text(each.name), record.bare)
         elif isinstance(each, Rows):
             for number, row in enumerate(record.rows.get(each.name, ()), 1):
-                for column, text in zip(each.columns, row):
+                for column, text in zip(each.columns, row, strict=True):
                     if isinstance(column, Quantity) and text:
                         found[f"{each.name}/{number}/{column.name}"] = reading_html(column, text, record.bare)
     return found
@@ -217,7 +217,7 @@ def written_out(record: Record, bare: str) -> Record:
     }
     rows = {
         each.name: tuple(
-            tuple(_with_unit(column, text, record) for column, text in zip(each.columns, row)) for row in record.rows[each.name]
+            tuple(_with_unit(column, text, record) for column, text in zip(each.columns, row, strict=True)) for row in record.rows[each.name]
         )
         for each in record.form.fields if isinstance(each, Rows) and each.name in record.rows
     }

@@ -152,7 +152,7 @@ class _Bench:
         self.cells[each.name] = []
         for number, row in enumerate(self.record.rows.get(each.name, ()), 1):
             read = {}
-            for column, text in zip(each.columns, row):
+            for column, text in zip(each.columns, row, strict=True):
                 text = text.strip() or (column.default if isinstance(column, Choice) else "")
                 if text and self._readable(column, text, f"{each.name}/{number}/{column.name}"):
                     read[column.name] = self._plain(column, text)

@@ -99,7 +99,7 @@ def as_data(record: Record) -> dict[str, Any]:
         "changed": record.changed, "bare_numbers": record.bare, "archived": record.archived, "invented": record.invented,
         "values": {name: text for name, text in record.values.items() if text},
         "rows": {
-            name: [{column.name: text for column, text in zip(lists[name].columns, row) if text} for row in rows]
+            name: [{column.name: text for column, text in zip(lists[name].columns, row, strict=True) if text} for row in rows]
             for name, rows in record.rows.items() if rows
         },
         "photos": [{"id": each.id, "caption": each.caption, "width": each.width, "height": each.height} for each in record.photos],

@@ -138,7 +138,7 @@ def _table(each: Rows, judgement: Judgement) -> str:
     for number, row in enumerate(record.rows[each.name], 1):
         cells = "".join(
             f"<td>{_shown(column, text, record) if text else ''}{_tick(judgement.at(f'{each.name}/{number}/{column.name}'))}</td>"
-            for column, text in zip(each.columns, row)
+            for column, text in zip(each.columns, row, strict=True)
         )
         rows += f'<tr><th scope="row">{number}</th>{cells}</tr>'
     return (
@@ -251,7 +251,7 @@ def _number_of(record: Record) -> list[dict[str, Any]]:
     """The coupons noted, read as far as they can be."""
     each = record.form.field("coupons")
     names = [column.name for column in each.columns]
-    return [{name: _cell(record, each, text, name) for name, text in zip(names, row)} for row in record.rows.get("coupons", ())]
+    return [{name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)} for row in record.rows.get("coupons", ())]
 
 
 def layout_drawing(judgement: Judgement) -> Drawing | None:
@@ -306,7 +306,7 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
     band = min(float(bead) / 2, long / 4) if bead else None
     step, shapes, bottoms = 0.016, [], []
     top = 0.0
-    for number, (coupon, width) in enumerate(zip(coupons, wide), 1):
+    for number, (coupon, width) in enumerate(zip(coupons, wide, strict=True), 1):
         bottom = top - width
         bottoms.append(bottom)
         shapes.append(Polygon(((0, bottom), (long, bottom), (long, top), (0, top)), "plain"))
@@ -328,7 +328,7 @@ def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape]
     shapes: list[Shape] = []
     listed: list[tuple[int, Fraction, bool]] = []
     for position, row in enumerate(record.rows.get("findings", ()), 1):
-        found = {name: _cell(record, each, text, name) for name, text in zip(names, row)}
+        found = {name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)}
         if not found["coupon"] or found["coupon"] > len(coupons) or not found["size"]:
             continue
         number = found["coupon"] - 1

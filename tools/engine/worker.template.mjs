@@ -9,11 +9,11 @@ const send = (message) => self.postMessage(message);
 let step = "Fetching the calculator engine";
 let loaded = 0;
 let total = 1;
-let told_at = -Infinity;
+let toldAt = -Infinity;
 /* A new step is told at once; bytes, which come in hundreds of pieces, ten times a second. */
 const report = (words) => {
-  if (!words && performance.now() - told_at < 100) return;
-  told_at = performance.now();
+  if (!words && performance.now() - toldAt < 100) return;
+  toldAt = performance.now();
   step = words || step;
   send({ kind: "progress", loaded: Math.min(loaded, total), total, step });
 };
