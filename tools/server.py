@@ -309,8 +309,8 @@ def clean_base(text: str | None) -> str:
 
 
 def open_socket(host: str, port: int | None) -> socket.socket:
-    """A listening socket on the port asked for, or on the first free one from 8000 when none was asked for."""
-    tries = [port] if port else range(DEFAULT_PORT, DEFAULT_PORT + PORTS_TO_TRY)
+    """A listening socket on the port asked for (0: one that the system picks), or on the first free one from 8000 when none was asked for."""
+    tries = [port] if port is not None else range(DEFAULT_PORT, DEFAULT_PORT + PORTS_TO_TRY)
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     for number in tries:
         sock = socket.socket(family, socket.SOCK_STREAM)
@@ -365,9 +365,12 @@ def make_server(site: Path, base: str, *, log_level: str = "warning", patience: 
 
 
 class Running:
-    """A server in a thread of this process, for tests and measurements. Use it in a with statement, or call stop()."""
+    """A server in a thread of this process, for tests and measurements. Use it in a with statement, or call stop().
 
-    def __init__(self, site: Path, base: str = "", port: int | None = None) -> None:
+    Without a port it takes one that the system picks: tests run side by side, and none may come to stand on a port that another has just left.
+    """
+
+    def __init__(self, site: Path, base: str = "", port: int = 0) -> None:
         self.socket = open_socket(DEFAULT_HOST, port)
         self.port = self.socket.getsockname()[1]
         self.url = f"http://{DEFAULT_HOST}:{self.port}{base}/"

@@ -75,7 +75,7 @@ def serve(site: Path) -> Iterator[Callable[..., server.Running]]:
     """Starts a server of the test's own, to be stopped in the middle: serve(), serve(folder, base, port)."""
     started: list[server.Running] = []
 
-    def start(folder: Path = site, base: str = "", port: int | None = None) -> server.Running:
+    def start(folder: Path = site, base: str = "", port: int = 0) -> server.Running:
         started.append(server.Running(folder, base, port))
         return started[-1]
 
