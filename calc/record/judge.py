@@ -52,7 +52,7 @@ class Mark(Enum):
     UNUSED = "error"
 
 
-_MARKS = {Level.OK: Mark.FITS, Level.WATCH: Mark.WATCH, Level.STOP: Mark.STOP}
+_MARKS = {Level.OK: Mark.FITS, Level.CAUTION: Mark.WATCH, Level.STOP: Mark.STOP}
 
 
 @dataclass(frozen=True)
@@ -342,7 +342,7 @@ def _heat(bench: _Bench) -> None:
             answer = bench.ask(PREHEAT, {**base, "metal": metal}, place, metal=place)
             kept = [
                 check for check in (answer.checks if answer else ())
-                if check.source not in (COLDEST_AIR.source, METRIC_LIMIT.source) and (check.level is not Level.WATCH or check.source == COLD_PREHEAT.source)
+                if check.source not in (COLDEST_AIR.source, METRIC_LIMIT.source) and (check.level is not Level.CAUTION or check.source == COLD_PREHEAT.source)
             ]
             bench.keep(place, kept, PREHEAT)
             bench.keep("thickness", _by(answer, METRIC_LIMIT.source), PREHEAT)
@@ -425,7 +425,7 @@ def _ask_points(bench: _Bench) -> tuple[Result | None, set[str]]:
 def _visual_line(bench: _Bench, rule: Any, levels: dict[str, Level], blank: list[str]) -> Line:
     label = {each.name: each.label.lower() for each in bench.record.form.fields}
     broken = [label[name] for name, level in levels.items() if level is Level.STOP]
-    asks = [label[name] for name, level in levels.items() if level is Level.WATCH]
+    asks = [label[name] for name, level in levels.items() if level is Level.CAUTION]
     source = rule.crack.source
     if broken:
         return Line("visual", "Looking it over", Standing.BROKEN, f"breaks the rule at: {', '.join(broken)}", rule.name, source)

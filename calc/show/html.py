@@ -35,7 +35,10 @@ from calc.show.drawing import Drawing
 from calc.show.plot import Plot, cell_text, film_json, svg
 from calc.show.sliders import slide_data
 
-_LEVELS = {Level.OK: "Fits", Level.WATCH: "Watch", Level.STOP: "Stop"}
+_LEVELS = {
+    Level.OK: "OK", Level.NOTE: "Note", Level.CAUTION: "Caution", Level.NOT_KNOWN: "Not known", Level.INCOMPLETE: "Incomplete",
+    Level.STOP: "Stop",
+}
 
 
 def both(us: str, si: str) -> str:

@@ -21,6 +21,7 @@ def as_json(result: Result) -> dict[str, Any]:
     """The answer as data. `value` is in the base unit named by `unit` (SI; angles in degrees, elongation in percent)."""
     return {
         "calculator": result.calculator.id,
+        "level": result.level.value,
         "inputs": dict(result.inputs),
         "values": [
             {
@@ -36,7 +37,7 @@ def as_json(result: Result) -> dict[str, Any]:
         ],
         "checks": [
             {
-                "level": check.level.value, "us": phrase_text(check.phrase, "us"), "si": phrase_text(check.phrase, "si"),
+                "id": check.id, "level": check.level.value, "us": phrase_text(check.phrase, "us"), "si": phrase_text(check.phrase, "si"),
                 "source": check.source.text,
             }
             for check in result.checks
