@@ -506,6 +506,11 @@ class Level(Enum):
     STOP = "stop"
 
     @property
+    def label(self) -> str:
+        """The word that stands before the sentence: OK, Caution, Not known."""
+        return "OK" if self is Level.OK else self.value.capitalize()
+
+    @property
     def severity(self) -> int:
         """0 where nothing speaks against it; higher is worse.
 

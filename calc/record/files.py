@@ -124,7 +124,7 @@ def records_csv(records: Iterable[Record], today: datetime.date | None = None) -
                 lines += [_line((*head, section.title, *cells)) for cells in _figures(record, each, judgement)]
         for verdict in judgement.lines:
             source = verdict.source.text
-            lines.append(_line((*head, "Verdict", "", verdict.label, "", "", "", verdict.standing.value, f"{verdict.wording}. {STUDY_AID}", source)))
+            lines.append(_line((*head, "Verdict", "", verdict.label, "", "", "", verdict.level.value, f"{verdict.wording}. {STUDY_AID}", source)))
     return "\ufeff" + "".join(lines)
 
 
@@ -145,7 +145,7 @@ def _said(flags: tuple[Flag, ...]) -> tuple[str, str, str]:
     if not flags:
         return "", "", ""
     sources = dict.fromkeys(flag.source.text for flag in flags if flag.source)
-    return flags[0].mark.value, " ".join(phrase_text(flag.phrase, "us") for flag in flags), " ".join(sources)
+    return flags[0].level.value, " ".join(phrase_text(flag.phrase, "us") for flag in flags), " ".join(sources)
 
 
 def _both(each: Any, text: str, record: Record) -> tuple[str, str]:
