@@ -41,7 +41,7 @@ from calc.core.units import (
 )
 from calc.show.sliders import BEVEL, OPENING, THICKNESS
 from calc.stages.current import ELECTRODES, SIZES
-from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.passes_drawings import passes as draw_passes
 
 ROD_MASS = MASS.shown_in(us=OUNCE, si=GRAM)
@@ -301,7 +301,7 @@ def _groove(
             "root_opening", "Root opening",
             "with no opening and no bevel there is no groove to fill; write more than 0 in (0 mm) or set a bevel angle above 0°",
         )
-    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, face * h * Fraction(2, 3), source=CAP_SHAPE)
+    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, cap_area(face, h), source=CAP_SHAPE)
     return w.let("weld_area", "Weld cross-section", "A", AREA, groove + cap)
 
 
