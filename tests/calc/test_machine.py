@@ -7,7 +7,7 @@ import pint
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from calc.core.declare import InputError, Level
+from calc.core.declare import InputError, Level, phrase_text
 from calc.stages import machine
 
 UREG = pint.UnitRegistry()
@@ -52,17 +52,17 @@ def test_the_cap_at_100_percent_is_said_not_silent():
     under = machine.DUTY_CYCLE.answer(rated_current="200 A", rated_duty="25 %", amps="99 A")
     over = machine.DUTY_CYCLE.answer(rated_current="200 A", rated_duty="25 %", amps="101 A")
     assert float(at["duty"].amount) == float(under["duty"].amount) == 100
-    assert level(under, "duty") is level(at, "duty") is Level.OK
+    assert "more than 100 %" in phrase_text(under.check("duty").phrase, "us")
     assert float(under["duty_by_law"].amount) > 100
     assert float(over["duty"].amount) < 100
-    assert level(over, "duty") is Level.CAUTION
+    assert "must cool" in phrase_text(over.check("duty").phrase, "us")
 
 
 def test_a_current_above_the_rating_is_watched():
     at = machine.DUTY_CYCLE.answer(rated_current="200 A", amps="200 A")
     over = machine.DUTY_CYCLE.answer(rated_current="200 A", amps="201 A")
-    assert at.check("rated-current") is None
-    assert level(over, "rated-current") is Level.CAUTION
+    assert level(at, "rated-current") is Level.OK
+    assert level(over, "rated-current") is Level.NOT_KNOWN
     assert float(over["duty"].amount) < 20
 
 
@@ -148,6 +148,27 @@ def test_drop_against_the_choice_is_judged():
     assert level(machine.CABLE_DROP.answer(most_drop="2.1 V"), "drop") is Level.OK
 
 
+CARRIES = {  # NFPA 70, copper in free air at 90 °C, and EN 50525-2-81 at 100 % duty (both from memory), typed in again here
+    "AWG 4": 140, "AWG 2": 190, "AWG 1": 220, "AWG 1/0": 260, "AWG 2/0": 300, "AWG 3/0": 350, "AWG 4/0": 405,
+    "16 mm2": 135, "25 mm2": 180, "35 mm2": 225, "50 mm2": 285, "70 mm2": 355, "95 mm2": 430,
+}
+
+
+@pytest.mark.parametrize("cable", CARRIES)
+def test_a_cable_carries_what_its_row_says_and_with_pauses_a_little_more(cable):
+    steady = CARRIES[cable]
+    by_hand = steady / math.sqrt(0.6)  # heat goes by the current squared: 60 % of the time
+    for amps, expected in ((steady, Level.OK), (steady + 1, Level.CAUTION), (by_hand - 0.01, Level.CAUTION), (by_hand + 0.01, Level.STOP)):
+        assert level(machine.CABLE_DROP.answer(cable=cable, amps=f"{amps:.4f} A", electrode_lead="5 ft", work_lead="5 ft"), "carries") is expected
+
+
+def test_more_copper_carries_more():
+    by_area = sorted(machine.CABLES, key=lambda each: each.area)
+    for family in ("AWG", "mm2"):
+        carried = [each.carries for each in by_area if family in each.value]
+        assert carried == sorted(carried)
+
+
 def test_a_gage_outside_the_list_is_refused():
     with pytest.raises(ValueError, match="outside -3"):
         machine.gage_area(-4)
@@ -181,7 +202,11 @@ def test_the_longest_arc_is_the_core_and_low_hydrogen_is_told_to_be_shorter():
         assert not [each for each in cellulosic.values if each.name == "aim"]
 
 
-@pytest.mark.parametrize(("volts", "expected"), [("19.9 V", Level.CAUTION), ("20 V", Level.OK), ("30 V", Level.OK), ("30.1 V", Level.CAUTION)])
+@pytest.mark.parametrize(("volts", "expected"), [("19.9 V", Level.CAUTION), 
+    # Our line gives 21.11 V at 1/8 in; 5 V more is a long arc (common practice).
+    ("20 V", Level.OK), ("26.1 V", Level.OK), ("26.2 V", Level.CAUTION), ("30.1 V", Level.CAUTION), ("40 V", Level.CAUTION), ("40.1 V", Level.STOP),
+    ("15 V", Level.CAUTION), ("14.9 V", Level.STOP),
+])
 def test_a_measured_voltage_is_compared_with_the_read_ends(volts, expected):
     assert level(machine.ARC_LENGTH.answer(volts=volts), "arc-volts") is expected
 
