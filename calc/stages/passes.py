@@ -43,47 +43,11 @@ from calc.show.sliders import BEVEL, OPENING, THICKNESS
 from calc.stages.current import ELECTRODES, SIZES
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.passes_drawings import passes as draw_passes
+from calc.stages.rods import ROD_MASS, ROD_ROWS, RodRow, core_mass, net_yield, rod_mass as mass_of_rod, rod_row
 
-ROD_MASS = MASS.shown_in(us=OUNCE, si=GRAM)
 BURN_TIME = TIME.shown_in(us=SECOND, si=SECOND)
 
-_TABLES = "Handbook tables of deposition efficiency, stub not counted"
 HEAT_INPUT_FORMULA = Citation(ASME_IX, "QW-409.1", Standing.FROM_MEMORY, "No arc efficiency in it.")
-
-
-@dataclass(frozen=True)
-class RodRow:
-    """What a class of rod yields: metal left in the weld, of the mass melted; and how heavy a rod is against its core."""
-
-    electrode: str
-    efficiency: str
-    covering: str
-    note: str = ""
-
-    @property
-    def efficiency_fact(self) -> Fact:
-        """The deposition efficiency of the rod, as an entry of the register."""
-        return Fact(
-            f"efficiency-{self.electrode.lower()}", f"Deposition efficiency, {self.electrode}", parse(self.efficiency, PERCENTAGE),
-            PERCENTAGE, Citation(None, _TABLES, Standing.FROM_MEMORY, self.note),
-        )
-
-    @property
-    def covering_fact(self) -> Fact:
-        """The mass of a rod against that of its core wire, as an entry of the register."""
-        return Fact(
-            f"rod-to-core-{self.electrode.lower()}", f"A rod with its covering, against its core wire, {self.electrode}",
-            Fraction(self.covering), NUMBER,
-            Citation(None, "Rough trade figure, no source", Standing.COMMON_PRACTICE, "Weigh ten rods to know yours."),
-        )
-
-
-ROD_ROWS: tuple[RodRow, ...] = (
-    RodRow("E7018", "71 %", "1.4", "Tables print 71 to 72 %."),
-    RodRow("E6010", "63 %", "1.2"),
-    RodRow("E6011", "68 %", "1.2"),
-    RodRow("E6013", "67 %", "1.3"),
-)
 
 
 @dataclass(frozen=True)
@@ -130,21 +94,9 @@ COVER_OVER = Fact("cover-over-edge", "How far the cover pass melts over each edg
 
 FACTS = (
     TRAVEL_ANGLE, TRAVEL_ANGLE_UP, WORK_ANGLE_2G, WEAVE, RESTART_LEAD, FILL_BELOW, COVER_OVER,
-    *(row.efficiency_fact for row in ROD_ROWS), *(row.covering_fact for row in ROD_ROWS), *(row.fact for row in RATE_ROWS),
+    *(row.fact for row in RATE_ROWS),
     STUB, FEW_RODS, MANY_RODS, LAYER, THIN_BEAD, FAT_BEAD,
 )
-
-
-def rod_row(electrode: str) -> RodRow:
-    """What a rod of this class yields. Raises `InputError` for a class without a row.
-
-    >>> rod_row("E7018").efficiency
-    '71 %'
-    """
-    for row in ROD_ROWS:
-        if row.electrode == electrode:
-            return row
-    raise InputError("electrode", "Electrode class", f"no row for {electrode}; choose {', '.join(row.electrode for row in ROD_ROWS)}")
 
 
 def rate_row(electrode: str, diameter: str) -> RateRow | None:
@@ -196,8 +148,8 @@ def _one_rod(
         eff = w.given("efficiency", "E", efficiency, PERCENTAGE)
     melted = w.let("melted", "Rod melted", "ℓ_m", LENGTH, whole - left)
     share = w.let("melted_share", "Share of the rod melted", "p", PERCENTAGE, melted / whole * 100)
-    net = w.let("net_yield", "Share of a rod that ends in the weld", "y", PERCENTAGE, eff * share / 100, source=yield_source)
-    core = w.let("core_mass", "Core wire of one rod, mass", "m_core", ROD_MASS, PI * d**2 / 4 * whole * rho, source=STEEL_DENSITY.source)
+    net = w.let("net_yield", "Share of a rod that ends in the weld", "y", PERCENTAGE, net_yield(eff, share), source=yield_source)
+    core = w.let("core_mass", "Core wire of one rod, mass", "m_core", ROD_MASS, core_mass(d, whole, rho), source=STEEL_DENSITY.source)
     mass = _rod_mass(w, row, core, rod_mass)
     deposit = w.let("deposit", "Weld metal from one rod", "m_dep", ROD_MASS, mass * net / 100, source=_rod_source(w))
     volume = w.let("deposit_volume", "Weld metal from one rod, volume", "V_dep", VOLUME, deposit / rho, source=_rod_source(w))
@@ -209,7 +161,7 @@ def _rod_mass(w: Working, row: RodRow, core: Symbol, rod_mass: Fraction | None) 
         covering = w.value(
             "covering", "Rod with covering against its core wire", row.covering_fact.amount, NUMBER, source=row.covering_fact.source, symbol="k",
         )
-        return w.let("rod_mass", "One rod with its covering, mass", "m_rod", ROD_MASS, covering * core, source=row.covering_fact.source)
+        return w.let("rod_mass", "One rod with its covering, mass", "m_rod", ROD_MASS, mass_of_rod(core, covering), source=row.covering_fact.source)
     if rod_mass < core.amount:
         raise InputError(
             "rod_mass", "Mass of one rod",
