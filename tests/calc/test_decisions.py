@@ -4,7 +4,7 @@ A table, `decisions/<calculator>.toml`, is written from the documents that its r
 
 * `[[row]]`: what is typed (the rest stays at its default) and the worst level that the answer has to show, or
   `refused` with the field at fault. A row with `needs` waits for an input or option that is not there yet.
-* `[worse]`: which way an input is worse: `up`, `down`, or `both from 70 degF`, going away from a value that is in order.
+* `[worse]`: which way an input is worse: `up`, `down`, or `both from 70 degF`, away from a value that is in order.
 * `[[walk]]`: the same for one input with others typed too (`inputs`), or for one figure in the rows of a list (`text`).
 """
 
