@@ -72,7 +72,7 @@ def row_cases() -> Iterator[Any]:
             yield pytest.param(identifier, row, id=f"{identifier}: {row['case']}", marks=marks)
 
 
-@pytest.mark.parametrize("identifier, row", row_cases())
+@pytest.mark.parametrize("identifier, row", list(row_cases()))
 def test_a_row_of_a_table(identifier, row):
     calc = calculator(identifier)
     missing = row["inputs"].keys() - {each.name for each in calc.inputs}
