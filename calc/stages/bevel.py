@@ -69,12 +69,12 @@ def _work(
     _check_angle(w, bevel_angle)
     _check_row(w, row, thickness, path.amount)
     _check_drop(w, drop_margin, kerf)
-    w.caution(
+    w.warn(
         "The drop falls or clings, and stays hot enough to burn through a glove. Stand clear of where it lands, support the plate, "
         "and lift the drop off only with tongs or pliers, gloved, with an instructor's leave."
     )
-    w.caution("A tilted torch throws sparks and slag to one side, toward the drop. Keep hoses, leads and people out of that side.")
-    w.caution("Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the written procedure rule.")
+    w.warn("A tilted torch throws sparks and slag to one side, toward the drop. Keep hoses, leads and people out of that side.")
+    w.warn("Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the written procedure rule.")
 
 
 def _tip(w: Working, stand_off: Fraction, beta: Symbol, kerf: Symbol) -> None:
@@ -115,14 +115,13 @@ def _check_angle(w: Working, angle: Fraction) -> None:
     w.mention("steepest", STEEPEST_USUAL)
     both = 2 * angle
     if both < GROOVE_ANGLE.amount:
-        w.watch("Two such plates make {included_angle}, narrower than the usual {usual}. Measure the cut before you take it to fit-up.", source=GROOVE_ANGLE.source)
+        w.caution("c1", "Two such plates make {included_angle}, narrower than the usual {usual}. Measure the cut before you take it to fit-up.", source=GROOVE_ANGLE.source)
     elif both > GROOVE_ANGLE.amount + GROOVE_ANGLE_OVER.amount:
-        w.watch("Two such plates make {included_angle}, more than {over} over the usual {usual}. See your drawing.", source=GROOVE_ANGLE_OVER.source)
+        w.caution("c2", "Two such plates make {included_angle}, more than {over} over the usual {usual}. See your drawing.", source=GROOVE_ANGLE_OVER.source)
     else:
-        w.ok("Two such plates make {included_angle}: the usual {usual}, or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
+        w.ok("c3", "Two such plates make {included_angle}: the usual {usual}, or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
     if angle > STEEPEST_USUAL.amount:
-        w.watch(
-            "Over {steepest} much of the preheat flame glances off and one side of the tip comes near the plate. Ask the torch maker "
+        w.caution("c4", "Over {steepest} much of the preheat flame glances off and one side of the tip comes near the plate. Ask the torch maker "
             "which tip to use.", source=STEEPEST_USUAL.source,
         )
 
@@ -133,28 +132,26 @@ def _check_row(w: Working, row: CuttingRow | None, thickness: Number, path: Numb
     w.given("last_row", "t_last", last, LENGTH)
     if row is None:
         side = "thinner than the first row, {first_row}" if path < first else "thicker than the last row, {last_row}"
-        w.watch(f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed from the maker's card.", source=TABLE)
+        w.caution("c5", f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed from the maker's card.", source=TABLE)
         return
     own = row_for(thickness)
     if own is not row:
-        w.watch(
-            "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the next thicker one. Speeds are from "
+        w.caution("c6", "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the next thicker one. Speeds are from "
             "memory; use the card of your tip's maker.", source=TABLE,
         )
     else:
-        w.ok("The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of your tip's maker.", source=TABLE)
+        w.ok("c7", "The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of your tip's maker.", source=TABLE)
 
 
 def _check_drop(w: Working, margin: Fraction, kerf: Fraction) -> None:
     if margin == 0:
-        w.watch(
-            "With no margin the lower edge of the drop is a feather and the kerf has no wall there: the cut is lost easily. "
+        w.caution("c8", "With no margin the lower edge of the drop is a feather and the kerf has no wall there: the cut is lost easily. "
             "Where the stock allows, leave some.", source=COMMON,
         )
     elif margin < kerf:
-        w.watch("A margin of {drop_margin} is less than the kerf: the lower edge of the drop may melt away. Leave more where the stock allows.", source=COMMON)
+        w.caution("c9", "A margin of {drop_margin} is less than the kerf: the lower edge of the drop may melt away. Leave more where the stock allows.", source=COMMON)
     else:
-        w.ok("A margin of {drop_margin} gives the jet a wall on both sides all the way down.", source=GEOMETRY)
+        w.ok("c10", "A margin of {drop_margin} gives the jet a wall on both sides all the way down.", source=GEOMETRY)
 
 
 BEVEL_CUT = Calculator(

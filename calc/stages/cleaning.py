@@ -80,12 +80,12 @@ def _work(
     w.say("Clean each plate bright for {band} from the bevel edge, {bright_width} across the joint: {area} of surface in all.")
     _check_band(w, rule, governing is footprint)
     _check_surfaces(w, surfaces)
-    w.caution(
+    w.warn(
         "A grinding disc can burst, kick and throw sparks far. Guard on, safety glasses and a face shield, hearing "
         "protection, the work clamped, nothing that burns in the line of the sparks."
     )
-    w.caution("Paint, zinc, plating and oil give off harmful fume when heated. Take them off before any flame or arc, never with it.")
-    w.caution("The width and the state of the surface belong to your written procedure. Use its figures, not these, where they differ.")
+    w.warn("Paint, zinc, plating and oil give off harmful fume when heated. Take them off before any flame or arc, never with it.")
+    w.warn("The width and the state of the surface belong to your written procedure. Use its figures, not these, where they differ.")
 
 
 def _source(rule: str) -> Citation:
@@ -130,25 +130,23 @@ def _areas(
 
 def _check_band(w: Working, rule: str, by_footprint: bool) -> None:
     if by_footprint:
-        w.watch(
-            "The chosen rule gives {rule_band}, but the weld and its margin reach {footprint_band} past the bevel edge. "
+        w.caution("c1", "The chosen rule gives {rule_band}, but the weld and its margin reach {footprint_band} past the bevel edge. "
             "The footprint governs.", source=ENTERED,
         )
     else:
-        w.ok("{rule_band} covers the toe of the weld and the margin past it, {footprint_band} from the bevel edge.", source=_source(rule))
+        w.ok("c2", "{rule_band} covers the toe of the weld and the margin past it, {footprint_band} from the bevel edge.", source=_source(rule))
     if w.known["band"].amount < BAND_HALF.amount:
         w.mention("narrow", BAND_HALF)
-        w.watch("{band} is narrower than the narrow shop rule of {narrow}.", source=BAND_HALF.source)
+        w.caution("c3", "{band} is narrower than the narrow shop rule of {narrow}.", source=BAND_HALF.source)
 
 
 def _check_surfaces(w: Working, surfaces: str) -> None:
     if surfaces == "all":
-        w.ok("Top faces, bevels, undersides and backing are all counted: the root pass melts into every one of them.", source=COMMON)
+        w.ok("c4", "Top faces, bevels, undersides and backing are all counted: the root pass melts into every one of them.", source=COMMON)
     elif surfaces == "plates":
-        w.watch("The backing is left out. The root pass melts into it: see that it is bright too.", source=COMMON)
+        w.caution("c5", "The backing is left out. The root pass melts into it: see that it is bright too.", source=COMMON)
     else:
-        w.stop(
-            "Undersides and backing are left out. Scale there holds the backing off the plates and feeds the root pass with gas and slag.",
+        w.stop("c6", "Undersides and backing are left out. Scale there holds the backing off the plates and feeds the root pass with gas and slag.",
             source=COMMON,
         )
 

@@ -159,11 +159,11 @@ def _work(w: Working, *, electrode: str, diameter: str, position: str, amps: Fra
     _check_window(w, window, amps, position)
     _check_rule(w, window, thumb.amount)
     _check_size(w, electrode, core, position)
-    w.caution(
+    w.warn(
         "Start from the range printed on the electrode box and your written procedure. Set by running beads on scrap of the "
         "same thickness, with an instructor near."
     )
-    w.caution("An electrode holder, a wet glove or bare skin in the circuit can kill. Keep dry and insulated; switch off to change leads.")
+    w.warn("An electrode holder, a wet glove or bare skin in the circuit can kill. Keep dry and insulated; switch off to change leads.")
 
 
 def _second_opinion(w: Working, electrode: str, diameter: str, position: str) -> None:
@@ -185,28 +185,25 @@ def _standing(window: Window, amps: Fraction) -> str:
 
 def _check_window(w: Working, window: Window, amps: Fraction, position: str) -> None:
     if amps < window.low:
-        w.stop(
-            "{amps} is below the window: expect a rod that sticks, a tall narrow bead, slag trapped at the edges and "
+        w.stop("c1", "{amps} is below the window: expect a rod that sticks, a tall narrow bead, slag trapped at the edges and "
             "poor melting into the root.", source=window.source,
         )
     elif amps > window.high:
-        w.stop(
-            "{amps} is above the window: expect a hot, fluid puddle, undercut, spatter and a coating that burns away early.",
+        w.stop("c2", "{amps} is above the window: expect a hot, fluid puddle, undercut, spatter and a coating that burns away early.",
             source=window.source,
         )
     else:
-        w.ok("{amps} is inside the window of {window_low} to {window_high}.", source=window.source)
+        w.ok("c3", "{amps} is inside the window of {window_low} to {window_high}.", source=window.source)
         if position in ("3G", "4G") and amps > window.low + Fraction(3, 4) * (window.high - window.low):
-            w.watch("{amps} is in the top quarter of the window. In vertical and overhead most welders run lower to hold the puddle.", source=COMMON)
+            w.caution("c4", "{amps} is in the top quarter of the window. In vertical and overhead most welders run lower to hold the puddle.", source=COMMON)
 
 
 def _check_rule(w: Working, window: Window, thumb: Fraction) -> None:
     if window.low <= thumb <= window.high:
-        w.ok("The thumb rule gives {thumb_rule}, inside the window.", source=RULE.source)
+        w.ok("c5", "The thumb rule gives {thumb_rule}, inside the window.", source=RULE.source)
     else:
         side = "below" if thumb < window.low else "above"
-        w.watch(
-            f"The thumb rule gives {{thumb_rule}}, {side} the window of {{window_low}} to {{window_high}}. "
+        w.caution("c6", f"The thumb rule gives {{thumb_rule}}, {side} the window of {{window_low}} to {{window_high}}. "
             "Where the two disagree, go by the window and the box.", source=RULE.source,
         )
 
@@ -217,14 +214,13 @@ def _check_size(w: Working, electrode: str, core: Fraction, position: str) -> No
     w.mention("largest", LARGEST_OUT_OF_POSITION)
     w.mention("largest_low_hydrogen", LARGEST_LOW_HYDROGEN)
     if core > LARGEST_OUT_OF_POSITION.amount:
-        w.stop(f"{{diameter}} is too large for {position}: {{largest}} is the largest for vertical and overhead.", source=LARGEST_OUT_OF_POSITION.source)
+        w.stop("c7", f"{{diameter}} is too large for {position}: {{largest}} is the largest for vertical and overhead.", source=LARGEST_OUT_OF_POSITION.source)
     elif electrode == "E7018" and core > LARGEST_LOW_HYDROGEN.amount:
-        w.stop(
-            f"{{diameter}} is too large for {position} with a low-hydrogen rod: {{largest_low_hydrogen}} is the largest for "
+        w.stop("c8", f"{{diameter}} is too large for {position} with a low-hydrogen rod: {{largest_low_hydrogen}} is the largest for "
             "vertical and overhead.", source=LARGEST_LOW_HYDROGEN.source,
         )
     else:
-        w.ok(f"{{diameter}} is not too large for {position}.", source=LARGEST_OUT_OF_POSITION.source)
+        w.ok("c9", f"{{diameter}} is not too large for {position}.", source=LARGEST_OUT_OF_POSITION.source)
 
 
 CURRENT_SETTING = Calculator(

@@ -257,11 +257,11 @@ def _work_speed(
     _check_band(w, row, own, fast.amount, slow.amount)
     if timed:
         _check_mark(w, mark_distance / mark_time, fast.amount, slow.amount, band_source(own))
-    w.caution(
+    w.warn(
         "Tip, pressures and the order of lighting and shutting down come from the maker's instructions for your torch, tip and "
         "regulators. Set them with an instructor until you are signed off to do it alone."
     )
-    w.caution("Cutting throws sparks and hot slag far and drops hot metal. Clear the area and post a fire watch before you light.")
+    w.warn("Cutting throws sparks and hot slag far and drops hot metal. Clear the area and post a fire watch before you light.")
 
 
 def band_source(own: bool) -> Citation:
@@ -321,42 +321,37 @@ def _timed_mark(w: Working, distance: Fraction, seconds: Fraction, fast: Fractio
 
 def _check_row(w: Working, row: CuttingRow, thickness: Fraction) -> None:
     if is_own_row(row, thickness):
-        w.ok("The table has a row for this plate: {row_plate}.", source=row.source)
+        w.ok("c1", "The table has a row for this plate: {row_plate}.", source=row.source)
     else:
-        w.watch(
-            "The table has no row for {thickness}. The row of the next thicker plate, {row_plate}, is used whole; nothing is "
+        w.caution("c2", "The table has no row for {thickness}. The row of the next thicker plate, {row_plate}, is used whole; nothing is "
             "interpolated. Thinner plate than the row may want a little more speed.", source=row.source,
         )
 
 
 def _check_band(w: Working, row: CuttingRow, own: bool, fast: Fraction, slow: Fraction) -> None:
     if not own:
-        w.watch(
-            "Our table is held from memory. Use it to start on scrap, and put the speeds of your tip's own card in the fields above.",
+        w.caution("c3", "Our table is held from memory. Use it to start on scrap, and put the speeds of your tip's own card in the fields above.",
             source=TABLE,
         )
     elif fast < row.speed.low or slow > row.speed.high:
-        w.watch(
-            "Your card and our table do not overlap: {table_speed_low} to {table_speed_high} in the table. Go by the card, and make "
+        w.caution("c4", "Your card and our table do not overlap: {table_speed_low} to {table_speed_high} in the table. Go by the card, and make "
             "sure that its row is for your tip, fuel and thickness.", source=TABLE,
         )
     else:
-        w.ok("The band of your card replaces the one of our table. The other settings below are still from our table.", source=ENTERED)
+        w.ok("c5", "The band of your card replaces the one of our table. The other settings below are still from our table.", source=ENTERED)
 
 
 def _check_mark(w: Working, speed: Fraction, fast: Fraction, slow: Fraction, source: Citation) -> None:
     if speed < slow:
-        w.watch(
-            "{your_speed} is slower than {speed_low}. Look for a melted top edge, a wide kerf and slag that clings. "
+        w.caution("c6", "{your_speed} is slower than {speed_low}. Look for a melted top edge, a wide kerf and slag that clings. "
             "The look of the cut decides, not the figure.", source=source,
         )
     elif speed > fast:
-        w.watch(
-            "{your_speed} is faster than {speed_high}. Look for drag lines that lean far back, a rough lower edge, and places that "
+        w.caution("c7", "{your_speed} is faster than {speed_high}. Look for drag lines that lean far back, a rough lower edge, and places that "
             "are not cut through. The look of the cut decides, not the figure.", source=source,
         )
     else:
-        w.ok("{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all the same.", source=source)
+        w.ok("c8", "{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all the same.", source=source)
 
 
 OWN_LOW, OWN_HIGH = "Slowest speed on your card", "Fastest speed on your card"
@@ -413,10 +408,10 @@ def _work_oxygen(
     _heat(w, metal, s)
     saying = "A kerf {kerf} wide and {length} long in {thickness} holds {kerf_mass} of iron. Burning {share} of it to Fe₃O₄ takes at least {least_oxygen} of oxygen."
     w.say(saying + _compare(w, need, need_feo, run, flow, time))
-    w.caution(
+    w.warn(
         "Never use oxygen in place of air: not to blow off dust, cool a person or air a space. Oil, grease and clothing burn fiercely in it."
     )
-    w.caution("This bound checks a figure. It does not set a torch: pressures and tip come from the maker's card.")
+    w.warn("This bound checks a figure. It does not set a torch: pressures and tip come from the maker's card.")
 
 
 def _oxygen_per_iron(w: Working, kelvin: Fraction) -> tuple[Symbol, Symbol]:
@@ -464,18 +459,16 @@ def _compare(w: Working, need: Symbol, need_feo: Symbol, run: Symbol, flow: Frac
     delivered = w.let("delivered", "Oxygen that your flow brings in your time", "V_in", GAS_VOLUME, q * given_time, source=ENTERED, digits=3)
     w.let("share_used", "Part of it that the kerf would burn", "u", PERCENTAGE, need / delivered * 100, source=BURNING, main=True, digits=3)
     if need_feo.amount > delivered.amount:
-        w.stop(
-            "{delivered} is less than this kerf burns even to FeO, {least_oxygen_feo}. One of the figures is wrong: flow, time, kerf, "
+        w.stop("c9", "{delivered} is less than this kerf burns even to FeO, {least_oxygen_feo}. One of the figures is wrong: flow, time, kerf, "
             "or the part that burns. Measure again.", source=BURNING_TO_FEO,
         )
         return " Your flow brings only {delivered}: the figures cannot all be right."
     if need.amount > delivered.amount:
-        w.watch(
-            "{delivered} covers burning to FeO, {least_oxygen_feo}, but not to Fe₃O₄, {least_oxygen}. Much of the kerf must leave less "
+        w.caution("c10", "{delivered} covers burning to FeO, {least_oxygen_feo}, but not to Fe₃O₄, {least_oxygen}. Much of the kerf must leave less "
             "burned than you entered. Check the flow, the time and the kerf.", source=BURNING,
         )
         return " Your flow brings {delivered}, which does not cover it."
-    w.ok("{delivered} covers the bound of {least_oxygen}. What does not burn blows the slag out of the kerf.", source=BURNING)
+    w.ok("c11", "{delivered} covers the bound of {least_oxygen}. What does not burn blows the slag out of the kerf.", source=BURNING)
     return " Your flow brings {delivered}, of which the kerf burns {share_used}."
 
 

@@ -195,9 +195,9 @@ def _work_fit_up(
         + (" A mean opening wider than {required} takes {extra_mass} of weld metal more." if mean.amount > required else "")
         + (" The mean opening is tighter than {required}." if mean.amount < required else "")
     )
-    w.caution(STUDY_HELP)
-    w.caution("Tacking is welding: hood down, gloves on, and call out before you strike. Tacked plates are hot and clamps pinch.")
-    w.caution("The opening and its tolerance belong to your written procedure. Use its figures, not these, where they differ.")
+    w.warn(STUDY_HELP)
+    w.warn("Tacking is welding: hood down, gloves on, and call out before you strike. Tacked plates are hot and clamps pinch.")
+    w.warn("The opening and its tolerance belong to your written procedure. Use its figures, not these, where they differ.")
 
 
 def _check_positions(openings: tuple[tuple[Fraction, Fraction], ...], length: Fraction) -> None:
@@ -275,7 +275,7 @@ def _shape(w: Working, readings: Readings) -> None:
     """How the opening changes from end to end: even, tapered, bowed; and which mend that asks for."""
     w.mention("uneven", UNEVEN)
     if len(readings) < 2:
-        w.watch("One reading says nothing about the rest of the joint. Measure at both ends and in the middle.", source=COMMON)
+        w.caution("c1", "One reading says nothing about the rest of the joint. Measure at both ends and in the middle.", source=COMMON)
         return
     (first, gap_first), (last, gap_last) = readings[0], readings[-1]
     taper = w.let("taper", "Change from the first reading to the last", "d_taper", LENGTH, gap_last - gap_first, as_fraction=True)
@@ -292,14 +292,13 @@ def _shape(w: Working, readings: Readings) -> None:
     }[tapered, bowed]
     w.words("shape", "Shape of the opening along the joint", wording, source=COMMON)
     if tapered:
-        w.watch("The opening changes by {taper} from end to end. Swing one plate until both ends agree, then tack.", source=COMMON)
+        w.caution("c2", "The opening changes by {taper} from end to end. Swing one plate until both ends agree, then tack.", source=COMMON)
     if bowed:
-        w.watch(
-            "A reading between the ends is {bow} off their straight line. An edge is not straight: swinging a plate cannot "
+        w.caution("c3", "A reading between the ends is {bow} off their straight line. An edge is not straight: swinging a plate cannot "
             "mend that, dressing the edge can.", source=COMMON,
         )
     if not tapered and not bowed:
-        w.ok("The opening is even: nothing along the joint changes by {uneven} or more.", source=COMMON)
+        w.ok("c4", "The opening is even: nothing along the joint changes by {uneven} or more.", source=COMMON)
 
 
 def _off_line(reading: tuple[Symbol, Symbol], first: tuple[Symbol, Symbol], last: tuple[Symbol, Symbol]) -> Formula:
@@ -330,17 +329,15 @@ def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol,
 def _judge_openings(w: Working, readings: Readings, required: Fraction, tolerance: Tolerance) -> None:
     for n, (_, gap) in enumerate(readings, 1):
         if gap.amount < tolerance.lowest(required):
-            w.stop(
-                f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod reaches both corners and the backing badly.",
+            w.stop("c5", f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod reaches both corners and the backing badly.",
                 source=tolerance.source,
             )
         elif gap.amount > tolerance.highest(required):
-            w.stop(
-                f"At {{place_{n}}}: {{opening_{n}}} is wider than {{highest_allowed}}. More passes, more pull, and the root must be "
+            w.stop("c6", f"At {{place_{n}}}: {{opening_{n}}} is wider than {{highest_allowed}}. More passes, more pull, and the root must be "
                 "built from both sides.", source=tolerance.source,
             )
         else:
-            w.ok(f"At {{place_{n}}}: {{opening_{n}}} is within {{lowest_allowed}} to {{highest_allowed}}.", source=tolerance.source)
+            w.ok("c7", f"At {{place_{n}}}: {{opening_{n}}} is within {{lowest_allowed}} to {{highest_allowed}}.", source=tolerance.source)
 
 
 def _compare_rules(w: Working, readings: Readings, required: Fraction) -> None:
@@ -366,26 +363,24 @@ def _flush(w: Working, t: Symbol, mismatch: Fraction, own_limit: Fraction | None
             symbol="e_max", as_fraction=True,
         )
     if mismatch > limit.amount:
-        w.stop("A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.", source=source)
+        w.stop("c8", "A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.", source=source)
     else:
-        w.ok("A mismatch of {mismatch} is not more than {mismatch_limit}.", source=source)
+        w.ok("c9", "A mismatch of {mismatch} is not more than {mismatch_limit}.", source=source)
 
 
 def _backing(w: Working, gap: Fraction, mismatch: Fraction) -> None:
     w.given("backing_gap", "g", gap, LENGTH)
     w.mention("most_gap", BACKING_GAP)
     if gap > BACKING_GAP.amount:
-        w.stop("A gap of {backing_gap} at the backing is more than {most_gap}. Slag runs in and stays.", source=BACKING_GAP.source)
+        w.stop("c10", "A gap of {backing_gap} at the backing is more than {most_gap}. Slag runs in and stays.", source=BACKING_GAP.source)
     elif gap > 0:
-        w.watch(
-            "A gap of {backing_gap} at the backing is not more than {most_gap}, but slag runs into any gap. Clamp it down to nothing.",
+        w.caution("c11", "A gap of {backing_gap} at the backing is not more than {most_gap}, but slag runs into any gap. Clamp it down to nothing.",
             source=BACKING_GAP.source,
         )
     else:
-        w.ok("The backing lies tight to both plates.", source=COMMON)
+        w.ok("c12", "The backing lies tight to both plates.", source=COMMON)
     if mismatch > gap:
-        w.watch(
-            "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat backing: look for a gap of that size "
+        w.caution("c13", "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat backing: look for a gap of that size "
             "under the high one.", source=GEOMETRY,
         )
 
@@ -402,9 +397,9 @@ def _spacers(w: Working, opening: Symbol, joint: Symbol, tolerance: Tolerance, r
     n = w.value("spacer_count", "Places for a spacer, ends included", Fraction(count), NUMBER, source=GEOMETRY, symbol="n", main=True)
     w.let("spacer_pitch", "From one spacer to the next", "a", LENGTH, joint / (n - 1), as_fraction=True)
     if tolerance.holds(opening.amount, _stacked(strips)):
-        w.ok(f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them out once the tacks hold.", source=COMMON)
+        w.ok("c14", f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them out once the tacks hold.", source=COMMON)
     else:
-        w.watch("No stack of these strips comes within the tolerance; {spacer} is the nearest. Grind a strip to size.", source=COMMON)
+        w.caution("c15", "No stack of these strips comes within the tolerance; {spacer} is the nearest. Grind a strip to size.", source=COMMON)
 
 
 FIT_UP = Calculator(
@@ -496,14 +491,13 @@ def _work_preset(
         "Expect the plates to draw together by {shrink_low} to {shrink_high} across the joint. For a pull of {angle_low} to "
         "{angle_high} the preset is a shim of {shim_low} to {shim_high}. Both are bands: your instructor sets the figure."
     )
-    w.watch(
-        "The pull angle of {angle_low} to {angle_high} is held with low confidence. It changes with passes, heat, clamps and how "
+    w.caution("c16", "The pull angle of {angle_low} to {angle_high} is held with low confidence. It changes with passes, heat, clamps and how "
         "the backing is tacked. Your instructor decides whether to preset at all, and by how much.", source=_PULL,
     )
     if last_rise is not None:
         _compare_last(w, last_rise, low.amount, high.amount)
-    w.caution("Preset the wrong way and the pull doubles. Check the direction with your instructor before the first tack.")
-    w.caution("Never straighten a welded test plate by pressing, hammering or heating unless your written procedure allows it.")
+    w.warn("Preset the wrong way and the pull doubles. Check the direction with your instructor before the first tack.")
+    w.warn("Never straighten a welded test plate by pressing, hammering or heating unless your written procedure allows it.")
 
 
 def _shrinkage(w: Working, area: Symbol, t: Symbol, opening: Symbol) -> None:
@@ -551,21 +545,19 @@ def _gap_at_backing(w: Working, opening: Symbol, backing: Symbol) -> None:
     w.mention("most_gap", BACKING_GAP)
     text = "Tilted plates touch a flat backing only at its outer edges. At {angle_high} the root corners stand {root_gap} off it"
     if w.known["root_gap"].amount > BACKING_GAP.amount:
-        w.stop(text + ", more than {most_gap}. Use a narrower backing or less preset.", source=BACKING_GAP.source)
+        w.stop("c17", text + ", more than {most_gap}. Use a narrower backing or less preset.", source=BACKING_GAP.source)
     else:
-        w.watch(text + ". Clamp the backing up to the corners before you tack it.", source=BACKING_GAP.source)
+        w.caution("c18", text + ". Clamp the backing up to the corners before you tack it.", source=BACKING_GAP.source)
 
 
 def _compare_last(w: Working, rise: Fraction, low: float, high: float) -> None:
     w.given("last_rise", "r", rise, LENGTH)
     if low <= rise <= high:
-        w.ok(
-            "Your last plate rose {last_rise}, inside the band of {shim_low} to {shim_high}. A measured rise on the same set-up is a "
+        w.ok("c19", "Your last plate rose {last_rise}, inside the band of {shim_low} to {shim_high}. A measured rise on the same set-up is a "
             "better guide than the rule.", source=ENTERED,
         )
     else:
-        w.watch(
-            "Your last plate rose {last_rise}, outside the band of {shim_low} to {shim_high}. Measure again, and show your instructor "
+        w.caution("c20", "Your last plate rose {last_rise}, outside the band of {shim_low} to {shim_high}. Measure again, and show your instructor "
             "before you trust either.", source=ENTERED,
         )
 

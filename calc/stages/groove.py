@@ -97,22 +97,21 @@ def _work(
     _check_angle(w, angle.amount)
     _check_opening(w, root_opening)
     if root_face > 0:
-        w.watch(
-            "A root face of {root_face} on backing makes the corner of the root harder to melt. "
+        w.caution("c1", "A root face of {root_face} on backing makes the corner of the root harder to melt. "
             "Test grooves on backing usually have none; see your written procedure.", source=COMMON,
         )
     w.mention("cap_limit", CAP_LIMIT)
     if cap_height > CAP_LIMIT.amount:
-        w.stop("A cap of {cap_height} is higher than the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
+        w.stop("c2", "A cap of {cap_height} is higher than the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
     else:
-        w.ok("A cap of {cap_height} is within the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
+        w.ok("c3", "A cap of {cap_height} is within the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
     if cap_width is not None and cap_width < face.amount:
-        w.stop("A cap {cap_width} wide does not cover the groove, which is {face_width} wide: the edges stay unfilled.", source=GEOMETRY)
-    w.caution(
+        w.stop("c4", "A cap {cap_width} wide does not cover the groove, which is {face_width} wide: the edges stay unfilled.", source=GEOMETRY)
+    w.warn(
         "Bevels are cut with flame or ground with a disc: hot metal, sparks and sharp edges. Wear eye and face protection, "
         "gloves and leathers, and let an instructor watch your first cuts."
     )
-    w.caution("The angle, the opening and their tolerances belong to your written procedure. Use its figures, not these, where they differ.")
+    w.warn("The angle, the opening and their tolerances belong to your written procedure. Use its figures, not these, where they differ.")
 
 
 def _section(w: Working, t: float, f: float, opening: float, b: float, h: float, c: float) -> Drawing:
@@ -146,22 +145,21 @@ def _check_angle(w: Working, angle: Fraction) -> None:
     w.mention("usual", GROOVE_ANGLE)
     w.mention("over", GROOVE_ANGLE_OVER)
     if angle < GROOVE_ANGLE.amount:
-        w.watch("{included_angle} is narrower than the usual {usual}: the rod reaches the root corners badly.", source=GROOVE_ANGLE.source)
+        w.caution("c5", "{included_angle} is narrower than the usual {usual}: the rod reaches the root corners badly.", source=GROOVE_ANGLE.source)
     elif angle > GROOVE_ANGLE.amount + GROOVE_ANGLE_OVER.amount:
-        w.watch("{included_angle} is more than {over} over the usual {usual}: more weld metal and more pull.", source=GROOVE_ANGLE_OVER.source)
+        w.caution("c6", "{included_angle} is more than {over} over the usual {usual}: more weld metal and more pull.", source=GROOVE_ANGLE_OVER.source)
     else:
-        w.ok("{included_angle} is at the usual {usual} or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
+        w.ok("c7", "{included_angle} is at the usual {usual} or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
 
 
 def _check_opening(w: Working, opening: Fraction) -> None:
     w.mention("usual_opening", ROOT_OPENING)
     if opening < ROOT_OPENING.amount:
-        w.watch(
-            "An opening of {root_opening} is tighter than the usual {usual_opening}: melting both corners and the backing gets hard.",
+        w.caution("c8", "An opening of {root_opening} is tighter than the usual {usual_opening}: melting both corners and the backing gets hard.",
             source=ROOT_OPENING.source,
         )
     else:
-        w.ok("An opening of {root_opening} leaves room to melt both corners and the backing.", source=ROOT_OPENING.source)
+        w.ok("c9", "An opening of {root_opening} leaves room to melt both corners and the backing.", source=ROOT_OPENING.source)
 
 
 GROOVE = Calculator(

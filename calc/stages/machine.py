@@ -140,27 +140,24 @@ def _duty_work(w: Working, *, rated_current: Fraction, rated_duty: Fraction, amp
     if capped:
         w.say("At {amps} the machine may weld without a pause. It may do so up to {steady_current}.")
         if by_law.amount > 100:
-            w.ok(
-                "The square law gives {duty_by_law}. There is no more than 100 % of the time, so the answer stops there: no pause is asked.",
+            w.ok("c1", "The square law gives {duty_by_law}. There is no more than 100 % of the time, so the answer stops there: no pause is asked.",
                 source=SQUARE_LAW,
             )
         else:
-            w.ok("{amps} is the largest current that asks for no pause.", source=SQUARE_LAW)
+            w.ok("c2", "{amps} is the largest current that asks for no pause.", source=SQUARE_LAW)
     else:
         w.say("At {amps} the duty cycle is {duty}: weld {minutes_on}, then pause {minutes_off}, in each {duty_period}.")
-        w.watch(
-            "{amps} is more than {steady_current}: after {minutes_on} of arc in a period of {duty_period} the machine must cool for {minutes_off}.",
+        w.caution("c3", "{amps} is more than {steady_current}: after {minutes_on} of arc in a period of {duty_period} the machine must cool for {minutes_off}.",
             source=SQUARE_LAW,
         )
     if amps > rated_current:
-        w.watch(
-            "{amps} is above the rated {rated_current}. The law still gives a figure, but the machine may not be built to give that "
+        w.caution("c4", "{amps} is above the rated {rated_current}. The law still gives a figure, but the machine may not be built to give that "
             "current at all. See its plate.", source=SQUARE_LAW,
         )
-    w.caution(
+    w.warn(
         "Leave the fan running through the pause. If the machine cuts out on heat, wait; never bridge a thermal switch or block a vent."
     )
-    w.caution(SHOCK)
+    w.warn(SHOCK)
 
 
 DUTY_CYCLE = Calculator(
@@ -277,14 +274,13 @@ def _cable_work(
     )
     w.say(f"At {{amps}} the leads of {cable.replace('mm2', 'mm²')} lose {{drop}} and {{power}}.")
     if drop.amount <= most_drop:
-        w.ok("{drop} is not more than the {most_drop} you chose.", source=GEOMETRY)
+        w.ok("c5", "{drop} is not more than the {most_drop} you chose.", source=GEOMETRY)
     else:
-        w.watch("{drop} is more than the {most_drop} you chose: a thicker or a shorter cable is needed.", source=GEOMETRY)
-    w.watch(
-        "This counts the copper only. A loose clamp, a burnt lug or a rusty work surface can lose more than the whole cable.", source=COMMON,
+        w.caution("c6", "{drop} is more than the {most_drop} you chose: a thicker or a shorter cable is needed.", source=GEOMETRY)
+    w.caution("c7", "This counts the copper only. A loose clamp, a burnt lug or a rusty work surface can lose more than the whole cable.", source=COMMON,
     )
-    w.caution("This is voltage drop, not the current that the cable may carry. Go by the cable maker's rating for current and duty cycle.")
-    w.caution("A warm spot on a lead, lug or clamp is a bad joint. Switch off before you touch it. " + SHOCK)
+    w.warn("This is voltage drop, not the current that the cable may carry. Go by the cable maker's rating for current and duty cycle.")
+    w.warn("A warm spot on a lead, lug or clamp is a bad joint. Switch off before you touch it. " + SHOCK)
 
 
 CABLE_DROP = Calculator(
@@ -320,8 +316,7 @@ def _arc_work(w: Working, *, electrode: str, diameter: str, volts: Fraction | No
     if electrode == "E7018":
         m = w.given("low_hydrogen_ratio", "m", LOW_HYDROGEN_ARC.amount, NUMBER)
         w.let("aim", "Arc to aim for with this low-hydrogen rod", "a_aim", LENGTH, m * core, source=LOW_HYDROGEN_ARC.source, main=True, as_fraction=True)
-        w.watch(
-            "With a low-hydrogen rod stay well under one core diameter, near {aim}. A long arc lets air in: pores at the start and brittle "
+        w.caution("c8", "With a low-hydrogen rod stay well under one core diameter, near {aim}. A long arc lets air in: pores at the start and brittle "
             "weld metal are the price.", source=LOW_HYDROGEN_ARC.source,
         )
     small = w.fact(ARC_VOLTS_SMALL, "U_1")
@@ -334,13 +329,12 @@ def _arc_work(w: Working, *, electrode: str, diameter: str, volts: Fraction | No
     )
     w.say(f"With {electrode}, {diameter}, hold the arc no longer than {{longest}}" + (", better near {aim}." if electrode == "E7018" else "."))
     if diameter != "3/32 in":
-        w.watch(
-            "The document gives {arc_volts_small} for {small_end} and {arc_volts_large} for {large_end}, nothing between. {line_volts} at "
+        w.caution("c9", "The document gives {arc_volts_small} for {small_end} and {arc_volts_large} for {large_end}, nothing between. {line_volts} at "
             "{diameter} is our straight line: use it as a rough guide only.", source=OUR_LINE,
         )
     if volts is not None:
         _judge_volts(w, volts, lead_drop)
-    w.caution("Watch the arc only through the right lens. An arc held long throws more spatter and glare; warn the people around you.")
+    w.warn("Watch the arc only through the right lens. An arc held long throws more spatter and glare; warn the people around you.")
 
 
 def _judge_volts(w: Working, volts: Fraction, lead_drop: Fraction) -> None:
@@ -352,14 +346,13 @@ def _judge_volts(w: Working, volts: Fraction, lead_drop: Fraction) -> None:
     lost = w.given("lead_drop", "U_lead", lead_drop, VOLTAGE)
     arc = w.let("arc_volts", "Voltage left for the arc", "U_arc", VOLTAGE, meter - lost, main=True, digits=3)
     if arc.amount < ARC_VOLTS_SMALL.amount:
-        w.watch(
-            "{arc_volts} is under the band of {arc_volts_small} to {arc_volts_large}. Either the arc is very short, or the meter reads in "
+        w.caution("c10", "{arc_volts} is under the band of {arc_volts_small} to {arc_volts_large}. Either the arc is very short, or the meter reads in "
             "another place.", source=ARC_VOLTS_SMALL.source,
         )
     elif arc.amount > ARC_VOLTS_LARGE.amount:
-        w.watch("{arc_volts} is over the band of {arc_volts_small} to {arc_volts_large}: the arc is held too long.", source=ARC_VOLTS_LARGE.source)
+        w.caution("c11", "{arc_volts} is over the band of {arc_volts_small} to {arc_volts_large}: the arc is held too long.", source=ARC_VOLTS_LARGE.source)
     else:
-        w.ok("{arc_volts} lies in the band of {arc_volts_small} to {arc_volts_large}.", source=ARC_VOLTS_SMALL.source)
+        w.ok("c12", "{arc_volts} lies in the band of {arc_volts_small} to {arc_volts_large}.", source=ARC_VOLTS_SMALL.source)
 
 
 ARC_LENGTH = Calculator(

@@ -234,9 +234,9 @@ def _work_shade(w: Working, *, process: str, electrode: str, amps: Fraction, thi
     if lens is not None:
         _check_lens(w, lens, least, start)
     w.draw(draw_shades(w, lens))
-    w.caution("Too light burns the eye and you feel it only hours later. Too dark makes you lean into the fume to see.")
-    w.caution("Wear safety glasses under the hood. The hood comes up while slag still flies.")
-    w.caution("If your eyes tire or water after welding, say so the same day and go darker.")
+    w.warn("Too light burns the eye and you feel it only hours later. Too dark makes you lean into the fume to see.")
+    w.warn("Wear safety glasses under the hood. The hood comes up while slag still flies.")
+    w.warn("If your eyes tire or water after welding, say so the same day and go darker.")
 
 
 def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
@@ -247,9 +247,9 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
     w.value("least_shade", f"Least shade by rule, {row.words}", row.shade, NUMBER, source=SHADE_LEAST, main=True)
     w.value("guide_shade", f"Shade of the older guide list, {guide.words}", guide.shade, NUMBER, source=SHADE_GUIDE, main=True)
     if agreed:
-        w.ok("One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
+        w.ok("c1", "One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
     else:
-        w.watch("No row of the table holds both a {electrode} rod and {amps}. The darker of the two rows is taken.", source=SHADE_LEAST)
+        w.caution("c2", "No row of the table holds both a {electrode} rod and {amps}. The darker of the two rows is taken.", source=SHADE_LEAST)
     return row.shade, max(row.shade, guide.shade)
 
 
@@ -263,14 +263,13 @@ def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int]:
 def _check_lens(w: Working, lens: int, least: int, start: int) -> None:
     w.given("lens", "s", lens, NUMBER)
     if lens < least:
-        w.stop("Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch with it.", source=SHADE_LEAST)
+        w.stop("c3", "Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch with it.", source=SHADE_LEAST)
     elif lens < start:
-        w.watch(
-            "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
+        w.caution("c4", "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
             "Come down to it from a darker one.", source=SHADE_GUIDE,
         )
     else:
-        w.ok("Shade {lens} is dark enough to start with. If you cannot see the work well, go one lighter.", source=SHADE_RULE.source)
+        w.ok("c5", "Shade {lens} is dark enough to start with. If you cannot see the work well, go one lighter.", source=SHADE_RULE.source)
 
 
 LENS_SHADE = Calculator(
@@ -343,23 +342,22 @@ def _work_hot(
     _check_distance(w, short, movable)
     _check_ways_out(w, openings, metal_walls)
     if rule == "osha":
-        w.watch("You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
+        w.caution("c6", "You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
     open_ways = short or "yes" in (openings, metal_walls)
     start = "Do not start yet: see the checks." if open_ways else "Nothing entered stands in the way; the permit decides."
     w.say(f"{start} Work that ends at {finished:%H:%M} is watched for {{watch}}, until {{watch_end}}.")
-    w.caution("The permit of the place decides: who may give it, how far, how long. If it asks for more than this, it wins.")
-    w.caution("The watcher does nothing else, has a charged extinguisher or hose in reach, and knows how to sound the alarm.")
-    w.caution("Sparks from overhead work, and sparks in wind, go farther. Then clear more.")
+    w.warn("The permit of the place decides: who may give it, how far, how long. If it asks for more than this, it wins.")
+    w.warn("The watcher does nothing else, has a charged extinguisher or hose in reach, and knows how to sound the alarm.")
+    w.warn("Sparks from overhead work, and sparks in wind, go farther. Then clear more.")
 
 
 def _check_distance(w: Working, short: bool, movable: str) -> None:
     if not short:
-        w.ok("The nearest thing that burns is {combustibles} away, not closer than {clear_radius}.", source=HOT_WORK)
+        w.ok("c7", "The nearest thing that burns is {combustibles} away, not closer than {clear_radius}.", source=HOT_WORK)
     elif movable == "yes":
-        w.stop("What burns is {combustibles} away, closer than {clear_radius}. Move it, or move the work, {shortfall} farther before you start.", source=HOT_WORK)
+        w.stop("c8", "What burns is {combustibles} away, closer than {clear_radius}. Move it, or move the work, {shortfall} farther before you start.", source=HOT_WORK)
     else:
-        w.stop(
-            "What burns is {combustibles} away, closer than {clear_radius}, and cannot be moved. Move the work. If that cannot be done "
+        w.stop("c9", "What burns is {combustibles} away, closer than {clear_radius}, and cannot be moved. Move the work. If that cannot be done "
             "either, shield it with guards or covers that do not burn, and keep a fire watch. If it cannot be shielded, do not "
             "weld or cut here.", source=HOT_WORK,
         )
@@ -367,16 +365,14 @@ def _check_distance(w: Working, short: bool, movable: str) -> None:
 
 def _check_ways_out(w: Working, openings: str, metal_walls: str) -> None:
     if openings == "yes":
-        w.stop(
-            "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall through and burn where "
+        w.stop("c10", "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall through and burn where "
             "nobody looks. Have the floor below watched too.", source=HOT_WORK,
         )
     if metal_walls == "yes":
-        w.stop(
-            "Metal carries heat through. Move what burns away from the far side, and put a second watcher there.", source=HOT_WORK,
+        w.stop("c11", "Metal carries heat through. Move what burns away from the far side, and put a second watcher there.", source=HOT_WORK,
         )
     if "yes" not in (openings, metal_walls):
-        w.ok("No opening and no metal wall with something that burns behind it was entered. Walk round once more and look.", source=COMMON)
+        w.ok("c12", "No opening and no metal wall with something that burns behind it was entered. Walk round once more and look.", source=COMMON)
 
 
 HOT_WORK_CHECK = Calculator(
@@ -509,9 +505,9 @@ def _work_ventilation(
             "These figures alone do not call for mechanical ventilation: each welder has {volume_per_welder}. If fume hangs in "
             "the air, move {total_flow} all the same."
         )
-    w.caution("Keep your head out of the plume. Moving your face to the side does more than any fan.")
-    w.caution("Never freshen the air with oxygen. Clothes and hair then burn like a fuse.")
-    w.caution("Coated, plated or stainless metal, or a fume that makes you cough or feel ill: stop, get out, tell your instructor.")
+    w.warn("Keep your head out of the plume. Moving your face to the side does more than any fan.")
+    w.warn("Never freshen the air with oxygen. Clothes and hair then burn like a fuse.")
+    w.warn("Coated, plated or stainless metal, or a fume that makes you cough or feel ill: stop, get out, tell your instructor.")
 
 
 def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: str) -> list[str]:
@@ -521,8 +517,7 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
     reasons = []
     if confined == "yes":
         reasons.append("confined")
-        w.stop(
-            "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a trained attendant outside "
+        w.stop("c13", "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a trained attendant outside "
             "and a way to get you out. Room figures do not make it safe.", source=CONFINED,
         )
     for name, value, limit, metric, words, source in (
@@ -531,12 +526,12 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
     ):
         if value < limit:
             reasons.append(name)
-            w.watch(f"{words} is less than {{least_{name}}}: move the air.", source=source)
+            w.caution("c14", f"{words} is less than {{least_{name}}}: move the air.", source=source)
         elif value < metric:
             reasons.append(name)
-            w.watch(f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure of the text: move the air.", source=source)
+            w.caution("c15", f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure of the text: move the air.", source=source)
         else:
-            w.ok(f"{words} is not less than {{least_{name}}}.", source=source)
+            w.ok("c16", f"{words} is not less than {{least_{name}}}.", source=source)
     return reasons
 
 
@@ -547,9 +542,9 @@ def _hood(w: Working, distance: Fraction) -> None:
     w.value("hood_flow", flow.label, flow.amount, AIR_FLOW, source=HOODS, main=True)
     w.value("hood_duct", duct.label, duct.amount, LENGTH, source=HOODS, as_fraction=True)
     if distance < parse(HOOD_ROWS[0].least, LENGTH):
-        w.watch("A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your shielding.", source=HOODS)
+        w.caution("c17", "A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your shielding.", source=HOODS)
     else:
-        w.ok("A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}.", source=HOODS)
+        w.ok("c18", "A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}.", source=HOODS)
 
 
 VENTILATION = Calculator(
@@ -646,33 +641,32 @@ def _work_acetylene(w: Working, *, content: Fraction, flow: Fraction, use: str, 
     first = "Turn the acetylene down first: {pressure} is too high. " if pressure > ACETYLENE_PRESSURE.amount else ""
     needs = "one cylinder" if cylinders == 1 else "{cylinders} cylinders on one manifold"
     w.say(f"{first}One cylinder may give {{safe_rate}} by this rule. Your {{flow}} needs {needs}.")
-    w.caution("Draw too fast and the solvent comes along: the flame spits, the hose rots, the cylinder is left dry and unsafe.")
-    w.caution("Keep acetylene cylinders upright in use and in store. One that has lain flat must stand before it is used.")
-    w.caution("A manifold is built, checked and opened by a person who is qualified for it. Never join cylinders with your own fittings.")
+    w.warn("Draw too fast and the solvent comes along: the flame spits, the hose rots, the cylinder is left dry and unsafe.")
+    w.warn("Keep acetylene cylinders upright in use and in store. One that has lain flat must stand before it is used.")
+    w.warn("A manifold is built, checked and opened by a person who is qualified for it. Never join cylinders with your own fittings.")
 
 
 def _check_draw(w: Working, chosen: DrawRule, use: str, flow: Fraction, cylinders: int) -> None:
     source, cautious = chosen.source, draw_rule(_BY_USE[use])
     if chosen.hours < cautious.hours:
-        w.watch(
-            f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} from one cylinder.",
+        w.caution("c19", f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} from one cylinder.",
             source=cautious.source,
         )
     if cylinders == 1:
-        w.ok("{flow} is not more than the {safe_rate} that one cylinder may give.", source=source)
+        w.ok("c20", "{flow} is not more than the {safe_rate} that one cylinder may give.", source=source)
     else:
-        w.stop("{flow} is more than the {safe_rate} that one cylinder may give. One cylinder is not enough.", source=source)
+        w.stop("c21", "{flow} is more than the {safe_rate} that one cylinder may give. One cylinder is not enough.", source=source)
     w.mention("army", DRAW_ARMY)
     if flow / cylinders > DRAW_ARMY.amount:
-        w.watch("Each cylinder would give {each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source)
+        w.caution("c22", "Each cylinder would give {each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source)
 
 
 def _check_pressure(w: Working, pressure: Fraction) -> None:
     w.mention("most_pressure", ACETYLENE_PRESSURE)
     if pressure > ACETYLENE_PRESSURE.amount:
-        w.stop("{pressure} is over {most_pressure}. Free acetylene can explode above it without air or flame. Turn it down now.", source=ACETYLENE_PRESSURE.source)
+        w.stop("c23", "{pressure} is over {most_pressure}. Free acetylene can explode above it without air or flame. Turn it down now.", source=ACETYLENE_PRESSURE.source)
     else:
-        w.ok("{pressure} is not over {most_pressure}. Use the least that your tip card asks for.", source=ACETYLENE_PRESSURE.source)
+        w.ok("c24", "{pressure} is not over {most_pressure}. Use the least that your tip card asks for.", source=ACETYLENE_PRESSURE.source)
 
 
 ACETYLENE_DRAW = Calculator(
@@ -758,8 +752,8 @@ def _work_noise(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], ...])
         "By OSHA the dose is {osha_dose}, an 8 h average of {osha_average}. By NIOSH it is {niosh_dose}, an 8 h average of {niosh_average}."
     )
     _check_noise(w, exposures)
-    w.caution("Hearing lost is not given back. Wear plugs or muffs for grinding, air arc gouging and chipping, however short.")
-    w.caution("Muffs also keep sparks out of the ear. Plugs that do not burn or melt are the better ones overhead.")
+    w.warn("Hearing lost is not given back. Wear plugs or muffs for grinding, air arc gouging and chipping, however short.")
+    w.warn("Muffs also keep sparks out of the ear. Plugs that do not burn or melt are the better ones overhead.")
 
 
 def _sum(parts: Sequence[Formula]) -> Formula:
@@ -797,15 +791,15 @@ def _check_noise(w: Working, exposures: tuple[tuple[Fraction, Fraction], ...]) -
     average = next(value.amount for value in w.values if value.name == "osha_average")
     loudest, row = max((level, -number) for number, (level, _) in enumerate(exposures, 1))
     if loudest > OSHA_TOP.amount:
-        w.stop(f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at all.", source=NOISE_TABLE)
+        w.stop("c25", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at all.", source=NOISE_TABLE)
     for rule in NOISE_RULES:
         if dose[rule.key] > 100:
-            w.stop(f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the time, and wear hearing protection.", source=rule.level.source)
+            w.stop("c26", f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the time, and wear hearing protection.", source=rule.level.source)
         else:
-            w.ok(f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.", source=rule.level.source)
+            w.ok("c27", f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.", source=rule.level.source)
     if average >= OSHA_ACTION.amount:
-        w.watch("An average of {osha_average} is not below {action}: OSHA asks for a hearing program, with tests and protection.", source=OSHA_ACTION.source)
-    w.watch("Every row counts here, also quiet ones. A dosimeter leaves out what is below its threshold, so it may show less.", source=COMMON)
+        w.caution("c28", "An average of {osha_average} is not below {action}: OSHA asks for a hearing program, with tests and protection.", source=OSHA_ACTION.source)
+    w.caution("c29", "Every row counts here, also quiet ones. A dosimeter leaves out what is below its threshold, so it may show less.", source=COMMON)
 
 
 NOISE_DOSE = Calculator(
@@ -898,15 +892,15 @@ def _work_fume(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -> Non
         shares.append((key, ceiling, share))
     total = w.let("mixture", "Sum of the shares", "E_m", NUMBER, _sum(_counted(shares)), source=MIXTURE_SUM, main=True)
     if total.amount > 1:
-        w.stop("The shares add up to {mixture}, over 1: together these are over the limit. Move more air or stop.", source=MIXTURE_SUM)
+        w.stop("c30", "The shares add up to {mixture}, over 1: together these are over the limit. Move more air or stop.", source=MIXTURE_SUM)
     else:
-        w.ok("The shares add up to {mixture}, not over 1.", source=MIXTURE_SUM)
+        w.ok("c31", "The shares add up to {mixture}, not over 1.", source=MIXTURE_SUM)
     _check_manganese(w, exposures)
     _check_chromium(w, exposures)
     _say_fume(w, total.amount)
-    w.caution("A sum under 1 is no proof of health, and two parts that act on different organs are summed here too, to be careful.")
-    w.caution("Numbers come from air samples at your collar, taken and read by someone trained for it. This sum is study help.")
-    w.caution("Fume first: head out of the plume, a hood at the arc, moved air. A respirator comes last and needs a fit test.")
+    w.warn("A sum under 1 is no proof of health, and two parts that act on different organs are summed here too, to be careful.")
+    w.warn("Numbers come from air samples at your collar, taken and read by someone trained for it. This sum is study help.")
+    w.warn("Fume first: head out of the plume, a hood at the arc, moved air. A respirator comes last and needs a fit test.")
 
 
 def _refuse_long_days(exposures: tuple[Exposure, ...]) -> None:
@@ -955,21 +949,21 @@ def _check_manganese(w: Working, exposures: tuple[Exposure, ...]) -> None:
         w.mention(name, fact)
     row, (_, most, _, _) = max(rows, key=lambda pair: pair[1][1])
     if most >= MANGANESE_DANGER.amount:
-        w.stop(f"Row {row}: {{measured_{row}}} of manganese reaches {{danger}}, a danger to life at once. Get out.", source=MANGANESE_DANGER.source)
+        w.stop("c32", f"Row {row}: {{measured_{row}}} of manganese reaches {{danger}}, a danger to life at once. Get out.", source=MANGANESE_DANGER.source)
     elif most > MANGANESE_OSHA.amount:
-        w.stop(f"Row {row}: {{measured_{row}}} of manganese is over the OSHA ceiling of {{ceiling}}, at any time.", source=MANGANESE_OSHA.source)
+        w.stop("c33", f"Row {row}: {{measured_{row}}} of manganese is over the OSHA ceiling of {{ceiling}}, at any time.", source=MANGANESE_OSHA.source)
     elif most > MANGANESE_SHORT.amount:
-        w.stop(f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.", source=MANGANESE_SHORT.source)
+        w.stop("c34", f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.", source=MANGANESE_SHORT.source)
     average = sum(c * t for _, (_, c, t, _) in rows) / WORKING_DAY
     if average > MANGANESE_GUIDE.amount:
-        w.watch("The manganese of the day averages over the newer guideline of {guide} respirable, far stricter than the law.", source=MANGANESE_GUIDE.source)
+        w.caution("c35", "The manganese of the day averages over the newer guideline of {guide} respirable, far stricter than the law.", source=MANGANESE_GUIDE.source)
 
 
 def _check_chromium(w: Working, exposures: tuple[Exposure, ...]) -> None:
     average = sum(c * t for key, c, t, _ in exposures if key == "chromium-6") / WORKING_DAY
     if average >= CHROMIUM_ACTION.amount:
         w.mention("action_level", CHROMIUM_ACTION)
-        w.stop("Chromium (VI) averages at least the action level of {action_level}: OSHA asks for monitoring and medical care.", source=CHROMIUM_ACTION.source)
+        w.stop("c36", "Chromium (VI) averages at least the action level of {action_level}: OSHA asks for monitoring and medical care.", source=CHROMIUM_ACTION.source)
 
 
 FUME_LIMIT = Calculator(

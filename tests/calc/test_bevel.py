@@ -144,7 +144,7 @@ def test_a_path_outside_the_table_gets_geometry_but_no_speed(thickness, held):
 
 
 def test_a_path_in_a_thicker_row_than_the_plate_is_pointed_out():
-    assert levels(BEVEL_CUT.answer(thickness="3/8 in"), "not for the plate") == [Level.WATCH]
+    assert levels(BEVEL_CUT.answer(thickness="3/8 in"), "not for the plate") == [Level.CAUTION]
     assert not levels(BEVEL_CUT.answer(thickness="0.3 in"), "not for the plate")
 
 
@@ -152,7 +152,7 @@ def test_a_path_in_a_thicker_row_than_the_plate_is_pointed_out():
 
 
 @pytest.mark.parametrize(
-    ("angle", "level"), [("22.4 deg", Level.WATCH), ("22.5 deg", Level.OK), ("27.5 deg", Level.OK), ("27.6 deg", Level.WATCH)],
+    ("angle", "level"), [("22.4 deg", Level.CAUTION), ("22.5 deg", Level.OK), ("27.5 deg", Level.OK), ("27.6 deg", Level.CAUTION)],
 )
 def test_bevel_is_set_against_the_usual_groove_at_both_limits(angle, level):
     assert levels(BEVEL_CUT.answer(bevel_angle=angle), "Two such plates") == [level]
@@ -163,7 +163,7 @@ def test_a_steep_tilt_is_pointed_out(angle, said):
     assert bool(levels(BEVEL_CUT.answer(bevel_angle=angle), "glances off")) is said
 
 
-@pytest.mark.parametrize(("margin", "level"), [("0 in", Level.WATCH), ("0.0624 in", Level.WATCH), ("1/16 in", Level.OK)])
+@pytest.mark.parametrize(("margin", "level"), [("0 in", Level.CAUTION), ("0.0624 in", Level.CAUTION), ("1/16 in", Level.OK)])
 def test_the_margin_is_judged_against_the_kerf(margin, level):
     found = [check.level for check in BEVEL_CUT.answer(drop_margin=margin).checks if "margin" in phrase_text(check.phrase, "us").lower()]
     assert found == [level]

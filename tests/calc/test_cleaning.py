@@ -62,7 +62,7 @@ def test_larger_of_rule_and_footprint_governs(rule, lap, margin, band, governed_
     result = CLEAN_BAND.answer(rule=rule, lap=lap, margin=margin)
     assert inches(result, "band") == band
     assert ("The footprint governs" in said(result)) is governed_by_footprint
-    assert (Level.WATCH in levels(result)) is governed_by_footprint
+    assert (Level.CAUTION in levels(result)) is governed_by_footprint
 
 
 def test_shop_rules_are_shown_together_and_held_as_common_practice():
@@ -92,7 +92,7 @@ def test_own_rule_wants_its_figure_and_warns_when_narrow():
 
 def test_leaving_surfaces_out_is_said():
     assert Level.STOP in levels(CLEAN_BAND.answer(surfaces="top"))
-    assert Level.WATCH in levels(CLEAN_BAND.answer(surfaces="plates"))
+    assert Level.CAUTION in levels(CLEAN_BAND.answer(surfaces="plates"))
     areas = [inches(CLEAN_BAND.answer(surfaces=name), "area") for name in ("top", "plates", "all")]
     assert areas == sorted(areas) and len(set(areas)) == 3
 

@@ -155,10 +155,10 @@ def test_mismatch_limit(thickness, mismatch, fits):
 def test_own_mismatch_limit_comes_first():
     result = FIT_UP.answer(mismatch="1/32 in", mismatch_limit="0 in")
     assert any("A mismatch of 1/32 in is more than 0 in" in text for text in said(result, Level.STOP))
-    assert any("cannot both lie on a flat backing" in text for text in said(result, Level.WATCH))
+    assert any("cannot both lie on a flat backing" in text for text in said(result, Level.CAUTION))
 
 
-@pytest.mark.parametrize(("gap", "level"), [("0 in", Level.OK), ("0.001 in", Level.WATCH), ("1/16 in", Level.WATCH), ("0.0626 in", Level.STOP)])
+@pytest.mark.parametrize(("gap", "level"), [("0 in", Level.OK), ("0.001 in", Level.CAUTION), ("1/16 in", Level.CAUTION), ("0.0626 in", Level.STOP)])
 def test_gap_at_the_backing(gap, level):
     assert any("backing" in text for text in said(FIT_UP.answer(backing_gap=gap), level))
 
@@ -184,7 +184,7 @@ def test_inch_strips_make_every_sixteenth_up_to_an_inch(sixteenths):
 
 def test_strip_out_of_tolerance_is_not_passed_off_as_fitting():
     result = FIT_UP.answer(required="1/64 in", openings="0 in | 1/64 in", rule="own", over="0 in", under="0 in")
-    assert any("Grind a strip to size" in text for text in said(result, Level.WATCH))
+    assert any("Grind a strip to size" in text for text in said(result, Level.CAUTION))
 
 
 @pytest.mark.parametrize(("length", "count", "pitch"), [("6 in", 2, 6), ("6.01 in", 3, 3.005), ("7 in", 3, 3.5), ("12 in", 3, 6)])
@@ -250,7 +250,7 @@ def test_shim_is_the_height_of_a_turned_plate(tilt, angles):
     assert "Low confidence" in result["angle_low"].source.text
 
 
-@pytest.mark.parametrize(("width", "level"), [("1 in", Level.WATCH), ("6 in", Level.STOP)])
+@pytest.mark.parametrize(("width", "level"), [("1 in", Level.CAUTION), ("6 in", Level.STOP)])
 def test_tilted_plates_leave_the_backing(width, level):
     # Independent: a plate turned 1.5 degrees, resting with its underside on the outer edge of a flat backing.
     result = PRESET.answer(backing_width=width, root_opening="1/4 in")
@@ -265,12 +265,12 @@ def test_a_measured_rise_is_set_beside_the_band():
     low, high = (inches(PRESET.answer(), name) for name in ("shim_low", "shim_high"))
     assert any("inside the band" in text for text in said(PRESET.answer(last_rise=f"{(low + high) / 2:.4f} in"), Level.OK))
     for rise in (low * 0.99, high * 1.01):
-        assert any("outside the band" in text for text in said(PRESET.answer(last_rise=f"{rise:.5f} in"), Level.WATCH))
+        assert any("outside the band" in text for text in said(PRESET.answer(last_rise=f"{rise:.5f} in"), Level.CAUTION))
 
 
 def test_preset_is_left_to_the_instructor():
     result = PRESET.answer()
-    assert "Your instructor decides" in " ".join(said(result, Level.WATCH))
+    assert "Your instructor decides" in " ".join(said(result, Level.CAUTION))
     assert "band" in phrase_text(result.headline, "us")
 
 

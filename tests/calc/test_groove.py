@@ -163,7 +163,7 @@ def test_a_square_groove_has_no_bevel():
 @pytest.mark.parametrize(
     ("bevel", "level"),
     # The usual 45° groove; as detailed it may be up to 10° over and nothing under (B-U2a, from memory).
-    [("22.49 deg", Level.WATCH), ("22.5 deg", Level.OK), ("27.5 deg", Level.OK), ("27.51 deg", Level.WATCH)],
+    [("22.49 deg", Level.CAUTION), ("22.5 deg", Level.OK), ("27.5 deg", Level.OK), ("27.51 deg", Level.CAUTION)],
 )
 def test_included_angle_against_its_limits(bevel, level):
     assert levels(GROOVE.answer(bevel_angle=bevel), "the usual 45°") == [level]
@@ -175,7 +175,7 @@ def test_cap_against_the_limit_of_a_test_plate(height, level):
     assert levels(GROOVE.answer(cap_height=height), "allowed on a test plate") == [level]
 
 
-@pytest.mark.parametrize(("opening", "level"), [("0.2499 in", Level.WATCH), ("1/4 in", Level.OK), ("5/16 in", Level.OK)])
+@pytest.mark.parametrize(("opening", "level"), [("0.2499 in", Level.CAUTION), ("1/4 in", Level.OK), ("5/16 in", Level.OK)])
 def test_opening_against_the_usual(opening, level):
     assert levels(GROOVE.answer(root_opening=opening), "both corners and the backing") == [level]
 
@@ -187,7 +187,7 @@ def test_a_cap_that_does_not_cover_the_groove(width, stops):
 
 
 def test_a_root_face_on_backing_is_pointed_out():
-    assert levels(GROOVE.answer(root_face="1/16 in"), "root face") == [Level.WATCH]
+    assert levels(GROOVE.answer(root_face="1/16 in"), "root face") == [Level.CAUTION]
     assert levels(GROOVE.answer(), "root face") == []
 
 

@@ -75,15 +75,15 @@ def test_freezing_thick_metal_keeps_the_higher_figure():
 
 def test_the_mix_up_of_the_two_rows_is_named():
     result = heat.PREHEAT.answer(thickness="1 in")
-    assert any("150\u00a0°F is for electrodes that are not low-hydrogen" in text for text in texts(result, Level.WATCH))
-    assert not any("mix up" in text for text in texts(heat.PREHEAT.answer(thickness="3/8 in"), Level.WATCH))
+    assert any("150\u00a0°F is for electrodes that are not low-hydrogen" in text for text in texts(result, Level.CAUTION))
+    assert not any("mix up" in text for text in texts(heat.PREHEAT.answer(thickness="3/8 in"), Level.CAUTION))
 
 
 @pytest.mark.parametrize(("thickness", "warned"), [("19 mm", False), ("19.1 mm", True), ("20 mm", True), ("20.1 mm", False)])
 def test_between_the_inch_and_the_metric_limit_it_takes_the_higher(thickness, warned):
     # The table prints 3/4 in and 20 mm for one limit.
     result = heat.PREHEAT.answer(thickness=thickness)
-    assert any("metric column" in text for text in texts(result, Level.WATCH)) is warned
+    assert any("metric column" in text for text in texts(result, Level.CAUTION)) is warned
     assert fahrenheit(result["least"].amount) == pytest.approx(32 if thickness == "19 mm" else 50)
 
 
@@ -145,26 +145,26 @@ def test_carbon_equivalents_against_sympy(c, mn, si, cr, mo, v, ni, cu):
 
 
 @pytest.mark.parametrize(("carbon", "level", "words"), [
-    ("0.40 %", Level.OK, "not over 0.4"), ("0.401 %", Level.WATCH, "over 0.4"), ("0.45 %", Level.WATCH, "over 0.4"), ("0.451 %", Level.WATCH, "over 0.45"),
+    ("0.40 %", Level.OK, "not over 0.4"), ("0.401 %", Level.CAUTION, "over 0.4"), ("0.45 %", Level.CAUTION, "over 0.4"), ("0.451 %", Level.CAUTION, "over 0.45"),
 ])
 def test_the_usual_marks_of_the_trade(carbon, level, words):
     plain = dict.fromkeys(COMPOSITION, "0 %")
     result = heat.CARBON_EQUIVALENT.answer({**plain, "carbon": carbon})
     assert any(words in text for text in texts(result, level))
-    assert any("over the 0.26" in text for text in texts(result, Level.WATCH))
+    assert any("over the 0.26" in text for text in texts(result, Level.CAUTION))
 
 
 def test_outside_the_composition_it_is_meant_for_it_warns():
     at = heat.CARBON_EQUIVALENT.answer({**COMPOSITION, "manganese": "1.7 %"})
     over = heat.CARBON_EQUIVALENT.answer({**COMPOSITION, "manganese": "1.71 %"})
-    assert not any("may mislead" in text for text in texts(at, Level.WATCH))
-    assert any("manganese is over the 1.7" in text for text in texts(over, Level.WATCH))
+    assert not any("may mislead" in text for text in texts(at, Level.CAUTION))
+    assert any("manganese is over the 1.7" in text for text in texts(over, Level.CAUTION))
 
 
 def test_an_unstated_element_is_said():
-    assert any("stands for at least one element" in text for text in texts(heat.CARBON_EQUIVALENT.answer(), Level.WATCH))
+    assert any("stands for at least one element" in text for text in texts(heat.CARBON_EQUIVALENT.answer(), Level.CAUTION))
     full = heat.CARBON_EQUIVALENT.answer({**COMPOSITION, "vanadium": "0.01 %"})
-    assert not any("stands for at least one element" in text for text in texts(full, Level.WATCH))
+    assert not any("stands for at least one element" in text for text in texts(full, Level.CAUTION))
 
 
 # --- heat input ----------------------------------------------------------------
@@ -288,8 +288,8 @@ def test_own_factors():
     # A 1/2 in plate lies under the transition (0.56 in), yet these factors make the thick-plate time the longer one.
     mixed = heat.COOLING_TIME.answer(joint="own", factor_thick="1.5", factor_thin="0.3", thickness="1/2 in")
     assert mixed["governs"].wording == "thick plate"
-    assert any("unequal factors" in text for text in texts(mixed, Level.WATCH))
-    assert not any("unequal factors" in text for text in texts(heat.COOLING_TIME.answer(thickness="1/2 in"), Level.WATCH))
+    assert any("unequal factors" in text for text in texts(mixed, Level.CAUTION))
+    assert not any("unequal factors" in text for text in texts(heat.COOLING_TIME.answer(thickness="1/2 in"), Level.CAUTION))
 
 
 def test_the_steps_show_the_formulas_own_units_in_both_systems():

@@ -53,14 +53,14 @@ def test_the_cap_at_100_percent_is_said_not_silent():
     assert any("more than 100 %" in text for text in messages(under, Level.OK))
     assert float(under["duty_by_law"].amount) > 100
     assert float(over["duty"].amount) < 100
-    assert any("must cool" in text for text in messages(over, Level.WATCH))
+    assert any("must cool" in text for text in messages(over, Level.CAUTION))
 
 
 def test_a_current_above_the_rating_is_watched():
     at = machine.DUTY_CYCLE.answer(rated_current="200 A", amps="200 A")
     over = machine.DUTY_CYCLE.answer(rated_current="200 A", amps="201 A")
-    assert not any("above the rated" in text for text in messages(at, Level.WATCH))
-    assert any("above the rated 200\u00a0A" in text for text in messages(over, Level.WATCH))
+    assert not any("above the rated" in text for text in messages(at, Level.CAUTION))
+    assert any("above the rated 200\u00a0A" in text for text in messages(over, Level.CAUTION))
     assert float(over["duty"].amount) < 20
 
 
@@ -142,7 +142,7 @@ def test_the_named_cable_keeps_to_the_chosen_drop_and_no_smaller_one_does(cable,
 
 def test_drop_against_the_choice_is_judged():
     result = machine.CABLE_DROP.answer(most_drop="2 V")
-    assert any("thicker or a shorter cable" in text for text in messages(result, Level.WATCH))
+    assert any("thicker or a shorter cable" in text for text in messages(result, Level.CAUTION))
     assert messages(machine.CABLE_DROP.answer(most_drop="2.1 V"), Level.OK)
 
 
@@ -166,8 +166,8 @@ def test_the_line_starts_at_the_read_end(size, volts):
 def test_the_line_between_the_ends_is_marked_as_our_reading():
     end = machine.ARC_LENGTH.answer(diameter="3/32 in", electrode="E6010")
     between = machine.ARC_LENGTH.answer(diameter="1/8 in", electrode="E6010")
-    assert not any("our straight line" in text for text in messages(end, Level.WATCH))
-    assert any("our straight line" in text for text in messages(between, Level.WATCH))
+    assert not any("our straight line" in text for text in messages(end, Level.CAUTION))
+    assert any("our straight line" in text for text in messages(between, Level.CAUTION))
 
 
 def test_the_longest_arc_is_the_core_and_low_hydrogen_is_told_to_be_shorter():
@@ -180,8 +180,8 @@ def test_the_longest_arc_is_the_core_and_low_hydrogen_is_told_to_be_shorter():
 
 
 @pytest.mark.parametrize(("volts", "level", "words"), [
-    ("19.9 V", Level.WATCH, "under the band"), ("20 V", Level.OK, "lies in the band"), ("30 V", Level.OK, "lies in the band"),
-    ("30.1 V", Level.WATCH, "held too long"),
+    ("19.9 V", Level.CAUTION, "under the band"), ("20 V", Level.OK, "lies in the band"), ("30 V", Level.OK, "lies in the band"),
+    ("30.1 V", Level.CAUTION, "held too long"),
 ])
 def test_a_measured_voltage_is_compared_with_the_read_ends(volts, level, words):
     result = machine.ARC_LENGTH.answer(volts=volts)

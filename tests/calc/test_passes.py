@@ -118,7 +118,7 @@ def test_a_rod_not_weighed_is_counted_with_care():
     result = PASSES.answer()
     assert float(result["rods_bare"].amount / result["rods_exact"].amount) == pytest.approx(1.4)
     assert (result["rods"].amount, result["rods_most"].amount) == (9, 12)
-    assert levels(result, "Weigh ten rods") == [Level.WATCH]
+    assert levels(result, "Weigh ten rods") == [Level.CAUTION]
     assert "have 12 at hand" in phrase_text(result.headline, "us")
     weighed = PASSES.answer(rod_mass=f"{float(result['rod_mass'].amount) * 1000} g")
     assert weighed["rods"].amount == result["rods"].amount
@@ -166,7 +166,7 @@ def test_stringers_on_the_preset_of_the_page():
 @pytest.mark.parametrize(
     ("length", "level"),
     # Two to three rods to a pass: common practice. One rod to 3 in of bead here.
-    [("5.999 in", Level.WATCH), ("6 in", Level.OK), ("9 in", Level.OK), ("9.001 in", Level.WATCH)],
+    [("5.999 in", Level.CAUTION), ("6 in", Level.OK), ("9 in", Level.OK), ("9.001 in", Level.CAUTION)],
 )
 def test_rods_per_pass_against_two_to_three(length, level):
     assert levels(PASSES.answer(length=length, run_out="3 in"), "ordinary on a test plate") == [level]
@@ -175,19 +175,19 @@ def test_rods_per_pass_against_two_to_three(length, level):
 @pytest.mark.parametrize(
     ("run_out", "words", "level"),
     # 12 in of rod melted: a bead of 3 in is a quarter, of 12 in is one for one.
-    [("2.999 in", "heavy and slow", Level.WATCH), ("3 in", "neither thin", Level.OK), ("12 in", "neither thin", Level.OK), ("12.001 in", "thin and fast", Level.WATCH)],
+    [("2.999 in", "heavy and slow", Level.CAUTION), ("3 in", "neither thin", Level.OK), ("12 in", "neither thin", Level.OK), ("12.001 in", "thin and fast", Level.CAUTION)],
 )
 def test_run_out_against_its_limits(run_out, words, level):
     assert levels(PASSES.answer(run_out=run_out), words) == [level]
     assert levels(TRAVEL.answer(bead_length=run_out), words) == [level]
 
 
-@pytest.mark.parametrize(("layer", "level"), [("0.1874 in", Level.OK), ("3/16 in", Level.OK), ("0.1876 in", Level.WATCH)])
+@pytest.mark.parametrize(("layer", "level"), [("0.1874 in", Level.OK), ("3/16 in", Level.OK), ("0.1876 in", Level.CAUTION)])
 def test_layer_against_its_limit(layer, level):
     assert levels(PASSES.answer(layer_thickness=layer), "usual with stick") == [level]
 
 
-@pytest.mark.parametrize(("stub", "level"), [("1.999 in", Level.OK), ("2 in", Level.OK), ("2.001 in", Level.WATCH)])
+@pytest.mark.parametrize(("stub", "level"), [("1.999 in", Level.OK), ("2 in", Level.OK), ("2.001 in", Level.CAUTION)])
 def test_stub_against_its_limit(stub, level):
     assert levels(PASSES.answer(stub=stub), "A stub of") == [level]
 
@@ -200,7 +200,7 @@ def test_stub_against_its_limit(stub, level):
 def test_deposition_rate_against_the_band(electrode, diameter, low, high):
     ounces = {"1/8 in": 1.1, "5/32 in": 1.8}[diameter]
     deposit = UNITS.Quantity(ounces * 0.71 * 12 / 14, "oz").to("lb").magnitude
-    for rate, level in ((low * 0.999, Level.WATCH), (low * 1.001, Level.OK), (high * 0.999, Level.OK), (high * 1.001, Level.WATCH)):
+    for rate, level in ((low * 0.999, Level.CAUTION), (low * 1.001, Level.OK), (high * 0.999, Level.OK), (high * 1.001, Level.CAUTION)):
         result = PASSES.answer(electrode=electrode, diameter=diameter, rod_mass=f"{ounces} oz", burn_time=f"{deposit / rate * 3600} s")
         assert levels(result, f"of {electrode}, {diameter}, at") == [level]
     row = next(row for row in RATE_ROWS if row.diameter == diameter)

@@ -52,8 +52,8 @@ def test_over_midnight_is_read_as_the_next_day_and_said():
     result = answer(out_at="22:00", now="01:00")
     assert result["exposure"].amount == 3 * 3600
     assert result["until"].wording == "02:00 the next day"
-    assert any("next day" in text for text in texts(result, Level.WATCH))
-    assert not any("next day" in text for text in texts(answer(out_at="08:00", now="08:00"), Level.WATCH))
+    assert any("next day" in text for text in texts(result, Level.CAUTION))
+    assert not any("next day" in text for text in texts(answer(out_at="08:00", now="08:00"), Level.CAUTION))
 
 
 def test_over_the_limit_once_rebake_twice_discard():
@@ -61,10 +61,10 @@ def test_over_the_limit_once_rebake_twice_discard():
     first = answer(out_at="06:00", now="12:00", rebaked="0")
     again = answer(out_at="06:00", now="12:00", rebaked="1")
     assert "rebake once" in first["what_to_do"].wording
-    assert any("500\u00a0°F to 800\u00a0°F" in text and "2\u00a0h" in text for text in texts(first, Level.WATCH))
-    assert any("260\u00a0°C" in text for text in texts(first, Level.WATCH, "si"))
+    assert any("500\u00a0°F to 800\u00a0°F" in text and "2\u00a0h" in text for text in texts(first, Level.CAUTION))
+    assert any("260\u00a0°C" in text for text in texts(first, Level.CAUTION, "si"))
     assert again["what_to_do"].wording == "discard them"
-    assert not any("A holding oven does not put this right" in text for text in texts(again, Level.WATCH))
+    assert not any("A holding oven does not put this right" in text for text in texts(again, Level.CAUTION))
 
 
 def test_rebaked_once_and_in_time_may_still_be_used():
@@ -105,7 +105,7 @@ def test_own_rule_without_a_figure_is_refused():
     assert trouble.value.field == "own_limit"
 
 
-@pytest.mark.parametrize(("oven", "level"), [("247 degF", Level.STOP), ("249 degF", Level.WATCH), ("250 degF", Level.OK), ("251 degF", Level.OK), ("119.9 degC", Level.STOP), ("120 degC", Level.WATCH), ("122 degC", Level.OK)])
+@pytest.mark.parametrize(("oven", "level"), [("247 degF", Level.STOP), ("249 degF", Level.CAUTION), ("250 degF", Level.OK), ("251 degF", Level.OK), ("119.9 degC", Level.STOP), ("120 degC", Level.CAUTION), ("122 degC", Level.OK)])
 def test_the_holding_oven(oven, level):
     # D1.1:2015 5.3.2.1 (read): at least 250 °F [120 °C]. The two figures differ a little: between them it warns.
     assert any("holding oven reads" in text for text in texts(answer(oven=oven), level))

@@ -79,14 +79,14 @@ def test_rod_and_current_of_different_rows_take_the_darker_and_say_so():
     # A 1/8 in rod stands in the row of shade 8 and 200 A in the row of shade 10 (1910.133(a)(5)).
     result = safety.LENS_SHADE.answer(electrode="1/8 in", amps="200 A")
     assert result["least_shade"].amount == 10
-    assert "darker" in texts(result, Level.WATCH)
+    assert "darker" in texts(result, Level.CAUTION)
 
 
 def test_where_two_rows_meet_the_darker_one_counts():
     assert safety.LENS_SHADE.answer(electrode="5/32 in", amps="160 A")["least_shade"].amount == 10
 
 
-@pytest.mark.parametrize(("lens", "level"), [("7", Level.STOP), ("8", Level.WATCH), ("9", Level.WATCH), ("10", Level.OK), ("11", Level.OK)])
+@pytest.mark.parametrize(("lens", "level"), [("7", Level.STOP), ("8", Level.CAUTION), ("9", Level.CAUTION), ("10", Level.OK), ("11", Level.OK)])
 def test_lens_in_hand_against_least_and_guide(lens, level):
     assert safety.LENS_SHADE.answer(electrode="1/8 in", amps="120 A", lens=lens).checks[-1].level is level
 
@@ -123,7 +123,7 @@ def test_watch_end_agrees_with_the_calendar(hour, minute, rule):
 def test_both_watches_are_shown_whatever_is_chosen():
     result = safety.HOT_WORK_CHECK.answer(finished="15:45", rule="osha")
     assert (result["end_osha"].wording, result["end_nfpa"].wording, result["watch_end"].wording) == ("16:15", "16:45", "16:15")
-    assert "16:45" in texts(result, Level.WATCH)
+    assert "16:45" in texts(result, Level.CAUTION)
 
 
 def test_the_longer_watch_is_the_default():
@@ -241,9 +241,9 @@ def test_the_more_cautious_rule_for_the_use_is_the_default(use, rate):
 
 
 def test_a_looser_rule_than_the_use_asks_for_is_pointed_out():
-    assert "continuous use" in texts(safety.ACETYLENE_DRAW.answer(use="continuous", rule="tenth"), Level.WATCH)
-    assert "lets out more" in texts(safety.ACETYLENE_DRAW.answer(rule="seventh"), Level.WATCH)
-    assert "lets out more" not in texts(safety.ACETYLENE_DRAW.answer(rule="fifteenth"), Level.WATCH)
+    assert "continuous use" in texts(safety.ACETYLENE_DRAW.answer(use="continuous", rule="tenth"), Level.CAUTION)
+    assert "lets out more" in texts(safety.ACETYLENE_DRAW.answer(rule="seventh"), Level.CAUTION)
+    assert "lets out more" not in texts(safety.ACETYLENE_DRAW.answer(rule="fifteenth"), Level.CAUTION)
 
 
 @given(content=st.integers(5, 1000), flow=st.integers(1, 2000), rule=st.sampled_from(["seventh", "tenth", "fifteenth"]))
@@ -264,8 +264,8 @@ def test_cylinder_count_at_the_edge(flow, count):
 def test_army_figure_for_one_cylinder():
     # OD0017 p. 107: not more than 50 ft3/h, which is 1.42 m3/h.
     assert float(fact("acetylene-draw-most").amount) * 3600 == pytest.approx(1.42, abs=0.005)
-    assert "An army course" in texts(safety.ACETYLENE_DRAW.answer(content="400 ft3", flow="55 ft3/h", rule="seventh"), Level.WATCH)
-    assert "An army course" not in texts(safety.ACETYLENE_DRAW.answer(content="400 ft3", flow="50 ft3/h", rule="seventh"), Level.WATCH)
+    assert "An army course" in texts(safety.ACETYLENE_DRAW.answer(content="400 ft3", flow="55 ft3/h", rule="seventh"), Level.CAUTION)
+    assert "An army course" not in texts(safety.ACETYLENE_DRAW.answer(content="400 ft3", flow="50 ft3/h", rule="seventh"), Level.CAUTION)
 
 
 @pytest.mark.parametrize(("pressure", "stopped"), [("14.9 psi", False), ("15 psi", False), ("15.01 psi", True), ("1.04 bar", True)])

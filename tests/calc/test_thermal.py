@@ -320,7 +320,7 @@ def test_the_answer_shows_both_times_and_judges_the_gap(steel, thickness):
 def test_a_wide_gap_to_the_standard_is_a_watch():
     result = PLATE_HEAT.answer(thickness="1 in")
     assert float(result["standard_time"].amount) > 1.5 * float(result["cooling_time"].amount)
-    assert result.checks[0].level is Level.WATCH and "hardening" in phrase_text(result.checks[0].phrase, "us")
+    assert result.checks[0].level is Level.CAUTION and "hardening" in phrase_text(result.checks[0].phrase, "us")
 
 
 # --- the calculator -------------------------------------------------------------------------------------
@@ -438,7 +438,7 @@ def test_the_biot_number_warns_over_its_limit_and_not_under_it():
         assert float(result["biot"].amount) == pytest.approx(expected, rel=1e-9)
         level = next(check.level for check in result.checks if "Biot" in phrase_text(check.phrase, "us"))
         levels[transfer] = (expected > 0.1, level)
-    assert levels == {"50 W/m2K": (False, Level.OK), "300 W/m2K": (True, Level.WATCH)}
+    assert levels == {"50 W/m2K": (False, Level.OK), "300 W/m2K": (True, Level.CAUTION)}
 
 
 def test_the_time_to_even_out_is_the_slowest_wave_of_a_fourier_series():
