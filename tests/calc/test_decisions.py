@@ -11,7 +11,7 @@ A table, `decisions/<calculator>.toml`, is written from the documents that its r
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -21,22 +21,21 @@ from typing import Any
 import pytest
 
 from calc.catalogue import calculator
-from calc.core.declare import Calculator, Choice, InputError, Quantity, Result, Rows, Whole
+from calc.core.declare import Calculator, Choice, InputError, Level, Quantity, Result, Rows, Whole
 from calc.core.units import SYSTEMS, Kind, parse
 
 FOLDER = Path(__file__).parent / "decisions"
 TABLES = {path.stem: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(FOLDER.glob("*.toml"))}
 
 WORSE_AND_WORSE = ("ok", "caution", "not known", "incomplete", "stop", "refused")
-INFORMS_ONLY = "note"
-OLD_WORDS = {"watch": "caution"}
 STEPS = 200
+STEPS_OF_SLOW = {"class-plan": 20}
+"""An answer of these simulates days: fewer steps from end to end."""
 
 
 def worst(result: Result) -> str:
     """The worst level of an answer; what only informs does not count."""
-    levels = [OLD_WORDS.get(check.level.value, check.level.value) for check in result.checks]
-    return max(("ok", *(level for level in levels if level != INFORMS_ONLY)), key=WORSE_AND_WORSE.index)
+    return "ok" if result.level is Level.NOTE else result.level.value
 
 
 def told(calc: Calculator, inputs: dict[str, str]) -> str:
@@ -134,11 +133,11 @@ def walks() -> Iterator[Walk]:
             ))
 
 
-def spread(low: Fraction, high: Fraction, near: list[Fraction]) -> list[Fraction]:
+def spread(low: Fraction, high: Fraction, steps: int, near: Iterable[Fraction] = ()) -> list[Fraction]:
     """Even steps from end to end, and just beside each value that a row names."""
-    step = (high - low) / STEPS
+    step = (high - low) / steps
     hair = (high - low) / 10**6
-    values = {low + step * number for number in range(STEPS + 1)}
+    values = {low + step * number for number in range(steps + 1)}
     values |= {value + way * hair for value in near for way in (-1, 0, 1)}
     return sorted(value for value in values if low <= value <= high)
 
@@ -152,17 +151,18 @@ def written(value: Fraction, kind: Kind, turn: int) -> str:
 def places(walk: Walk) -> list[tuple[Fraction, str]]:
     """Where the walk stops, from low to high: the value to compare by, and what is typed."""
     each = calculator(walk.identifier).input(walk.name)
+    steps = STEPS_OF_SLOW.get(walk.identifier, STEPS)
     if isinstance(each, Whole):
         return [(Fraction(number), str(number)) for number in range(each.low, each.high + 1)]
     if isinstance(each, Rows):
         ends = Fraction(str(walk.low)), Fraction(str(walk.high))
-        return [(value, walk.text.format(f"{float(value):.9f}")) for value in spread(*ends, [])]
+        return [(value, walk.text.format(f"{float(value):.9f}")) for value in spread(*ends, steps)]
     assert isinstance(each, Quantity), f"{walk.name} has no low and no high"
     first, last = (each.low, each.high) if walk.low is None else (f"{end} {walk.unit}" for end in (walk.low, walk.high))
     low, high = (parse(end, each.kind) for end in (first, last))
     typed = [row["inputs"][walk.name] for row in TABLES[walk.identifier]["row"] if walk.name in row["inputs"]]
     near = [parse(text, each.kind) for text in typed if text]
-    stops = [(value, written(value, each.kind, turn)) for turn, value in enumerate(spread(low, high, near))]
+    stops = [(value, written(value, each.kind, turn)) for turn, value in enumerate(spread(low, high, steps, near))]
     return [*([] if each.above_low else [(low, first)]), *stops[1:-1], (high, last)]
 
 
