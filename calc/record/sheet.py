@@ -14,9 +14,9 @@ from calc.core.declare import Amount, Choice, InputError, Quantity, Rows
 from calc.core.sources import Citation
 from calc.core.units import LENGTH, parse, show, show_as_written, split
 from calc.record.fields import Form, Section
-from calc.record.judge import STUDY_AID, Judgement, place_in_words
+from calc.record.judge import STUDY_AID, Flag, Judgement, place_in_words
 from calc.record.shape import Record
-from calc.show.drawing import Drawing, Note, Path, Polygon, Shape, svg, words
+from calc.show.drawing import Drawing, Note, Path, Polygon, Shape, drawing_svg, words
 from calc.show.html import citation_html, phrase_html
 from calc.stages.groove import GROOVE
 
@@ -201,7 +201,7 @@ def _flagged(judgement: Judgement, numbers: _Numbers) -> str:
 
 def _drawings(judgement: Judgement) -> str:
     drawings = [drawing for drawing in (layout_drawing(judgement), findings_drawing(judgement)) if drawing]
-    figures = "".join(f'<figure class="drawn">{svg(drawing, "sheet")}<figcaption>{escape(drawing.title)}</figcaption></figure>' for drawing in drawings)
+    figures = "".join(f'<figure class="drawn">{drawing_svg(drawing, "sheet")}<figcaption>{escape(drawing.title)}</figcaption></figure>' for drawing in drawings)
     return f'<div class="sheet-drawings">{figures}</div>' if figures else ""
 
 

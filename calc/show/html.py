@@ -18,7 +18,6 @@ from calc.core.declare import (
     Day,
     Input,
     InputError,
-    Level,
     Phrase,
     Quantity,
     Result,
