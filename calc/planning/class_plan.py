@@ -457,17 +457,17 @@ def _timetable(w: Working, given: Mapping[str, Any], day: Day) -> Plot:
 
 def _checks(w: Working, given: Mapping[str, Any], day: Day) -> None:
     if w.known["oxygen_flowed"].amount < w.known["oxygen_least"].amount:
-        w.caution("c1", "Flow and time bring less oxygen than the kerfs burn, {oxygen_least}. That figure is taken; check flow and speed.", source=BURNING)
+        w.caution("oxygen", "Flow and time bring less oxygen than the kerfs burn, {oxygen_least}. That figure is taken; check flow and speed.", source=BURNING)
     else:
-        w.ok("c2", "{oxygen_flowed} by flow and time covers the {oxygen_least} that the kerfs burn at least.", source=BURNING)
+        w.ok("oxygen", "{oxygen_flowed} by flow and time covers the {oxygen_least} that the kerfs burn at least.", source=BURNING)
     if w.known["manifold"].amount > 1:
-        w.caution("c3", "All torches together draw {draw}. By the rule of one tenth that takes {manifold} cylinders joined on a manifold.", source=TENTH.source)
+        w.caution("acetylene", "All torches together draw {draw}. By the rule of one tenth that takes {manifold} cylinders joined on a manifold.", source=TENTH.source)
     else:
-        w.ok("c4", "All torches together draw {draw}; one cylinder may give {draw_each}.", source=TENTH.source)
+        w.ok("acetylene", "All torches together draw {draw}; one cylinder may give {draw_each}.", source=TENTH.source)
     w.mention("stub_usual", STUB)
     if given["stub"] > STUB.amount:
-        w.caution("c5", "A stub of {stub} is longer than the usual {stub_usual}: rods thrown away.", source=STUB.source)
-    w.caution("c6", f"The {_STATIONS[day.narrowest][1].lower()} are busy most. The day leaves out breaks, breakdowns and waiting for an instructor; "
+        w.caution("stub", "A stub of {stub} is longer than the usual {stub_usual}: rods thrown away.", source=STUB.source)
+    w.note("day", f"The {_STATIONS[day.narrowest][1].lower()} are busy most. The day leaves out breaks, breakdowns and waiting for an instructor; "
         "every weld is cut, fitted, welded, sawn and bent in that order, first come first served.", source=SIMULATED,
     )
     w.warn("Lift plates and bars with the legs and gloves, two people or a hoist for what is heavy or long. Edges are sharp and may be hot.")

@@ -213,7 +213,7 @@ def _rest_in_words(plan: bars.Plan, layout: bars.Layout) -> str:
 def _no_plan(w: Working, count: int, enough: str) -> None:
     w.value("pieces_count", "Pieces wanted", count, NUMBER, source=ENTERED, main=True)
     w.say(f"No plan was found at once: the counted stock is {enough} enough in all, but the pieces did not fit into it one by one.")
-    w.stop("c1", "Ask for a better plan below, add stock, or leave a count blank.", source=ENTERED)
+    w.stop("unplaced", "Ask for a better plan below, add stock, or leave a count blank.", source=ENTERED)
 
 
 _AIMS = {"bars": "bars", "sheets": "sheets", "price": "in your money"}
@@ -236,9 +236,9 @@ def _said(plan: bars.Plan | sheets.SheetPlan) -> str:
 
 def _check_plan(w: Working, plan: bars.Plan | sheets.SheetPlan) -> None:
     if plan.proven:
-        w.ok("c2", "This plan is proven: none takes less.", source=FLOOR_AREA)
+        w.ok("proof", "This plan is proven: none takes less.", source=FLOOR_AREA)
     else:
-        w.caution("c3", "Not proven yet: the best plan may save up to {gap}. Let the page look for a better one.", source=FLOOR_AREA)
+        w.note("proof", "Not proven yet: the best plan may save up to {gap}. Let the page look for a better one.", source=FLOOR_AREA)
 
 
 def _cautions(w: Working) -> None:
@@ -355,7 +355,7 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
     plural = "sheet" if plan.sheets == 1 else "sheets"
     w.say(f"Take {{sheets}} {plural}. {{yield_share}} of the stock becomes pieces." + _said(plan))
     _check_plan(w, plan)
-    w.caution("c4", "The plan keeps to strips right across a sheet, then cuts right across a strip. A freer layout may save more, and takes a "
+    w.note("two-stage", "The plan keeps to strips right across a sheet, then cuts right across a strip. A freer layout may save more, and takes a "
         "torch that can turn corners.", source=FLOOR_AREA,
     )
     _cautions(w)

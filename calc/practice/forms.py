@@ -131,7 +131,7 @@ class Number:
 class Verdict:
     """One verdict of a judgement: what it says, and what in the calculator's answer makes it the right one.
 
-    `when` names checks by their ids: all of them come out at `level`. In their place, `figure` names a figure told in words,
+    `when` names checks by their ids (`opening-*` any of a list): all of them come out at `level`. In their place, `figure` names a figure told in words,
     and `reads` a part of what it says.
     """
 

@@ -5,6 +5,7 @@ Drawing is cheap; the calculator runs only when the answer is wanted.
 
 from __future__ import annotations
 
+import fnmatch
 import math
 import re
 from collections.abc import Mapping
@@ -169,8 +170,8 @@ def right_verdicts(question: Question) -> list[int]:
 def _holds(verdict: Verdict, result: Result) -> bool:
     if verdict.figure:
         return any(value.name == verdict.figure and verdict.reads in value.wording for value in result.values)
-    checks = {each.id: each.level for each in result.checks}
-    return all(checks.get(id) is verdict.level for id in verdict.when)
+    found = [each.id for each in result.checks if each.level is verdict.level]
+    return all(fnmatch.filter(found, id) for id in verdict.when)
 
 
 def in_order(body: Order, indices: list[int] | tuple[int, ...]) -> bool:

@@ -9,7 +9,7 @@ import pytest
 from calc.catalogue import calculator
 from calc.core.units import LENGTH, parse
 from tests import approval
-from tools import approve
+from tools.check import approve
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from calc.web import respond
-from tools import engine_build
+from tools.build import engine_build
 from tools.common import ROOT
 
 REQUEST = json.dumps({"do": "answer", "calculator": "groove", "inputs": {"thickness": "3/8 in"}})
@@ -78,7 +78,7 @@ def test_imports_are_found_wherever_they_stand():
 
 def test_engine_keeps_to_its_weight(site):
     """4.5 MB at most until the first live answer on a slow line; else no more than Pyodide as shipped with calc's sources."""
-    from tools import bench
+    from tools.check import bench
 
     megabytes = bench.engine_brotli(site)
     assert megabytes["bytecode"] <= 4_500_000

@@ -34,5 +34,5 @@ def on_post_build(config):
     (bundle,) = (site / "assets" / "javascripts").glob("bundle.*.min.js")
     script = bundle.read_text(encoding="utf-8")
     if script.count(READS_ADDRESS) != 1:
-        raise PluginError(f"{bundle.name} does not read the site map as expected; see tools/hooks/any_address.py")
+        raise PluginError(f"{bundle.name} does not read the site map as expected; see tools/build/hooks/any_address.py")
     bundle.write_text(script.replace(READS_ADDRESS, READS_RELATIVE), encoding="utf-8")

@@ -20,7 +20,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tools import nginx, site_build
+from tools.build import site_build
+from tools.serve import nginx
 from tools.common import ROOT, SITE, Trouble, child_environment, main_guard, say
 
 READERS, ROUNDS = 60, 7
@@ -70,7 +71,7 @@ def fetch_all(address: str, files: dict[str, str], readers: int) -> Round:
     try:
         for count in shares(readers, os.cpu_count() or 1):
             started.append(subprocess.Popen(
-                [sys.executable, "-m", "tools.load_reader", address, str(count)], cwd=ROOT, env=child_environment(),
+                [sys.executable, "-m", "tools.serve.load_reader", address, str(count)], cwd=ROOT, env=child_environment(),
                 stdin=subprocess.PIPE, stdout=subprocess.PIPE, encoding="utf-8"))
         for process in started:
             tell(process, json.dumps(list(files.items())))
@@ -104,7 +105,7 @@ def hear(process: subprocess.Popen, word: str) -> None:
 @contextlib.contextmanager
 def own_server() -> Iterator[tuple[str, int]]:
     """(address, process id) of `guide.py serve` in a process of its own, on the port that it chooses."""
-    process = subprocess.Popen([sys.executable, "-m", "tools.server"], cwd=ROOT, env=child_environment(),
+    process = subprocess.Popen([sys.executable, "-m", "tools.serve.server"], cwd=ROOT, env=child_environment(),
                                stdout=subprocess.PIPE, encoding="utf-8")
     try:
         for line in process.stdout:

@@ -1,6 +1,6 @@
-"""What the site ships and under which licence: the list of tools/licences/parts.toml, with the versions that are pinned.
+"""What the site ships and under which licence: the list of tools/build/licences/parts.toml, with the versions that are pinned.
 
-A licence text is taken from the package that carries it; tools/licences/ holds only those that no package carries.
+A licence text is taken from the package that carries it; tools/build/licences/ holds only those that no package carries.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from html import escape
 from importlib import metadata
 from pathlib import Path
 
-from tools import engine_build
+from tools.build import engine_build
 from tools.common import ENGINE_SOURCE, ROOT, Trouble
 
-FOLDER = ROOT / "tools" / "licences"
+FOLDER = ROOT / "tools" / "build" / "licences"
 IN_SITE = "licences"
 PINNED = re.compile(r"^([A-Za-z0-9._-]+)==([^\s;\\]+)", re.MULTILINE)
 
@@ -76,7 +76,7 @@ def version_of(origin: str) -> str:
                 return info[name].removeprefix("emscripten_").replace("_", ".")
     except KeyError:
         pass
-    raise Trouble(f"tools/licences/parts.toml: nothing pins {origin}")
+    raise Trouble(f"tools/build/licences/parts.toml: nothing pins {origin}")
 
 
 def text_name(reference: str) -> str:
@@ -87,7 +87,7 @@ def text_name(reference: str) -> str:
 
 
 def text_of(reference: str) -> bytes:
-    """A licence text: from the installed package, or from tools/licences/. Raises Trouble when it is not there."""
+    """A licence text: from the installed package, or from tools/build/licences/. Raises Trouble when it is not there."""
     kind, _, name = reference.partition(":")
     if kind == "root":
         found = [ROOT / "LICENSE"]
@@ -100,7 +100,7 @@ def text_of(reference: str) -> bytes:
     else:
         found = [FOLDER / reference]
     if len(found) != 1 or not found[0].is_file():
-        raise Trouble(f"tools/licences/parts.toml: the licence text {reference} is not where it should be")
+        raise Trouble(f"tools/build/licences/parts.toml: the licence text {reference} is not where it should be")
     return found[0].read_bytes().replace(b"\r\n", b"\n")
 
 

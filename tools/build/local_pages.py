@@ -105,7 +105,7 @@ def read_limits(text: str) -> Limits:
     >>> read_limits('procedure = "P-1"\\n[[limit]]\\nname = "Root opening"\\nmost = "3/8 inn"')
     Traceback (most recent call last):
     ...
-    tools.local_pages.LocalError: local/limits.toml, line 4, field “most”: “3/8 inn” is not a number with a unit that the guide shows
+    tools.build.local_pages.LocalError: local/limits.toml, line 4, field “most”: “3/8 inn” is not a number with a unit that the guide shows
     """
     try:
         data = tomllib.loads(text)

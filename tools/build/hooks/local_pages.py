@@ -1,4 +1,4 @@
-"""mkdocs hook: adds the shop's own pages (tools/local_pages.py) under "Our shop", where there are any.
+"""mkdocs hook: adds the shop's own pages (tools/build/local_pages.py) under "Our shop", where there are any.
 
     [limits]      on a line of its own: the table made from local/limits.toml
 
@@ -11,13 +11,13 @@ import re
 import sys
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[3]))
 
 from mkdocs.exceptions import PluginError  # noqa: E402
 from mkdocs.plugins import event_priority  # noqa: E402
 from mkdocs.structure.files import File  # noqa: E402
 
-from tools import local_pages  # noqa: E402
+from tools.build import local_pages  # noqa: E402
 
 SECTION = "Our shop"
 OWN_PAGE = "our-limits.md"

@@ -115,7 +115,7 @@ def with_atheris(name: str, inputs: int, seed: int) -> None:
     import atheris
 
     with atheris.instrument_imports(include=["calc"]):
-        from tools import fuzz_targets
+        from tools.check import fuzz_targets
     run = Run(name, fuzz_targets.TARGETS[name], inputs, FOLDER / "findings")
 
     def once(data: bytes) -> None:
@@ -157,7 +157,7 @@ def with_hypothesis(name: str, inputs: int, seed: int) -> None:
     from hypothesis import seed as seeded
     from hypothesis import strategies as st
 
-    from tools import fuzz_targets
+    from tools.check import fuzz_targets
 
     run = Run(name, fuzz_targets.TARGETS[name], inputs, FOLDER / "findings")
     longest = LONGEST_INPUT.get(name, 1024)
@@ -196,7 +196,7 @@ def engine_here() -> str:
 def run_target(name: str, inputs: int, engine: str, seed: int) -> dict:
     """Run one target in a process of its own; its report."""
     report_file(name).unlink(missing_ok=True)
-    command = [sys.executable, "-m", "tools.fuzz", "--worker", name, "--inputs", str(inputs), "--engine", engine, "--seed", str(seed)]
+    command = [sys.executable, "-m", "tools.check.fuzz", "--worker", name, "--inputs", str(inputs), "--engine", engine, "--seed", str(seed)]
     done = subprocess.run(command, cwd=ROOT, env=child_environment(), capture_output=True, encoding="utf-8", errors="replace", check=False)
     report = json.loads(report_file(name).read_text()) if report_file(name).exists() else None
     if report is None or (done.returncode and not report["found"]) or report["inputs"] < inputs and "hang" not in report["found"]:
@@ -207,7 +207,7 @@ def run_target(name: str, inputs: int, engine: str, seed: int) -> dict:
 
 def repeat(path: Path) -> int:
     """Run one kept input again, in the open."""
-    from tools import fuzz_targets
+    from tools.check import fuzz_targets
 
     name = path.name.split("-")[0]
     if name not in fuzz_targets.TARGETS or not path.exists():

@@ -97,7 +97,7 @@ def fetch_packages() -> None:
 
 
 def node_job(script: str, job: dict, what: str) -> dict:
-    """Run one of the scripts in tools/engine/ under Node and return its answer."""
+    """Run one of the scripts in tools/build/engine/ under Node and return its answer."""
     node, _ = find_node()
     with tempfile.TemporaryDirectory() as folder:
         job_file = Path(folder) / "job.json"

@@ -8,9 +8,10 @@ import sys
 from pathlib import Path
 
 # The tests are about the guide, not about a shop's own pages that may lie beside it. Set before the paths are read.
-os.environ["GUIDE_LOCAL"] = str(Path(__file__).resolve().parent.parent / ".cache" / "no-shop")
+os.environ["GUIDE_LOCAL"] = str(Path(__file__).resolve().parents[2] / ".cache" / "no-shop")
 
-from tools import browser, site_build  # noqa: E402
+from tools.build import site_build  # noqa: E402
+from tools.check import browser  # noqa: E402
 from tools.common import ROOT, child_environment, main_guard, say  # noqa: E402
 
 DEFAULT_TARGETS = ["calc", "tests"]

@@ -41,7 +41,7 @@ from pathlib import Path
 import pytest
 
 from tools.common import CACHE, ROOT, Trouble, digest, digest_of_paths, main_guard, say
-from tools.mutants import Mutant, compile_mutant, mutants_of
+from tools.check.mutants import Mutant, compile_mutant, mutants_of
 
 TESTS = ("calc", "tests/calc", "tests/practice")
 EXAMPLES = 10  # of each property that hypothesis checks

@@ -20,7 +20,9 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Error, Page, sync_playwright
 
-from tools import browser, engine_build, packer, server, site_build
+from tools.build import engine_build, packer, site_build
+from tools.check import browser
+from tools.serve import server
 from tools.common import ROOT, SITE, Trouble, main_guard, say
 
 STOCK_WORKER = """

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from tools.common import Trouble, say
-from tools.debian import found_or_installed, try_install
+from tools.check.debian import found_or_installed, try_install
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome", "msedge", "microsoft-edge")
 # Where installers put a browser that is not on PATH, by platform.

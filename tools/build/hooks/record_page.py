@@ -11,14 +11,14 @@ import shutil
 import sys
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[3]))
 
 from mkdocs.exceptions import PluginError  # noqa: E402
 
 from calc.record.fields import FORMS, form_of  # noqa: E402
 from calc.record.form import templates_html  # noqa: E402
 from calc.record.sheet import blank_html  # noqa: E402
-from tools import engine_build  # noqa: E402
+from tools.build import engine_build  # noqa: E402
 
 MARK = re.compile(r"^\[record: ([^\]\n]+)\]$", re.MULTILINE)
 # Classic scripts: a page opened from a folder may load no other kind.

@@ -16,7 +16,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tools import engine_build
+from tools.build import engine_build
 from tools.common import ENGINE_SOURCE, ROOT, child_environment, main_guard, say
 
 TOOLS = ROOT / "tools"

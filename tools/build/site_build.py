@@ -16,7 +16,7 @@ from pathlib import Path
 
 import brotli
 
-from tools import engine_build, postprocess
+from tools.build import engine_build, postprocess
 from tools.common import (CACHE, ENGINE_SOURCE, LOCAL, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths,
                           files_below, main_guard, run, say, write_whole)
 
@@ -170,7 +170,7 @@ OTHER_MACHINES = ({"PYTHONHASHSEED": "1", "TZ": "Pacific/Kiritimati", "LC_ALL": 
 
 def build_elsewhere(target: Path, **environment: str) -> None:
     """Build into another folder, in a process with another environment."""
-    run([sys.executable, "-m", "tools.site_build", "--force", "--into", target], what="Building the site", quiet=True, **environment)
+    run([sys.executable, "-m", "tools.build.site_build", "--force", "--into", target], what="Building the site", quiet=True, **environment)
 
 
 def differences(one: Path, other: Path) -> list[str]:
@@ -181,7 +181,7 @@ def differences(one: Path, other: Path) -> list[str]:
 
 def build_twice() -> int:
     """Build everything twice, each time with an empty cache but for the fetched packages, and compare. Returns an exit code."""
-    from tools import packer
+    from tools.build import packer
 
     engine_build.fetch_packages()
     with tempfile.TemporaryDirectory() as name:

@@ -23,7 +23,7 @@ from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[3]))
 
 from mkdocs.exceptions import PluginError  # noqa: E402
 
@@ -35,7 +35,7 @@ from calc.show.html import both, citation_html, form_html, standing_html  # noqa
 from calc.practice import pictures  # noqa: E402
 from calc.core.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
 from calc.core.units import show_printed  # noqa: E402
-from tools.practice_pages import objectives_html, question_faults  # noqa: E402
+from tools.build.practice_pages import objectives_html, question_faults  # noqa: E402
 
 MARK = re.compile(r"\[(calculator|fact|source|term|define|objective|picture): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives)\]$", re.MULTILINE)
 PRESET = re.compile(r'(\w+)="([^"]*)"')

@@ -14,7 +14,7 @@ import urllib.request
 from pathlib import Path
 
 from tools.common import ROOT, Trouble
-from tools.debian import found_or_installed, try_install
+from tools.check.debian import found_or_installed, try_install
 
 PAGE = ROOT / "docs" / "hosting.md"
 HOST = "127.0.0.1"

@@ -8,7 +8,7 @@ import os
 import zipfile
 from pathlib import Path
 
-from tools import site_build
+from tools.build import site_build
 from tools.common import DIST, ROOT, SITE, Step, files_below, main_guard, say
 
 FOLDER = "plate-test-guide"

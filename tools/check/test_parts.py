@@ -12,9 +12,9 @@ from pathlib import Path
 
 from filelock import FileLock
 
-from tools import debian
+from tools.check import debian
 from tools.common import CACHE, ROOT
-from tools.engine_build import npm_parts
+from tools.build.engine_build import npm_parts
 
 SOURCE = ROOT / "tests" / "browser" / "parts"
 PARTS = CACHE / "test-parts"

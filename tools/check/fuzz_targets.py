@@ -1,4 +1,4 @@
-"""What the fuzzers throw at calc, and what must hold each time. `tools/fuzz.py` drives these functions.
+"""What the fuzzers throw at calc, and what must hold each time. `tools/check/fuzz.py` drives these functions.
 
 A target takes bytes, makes an input from them and raises when a promise is broken: `Broken` for a promise of ours, any
 other exception where calc let one out. Bytes are read as choices, so that a fuzzer which knows nothing of the guide still

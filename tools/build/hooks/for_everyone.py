@@ -33,7 +33,7 @@ def mended(page: str, name: str) -> str:
     for old, new, times, why in MENDS:
         page, count = re.subn(old, new, page, flags=re.DOTALL)
         if count not in times:
-            raise PluginError(f"{name}: the theme writes {old!r} {count} times ({why}); see tools/hooks/for_everyone.py")
+            raise PluginError(f"{name}: the theme writes {old!r} {count} times ({why}); see tools/build/hooks/for_everyone.py")
     return page
 
 

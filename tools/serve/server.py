@@ -24,7 +24,7 @@ from urllib.parse import unquote
 import uvicorn
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
-from tools import policy
+from tools.build import policy
 from tools.common import SITE, Trouble, allow_many_connections, main_guard, say
 
 DEFAULT_HOST = "127.0.0.1"
@@ -400,7 +400,7 @@ def main(arguments: list[str]) -> int:
     host, base = options.host or DEFAULT_HOST, clean_base(options.base)
     sock = open_socket(host, options.port)  # before the build: a taken port is told at once
     with sock:
-        from tools import site_build
+        from tools.build import site_build
 
         site_build.build()
         port = sock.getsockname()[1]

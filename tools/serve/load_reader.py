@@ -1,4 +1,4 @@
-"""Some readers of one class, in a process of their own: `python -m tools.load_reader ADDRESS READERS`.
+"""Some readers of one class, in a process of their own: `python -m tools.serve.load_reader ADDRESS READERS`.
 
 Reads the list of files from standard input, says "ready", waits for a line, lets all its readers fetch at once, says "done"
 and only then checks every body, so that checking costs the servers no time. Prints what came as one line of JSON.
