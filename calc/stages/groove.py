@@ -56,7 +56,7 @@ def cap_area(width: Any, height: Any) -> Any:
     return width * height * CAP_FILL
 
 
-def _work(
+def work_groove(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, root_face: Fraction,
     cap_height: Fraction, cap_width: Fraction | None, length: Fraction, finished_width: Fraction, kerf: Fraction,
 ) -> None:
@@ -112,16 +112,16 @@ def _work(
     _check_angle(w, angle.amount)
     _check_opening(w, root_opening)
     if root_face > 0:
-        w.caution("c1", "A root face of {root_face} on backing makes the corner of the root harder to melt. "
+        w.caution("root-face", "A root face of {root_face} on backing makes the corner of the root harder to melt. "
             "Test grooves on backing usually have none; see your written procedure.", source=COMMON,
         )
     w.mention("cap_limit", CAP_LIMIT)
     if cap_height > CAP_LIMIT.amount:
-        w.stop("c2", "A cap of {cap_height} is higher than the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
+        w.stop("cap", "A cap of {cap_height} is higher than the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
     else:
-        w.ok("c3", "A cap of {cap_height} is within the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
+        w.ok("cap", "A cap of {cap_height} is within the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
     if cap_width is not None and cap_width < face.amount:
-        w.stop("c4", "A cap {cap_width} wide does not cover the groove, which is {face_width} wide: the edges stay unfilled.", source=GEOMETRY)
+        w.stop("cap-width", "A cap {cap_width} wide does not cover the groove, which is {face_width} wide: the edges stay unfilled.", source=GEOMETRY)
     w.warn(
         "Bevels are cut with flame or ground with a disc: hot metal, sparks and sharp edges. Wear eye and face protection, "
         "gloves and leathers, and let an instructor watch your first cuts."
@@ -160,21 +160,21 @@ def _check_angle(w: Working, angle: Fraction) -> None:
     w.mention("usual", GROOVE_ANGLE)
     w.mention("over", GROOVE_ANGLE_OVER)
     if angle < GROOVE_ANGLE.amount:
-        w.caution("c5", "{included_angle} is narrower than the usual {usual}: the rod reaches the root corners badly.", source=GROOVE_ANGLE.source)
+        w.caution("included-angle-low", "{included_angle} is narrower than the usual {usual}: the rod reaches the root corners badly.", source=GROOVE_ANGLE.source)
     elif angle > GROOVE_ANGLE.amount + GROOVE_ANGLE_OVER.amount:
-        w.caution("c6", "{included_angle} is more than {over} over the usual {usual}: more weld metal and more pull.", source=GROOVE_ANGLE_OVER.source)
+        w.caution("included-angle-high", "{included_angle} is more than {over} over the usual {usual}: more weld metal and more pull.", source=GROOVE_ANGLE_OVER.source)
     else:
-        w.ok("c7", "{included_angle} is at the usual {usual} or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
+        w.ok("included-angle", "{included_angle} is at the usual {usual} or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
 
 
 def _check_opening(w: Working, opening: Fraction) -> None:
     w.mention("usual_opening", ROOT_OPENING)
     if opening < ROOT_OPENING.amount:
-        w.caution("c8", "An opening of {root_opening} is tighter than the usual {usual_opening}: melting both corners and the backing gets hard.",
+        w.caution("opening", "An opening of {root_opening} is tighter than the usual {usual_opening}: melting both corners and the backing gets hard.",
             source=ROOT_OPENING.source,
         )
     else:
-        w.ok("c9", "An opening of {root_opening} leaves room to melt both corners and the backing.", source=ROOT_OPENING.source)
+        w.ok("opening", "An opening of {root_opening} leaves room to melt both corners and the backing.", source=ROOT_OPENING.source)
 
 
 GROOVE = Calculator(
@@ -182,7 +182,7 @@ GROOVE = Calculator(
     title="Groove size and weld metal",
     question="How wide is my groove, what weld metal does it take, and how wide do I cut the plates?",
     page="groove.md",
-    work=_work,
+    work=work_groove,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
