@@ -433,7 +433,11 @@ def _look_over(bench: _Bench) -> Line:
         if place in used:
             levels[place] = check.level
             bench.flag(place, check, VISUAL_CHECK)
-    return _visual_line(bench, rule, levels, [name for name in wanted if name not in used])
+    blank = [name for name in wanted if name not in used]
+    for name in blank:
+        if name not in bench.texts and name not in _DECIDING:
+            bench.say(name, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED, VISUAL_CHECK)
+    return _visual_line(bench, rule, levels, blank)
 
 
 _AT_ROOT = ("root_flaw", "concavity", "melt_through")
@@ -613,6 +617,8 @@ def _bends(bench: _Bench) -> tuple[Line, ...]:
     lines = []
     for number in range(1, len(rows) + 1):
         if number not in bent:
+            if rows[number - 1]["bent"] == "no" and bench.record.rows["coupons"][number - 1][3].strip():
+                bench.say(f"coupons/{number}/bent", Level.INCOMPLETE, "bent", "Not bent yet.", rule.source, BEND_JUDGE)
             lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not bent yet", rule.name, rule.source))
         elif answer is None or number in waiting:
             lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not judged: an opening on it has no size or none that can be used", rule.name, rule.source))
@@ -622,9 +628,21 @@ def _bends(bench: _Bench) -> tuple[Line, ...]:
     return (*lines, _all_coupons(rule, lines, answer))
 
 
+def _past_the_end(bench: _Bench) -> None:
+    """An opening noted farther along than its coupon is long."""
+    if not bench.has("coupon_length"):
+        return
+    length = parse(bench.texts["coupon_length"], LENGTH, bench.record.bare)
+    for position, row in enumerate(bench.cells["findings"], 1):
+        if "along" in row and parse(row["along"], LENGTH, bench.record.bare) > length:
+            words = ("Farther along than the coupon is long, ", Amount(length, LENGTH, as_written=True), ". Measure again from the left end.")
+            bench.say(f"findings/{position}/along", Level.CAUTION, "along", words, ENTERED, BEND_JUDGE)
+
+
 def _ask_bends(bench: _Bench, rule: Any, bent: list[int]) -> tuple[Result | None, set[int]]:
     """The judging calculator asked for the bent coupons, its sentences put where they belong; and coupons with an opening it cannot use."""
     findings, waiting = bench.cells["findings"], set()
+    _past_the_end(bench)
     used: list[tuple[int, dict[str, str]]] = []
     for position, row in enumerate(findings, 1):
         place = f"findings/{position}"
