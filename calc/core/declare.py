@@ -417,6 +417,11 @@ class Amount:
             return show_as_written(self.amount, self.kind, system)
         return show(self.amount, self.kind, system, self.digits)
 
+    def text_both(self) -> str:
+        """The quantity in one text for both systems, the second behind in brackets where they differ."""
+        us, si = self.text("us"), self.text("si")
+        return us if us == si else f"{us} ({si})"
+
 
 Phrase = tuple[str | Amount, ...]
 """A sentence whose quantities are shown in either system."""
@@ -504,6 +509,11 @@ class Level(Enum):
     NOT_KNOWN = "not known"
     INCOMPLETE = "incomplete"
     STOP = "stop"
+
+    @property
+    def label(self) -> str:
+        """The word that stands before the sentence: OK, Caution, Not known."""
+        return "OK" if self is Level.OK else self.value.capitalize()
 
     @property
     def severity(self) -> int:

@@ -66,7 +66,7 @@ def as_text(result: Result) -> str:
             lines += [f"    {each}" for each in dict.fromkeys(step.numbers(system) for system in SYSTEMS)]
     if result.checks:
         lines += ["", "Checks"]
-        lines += [f"  {check.level.value}: {phrase_text(check.phrase, 'us')}" for check in result.checks]
+        lines += [f"  {check.level.label}: {phrase_text(check.phrase, 'us')}" for check in result.checks]
     if result.cautions:
         lines += ["", "Take care", *(f"  {text}" for text in result.cautions)]
     lines += ["", "Sources", *(f"  {citation.text}" for citation in result.sources)]

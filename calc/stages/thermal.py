@@ -58,7 +58,7 @@ from calc.core.units import (
     parse,
     show_as_written,
 )
-from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, ticks
+from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, round_numbers
 from calc.stages import heat
 from calc.stages.groove import STEEL_DENSITY
 from calc.stages.moving_arc import MovingArc, Point
@@ -382,7 +382,7 @@ class _See:
             *self._levels_across(0.0, far, (self.melting, UPPER, LOWER, self.chosen)), Curve(curve, ("highest temperature",), "edge"),
             Mark((self.point, self.peak), ("your point",), "ring"),
         ]
-        asides = [float(INCH.to_base(number)) for number in ticks(0.0, far, INCH, 8) if number > 0]
+        asides = [float(INCH.to_base(number)) for number in round_numbers(0.0, far, INCH, 8) if number > 0]
         rows = tuple((aside, *self._crest_cells(aside)) for aside in asides)
         columns = (Column("From the weld line", LENGTH), Column("Highest temperature", TEMPERATURE), Column("After the arc passed", SECONDS))
         return Plot(
