@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, Option, Quantity, Working
+from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Working
 from calc.core.formula import Symbol, cos, tan
 from calc.core.sources import AWS_D11, AWS_D11_2000, CFR_46_56, COMMON, ENTERED, GEOMETRY, NAVSEA_278, Citation, Fact, Standing
 from calc.core.units import ANGLE, AREA, LENGTH, parse
 from calc.show.sliders import BEVEL, MARGIN, OPENING, THICKNESS
 from calc.stages.fitup_drawings import clean_band as draw_band
-from calc.stages.joint import contact_of_backing, judge_backing_reach, judge_joint
+from calc.stages.joint import judge_joint, require_backing_reach
 
 NAVY = Citation(NAVSEA_278, "7.2", Standing.READ)
 BAND_HALF = Fact("clean-band-half", "Clean band beside the groove, narrow shop rule", parse("1/2 in", LENGTH), LENGTH, COMMON)
@@ -61,14 +61,14 @@ def work_clean_band(
 
     t thickness, R root opening, L length, W and r width and run-off of the backing, e lap, m margin: m; β degrees; A m².
 
-    Raises nothing of its own: the fields hold the ranges. Without a figure for the own rule the footprint stands alone.
-    Source: plane geometry; NAVSEA S9074-AR-GIB-010/278, 7.2 for 1 in; common practice for 1/2 in.
+    `InputError` on a backing that does not reach under both plates, and on an own rule without its figure. Source: plane geometry; NAVSEA S9074-AR-GIB-010/278, 7.2 for 1 in; common practice for 1/2 in.
 
     By hand, 3/8 in, 45° in all, 1/4 in open: a face of 1/4 + 2 · 0.155330 in, and 1 in more each side.
 
     >>> round(float(CLEAN_BAND.answer()["bright_width"].amount) / 0.0254, 4)
     2.5607
     """
+    require_backing_reach(backing_width, root_opening)
     t = w.given("thickness", "t", thickness, LENGTH)
     beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
     opening = w.given("root_opening", "R", root_opening, LENGTH)
@@ -78,7 +78,7 @@ def work_clean_band(
     face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * t * tan(beta), as_fraction=True)
     footprint = _footprint(w, face, lap, margin)
     ruled = _ruled(w, rule, own_band)
-    governing = footprint if ruled is None or footprint.amount > ruled.amount else ruled
+    governing = footprint if footprint.amount > ruled.amount else ruled
     band = w.value(
         "band", "Band to clean on each plate, from the bevel edge: the larger of the two", governing.amount, LENGTH,
         source=ENTERED if governing is footprint else _source(rule), symbol="b", main=True, as_fraction=True,
@@ -93,7 +93,6 @@ def work_clean_band(
     _check_narrow(w, band.amount)
     _check_surfaces(w, surfaces)
     judge_joint(w, 2 * bevel_angle, root_opening, bad_only=True)
-    judge_backing_reach(w, backing_width, root_opening)
     _check_run_off(w, run_off)
     w.warn(
         "A grinding disc can burst, kick and throw sparks far. Guard on, safety glasses and a face shield, hearing "
@@ -115,11 +114,11 @@ def _source(rule: str) -> Citation:
     return _RULES[rule].source if rule in _RULES else ENTERED
 
 
-def _ruled(w: Working, rule: str, own_band: Fraction | None) -> Symbol | None:
-    """The band of the chosen rule, None where its figure is missing; both known widths are shown beside it."""
+def _ruled(w: Working, rule: str, own_band: Fraction | None) -> Symbol:
+    """The band of the chosen rule; both known widths are shown beside it. Raises `InputError` where the own figure is missing."""
     shown = {name: w.fact(fact, f"b_{name}") for name, fact in _RULES.items()}
     if rule not in shown and own_band is None:
-        return None
+        raise InputError("own_band", "Your own band", "this rule goes by it; write it in inches or millimetres, as in 3/4 in or 20 mm")
     chosen = shown[rule] if rule in shown else Symbol("b_own", own_band, LENGTH)
     w.value("rule_band", "Band by the chosen rule", chosen.amount, LENGTH, source=_source(rule), symbol=chosen.name, as_fraction=True)
     return chosen
@@ -135,7 +134,7 @@ def _areas(
         + w.let("bevel_area", "Bevel faces, both plates", "A_bevel", AREA, 2 * slope * joint)
     )
     wide = w.given("backing_width", "W", backing_width, LENGTH)
-    contact = contact_of_backing(w, wide, opening)
+    contact = w.let("contact", "Backing under each plate", "c", LENGTH, (wide - opening) / 2, as_fraction=True)
     if surfaces != "top":
         u = w.value(
             "under_band", "Band on the underside: as on top, and at least as far as the backing reaches", max(contact.amount, band.amount), LENGTH,
@@ -148,13 +147,9 @@ def _areas(
     w.let("area", "Surface to clean in all", "A", AREA, total, main=True)
 
 
-def _check_band(w: Working, rule: str, ruled: Symbol | None, footprint: Symbol, lap: Fraction) -> None:
+def _check_band(w: Working, rule: str, ruled: Symbol, footprint: Symbol, lap: Fraction) -> None:
     """The band of the rule against the weld's toe and the margin past it."""
-    if ruled is None:
-        w.not_known("band", "Your own rule goes by a figure that is missing. Take it from your WPS, or ask who wrote it. Until then the footprint, "
-            "{footprint_band}, is all there is to go by.", source=ENTERED,
-        )
-    elif ruled.amount <= lap:
+    if ruled.amount <= lap:
         w.stop("band", "The chosen rule gives {rule_band}, and the weld laps {lap} past the bevel edge: no bright metal is left beside it.", source=ENTERED)
     elif footprint.amount > ruled.amount:
         w.caution("band", "The chosen rule gives {rule_band}, but the weld and its margin reach {footprint_band} past the bevel edge. "
@@ -182,8 +177,8 @@ def _check_surfaces(w: Working, surfaces: str) -> None:
     elif surfaces == "plates":
         w.caution("surfaces", "The backing is left out. The root pass melts into it: see that it is bright too.", source=NAVY)
     else:
-        w.caution("surfaces", "Undersides and backing are left out. See that they are bright: scale there holds the backing off the plates and feeds "
-            "the root pass with gas and slag.", source=NAVY,
+        w.stop("surfaces", "Undersides and backing are left out. Scale there holds the backing off the plates and feeds the root pass with gas and "
+            "slag.", source=NAVY,
         )
 
 

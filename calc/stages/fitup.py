@@ -25,14 +25,13 @@ from calc.stages.joint import (
     REPRODUCED,
     TOLERANCES,
     Tolerance,
-    contact_of_backing,
     detail_of,
     judge_angle_by,
-    judge_backing_reach,
     judge_bevel,
     judge_cap,
     judge_joint,
     judge_opening,
+    require_backing_reach,
 )
 
 
@@ -94,7 +93,7 @@ def strips_for(opening: Fraction, tolerance: Tolerance, required: Fraction, stoc
 
     def unfit(stack: tuple[str, ...]) -> tuple[bool, Fraction, int]:
         thickness = _stacked(stack)
-        return tolerance.known and not tolerance.holds(required, thickness), abs(thickness - opening), len(stack)
+        return not tolerance.holds(required, thickness), abs(thickness - opening), len(stack)
 
     stacks = (
         stack for count in range(1, _STRIPS_IN_A_STACK + 1) for stack in combinations_with_replacement(_STOCKS[stock], count)
@@ -140,8 +139,8 @@ def work_fit_up(
     R opening required, x and R₁, R₂ places and openings, t thickness, L length, e mismatch: m; p and q tolerance over and
     under, m; β degrees; ρ kg/m³. No root face. Between two readings the opening is taken straight.
 
-    `InputError` where there is no groove, where a reading lies past the joint, and where two lie at one place. A rule of
-    the reader's own without its figures judges no reading. Source: `joint` for the tolerances; AWS D1.1 clauses 5.21.1
+    `InputError` where there is no groove, where a reading lies past the joint, where two lie at one place, and on an own rule
+    without its figures. Source: `joint` for the tolerances; AWS D1.1 clauses 5.21.1
     and 5.21.3 from memory for backing and mismatch.
 
     By hand, openings of 1/4 in and 5/16 in at the ends of a 7 in joint: 9/32 in in the mean.
@@ -176,25 +175,16 @@ def work_fit_up(
     _flush(w, t, mismatch, mismatch_limit)
     _backing(w, backing_gap, mismatch)
     _spacers(w, opening, joint, tolerance, spacer_reach, strips)
-    if tolerance.known:
-        w.draw(fit_up_plan(w, [(float(place.amount), float(gap.amount)) for place, gap in readings]))
+    w.draw(fit_up_plan(w, [(float(place.amount), float(gap.amount)) for place, gap in readings]))
     w.draw(fit_up_section(w))
-    _say_fit_up(w, tolerance, mean.amount, required)
+    w.say(
+        "Your openings run from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to {highest_allowed}. {verdict}."
+        + (" A mean opening wider than {required} takes {extra_mass} of weld metal more." if mean.amount > required else "")
+        + (" The mean opening is tighter than {required}." if mean.amount < required else "")
+    )
     w.warn(STUDY_HELP)
     w.warn("Tacking is welding: hood down, gloves on, and call out before you strike. Tacked plates are hot and clamps pinch.")
     w.warn("The opening and its tolerance belong to your written procedure. Use its figures, not these, where they differ.")
-
-
-def _say_fit_up(w: Working, tolerance: Tolerance, mean: Fraction, required: Fraction) -> None:
-    allowed = (
-        "the tolerance {rule_name} allows {lowest_allowed} to {highest_allowed}. {verdict}." if tolerance.known
-        else "the figures of your own tolerance are missing, so none is judged."
-    )
-    w.say(
-        f"Your openings run from {{smallest}} to {{largest}}; {allowed}"
-        + (" A mean opening wider than {required} takes {extra_mass} of weld metal more." if mean > required else "")
-        + (" The mean opening is tighter than {required}." if mean < required else "")
-    )
 
 
 def _check_positions(openings: tuple[tuple[Fraction, Fraction], ...], length: Fraction) -> None:
@@ -215,13 +205,16 @@ def _check_positions(openings: tuple[tuple[Fraction, Fraction], ...], length: Fr
 
 
 def _tolerance(rule: str, over: Fraction | None, under: Fraction | None) -> Tolerance:
-    return TOLERANCES[rule] if rule in TOLERANCES else Tolerance("of your own", over, under, ENTERED)
+    if rule in TOLERANCES:
+        return TOLERANCES[rule]
+    for name, label, value in (("over", "Your tolerance over", over), ("under", "Your tolerance under", under)):
+        if value is None:
+            raise InputError(name, label, "your own rule goes by it; write it in inches or millimetres, as in 1/16 in or 0 in")
+    return Tolerance("of your own", over, under, ENTERED)
 
 
 def _limits(w: Working, tolerance: Tolerance, opening: Symbol) -> None:
     w.words("rule_name", "Rule", tolerance.name, source=tolerance.source)
-    if not tolerance.known:
-        return
     over = w.given("over", "p", tolerance.over, LENGTH)
     under = w.given("under", "q", tolerance.under, LENGTH)
     if tolerance.under > opening.amount:
@@ -234,9 +227,6 @@ def _limits(w: Working, tolerance: Tolerance, opening: Symbol) -> None:
 def _verdict(w: Working, readings: Readings, required: Fraction, tolerance: Tolerance) -> None:
     """How many readings lie outside the tolerance, and on which side, in words."""
     count = len(readings)
-    if not tolerance.known:
-        w.words("verdict", "Openings against the rule", "not judged", source=GEOMETRY, main=True)
-        return
     tight = sum(gap.amount < tolerance.lowest(required) for _, gap in readings)
     wide = sum(gap.amount > tolerance.highest(required) for _, gap in readings)
     outside = tight + wide
@@ -271,11 +261,7 @@ def _judge_figures(w: Working, rule: str, tolerance: Tolerance, required: Fracti
         judge_angle_by(w, angle, tolerance)
         return
     judge_bevel(w, angle)
-    if not tolerance.known:
-        w.not_known("own-tolerance", "Your own rule goes by figures that are missing: how far over and how far under. Take them from your WPS, or ask who "
-            "wrote it.", source=ENTERED,
-        )
-    elif tolerance.over > FIT_OVER.amount or tolerance.under > FIT_UNDER.amount:
+    if tolerance.over > FIT_OVER.amount or tolerance.under > FIT_UNDER.amount:
         w.mention("fit_over", FIT_OVER)
         w.mention("fit_under", FIT_UNDER)
         w.caution("own-tolerance", "Your own tolerance, {over} over and {under} under, is wider than the widest that we know for this joint, {fit_over} over "
@@ -364,8 +350,6 @@ def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol,
 
 
 def _judge_openings(w: Working, readings: Readings, required: Fraction, tolerance: Tolerance) -> None:
-    if not tolerance.known:
-        return
     for n, (_, gap) in enumerate(readings, 1):
         if gap.amount < tolerance.lowest(required):
             w.stop(f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod reaches both corners and the backing badly.",
@@ -446,7 +430,7 @@ def _spacers(w: Working, opening: Symbol, joint: Symbol, tolerance: Tolerance, r
     count = math.ceil(joint.amount / reach) + 1
     n = w.value("spacer_count", "Places for a spacer, ends included", Fraction(count), NUMBER, source=GEOMETRY, symbol="n", main=True)
     w.let("spacer_pitch", "From one spacer to the next", "a", LENGTH, joint / (n - 1), as_fraction=True)
-    if not tolerance.known or tolerance.holds(opening.amount, _stacked(strips)):
+    if tolerance.holds(opening.amount, _stacked(strips)):
         w.note("spacers", f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them out once the tacks hold.", source=COMMON)
     else:
         w.caution("spacers", "No stack of these strips comes within the tolerance; {spacer} is the nearest. Grind a strip to size.", source=COMMON)
@@ -519,7 +503,7 @@ def work_preset(
     t thickness, R root opening, h cap, B joint to far edge, W width of the backing, m; β bevel and θ pull, degrees. The
     coefficients of the shrinkage are plain numbers.
 
-    `InputError` where there is no groove, where the bevel takes more than the plate, and for a rise as large as the plate
+    `InputError` where there is no groove, where it takes all of the plate, on a backing too narrow, and for a rise as large as the plate
     is wide. Source: rules of thumb, one secondary and one from memory; the pull of 1° to 3° from memory, low confidence.
 
     The worked groove 3/8 in, 1/4 in open, 45°, no cap has 0.151999 in² and so draws 0.0405 to 0.0936 in:
@@ -529,6 +513,7 @@ def work_preset(
     [0.0405, 0.0936]
     """
     _refuse_preset(thickness, bevel_angle, root_opening, cap_height, half_width, last_rise)
+    require_backing_reach(backing_width, root_opening)
     t = w.given("thickness", "t", thickness, LENGTH)
     beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
     opening = w.given("root_opening", "R", root_opening, LENGTH)
@@ -553,7 +538,6 @@ def work_preset(
     )
     judge_joint(w, 2 * bevel_angle, root_opening, bad_only=True)
     judge_cap(w, cap_height, bad_only=True)
-    judge_backing_reach(w, backing_width, root_opening)
     if last_rise is not None:
         _compare_last(w, last_rise, high.amount)
     w.warn("Preset the wrong way and the pull doubles. Check the direction with your instructor before the first tack.")
@@ -614,15 +598,14 @@ def _shims(w: Working, far: Symbol, tilt: str) -> tuple[Symbol, Symbol]:
 
 def _gap_at_backing(w: Working, opening: Symbol, backing: Symbol) -> None:
     """Tilted plates rest on a flat backing by its outer edges only; this is how far the root corners then stand off it."""
-    contact = contact_of_backing(w, backing, opening)
+    contact = w.let("contact", "Backing under each plate", "c", LENGTH, (backing - opening) / 2, as_fraction=True)
     theta = Symbol("θ_high", PULL_HIGH.amount, ANGLE)
     w.let(
         "root_gap", "Gap that the tilt opens under the root corners, high end of the band", "g", LENGTH, contact * tan(theta / 2),
         source=_PULL, digits=3, note="The backing is taken as flat and touching both plates with its outer edges.",
     )
-    if contact.amount > 0:
-        told = "Tilted plates touch a flat backing only at its outer edges; at {angle_high} the gap under the root corners is"
-        judge_backing_gap(w, "root-gap", "root_gap", w.known["root_gap"].amount, told, "Use a narrower backing or less preset.")
+    told = "Tilted plates touch a flat backing only at its outer edges; at {angle_high} the gap under the root corners is"
+    judge_backing_gap(w, "root-gap", "root_gap", w.known["root_gap"].amount, told, "Use a narrower backing or less preset.")
 
 
 def _compare_last(w: Working, rise: Fraction, high: float) -> None:

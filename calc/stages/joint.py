@@ -12,10 +12,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Amount, Level, Working
-from calc.core.formula import Symbol
+from calc.core.declare import Amount, InputError, Level, Working
 from calc.core.sources import AWS_D11, AWS_D11_2000, AWS_D11_2020, AWS_D11_2025, COMMON, GEOMETRY, Citation, Fact, Standing
-from calc.core.units import ANGLE, LENGTH, Number, parse
+from calc.core.units import ANGLE, LENGTH, Number, parse, show_as_written
 
 REPRODUCED = "Read in a reproduction of the page."
 SAME_AS_READ = "The page of the single bevel with backing (TC-U4a), which we read, says the same."
@@ -83,20 +82,15 @@ FACTS = (
 class Tolerance:
     """How far a root opening and an included angle may go over and under their figures, and who says so.
 
-    `over` and `under` are lengths in metres, None where they are not known.
+    `over` and `under` are lengths in metres.
     """
 
     name: str
-    over: Fraction | None
-    under: Fraction | None
+    over: Fraction
+    under: Fraction
     source: Citation
     angle_over: Fraction = FIT_ANGLE_OVER.amount
     angle_under: Fraction = FIT_ANGLE_UNDER.amount
-
-    @property
-    def known(self) -> bool:
-        """Whether both ends are known."""
-        return self.over is not None and self.under is not None
 
     def lowest(self, required: Fraction) -> Fraction:
         """The tightest opening allowed, in metres; an opening cannot be less than nothing.
@@ -355,19 +349,11 @@ def judge_drop_margin(w: Working, margin: Fraction) -> None:
         w.ok("drop-margin", "A margin of {judged_margin} gives the jet a wall on both sides all the way down.", source=COMMON)
 
 
-def judge_backing_reach(w: Working, backing_width: Fraction, opening: Fraction) -> bool:
-    """Whether a backing (width in metres) reaches under both plates; check `backing-width` where it does not."""
-    if backing_width > opening:
-        return True
-    w.known["judged_opening"] = Amount(opening, LENGTH, as_written=True)
-    w.known["judged_backing"] = Amount(backing_width, LENGTH, as_written=True)
-    w.stop("backing-width", "A backing {judged_backing} wide does not reach under both plates across an opening of {judged_opening}.", source=GEOMETRY)
-    return False
-
-
-def contact_of_backing(w: Working, wide: Symbol, opening: Symbol) -> Symbol:
-    """The step from a backing and an opening (both in metres) to what lies under each plate, c = (W − R) / 2; none where it does not reach."""
-    label = "Backing under each plate"
-    if wide.amount <= opening.amount:
-        return w.value("contact", label, Fraction(0), LENGTH, source=GEOMETRY, symbol="c", as_fraction=True)
-    return w.let("contact", label, "c", LENGTH, (wide - opening) / 2, as_fraction=True)
+def require_backing_reach(backing_width: Fraction, opening: Fraction) -> None:
+    """A backing (width in metres) has to reach under both plates across the opening. Raises `InputError` on `backing_width`."""
+    if backing_width <= opening:
+        raise InputError(
+            "backing_width", "Backing width",
+            "the backing has to reach under both plates; write more than the root opening of "
+            f"{show_as_written(opening, LENGTH, 'us')} ({show_as_written(opening, LENGTH, 'si')})",
+        )

@@ -239,9 +239,9 @@ def work_lens_shade(w: Working, *, process: str, electrode: str, amps: Fraction,
     """
     if process == "arc":
         least, start = _arc_shades(w, parse(electrode, LENGTH), amps)
-        seen = "the puddle and its edges"
+        lightest, seen = start, "the puddle and its edges"
     else:
-        least, start = _cut_shades(w, thickness)
+        least, lightest, start = _cut_shades(w, thickness)
         seen = "the cut and its line"
     source = SHADE_LEAST if start == least else SHADE_GUIDE
     w.value("start_shade", "Shade to start with, or darker", start, NUMBER, source=source, main=True)
@@ -249,7 +249,7 @@ def work_lens_shade(w: Working, *, process: str, electrode: str, amps: Fraction,
         f"Start with shade {{start_shade}} or darker. Go lighter only as far as you need to see {seen}, and never below shade {{least_shade}}."
     )
     if lens is not None:
-        _check_lens(w, lens, least, start)
+        _check_lens(w, lens, least, lightest, start)
     w.draw(draw_shades(w, lens))
     w.warn("Too light burns the eye and you feel it only hours later. Too dark makes you lean into the fume to see.")
     w.warn("Wear safety glasses under the hood. The hood comes up while slag still flies.")
@@ -266,26 +266,25 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
     if agreed:
         w.note("table-row", "One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
     else:
-        w.note("table-row", "No row of the table holds both a {electrode} rod and {amps}. The darker of the two rows is taken.", source=SHADE_LEAST)
-    if not agreed and not any(each.has_size(size) for each in ARC_SHADES if each.has_amps(amps) or each.least_amps > amps):
-        w.caution("rod-current", "{amps} belongs to thicker rods than {electrode}: one of the two figures is wrong, or the rod burns far too hot.",
-            source=SHADE_LEAST,
+        w.caution("table-row", "No row of the table holds both a {electrode} rod and {amps}: look at the two figures again. The darker of the two rows is "
+            "taken.", source=SHADE_LEAST,
         )
     return row.shade, max(row.shade, guide.shade)
 
 
-def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int]:
+def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int, int]:
+    """The least shade by rule, and the lighter and the darker one of the older list."""
     row = cut_shade(thickness)
     w.value("least_shade", f"Least shade by rule, {row.words}", row.least, NUMBER, source=SHADE_LEAST, main=True)
     w.words("guide_shade", f"Shade of the older guide list, {row.words}", f"{row.guide_light} or {row.guide_dark}", source=SHADE_GUIDE, main=True)
-    return row.least, row.guide_dark
+    return row.least, row.guide_light, row.guide_dark
 
 
-def _check_lens(w: Working, lens: int, least: int, start: int) -> None:
+def _check_lens(w: Working, lens: int, least: int, lightest: int, start: int) -> None:
     w.given("lens", "s", lens, NUMBER)
     if lens < least:
         w.stop("lens", "Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch with it.", source=SHADE_LEAST)
-    elif lens < start:
+    elif lens < lightest:
         w.caution("lens", "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
             "Come down to it from a darker one.", source=SHADE_GUIDE,
         )
@@ -295,7 +294,7 @@ def _check_lens(w: Working, lens: int, least: int, start: int) -> None:
             "into the fume. Go lighter.", source=DARKER.source,
         )
     else:
-        w.ok("lens", "Shade {lens} is dark enough to start with. If you cannot see the work well, go one lighter.", source=SHADE_RULE.source)
+        w.ok("lens", "Shade {lens} is dark enough. If you cannot see the work well, go one lighter, never below {least_shade}.", source=SHADE_RULE.source)
 
 
 LENS_SHADE = Calculator(
@@ -377,7 +376,7 @@ def work_hot_work(
     _check_openings(w, openings, covered)
     _check_metal(w, metal_walls)
     if rule == "osha":
-        w.note("watch", "You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
+        w.caution("watch", "You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
     start = {
         Level.STOP: "Do not start yet: see the checks.", Level.INCOMPLETE: "Look first: see the checks.",
         Level.CAUTION: "Only under a watch from the first spark: see the checks.",
@@ -626,7 +625,9 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
             reasons.append(name)
             w.note(name, f"{words} is less than {{least_{name}}}: move the air.", source=source)
         elif value < metric:
-            w.note(name, f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure that the text prints beside it.", source=source)
+            w.caution(name, f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure that the text prints beside it. Move the air "
+                "all the same.", source=source,
+            )
         else:
             w.ok(name, f"{words} is not less than {{least_{name}}}.", source=source)
     return reasons
@@ -915,7 +916,7 @@ def work_noise_dose(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], .
     time: 90 dBA and 5 dB by OSHA, 85 dBA and 3 dB by NIOSH. Every row counts, quiet ones too, which is the careful way.
 
     `InputError` where the rows make more than a day. Source: 29 CFR 1910.95, Table G-16, read; its formula and NIOSH from
-    memory. NIOSH is a recommendation: over it a closer look is asked for, over OSHA the work stops.
+    memory. NIOSH recommends and is no law; the two differ, so the more careful one counts too.
 
     Table G-16 gives 2 h at 100 dBA:
 
@@ -975,11 +976,9 @@ def _check_noise(w: Working, exposures: tuple[tuple[Fraction, Fraction], ...]) -
     if loudest > OSHA_TOP.amount:
         w.stop("loudest", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at all.", source=NOISE_TABLE)
     for rule in NOISE_RULES:
-        if dose[rule.key] > 100 and rule.key == "osha":
-            w.stop("osha-dose", "OSHA: a dose of {osha_dose} is over 100 %. Lower the noise or the time, and wear hearing protection.", source=rule.level.source)
-        elif dose[rule.key] > 100:
-            w.caution("niosh-dose", "NIOSH: a dose of {niosh_dose} is over 100 %. NIOSH recommends, it is no law: lower the noise or the time all the same, and "
-                "wear hearing protection.", source=rule.level.source,
+        if dose[rule.key] > 100:
+            w.stop(f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the time, and wear hearing protection.",
+                source=rule.level.source,
             )
         else:
             w.ok(f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.", source=rule.level.source)
@@ -1063,9 +1062,11 @@ def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -
         E_i = C_i·T_i / T_day, against a ceiling E_i = C_i    S_i = E_i / L_i    E_m = Σ S_i
 
     C_i measured and L_i limit, kg/m³; T_i time of the row and T_day 8 hours, s. Of the rows of one ceiling the highest
-    counts. A row without a limit is left out of the sum and told as not known.
+    counts. A substance that no document of ours limits is left out of the sum, and told as not known, until its limit is
+    written beside it.
 
-    `InputError` where the rows of one substance make more than a day. Source: 29 CFR 1915.1000(d), read, for the average,
+    `InputError` where the rows of one substance make more than a day, and by the reader's own rule for a row without a
+    limit. Source: 29 CFR 1915.1000(d), read, for the average,
     from memory for the sum; OSHA's sampling page, read, for manganese; RTECS, read, for iron oxide; the rest from memory.
 
     The rule's own example, quoted from memory: 500 of 1000, 45 of 200 and 40 of 200 make 0.925.
@@ -1075,6 +1076,8 @@ def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -
     0.925
     """
     _refuse_long_days(exposures)
+    if rule == "own":
+        _refuse_without_limit(exposures)
     day = w.given("working_day", "T_day", WORKING_DAY, HOURS)
     shares = []
     for row, exposure in enumerate(exposures, 1):
@@ -1127,6 +1130,12 @@ def _refuse_long_days(exposures: tuple[Exposure, ...]) -> None:
                 "exposures", "Fume through the day",
                 f"the rows of {_SUBSTANCE[key].label.lower()} add up to {show(total, HOURS, 'us')}; a day has 24 h, write at most that",
             )
+
+
+def _refuse_without_limit(exposures: tuple[Exposure, ...]) -> None:
+    for row, (_, _, _, own) in enumerate(exposures, 1):
+        if own is None:
+            raise InputError("exposures", "Fume through the day", f"Row {row}: write your own limit in mg/m³, above 0 mg/m³")
 
 
 def _limit_of(substance: Substance, own: Fraction | None, rule: str) -> tuple[Fraction, Citation, bool] | None:
