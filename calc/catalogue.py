@@ -22,6 +22,7 @@ from calc.stages import (
     qualification,
     rods,
     safety,
+    steels,
     thermal,
     visual,
 )
@@ -75,6 +76,7 @@ FACTS: tuple[Fact, ...] = (
     *current.FACTS,
     *machine.FACTS,
     *rods.FACTS,
+    *steels.FACTS,
     *heat.FACTS,
     *thermal.FACTS,
     *passes.FACTS,

@@ -18,7 +18,7 @@ from calc.core.sources import AWS_D11, AWS_D11_2004_2010, COMMON, ENTERED, GEOME
 from calc.core.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, Number, parse, show, show_as_written
 from calc.show.sliders import BEVEL, CAP, OPENING, THICKNESS
 from calc.stages.fitup_drawings import fit_up_plan, fit_up_section, preset_tilt, shrinkage
-from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.joint import (
     FIT_OVER,
     FIT_UNDER,
@@ -521,7 +521,7 @@ def work_preset(
     far = w.given("half_width", "B", half_width, LENGTH)
     face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * t * tan(beta), as_fraction=True)
     area = w.let(
-        "weld_area", "Weld cross-section with its cap", "A_w", AREA, opening * t + t**2 * tan(beta) + face * h * Fraction(2, 3),
+        "weld_area", "Weld cross-section with its cap", "A_w", AREA, opening * t + t**2 * tan(beta) + cap_area(face, h),
         source=CAP_SHAPE,
     )
     _shrinkage(w, area, t, opening)

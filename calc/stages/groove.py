@@ -8,6 +8,7 @@ is judged by stands in `joint`, the chain from blank to coupon in `widths`.
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 from calc.core.declare import Calculator, InputError, Quantity, Working
 from calc.core.formula import Symbol, cos, tan
@@ -39,6 +40,20 @@ FACTS = (STEEL_DENSITY,)
 CAP_SHAPE = Citation(
     None, "Cap taken as a flat curve that fills two thirds of its height times width", Standing.COMMON_PRACTICE,
 )
+CAP_FILL = Fraction(2, 3)
+"""The share of its height times width that a cap fills: the area under a parabola is two thirds of its box."""
+
+
+def cap_area(width: Any, height: Any) -> Any:
+    """Area of the cap over a groove, taken as a flat parabola: A_cap = w·h·2/3.
+
+    `width` and `height` of the cap as symbols of a worked step, which gives a formula, or as plain numbers in m, which gives m².
+    Both 0 or more. Source: the parabola's area (Archimedes); that a cap has this shape is common practice.
+
+    >>> cap_area(3, 4), cap_area(Fraction(1, 2), Fraction(1, 16))
+    (Fraction(8, 1), Fraction(1, 48))
+    """
+    return width * height * CAP_FILL
 
 
 def work_groove(
@@ -118,7 +133,7 @@ def _weld_metal(w: Working, t: Symbol, beta: Symbol, opening: Symbol, f: Symbol,
     """Cross-section, volume and mass of the weld, and the wedge that each bevel takes off."""
     gap = w.let("gap_area", "Area of the gap", "A_gap", AREA, opening * t)
     bevels = w.let("bevel_area", "Area of both bevels", "A_bevels", AREA, (t - f) ** 2 * tan(beta))
-    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, c * h * Fraction(2, 3), source=CAP_SHAPE)
+    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, cap_area(c, h), source=CAP_SHAPE)
     area = w.let("weld_area", "Weld cross-section", "A", AREA, gap + bevels + cap, main=True)
     volume = w.let("weld_volume", "Weld metal, volume", "V", VOLUME, area * run_length)
     rho = w.fact(STEEL_DENSITY, "ρ")
