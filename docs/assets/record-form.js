@@ -4,7 +4,6 @@
   if (!window.GuideRecord) return;
 
   const NOT_TEXT = /[\p{Cc}\p{Cs}\u202a-\u202e\u2066-\u2069]/gu;
-  const WORST_FIRST = ["stop", "incomplete", "not known", "caution"];
   const LOUD = '[data-level="stop"], [data-unreadable]';
 
   const clean = (text) => text.replace(NOT_TEXT, "");
@@ -129,8 +128,6 @@
         place.innerHTML = guideHTML(read[place.dataset.read] || "");
       }
       for (const section of this.element.querySelectorAll("[data-section]")) {
-        const flagged = (level) => section.querySelector(`[data-level="${level}"]`);
-        section.dataset.worst = WORST_FIRST.find(flagged) || "";
         const count = section.querySelectorAll(LOUD).length;
         section.querySelector("summary").dataset.flags = count ? `${count} flagged` : "";
       }
