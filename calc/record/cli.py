@@ -16,7 +16,7 @@ from pathlib import Path
 
 from calc.core.declare import Level, phrase_text
 from calc.record.files import read_record
-from calc.record.judge import STUDY_AID, UNREADABLE, Judgement, judge, place_in_words
+from calc.record.judge import BLANK, STUDY_AID, UNREADABLE, Judgement, judge, place_in_words
 from calc.record.shape import LARGEST, RecordError
 
 _USAGE = "python -m calc judge record.json [--json] [--today 2026-03-31]"
@@ -97,7 +97,7 @@ def as_text(judgement: Judgement) -> str:
     lines = [f"{record.form.title}: {record.name or record.id}{invented}", STUDY_AID, "", judgement.headline, ""]
     for line in judgement.lines:
         lines += [f"{line.label}: {line.level.label}, {line.wording}", f"    {line.rule + '. ' if line.rule else ''}{line.source.text}"]
-    loud = [flag for flag in judgement.flags if flag.level.severity]
+    loud = [flag for flag in judgement.flags if flag.level.severity and flag.id != BLANK]
     if loud:
         lines += ["", "Flagged figures"]
         for flag in loud:

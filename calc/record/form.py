@@ -12,7 +12,7 @@ from typing import Any
 from calc.core.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
 from calc.core.units import INCH
 from calc.record.fields import Form, Section
-from calc.record.judge import STUDY_AID, UNREADABLE, Flag, Judgement, Line, place_in_words
+from calc.record.judge import BLANK, STUDY_AID, UNREADABLE, Flag, Judgement, Line, place_in_words
 from calc.record.shape import FORMAT, LARGEST, LONGEST, MOST_PHOTOS, VERSION, Record, blank
 from calc.show.html import both, citation_html, phrase_html, reading_html
 
@@ -120,12 +120,13 @@ def _rows(each: Rows, ident: str) -> str:
 
 def said_html(judgement: Judgement) -> dict[str, str]:
     """What is said beside each figure, by its place. A figure that fits says so once; what to watch is said in full."""
-    places = dict.fromkeys(flag.place for flag in judgement.flags)
+    # A blank figure is told once, in the list of what is missing, not beside each empty field.
+    places = dict.fromkeys(flag.place for flag in judgement.flags if flag.id != BLANK)
     return {place: "".join(_flag(flag) for flag in _worth_saying(judgement.at(place))) for place in places}
 
 
 def _worth_saying(flags: tuple[Flag, ...]) -> tuple[Flag, ...]:
-    loud = tuple(flag for flag in flags if flag.level.severity)
+    loud = tuple(flag for flag in flags if flag.level.severity and flag.id != BLANK)
     return loud or flags[:2]
 
 

@@ -93,7 +93,7 @@ _ORDER = list(Level)
 
 
 def judge(record: Record, today: datetime.date | None = None) -> Judgement:
-    """Judge a record. `today` counts for a continuity log only; without it the log has no verdict.
+    """Judge a record. Without `today` a continuity log has no verdict, and the date of a test is not held against it.
 
     >>> from calc.record.shape import blank
     >>> judge(blank("test-day", "demo-0001", "2026-03-02T07:30:00Z")).line("test").level
@@ -101,7 +101,7 @@ def judge(record: Record, today: datetime.date | None = None) -> Judgement:
     """
     if record.kind == CONTINUITY_LOG.kind:
         return _judge_log(record, today)
-    return _judge_day(record)
+    return _judge_day(record, today)
 
 
 # --- reading the fields ------------------------------------------------------------
@@ -141,7 +141,7 @@ class _Bench:
         for number, row in enumerate(self.record.rows.get(each.name, ()), 1):
             read = {}
             for column, text in zip(each.columns, row, strict=True):
-                text = text.strip() or (column.default if isinstance(column, Choice) else "")
+                text = text.strip()
                 if text and self._readable(column, text, f"{each.name}/{number}/{column.name}"):
                     read[column.name] = self._plain(column, text)
             self.cells[each.name].append(read)
@@ -186,8 +186,9 @@ _PLAN_RULE = {"aws": D11, "asme": ASME, "iso": ISO}
 _LAYOUT_RULES = ("aws", "asme", "cfr")
 
 
-def _judge_day(record: Record) -> Judgement:
+def _judge_day(record: Record, today: datetime.date | None) -> Judgement:
     bench = _Bench(record)
+    _written_down(bench, today)
     _plate(bench)
     _joint(bench)
     _exposure(bench)
@@ -197,9 +198,44 @@ def _judge_day(record: Record) -> Judgement:
     looked = _look_over(bench)
     marked = _coupon_sizes(bench)
     bent = _bends(bench)
+    test = _whole(bench, looked, bent)
     missing = _missing(bench)
-    test = _whole(bench, looked, bent, missing)
     return Judgement(record, tuple(bench.flags), (looked, *bent, test), f"{test.wording}.", missing, marked)
+
+
+_DECIDING = (
+    "date", "welder", "procedure", "bend_rule", "figures", "visual_rule", "fit_up_rule", "steel", "heat_number", "plate_mark", "thickness",
+    "plate_length", "position", "direction", "electrode", "diameter", "lot", "rods_out", "rods_last", "required", "readings", "bevel_angle",
+    "root_face", "mismatch", "backing_gap", "polarity", "amps", "air", "plate_temperature", "passes", "root", "plunger_diameter", "coupons",
+)
+"""What a complete sheet of the day has. Without one of these something that the rules go by was not seen."""
+_ASKED_IF = {
+    "direction": lambda texts: texts.get("position") == "3G",
+    "rods_out": lambda texts: texts.get("electrode") == "E7018",
+    "rods_last": lambda texts: texts.get("electrode") == "E7018",
+}
+_IN_EACH = {"passes": ("rods", "temperature"), "coupons": ("kind", "thickness", "bent"), "findings": ("coupon", "size", "place", "flaw")}
+"""What each row of a list must have."""
+BLANK = "blank"
+"""Id of the flag of a figure that is not written down."""
+
+
+def _written_down(bench: _Bench, today: datetime.date | None) -> None:
+    """What is not written down was not seen; and a day that has not come is no day of a test."""
+    for name in _DECIDING:
+        asked = _ASKED_IF.get(name, lambda texts: True)(bench.texts)
+        there = bench.cells[name] if name in bench.cells else bench.record.text(name).strip()
+        if asked and not there:
+            bench.say(name, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
+    if not bench.record.text("interpass").strip():
+        bench.say("interpass", Level.NOT_KNOWN, BLANK, "The maximum interpass temperature is the WPS's own. Ask for it.", ENTERED)
+    for name, columns in _IN_EACH.items():
+        for number, row in enumerate(bench.record.rows.get(name, ()), 1):
+            for column, text in zip(bench.record.form.field(name).columns, row, strict=True):
+                if column.name in columns and not text.strip():
+                    bench.say(f"{name}/{number}/{column.name}", Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
+    if today and bench.has("date") and bench.record.form.field("date").read(bench.texts["date"], "us") > today:
+        bench.say("date", Level.INCOMPLETE, "date", f"This day has not come: today is {today}. Write the day of the test, or set the clock.", ENTERED)
 
 
 def _plate(bench: _Bench) -> None:
@@ -239,6 +275,11 @@ def _joint(bench: _Bench) -> None:
 def _readings(bench: _Bench) -> None:
     if not bench.has("required", "fit_up_rule"):
         return
+    lacking = [name for name in ("over", "under") if bench.texts["fit_up_rule"] == "own" and name not in bench.texts]
+    for name in lacking:
+        bench.say(name, Level.NOT_KNOWN, "tolerance", "You judge by a tolerance of your own. Take its figure from the WPS and write it.", ENTERED, FIT_UP)
+    if lacking:
+        return
     rule = {"required": bench.texts["required"], "rule": bench.texts["fit_up_rule"], **bench.some("over", "under", "thickness")}
     whole = []
     for number, row in enumerate(bench.cells["readings"], 1):
@@ -252,6 +293,24 @@ def _readings(bench: _Bench) -> None:
     if whole:
         fit = bench.ask(FIT_UP, {**rule, "openings": "\n".join(whole)}, "readings", openings="readings")
         bench.keep("readings", fit, "evenness", "taper", "bow")
+    if bench.has("plate_length"):
+        _reach(bench)
+
+
+def _reach(bench: _Bench) -> None:
+    """The readings lie on the plate and come to both its ends."""
+    length = parse(bench.texts["plate_length"], LENGTH, bench.record.bare)
+    places = {
+        number: parse(row["place"], LENGTH, bench.record.bare) for number, row in enumerate(bench.cells["readings"], 1) if "place" in row
+    }
+    for number, place in places.items():
+        if place > length:
+            words = "This place lies past the end of the plate. Look at the place and at the length of the plate."
+            bench.say(f"readings/{number}/place", Level.STOP, "place", words, ENTERED, FIT_UP)
+    near = layout.DISCARD.amount
+    if places and (min(places.values()) > near or max(places.values()) < length - near):
+        words = ("The readings do not come within ", Amount(near, LENGTH, as_written=True), " of both ends. Measure there too.")
+        bench.say("readings", Level.INCOMPLETE, "ends", words, COMMON, FIT_UP)
 
 
 def _machine(bench: _Bench) -> None:
@@ -298,7 +357,7 @@ def _heat(bench: _Bench) -> None:
         "electrode": "low-hydrogen" if bench.texts["electrode"].upper().startswith("E7018") else "other",
         **bench.some("thickness", "interpass"),
     }
-    if bench.has("steel"):
+    if bench.has("steel") and "steel" in PREHEAT.defaults:
         base["steel"] = bench.texts["steel"]
         if not bench.ask(PREHEAT, base, "steel", metal="plate_temperature"):
             return
@@ -324,24 +383,31 @@ def _count_rods(bench: _Bench) -> None:
         **bench.some("thickness", "bevel_angle", "electrode", "diameter", "root_face"),
     }
     answer = bench.ask(PASSES, inputs, "passes", root_opening="required", length="plate_length")
-    if answer:
-        used, about = sum(int(row["rods"]) for row in rows), answer["rods"]
-        words = f"Rods used: {used}. By the size of the groove about {about.text('us')}, whole 14 in rods with the usual stub; a rough figure."
-        far = not RODS_SHARE[0] <= used / float(about.amount) <= RODS_SHARE[1]
-        if far:
-            words += " Far from it: the groove, the size of the rods or the count is not what is written. Look again."
-        bench.say("passes", Level.CAUTION if far else Level.NOTE, "rods", words, COMMON if far else about.source, PASSES)
+    if answer is None:
+        return
+    used, about = sum(int(row["rods"]) for row in rows), answer["rods"]
+    words = f"Rods used: {used}. By the size of the groove about {about.text('us')}, whole 14 in rods with the usual stub; a rough figure."
+    share = used / float(about.amount)
+    empty = [str(number) for number, row in enumerate(rows, 1) if int(row["rods"]) == 0]
+    if empty:
+        bench.say("passes", Level.STOP, "rods", f"No rod is written for pass {', '.join(empty)}: without a rod there is no pass.", ENTERED, PASSES)
+    elif share < FEWEST_RODS:
+        bench.say("passes", Level.STOP, "rods", f"{words} So few cannot fill it: look at the count, the groove and the weld.", COMMON, PASSES)
+    elif share > MOST_RODS:
+        bench.say("passes", Level.CAUTION, "rods", f"{words} So many do not fit the groove: look at the count and the sizes.", COMMON, PASSES)
+    else:
+        bench.say("passes", Level.NOTE, "rods", words, about.source, PASSES)
 
 
-RODS_SHARE = (0.5, 2.0)
-"""From what share of the rods worked out to what multiple a count of rods is believed. Our own judgement, no source."""
+FEWEST_RODS, MOST_RODS = 0.5, 2.0
+"""Between which shares of the rods worked out a count is believed. Our own judgement, no source."""
 
 
 # --- visual inspection -----------------------------------------------------------------
 
 _POINTS = {
     "cracks": "cracks", "craters": "craters", "fusion": "fusion", "undercut": "undercut_depth", "underfill": "underfill",
-    "reinforcement": "reinforcement", "porosity": "porosity", "mismatch": "mismatch_after", "root": "root_flaw", "concavity": "concavity",
+    "reinforcement": "reinforcement", "porosity": "porosity", "undercut-length": "undercut_depth", "mismatch": "mismatch_after", "root": "root_flaw", "concavity": "concavity",
     "melt-through": "melt_through",
 }
 """The points of the visual inspection, by the id of their check, and the field that each is about."""
@@ -357,6 +423,9 @@ def _look_over(bench: _Bench) -> Line:
     wanted = ["thickness", *wanted, "root"]
     if rule is None:
         return Line("visual", _VISUAL, Level.INCOMPLETE, "not judged: no rule chosen", "", ENTERED, ("visual_rule",))
+    if rule.id != "test-plate":
+        words = "This is the rule for production welds. A test plate is judged by the test-plate rule unless the WPS or the inspector says otherwise."
+        bench.say("visual_rule", Level.CAUTION, "rule", words, rule.crack.source, VISUAL_CHECK)
     answer, used = _ask_points(bench)
     levels: dict[str, Level] = {}
     for check in answer.checks if answer else ():
@@ -364,7 +433,11 @@ def _look_over(bench: _Bench) -> Line:
         if place in used:
             levels[place] = check.level
             bench.flag(place, check, VISUAL_CHECK)
-    return _visual_line(bench, rule, levels, [name for name in wanted if name not in used])
+    blank = [name for name in wanted if name not in used]
+    for name in blank:
+        if name not in bench.texts and name not in _DECIDING:
+            bench.say(name, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED, VISUAL_CHECK)
+    return _visual_line(bench, rule, levels, blank)
 
 
 _AT_ROOT = ("root_flaw", "concavity", "melt_through")
@@ -438,8 +511,10 @@ def _one_coupon(bench: _Bench, row: dict[str, str], number: int) -> None:
     elif "thickness" in row:
         words = "Write the plunger diameter above, and this thickness is judged."
         bench.say(place, Level.INCOMPLETE, "severity", words, JIG_FIGURE, BEND_RATIO)
-    else:
-        bench.say(place, Level.INCOMPLETE, "thickness", "Measure the coupon, and write its thickness.", JIG_FIGURE, BEND_RATIO)
+    if {"thickness"} <= row.keys() and bench.has("thickness"):
+        own, plate = (parse(text, LENGTH, bench.record.bare) for text in (row["thickness"], bench.texts["thickness"]))
+        if own > plate:
+            bench.say(place, Level.STOP, "thicker", "Thicker than the plate that it was cut from: one of the two is measured wrong.", ENTERED, COUPON_LAYOUT)
     if "radius" in row:
         judge_radius(bench, f"coupons/{number}/radius", parse(row["radius"], LENGTH, bench.record.bare))
     if row["kind"] != "side":
@@ -458,7 +533,7 @@ def judge_radius(bench: _Bench, place: str, seen: Fraction) -> None:
     if seen == 0:
         level, words = Level.CAUTION, ("Sharp edges. Round the long edges, lengthwise, by at most ", limit, ".")
     elif seen > most.amount:
-        level, words = Level.CAUTION, ("Over the maximum edge radius of ", limit, ". Ask before it is bent.")
+        level, words = Level.STOP, ("Over the maximum edge radius of ", limit, ". Ask before it is bent.")
     else:
         level, words = Level.OK, ("Not over the maximum edge radius of ", limit, ".")
     bench.say(place, level, "edge-radius", words, most.source, COUPON_LAYOUT)
@@ -471,7 +546,7 @@ def _kinds(bench: _Bench, kinds: list[str]) -> None:
         return
     if rule not in _LAYOUT_RULES:
         words = "We do not hold which coupons this rule asks for. Ask the inspector whether these are all."
-        bench.say("coupons", Level.NOT_KNOWN, "kinds", words, COMMON, COUPON_LAYOUT)
+        bench.say("bend_rule", Level.NOT_KNOWN, "kinds", words, COMMON, COUPON_LAYOUT)
         return
     expected = COUPON_LAYOUT.answer({"rule": rule, "plate_length": "60 in", **bench.some("thickness")}, bench.record.bare)
     bench.keep("coupons", expected, "thin-plate")
@@ -508,6 +583,8 @@ def _marked_out(bench: _Bench, rows: list[dict[str, str]]) -> Result | None:
     for place, ids in _MARKED.items():
         if place in bench.texts:
             bench.keep(place, answer, *ids)
+    if kinds:
+        bench.keep("coupons", answer, "plate-length")
     return answer
 
 
@@ -540,6 +617,8 @@ def _bends(bench: _Bench) -> tuple[Line, ...]:
     lines = []
     for number in range(1, len(rows) + 1):
         if number not in bent:
+            if rows[number - 1]["bent"] == "no" and bench.record.rows["coupons"][number - 1][3].strip():
+                bench.say(f"coupons/{number}/bent", Level.INCOMPLETE, "bent", "Not bent yet.", rule.source, BEND_JUDGE)
             lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not bent yet", rule.name, rule.source))
         elif answer is None or number in waiting:
             lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not judged: an opening on it has no size or none that can be used", rule.name, rule.source))
@@ -549,9 +628,21 @@ def _bends(bench: _Bench) -> tuple[Line, ...]:
     return (*lines, _all_coupons(rule, lines, answer))
 
 
+def _past_the_end(bench: _Bench) -> None:
+    """An opening noted farther along than its coupon is long."""
+    if not bench.has("coupon_length"):
+        return
+    length = parse(bench.texts["coupon_length"], LENGTH, bench.record.bare)
+    for position, row in enumerate(bench.cells["findings"], 1):
+        if "along" in row and parse(row["along"], LENGTH, bench.record.bare) > length:
+            words = ("Farther along than the coupon is long, ", Amount(length, LENGTH, as_written=True), ". Measure again from the left end.")
+            bench.say(f"findings/{position}/along", Level.CAUTION, "along", words, ENTERED, BEND_JUDGE)
+
+
 def _ask_bends(bench: _Bench, rule: Any, bent: list[int]) -> tuple[Result | None, set[int]]:
     """The judging calculator asked for the bent coupons, its sentences put where they belong; and coupons with an opening it cannot use."""
     findings, waiting = bench.cells["findings"], set()
+    _past_the_end(bench)
     used: list[tuple[int, dict[str, str]]] = []
     for position, row in enumerate(findings, 1):
         place = f"findings/{position}"
@@ -637,43 +728,38 @@ def _all_coupons(rule: Any, lines: list[Line], answer: Result | None) -> Line:
 
 # --- the whole ------------------------------------------------------------------------------
 
-_WANTED = (
-    "date", "welder", "procedure", "bend_rule", "figures", "visual_rule", "fit_up_rule", "steel", "heat_number", "plate_mark", "thickness",
-    "plate_length", "position", "electrode", "diameter", "lot", "required", "bevel_angle", "root_face", "mismatch", "backing_gap",
-    "polarity", "amps", "plate_temperature", "interpass", "plunger_diameter",
-)
-"""What a complete sheet of the day has. Without one of these something that the rules go by was not seen."""
-_WANTED_IF = {
-    "direction": lambda texts: texts.get("position") == "3G",
-    "rods_out": lambda texts: texts.get("electrode") == "E7018",
-    "rods_last": lambda texts: texts.get("electrode") == "E7018",
-}
-
-
 def _missing(bench: _Bench) -> tuple[str, ...]:
-    """Labels of what a complete sheet of the day has and this one has not."""
-    label = {each.name: each.label for each in bench.record.form.fields}
-    wanted = [*_WANTED, *(name for name, asked in _WANTED_IF.items() if asked(bench.texts))]
-    blank = [label[name] for name in label if name in wanted and name not in bench.texts]
-    blank += [label[name] for name in ("readings", "passes", "coupons") if not bench.cells[name]]
-    warm = [str(number) for number, row in enumerate(bench.cells["passes"], 1) if "temperature" not in row]
-    return tuple(blank + ([f"Plate before pass {', '.join(warm)}"] if warm else []))
+    """What of a complete sheet is not written down, in words."""
+    return tuple(dict.fromkeys(place_in_words(flag.place, bench.record) for flag in bench.flags if flag.id == BLANK))
 
 
-def _whole(bench: _Bench, looked: Line, bent: tuple[Line, ...], missing: tuple[str, ...]) -> Line:
+def _whole(bench: _Bench, looked: Line, bent: tuple[Line, ...]) -> Line:
     """The whole is as bad as the worst that is said of any part of it."""
     parts = (looked, bent[-1])
     rule = " and ".join(dict.fromkeys(part.rule for part in parts if part.rule))
-    level = worst([part.level for part in parts] + [flag.level for flag in bench.flags] + ([Level.INCOMPLETE] if missing else []))
+    level = worst([part.level for part in parts] + [flag.level for flag in bench.flags])
     deciding = [part for part in parts if part.level is level]
     flags = [flag for flag in bench.flags if flag.level is level]
     places = tuple(dict.fromkeys([*(flag.place for flag in flags), *(place for part in deciding for place in part.places)]))
     named = [part.label[0].lower() + part.label[1:] for part in deciding]
-    named += dict.fromkeys(place_in_words(flag.place, bench.record).lower() for flag in flags if flag.place not in looked.places)
-    if level is Level.INCOMPLETE and missing:
-        named.append(f"still blank: {', '.join(missing)}")
-    source = (deciding[0].source if deciding else None) or (flags[0].source if flags else None) or bent[-1].source
-    return Line("test", "The test", level, ": ".join([_WHOLE[level], *(["; ".join(named)] if named and level is not Level.OK else [])]), rule, source, places)
+    own = {place for part in deciding for place in part.places}
+    named += dict.fromkeys(_lowered(place_in_words(flag.place, bench.record)) for flag in flags if flag.place not in own)
+    source = deciding[0].source if deciding else flags[0].source if flags else bent[-1].source
+    told = [_WHOLE[level]] if level is Level.OK else [_WHOLE[level], _some(named)]
+    return Line("test", "The test", level, ": ".join(told), rule, source, places)
+
+
+def _lowered(words: str) -> str:
+    return words[0].lower() + words[1:]
+
+
+MOST_NAMED = 6
+
+
+def _some(names: list[str]) -> str:
+    """The first of many names; the rest are counted."""
+    shown = ", ".join(names[:MOST_NAMED])
+    return shown if len(names) <= MOST_NAMED else f"{shown} and {len(names) - MOST_NAMED} more"
 
 
 _WHOLE = {
@@ -704,12 +790,19 @@ def place_in_words(place: str, record: Record) -> str:
 
 def _judge_log(record: Record, today: datetime.date | None) -> Judgement:
     bench = _Bench(record)
+    for each in ("welder", "process"):
+        if not bench.has(each):
+            bench.say(each, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
     uses = []
     for number, row in enumerate(bench.cells["uses"], 1):
+        place = f"uses/{number}/used_on"
         if "used_on" in row and "entry" in row:
-            uses.append(f"{row['used_on']} | {row['entry']}")
+            if trouble := _no_day_of_use(bench, row["used_on"], today):
+                bench.say(place, Level.INCOMPLETE, "date", trouble, ENTERED, CONTINUITY)
+            else:
+                uses.append(f"{row['used_on']} | {row['entry']}")
         elif row.get("job") and not record.rows["uses"][number - 1][0].strip():
-            bench.say(f"uses/{number}/used_on", Level.INCOMPLETE, "date", "Write the date; until then this use does not count.", ENTERED, CONTINUITY)
+            bench.say(place, Level.INCOMPLETE, "date", "Write the date; until then this use does not count.", ENTERED, CONTINUITY)
     name, label = "continuity", "The qualification"
     if today is None or not bench.has("continuity_rule", "qualified_on"):
         what = "the date of today" if today is None else "the rule and the date the test was passed"
@@ -734,6 +827,15 @@ _LONG_LOG = replace(CONTINUITY, inputs=tuple(
     replace(each, most=CONTINUITY_LOG.field("uses").most) if each.name == "uses" else each for each in CONTINUITY.inputs
 ))
 """The same calculator for a log longer than its form on the page."""
+
+
+def _no_day_of_use(bench: _Bench, used_on: str, today: datetime.date | None) -> str:
+    """Why a use on this day counts for nothing; empty where it may count."""
+    if today and used_on > today.isoformat():
+        return f"This day has not come: today is {today}. The use does not count. If the date is right, the clock of this device is wrong: set it."
+    if used_on < bench.texts.get("qualified_on", ""):
+        return "This day lies before the test was passed. The use does not count."
+    return ""
 
 
 def _clock(trouble: InputError) -> str:
