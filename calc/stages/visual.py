@@ -157,10 +157,10 @@ class _Sheet:
         self.rule = rule
         self.found: dict[str, Level] = {}
 
-    def point(self, name: str, label: str, level: Level, text: str, source: Citation, *, wording: str = "") -> None:
+    def point(self, name: str, label: str, level: Level, text: str, source: Citation, *, wording: str = "", id: str = "") -> None:
         self.found[label] = level
         self.w.words(name, label, wording or _IN_WORDS[level], source=source)
-        self.w.check(level, name.removesuffix("_verdict").replace("_", "-"), text, source=source)
+        self.w.check(level, id or name.removesuffix("_verdict").replace("_", "-"), text, source=source)
 
     def silent(self, name: str, label: str, text: str) -> None:
         self.point(name, label, Level.CAUTION, f"{text} We hold no figure for it in {self.rule.name}; ask your inspector.", self.rule.silent)
@@ -231,7 +231,11 @@ def _undercut(sheet: _Sheet, thickness: Fraction, depth: Fraction, length: Fract
         w.given("undercut_length", "L_u", length, LENGTH)
     most = w.value("undercut_limit", "Deepest undercut allowed at all", limit.deepest.amount, LENGTH, source=limit.deepest.source, symbol="u_max", main=True, as_fraction=True)
     w.let("undercut_left", "Room left under the undercut limit", "Δu", LENGTH, most - u, source=limit.deepest.source, as_fraction=True)
-    sheet.point("undercut_verdict", "Undercut", level, _undercut_text(w, limit, depth, level), limit.deepest.source)
+    by_length = limit.short is not None and limit.anywhere.amount < depth <= limit.short.amount
+    sheet.point(
+        "undercut_verdict", "Undercut", level, _undercut_text(w, limit, depth, level), limit.deepest.source,
+        id="undercut-length" if by_length else "",
+    )
     for other in RULES:
         if other is not rule:
             _other_undercut(w, other, thickness, depth, length)
