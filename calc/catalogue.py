@@ -21,6 +21,7 @@ from calc.stages import (
     qualification,
     rods,
     safety,
+    steels,
     thermal,
     visual,
 )
@@ -73,6 +74,7 @@ FACTS: tuple[Fact, ...] = (
     *current.FACTS,
     *machine.FACTS,
     *rods.FACTS,
+    *steels.FACTS,
     *heat.FACTS,
     *thermal.FACTS,
     *passes.FACTS,

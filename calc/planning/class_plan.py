@@ -47,7 +47,7 @@ from calc.planning.day import Day, Station, simulate
 from calc.show.plot import Axis, Column, Curve, Plot, Table
 from calc.stages.current import ELECTRODES, SIZES
 from calc.stages.cutting import BURNING, FLOWS, REFERENCES, TABLE, _oxygen_per_iron as oxygen_per_iron, row_for
-from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.passes import ROD_MASS, STUB, rod_row
 from calc.stages.safety import DRAW_RULES
 
@@ -198,7 +198,7 @@ def _rods(w: Working, given: Mapping[str, Any], x: Mapping[str, Number], welds: 
     rho = Symbol("ρ", STEEL_DENSITY.amount, STEEL_DENSITY.kind)
     area = w.let(
         "weld_area", "Weld cross-section, cap counted in", "A", AREA,
-        opening * t + t**2 * tan(beta) + Fraction(2, 3) * cap * (opening + 2 * t * tan(beta)), source=CAP_SHAPE,
+        opening * t + t**2 * tan(beta) + cap_area(opening + 2 * t * tan(beta), cap), source=CAP_SHAPE,
     )
     metal = w.let("weld_metal", "Weld metal for all welds", "m_w", MASS, welds * rho * area * long, source=STEEL_DENSITY.source, digits=3)
     whole, stub = w.given("rod_length", "ℓ", given["rod_length"], LENGTH), w.given("stub", "s", given["stub"] * x["stub"], LENGTH)

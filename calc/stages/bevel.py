@@ -26,7 +26,7 @@ STEEPEST_USUAL = Fact("bevel-steepest", "Steepest bevel that a plain cutting tip
 FACTS = (STAND_OFF, STEEPEST_USUAL)
 
 
-def _work(
+def work_bevel_cut(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, kerf: Fraction, length: Fraction, root_face: Fraction,
     drop_margin: Fraction, stand_off: Fraction,
 ) -> None:
@@ -115,13 +115,13 @@ def _check_angle(w: Working, angle: Fraction) -> None:
     w.mention("steepest", STEEPEST_USUAL)
     both = 2 * angle
     if both < GROOVE_ANGLE.amount:
-        w.caution("c1", "Two such plates make {included_angle}, narrower than the usual {usual}. Measure the cut before you take it to fit-up.", source=GROOVE_ANGLE.source)
+        w.caution("included-angle-low", "Two such plates make {included_angle}, narrower than the usual {usual}. Measure the cut before you take it to fit-up.", source=GROOVE_ANGLE.source)
     elif both > GROOVE_ANGLE.amount + GROOVE_ANGLE_OVER.amount:
-        w.caution("c2", "Two such plates make {included_angle}, more than {over} over the usual {usual}. See your drawing.", source=GROOVE_ANGLE_OVER.source)
+        w.caution("included-angle-high", "Two such plates make {included_angle}, more than {over} over the usual {usual}. See your drawing.", source=GROOVE_ANGLE_OVER.source)
     else:
-        w.ok("c3", "Two such plates make {included_angle}: the usual {usual}, or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
+        w.ok("included-angle", "Two such plates make {included_angle}: the usual {usual}, or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
     if angle > STEEPEST_USUAL.amount:
-        w.caution("c4", "Over {steepest} much of the preheat flame glances off and one side of the tip comes near the plate. Ask the torch maker "
+        w.caution("steep-bevel", "Over {steepest} much of the preheat flame glances off and one side of the tip comes near the plate. Ask the torch maker "
             "which tip to use.", source=STEEPEST_USUAL.source,
         )
 
@@ -132,26 +132,26 @@ def _check_row(w: Working, row: CuttingRow | None, thickness: Number, path: Numb
     w.given("last_row", "t_last", last, LENGTH)
     if row is None:
         side = "thinner than the first row, {first_row}" if path < first else "thicker than the last row, {last_row}"
-        w.caution("c5", f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed from the maker's card.", source=TABLE)
+        w.not_known("table-row", f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed from the maker's card.", source=TABLE)
         return
     own = row_for(thickness)
     if own is not row:
-        w.caution("c6", "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the next thicker one. Speeds are from "
+        w.caution("table-row", "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the next thicker one. Speeds are from "
             "memory; use the card of your tip's maker.", source=TABLE,
         )
     else:
-        w.ok("c7", "The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of your tip's maker.", source=TABLE)
+        w.note("table-row", "The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of your tip's maker.", source=TABLE)
 
 
 def _check_drop(w: Working, margin: Fraction, kerf: Fraction) -> None:
     if margin == 0:
-        w.caution("c8", "With no margin the lower edge of the drop is a feather and the kerf has no wall there: the cut is lost easily. "
+        w.caution("drop-margin", "With no margin the lower edge of the drop is a feather and the kerf has no wall there: the cut is lost easily. "
             "Where the stock allows, leave some.", source=COMMON,
         )
     elif margin < kerf:
-        w.caution("c9", "A margin of {drop_margin} is less than the kerf: the lower edge of the drop may melt away. Leave more where the stock allows.", source=COMMON)
+        w.caution("drop-margin", "A margin of {drop_margin} is less than the kerf: the lower edge of the drop may melt away. Leave more where the stock allows.", source=COMMON)
     else:
-        w.ok("c10", "A margin of {drop_margin} gives the jet a wall on both sides all the way down.", source=GEOMETRY)
+        w.ok("drop-margin", "A margin of {drop_margin} gives the jet a wall on both sides all the way down.", source=GEOMETRY)
 
 
 BEVEL_CUT = Calculator(
@@ -159,7 +159,7 @@ BEVEL_CUT = Calculator(
     title="Bevel cut with a tilted torch",
     question="What does the tilted torch cut through, where do I mark the line, and what drops off?",
     page="bevelling.md",
-    work=_work,
+    work=work_bevel_cut,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.", "t",

@@ -43,7 +43,7 @@ FACTS = (BAND_HALF, BAND_ONE, SURFACE_RULE, CUT_RULE, FOREIGN_MATERIAL, TIGHT_SC
 _RULES = {"half": BAND_HALF, "one": BAND_ONE}
 
 
-def _work(
+def work_clean_band(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, rule: str, own_band: Fraction | None,
     lap: Fraction, margin: Fraction, length: Fraction, backing_width: Fraction, run_off: Fraction, surfaces: str,
 ) -> None:
@@ -130,23 +130,23 @@ def _areas(
 
 def _check_band(w: Working, rule: str, by_footprint: bool) -> None:
     if by_footprint:
-        w.caution("c1", "The chosen rule gives {rule_band}, but the weld and its margin reach {footprint_band} past the bevel edge. "
+        w.caution("band", "The chosen rule gives {rule_band}, but the weld and its margin reach {footprint_band} past the bevel edge. "
             "The footprint governs.", source=ENTERED,
         )
     else:
-        w.ok("c2", "{rule_band} covers the toe of the weld and the margin past it, {footprint_band} from the bevel edge.", source=_source(rule))
+        w.ok("band", "{rule_band} covers the toe of the weld and the margin past it, {footprint_band} from the bevel edge.", source=_source(rule))
     if w.known["band"].amount < BAND_HALF.amount:
         w.mention("narrow", BAND_HALF)
-        w.caution("c3", "{band} is narrower than the narrow shop rule of {narrow}.", source=BAND_HALF.source)
+        w.caution("band-narrow", "{band} is narrower than the narrow shop rule of {narrow}.", source=BAND_HALF.source)
 
 
 def _check_surfaces(w: Working, surfaces: str) -> None:
     if surfaces == "all":
-        w.ok("c4", "Top faces, bevels, undersides and backing are all counted: the root pass melts into every one of them.", source=COMMON)
+        w.ok("surfaces", "Top faces, bevels, undersides and backing are all counted: the root pass melts into every one of them.", source=COMMON)
     elif surfaces == "plates":
-        w.caution("c5", "The backing is left out. The root pass melts into it: see that it is bright too.", source=COMMON)
+        w.caution("surfaces", "The backing is left out. The root pass melts into it: see that it is bright too.", source=COMMON)
     else:
-        w.stop("c6", "Undersides and backing are left out. Scale there holds the backing off the plates and feeds the root pass with gas and slag.",
+        w.stop("surfaces", "Undersides and backing are left out. Scale there holds the backing off the plates and feeds the root pass with gas and slag.",
             source=COMMON,
         )
 
@@ -156,7 +156,7 @@ CLEAN_BAND = Calculator(
     title="Band to clean",
     question="How far from the groove do I clean, and how much surface is that?",
     page="cleaning.md",
-    work=_work,
+    work=work_clean_band,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",

@@ -224,7 +224,7 @@ def require_both(first: tuple[str, str, object], second: tuple[str, str, object]
     return first[2] is not None
 
 
-def _work_speed(
+def work_cut_speed(
     w: Working, *, thickness: Fraction, length: Fraction, own_low: Fraction | None, own_high: Fraction | None,
     mark_distance: Fraction | None, mark_time: Fraction | None,
 ) -> None:
@@ -321,37 +321,37 @@ def _timed_mark(w: Working, distance: Fraction, seconds: Fraction, fast: Fractio
 
 def _check_row(w: Working, row: CuttingRow, thickness: Fraction) -> None:
     if is_own_row(row, thickness):
-        w.ok("c1", "The table has a row for this plate: {row_plate}.", source=row.source)
+        w.note("table-row", "The table has a row for this plate: {row_plate}.", source=row.source)
     else:
-        w.caution("c2", "The table has no row for {thickness}. The row of the next thicker plate, {row_plate}, is used whole; nothing is "
+        w.caution("table-row", "The table has no row for {thickness}. The row of the next thicker plate, {row_plate}, is used whole; nothing is "
             "interpolated. Thinner plate than the row may want a little more speed.", source=row.source,
         )
 
 
 def _check_band(w: Working, row: CuttingRow, own: bool, fast: Fraction, slow: Fraction) -> None:
     if not own:
-        w.caution("c3", "Our table is held from memory. Use it to start on scrap, and put the speeds of your tip's own card in the fields above.",
+        w.note("band", "Our table is held from memory. Use it to start on scrap, and put the speeds of your tip's own card in the fields above.",
             source=TABLE,
         )
     elif fast < row.speed.low or slow > row.speed.high:
-        w.caution("c4", "Your card and our table do not overlap: {table_speed_low} to {table_speed_high} in the table. Go by the card, and make "
+        w.caution("band", "Your card and our table do not overlap: {table_speed_low} to {table_speed_high} in the table. Go by the card, and make "
             "sure that its row is for your tip, fuel and thickness.", source=TABLE,
         )
     else:
-        w.ok("c5", "The band of your card replaces the one of our table. The other settings below are still from our table.", source=ENTERED)
+        w.note("band", "The band of your card replaces the one of our table. The other settings below are still from our table.", source=ENTERED)
 
 
 def _check_mark(w: Working, speed: Fraction, fast: Fraction, slow: Fraction, source: Citation) -> None:
     if speed < slow:
-        w.caution("c6", "{your_speed} is slower than {speed_low}. Look for a melted top edge, a wide kerf and slag that clings. "
+        w.caution("speed-low", "{your_speed} is slower than {speed_low}. Look for a melted top edge, a wide kerf and slag that clings. "
             "The look of the cut decides, not the figure.", source=source,
         )
     elif speed > fast:
-        w.caution("c7", "{your_speed} is faster than {speed_high}. Look for drag lines that lean far back, a rough lower edge, and places that "
+        w.caution("speed-high", "{your_speed} is faster than {speed_high}. Look for drag lines that lean far back, a rough lower edge, and places that "
             "are not cut through. The look of the cut decides, not the figure.", source=source,
         )
     else:
-        w.ok("c8", "{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all the same.", source=source)
+        w.ok("speed", "{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all the same.", source=source)
 
 
 OWN_LOW, OWN_HIGH = "Slowest speed on your card", "Fastest speed on your card"
@@ -363,7 +363,7 @@ CUT_SPEED = Calculator(
     title="Cutting speed and gas",
     question="How fast do I cut this plate, how long does it take, and how fast did I go?",
     page="cutting.md",
-    work=_work_speed,
+    work=work_cut_speed,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", _FIRST, _LAST,
@@ -385,7 +385,7 @@ CUT_SPEED = Calculator(
 )
 
 
-def _work_oxygen(
+def work_cut_oxygen(
     w: Working, *, thickness: Fraction, kerf: Fraction, length: Fraction, share: Fraction, reference: str,
     flow: Fraction | None, time: Fraction | None,
 ) -> None:
@@ -459,16 +459,16 @@ def _compare(w: Working, need: Symbol, need_feo: Symbol, run: Symbol, flow: Frac
     delivered = w.let("delivered", "Oxygen that your flow brings in your time", "V_in", GAS_VOLUME, q * given_time, source=ENTERED, digits=3)
     w.let("share_used", "Part of it that the kerf would burn", "u", PERCENTAGE, need / delivered * 100, source=BURNING, main=True, digits=3)
     if need_feo.amount > delivered.amount:
-        w.stop("c9", "{delivered} is less than this kerf burns even to FeO, {least_oxygen_feo}. One of the figures is wrong: flow, time, kerf, "
+        w.stop("oxygen-supply", "{delivered} is less than this kerf burns even to FeO, {least_oxygen_feo}. One of the figures is wrong: flow, time, kerf, "
             "or the part that burns. Measure again.", source=BURNING_TO_FEO,
         )
         return " Your flow brings only {delivered}: the figures cannot all be right."
     if need.amount > delivered.amount:
-        w.caution("c10", "{delivered} covers burning to FeO, {least_oxygen_feo}, but not to Fe₃O₄, {least_oxygen}. Much of the kerf must leave less "
+        w.caution("oxygen-supply", "{delivered} covers burning to FeO, {least_oxygen_feo}, but not to Fe₃O₄, {least_oxygen}. Much of the kerf must leave less "
             "burned than you entered. Check the flow, the time and the kerf.", source=BURNING,
         )
         return " Your flow brings {delivered}, which does not cover it."
-    w.ok("c11", "{delivered} covers the bound of {least_oxygen}. What does not burn blows the slag out of the kerf.", source=BURNING)
+    w.ok("oxygen-supply", "{delivered} covers the bound of {least_oxygen}. What does not burn blows the slag out of the kerf.", source=BURNING)
     return " Your flow brings {delivered}, of which the kerf burns {share_used}."
 
 
@@ -477,7 +477,7 @@ CUT_OXYGEN = Calculator(
     title="Oxygen that the kerf burns",
     question="What is the least oxygen that this cut can use, and does my flow bring it?",
     page="cutting.md",
-    work=_work_oxygen,
+    work=work_cut_oxygen,
     inputs=(
         Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "12 in", "The metal that the jet goes through.", "t", common=("3/8 in", "1/2 in", "1 in")),
         Quantity("kerf", "Kerf", LENGTH, "1/16 in", "1/64 in", "1/2 in", "Width of the slot, measured on a practice cut.", "k"),

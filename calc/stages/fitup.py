@@ -20,7 +20,7 @@ from calc.core.sources import AWS_D11, COMMON, ENTERED, GEOMETRY, Citation, Fact
 from calc.core.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, parse, show, show_as_written
 from calc.show.sliders import BEVEL, CAP, OPENING, THICKNESS
 from calc.stages.fitup_drawings import fit_up_plan, fit_up_section, preset_tilt, shrinkage
-from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 
 _DETAIL = Citation(AWS_D11, "prequalified joint B-U2a, tolerance as detailed", Standing.FROM_MEMORY)
 _FIT = Citation(AWS_D11, "prequalified joint B-U2a, tolerance as fit-up", Standing.FROM_MEMORY)
@@ -159,7 +159,7 @@ def _both(length: Fraction) -> str:
 Readings = list[tuple[Symbol, Symbol]]
 
 
-def _work_fit_up(
+def work_fit_up(
     w: Working, *, openings: tuple[tuple[Fraction, Fraction], ...], required: Fraction, rule: str, over: Fraction | None,
     under: Fraction | None, thickness: Fraction, bevel_angle: Fraction, length: Fraction, mismatch: Fraction,
     mismatch_limit: Fraction | None, backing_gap: Fraction, spacer_reach: Fraction, strips: str,
@@ -178,8 +178,7 @@ def _work_fit_up(
         (w.given(f"place_{n}", f"x_{n}", place, LENGTH), w.given(f"opening_{n}", f"R_{n}", gap, LENGTH))
         for n, (place, gap) in enumerate(sorted(openings), 1)
     ]
-    outside = [n for n, (_, gap) in enumerate(readings, 1) if not tolerance.holds(required, gap.amount)]
-    _verdict(w, len(readings), outside)
+    _verdict(w, readings, required, tolerance)
     mean = _spread(w, readings)
     _shape(w, readings)
     _cost(w, t=t, beta=w.given("bevel_angle", "β", bevel_angle, ANGLE), opening=opening, mean=mean, joint=joint)
@@ -237,11 +236,16 @@ def _limits(w: Working, tolerance: Tolerance, opening: Symbol) -> None:
     w.let("highest_allowed", "Widest opening allowed", "R_high", LENGTH, opening + over, source=tolerance.source, as_fraction=True)
 
 
-def _verdict(w: Working, count: int, outside: list[int]) -> None:
+def _verdict(w: Working, readings: Readings, required: Fraction, tolerance: Tolerance) -> None:
+    """How many readings lie outside the tolerance, and on which side, in words."""
+    tight = sum(gap.amount < tolerance.lowest(required) for _, gap in readings)
+    wide = sum(gap.amount > tolerance.highest(required) for _, gap in readings)
+    count, outside = len(readings), tight + wide
     if not outside:
         wording = "Your one reading is inside" if count == 1 else f"All {count} readings are inside"
     else:
-        wording = f"{len(outside)} of {count} readings {'is' if len(outside) == 1 else 'are'} outside"
+        sides = " and ".join(side for side, some in (("too tight", tight), ("too wide", wide)) if some)
+        wording = f"{outside} of {count} readings {'is' if outside == 1 else 'are'} outside: {sides}"
     w.words("verdict", "Openings against the rule", wording, source=GEOMETRY, main=True)
 
 
@@ -275,7 +279,7 @@ def _shape(w: Working, readings: Readings) -> None:
     """How the opening changes from end to end: even, tapered, bowed; and which mend that asks for."""
     w.mention("uneven", UNEVEN)
     if len(readings) < 2:
-        w.caution("c1", "One reading says nothing about the rest of the joint. Measure at both ends and in the middle.", source=COMMON)
+        w.incomplete("evenness", "One reading says nothing about the rest of the joint. Measure at both ends and in the middle.", source=COMMON)
         return
     (first, gap_first), (last, gap_last) = readings[0], readings[-1]
     taper = w.let("taper", "Change from the first reading to the last", "d_taper", LENGTH, gap_last - gap_first, as_fraction=True)
@@ -292,13 +296,13 @@ def _shape(w: Working, readings: Readings) -> None:
     }[tapered, bowed]
     w.words("shape", "Shape of the opening along the joint", wording, source=COMMON)
     if tapered:
-        w.caution("c2", "The opening changes by {taper} from end to end. Swing one plate until both ends agree, then tack.", source=COMMON)
+        w.caution("taper", "The opening changes by {taper} from end to end. Swing one plate until both ends agree, then tack.", source=COMMON)
     if bowed:
-        w.caution("c3", "A reading between the ends is {bow} off their straight line. An edge is not straight: swinging a plate cannot "
+        w.caution("bow", "A reading between the ends is {bow} off their straight line. An edge is not straight: swinging a plate cannot "
             "mend that, dressing the edge can.", source=COMMON,
         )
     if not tapered and not bowed:
-        w.ok("c4", "The opening is even: nothing along the joint changes by {uneven} or more.", source=COMMON)
+        w.ok("evenness", "The opening is even: nothing along the joint changes by {uneven} or more.", source=COMMON)
 
 
 def _off_line(reading: tuple[Symbol, Symbol], first: tuple[Symbol, Symbol], last: tuple[Symbol, Symbol]) -> Formula:
@@ -329,15 +333,15 @@ def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol,
 def _judge_openings(w: Working, readings: Readings, required: Fraction, tolerance: Tolerance) -> None:
     for n, (_, gap) in enumerate(readings, 1):
         if gap.amount < tolerance.lowest(required):
-            w.stop("c5", f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod reaches both corners and the backing badly.",
+            w.stop(f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod reaches both corners and the backing badly.",
                 source=tolerance.source,
             )
         elif gap.amount > tolerance.highest(required):
-            w.stop("c6", f"At {{place_{n}}}: {{opening_{n}}} is wider than {{highest_allowed}}. More passes, more pull, and the root must be "
+            w.stop(f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is wider than {{highest_allowed}}. More passes, more pull, and the root must be "
                 "built from both sides.", source=tolerance.source,
             )
         else:
-            w.ok("c7", f"At {{place_{n}}}: {{opening_{n}}} is within {{lowest_allowed}} to {{highest_allowed}}.", source=tolerance.source)
+            w.ok(f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is within {{lowest_allowed}} to {{highest_allowed}}.", source=tolerance.source)
 
 
 def _compare_rules(w: Working, readings: Readings, required: Fraction) -> None:
@@ -363,24 +367,24 @@ def _flush(w: Working, t: Symbol, mismatch: Fraction, own_limit: Fraction | None
             symbol="e_max", as_fraction=True,
         )
     if mismatch > limit.amount:
-        w.stop("c8", "A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.", source=source)
+        w.stop("mismatch", "A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.", source=source)
     else:
-        w.ok("c9", "A mismatch of {mismatch} is not more than {mismatch_limit}.", source=source)
+        w.ok("mismatch", "A mismatch of {mismatch} is not more than {mismatch_limit}.", source=source)
 
 
 def _backing(w: Working, gap: Fraction, mismatch: Fraction) -> None:
     w.given("backing_gap", "g", gap, LENGTH)
     w.mention("most_gap", BACKING_GAP)
     if gap > BACKING_GAP.amount:
-        w.stop("c10", "A gap of {backing_gap} at the backing is more than {most_gap}. Slag runs in and stays.", source=BACKING_GAP.source)
+        w.stop("backing-gap", "A gap of {backing_gap} at the backing is more than {most_gap}. Slag runs in and stays.", source=BACKING_GAP.source)
     elif gap > 0:
-        w.caution("c11", "A gap of {backing_gap} at the backing is not more than {most_gap}, but slag runs into any gap. Clamp it down to nothing.",
+        w.caution("backing-gap", "A gap of {backing_gap} at the backing is not more than {most_gap}, but slag runs into any gap. Clamp it down to nothing.",
             source=BACKING_GAP.source,
         )
     else:
-        w.ok("c12", "The backing lies tight to both plates.", source=COMMON)
+        w.ok("backing-gap", "The backing lies tight to both plates.", source=COMMON)
     if mismatch > gap:
-        w.caution("c13", "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat backing: look for a gap of that size "
+        w.caution("mismatch-on-backing", "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat backing: look for a gap of that size "
             "under the high one.", source=GEOMETRY,
         )
 
@@ -397,9 +401,9 @@ def _spacers(w: Working, opening: Symbol, joint: Symbol, tolerance: Tolerance, r
     n = w.value("spacer_count", "Places for a spacer, ends included", Fraction(count), NUMBER, source=GEOMETRY, symbol="n", main=True)
     w.let("spacer_pitch", "From one spacer to the next", "a", LENGTH, joint / (n - 1), as_fraction=True)
     if tolerance.holds(opening.amount, _stacked(strips)):
-        w.ok("c14", f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them out once the tacks hold.", source=COMMON)
+        w.note("spacers", f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them out once the tacks hold.", source=COMMON)
     else:
-        w.caution("c15", "No stack of these strips comes within the tolerance; {spacer} is the nearest. Grind a strip to size.", source=COMMON)
+        w.caution("spacers", "No stack of these strips comes within the tolerance; {spacer} is the nearest. Grind a strip to size.", source=COMMON)
 
 
 FIT_UP = Calculator(
@@ -407,7 +411,7 @@ FIT_UP = Calculator(
     title="Root opening along the joint",
     question="Is my root opening right from end to end, are the plates flush, and what do I set it with?",
     page="fit-up.md",
-    work=_work_fit_up,
+    work=work_fit_up,
     inputs=(
         Rows(
             "openings", "Root openings", (
@@ -457,7 +461,7 @@ FIT_UP = Calculator(
 # --- preset --------------------------------------------------------------------
 
 
-def _work_preset(
+def work_preset(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, cap_height: Fraction, half_width: Fraction,
     tilt: str, backing_width: Fraction, last_rise: Fraction | None,
 ) -> None:
@@ -479,7 +483,7 @@ def _work_preset(
     far = w.given("half_width", "B", half_width, LENGTH)
     face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * t * tan(beta), as_fraction=True)
     area = w.let(
-        "weld_area", "Weld cross-section with its cap", "A_w", AREA, opening * t + t**2 * tan(beta) + face * h * Fraction(2, 3),
+        "weld_area", "Weld cross-section with its cap", "A_w", AREA, opening * t + t**2 * tan(beta) + cap_area(face, h),
         source=CAP_SHAPE,
     )
     _shrinkage(w, area, t, opening)
@@ -491,7 +495,7 @@ def _work_preset(
         "Expect the plates to draw together by {shrink_low} to {shrink_high} across the joint. For a pull of {angle_low} to "
         "{angle_high} the preset is a shim of {shim_low} to {shim_high}. Both are bands: your instructor sets the figure."
     )
-    w.caution("c16", "The pull angle of {angle_low} to {angle_high} is held with low confidence. It changes with passes, heat, clamps and how "
+    w.not_known("pull-angle", "The pull angle of {angle_low} to {angle_high} is held with low confidence. It changes with passes, heat, clamps and how "
         "the backing is tacked. Your instructor decides whether to preset at all, and by how much.", source=_PULL,
     )
     if last_rise is not None:
@@ -545,19 +549,19 @@ def _gap_at_backing(w: Working, opening: Symbol, backing: Symbol) -> None:
     w.mention("most_gap", BACKING_GAP)
     text = "Tilted plates touch a flat backing only at its outer edges. At {angle_high} the root corners stand {root_gap} off it"
     if w.known["root_gap"].amount > BACKING_GAP.amount:
-        w.stop("c17", text + ", more than {most_gap}. Use a narrower backing or less preset.", source=BACKING_GAP.source)
+        w.stop("root-gap", text + ", more than {most_gap}. Use a narrower backing or less preset.", source=BACKING_GAP.source)
     else:
-        w.caution("c18", text + ". Clamp the backing up to the corners before you tack it.", source=BACKING_GAP.source)
+        w.caution("root-gap", text + ". Clamp the backing up to the corners before you tack it.", source=BACKING_GAP.source)
 
 
 def _compare_last(w: Working, rise: Fraction, low: float, high: float) -> None:
     w.given("last_rise", "r", rise, LENGTH)
     if low <= rise <= high:
-        w.ok("c19", "Your last plate rose {last_rise}, inside the band of {shim_low} to {shim_high}. A measured rise on the same set-up is a "
+        w.ok("last-rise", "Your last plate rose {last_rise}, inside the band of {shim_low} to {shim_high}. A measured rise on the same set-up is a "
             "better guide than the rule.", source=ENTERED,
         )
     else:
-        w.caution("c20", "Your last plate rose {last_rise}, outside the band of {shim_low} to {shim_high}. Measure again, and show your instructor "
+        w.caution("last-rise", "Your last plate rose {last_rise}, outside the band of {shim_low} to {shim_high}. Measure again, and show your instructor "
             "before you trust either.", source=ENTERED,
         )
 
@@ -567,7 +571,7 @@ PRESET = Calculator(
     title="Shrinkage and preset",
     question="How far will the plates pull, and how much shim is that, roughly?",
     page="fit-up.md",
-    work=_work_preset,
+    work=work_preset,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",

@@ -8,6 +8,7 @@ that plate tests commonly use.
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 from calc.core.declare import Calculator, InputError, Quantity, Working
 from calc.core.formula import cos, tan
@@ -39,9 +40,23 @@ FACTS = (STEEL_DENSITY, CAP_LIMIT, GROOVE_ANGLE, GROOVE_ANGLE_OVER, ROOT_OPENING
 CAP_SHAPE = Citation(
     None, "Cap taken as a flat curve that fills two thirds of its height times width", Standing.COMMON_PRACTICE,
 )
+CAP_FILL = Fraction(2, 3)
+"""The share of its height times width that a cap fills: the area under a parabola is two thirds of its box."""
 
 
-def _work(
+def cap_area(width: Any, height: Any) -> Any:
+    """Area of the cap over a groove, taken as a flat parabola: A_cap = w·h·2/3.
+
+    `width` and `height` of the cap as symbols of a worked step, which gives a formula, or as plain numbers in m, which gives m².
+    Both 0 or more. Source: the parabola's area (Archimedes); that a cap has this shape is common practice.
+
+    >>> cap_area(3, 4), cap_area(Fraction(1, 2), Fraction(1, 16))
+    (Fraction(8, 1), Fraction(1, 48))
+    """
+    return width * height * CAP_FILL
+
+
+def work_groove(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, root_face: Fraction,
     cap_height: Fraction, cap_width: Fraction | None, length: Fraction, finished_width: Fraction, kerf: Fraction,
 ) -> None:
@@ -70,7 +85,7 @@ def _work(
         c = w.given("cap_width", "c", cap_width, LENGTH)
     gap = w.let("gap_area", "Area of the gap", "A_gap", AREA, opening * t)
     bevels = w.let("bevel_area", "Area of both bevels", "A_bevels", AREA, (t - f) ** 2 * tan(beta))
-    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, c * h * Fraction(2, 3), source=CAP_SHAPE)
+    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, cap_area(c, h), source=CAP_SHAPE)
     area = w.let("weld_area", "Weld cross-section", "A", AREA, gap + bevels + cap, main=True)
     volume = w.let("weld_volume", "Weld metal, volume", "V", VOLUME, area * run_length)
     rho = w.fact(STEEL_DENSITY, "ρ")
@@ -97,16 +112,16 @@ def _work(
     _check_angle(w, angle.amount)
     _check_opening(w, root_opening)
     if root_face > 0:
-        w.caution("c1", "A root face of {root_face} on backing makes the corner of the root harder to melt. "
+        w.caution("root-face", "A root face of {root_face} on backing makes the corner of the root harder to melt. "
             "Test grooves on backing usually have none; see your written procedure.", source=COMMON,
         )
     w.mention("cap_limit", CAP_LIMIT)
     if cap_height > CAP_LIMIT.amount:
-        w.stop("c2", "A cap of {cap_height} is higher than the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
+        w.stop("cap", "A cap of {cap_height} is higher than the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
     else:
-        w.ok("c3", "A cap of {cap_height} is within the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
+        w.ok("cap", "A cap of {cap_height} is within the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
     if cap_width is not None and cap_width < face.amount:
-        w.stop("c4", "A cap {cap_width} wide does not cover the groove, which is {face_width} wide: the edges stay unfilled.", source=GEOMETRY)
+        w.stop("cap-width", "A cap {cap_width} wide does not cover the groove, which is {face_width} wide: the edges stay unfilled.", source=GEOMETRY)
     w.warn(
         "Bevels are cut with flame or ground with a disc: hot metal, sparks and sharp edges. Wear eye and face protection, "
         "gloves and leathers, and let an instructor watch your first cuts."
@@ -145,21 +160,21 @@ def _check_angle(w: Working, angle: Fraction) -> None:
     w.mention("usual", GROOVE_ANGLE)
     w.mention("over", GROOVE_ANGLE_OVER)
     if angle < GROOVE_ANGLE.amount:
-        w.caution("c5", "{included_angle} is narrower than the usual {usual}: the rod reaches the root corners badly.", source=GROOVE_ANGLE.source)
+        w.caution("included-angle-low", "{included_angle} is narrower than the usual {usual}: the rod reaches the root corners badly.", source=GROOVE_ANGLE.source)
     elif angle > GROOVE_ANGLE.amount + GROOVE_ANGLE_OVER.amount:
-        w.caution("c6", "{included_angle} is more than {over} over the usual {usual}: more weld metal and more pull.", source=GROOVE_ANGLE_OVER.source)
+        w.caution("included-angle-high", "{included_angle} is more than {over} over the usual {usual}: more weld metal and more pull.", source=GROOVE_ANGLE_OVER.source)
     else:
-        w.ok("c7", "{included_angle} is at the usual {usual} or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
+        w.ok("included-angle", "{included_angle} is at the usual {usual} or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
 
 
 def _check_opening(w: Working, opening: Fraction) -> None:
     w.mention("usual_opening", ROOT_OPENING)
     if opening < ROOT_OPENING.amount:
-        w.caution("c8", "An opening of {root_opening} is tighter than the usual {usual_opening}: melting both corners and the backing gets hard.",
+        w.caution("opening", "An opening of {root_opening} is tighter than the usual {usual_opening}: melting both corners and the backing gets hard.",
             source=ROOT_OPENING.source,
         )
     else:
-        w.ok("c9", "An opening of {root_opening} leaves room to melt both corners and the backing.", source=ROOT_OPENING.source)
+        w.ok("opening", "An opening of {root_opening} leaves room to melt both corners and the backing.", source=ROOT_OPENING.source)
 
 
 GROOVE = Calculator(
@@ -167,7 +182,7 @@ GROOVE = Calculator(
     title="Groove size and weld metal",
     question="How wide is my groove, what weld metal does it take, and how wide do I cut the plates?",
     page="groove.md",
-    work=_work,
+    work=work_groove,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",

@@ -219,7 +219,7 @@ def cut_shade(thickness: Fraction) -> CutShade:
     return CUT_SHADES[1] if thickness <= parse("6 in", LENGTH) else CUT_SHADES[2]
 
 
-def _work_shade(w: Working, *, process: str, electrode: str, amps: Fraction, thickness: Fraction, lens: int | None) -> None:
+def work_lens_shade(w: Working, *, process: str, electrode: str, amps: Fraction, thickness: Fraction, lens: int | None) -> None:
     if process == "arc":
         least, start = _arc_shades(w, parse(electrode, LENGTH), amps)
         seen = "the puddle and its edges"
@@ -247,9 +247,9 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
     w.value("least_shade", f"Least shade by rule, {row.words}", row.shade, NUMBER, source=SHADE_LEAST, main=True)
     w.value("guide_shade", f"Shade of the older guide list, {guide.words}", guide.shade, NUMBER, source=SHADE_GUIDE, main=True)
     if agreed:
-        w.ok("c1", "One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
+        w.note("table-row", "One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
     else:
-        w.caution("c2", "No row of the table holds both a {electrode} rod and {amps}. The darker of the two rows is taken.", source=SHADE_LEAST)
+        w.caution("table-row", "No row of the table holds both a {electrode} rod and {amps}. The darker of the two rows is taken.", source=SHADE_LEAST)
     return row.shade, max(row.shade, guide.shade)
 
 
@@ -263,13 +263,13 @@ def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int]:
 def _check_lens(w: Working, lens: int, least: int, start: int) -> None:
     w.given("lens", "s", lens, NUMBER)
     if lens < least:
-        w.stop("c3", "Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch with it.", source=SHADE_LEAST)
+        w.stop("lens", "Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch with it.", source=SHADE_LEAST)
     elif lens < start:
-        w.caution("c4", "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
+        w.caution("lens", "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
             "Come down to it from a darker one.", source=SHADE_GUIDE,
         )
     else:
-        w.ok("c5", "Shade {lens} is dark enough to start with. If you cannot see the work well, go one lighter.", source=SHADE_RULE.source)
+        w.ok("lens", "Shade {lens} is dark enough to start with. If you cannot see the work well, go one lighter.", source=SHADE_RULE.source)
 
 
 LENS_SHADE = Calculator(
@@ -277,7 +277,7 @@ LENS_SHADE = Calculator(
     title="Lens shade",
     question="What shade must my lens have, and what shade do I start with?",
     page="safety.md",
-    work=_work_shade,
+    work=work_lens_shade,
     inputs=(
         Choice(
             "process", "What you are doing", (Option("arc", "Stick welding"), Option("cutting", "Oxygen cutting")), "arc",
@@ -323,7 +323,7 @@ def _clock_words(finished: datetime.time, watch: Fraction) -> str:
     return f"{end:%H:%M}" + (" the next day" if days else "")
 
 
-def _work_hot(
+def work_hot_work(
     w: Working, *, combustibles: Fraction, movable: str, openings: str, metal_walls: str, finished: datetime.time, rule: str,
 ) -> None:
     near = w.given("combustibles", "x", combustibles, DISTANCE)
@@ -342,7 +342,7 @@ def _work_hot(
     _check_distance(w, short, movable)
     _check_ways_out(w, openings, metal_walls)
     if rule == "osha":
-        w.caution("c6", "You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
+        w.caution("watch", "You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
     open_ways = short or "yes" in (openings, metal_walls)
     start = "Do not start yet: see the checks." if open_ways else "Nothing entered stands in the way; the permit decides."
     w.say(f"{start} Work that ends at {finished:%H:%M} is watched for {{watch}}, until {{watch_end}}.")
@@ -353,11 +353,11 @@ def _work_hot(
 
 def _check_distance(w: Working, short: bool, movable: str) -> None:
     if not short:
-        w.ok("c7", "The nearest thing that burns is {combustibles} away, not closer than {clear_radius}.", source=HOT_WORK)
+        w.ok("distance", "The nearest thing that burns is {combustibles} away, not closer than {clear_radius}.", source=HOT_WORK)
     elif movable == "yes":
-        w.stop("c8", "What burns is {combustibles} away, closer than {clear_radius}. Move it, or move the work, {shortfall} farther before you start.", source=HOT_WORK)
+        w.stop("distance", "What burns is {combustibles} away, closer than {clear_radius}. Move it, or move the work, {shortfall} farther before you start.", source=HOT_WORK)
     else:
-        w.stop("c9", "What burns is {combustibles} away, closer than {clear_radius}, and cannot be moved. Move the work. If that cannot be done "
+        w.stop("distance", "What burns is {combustibles} away, closer than {clear_radius}, and cannot be moved. Move the work. If that cannot be done "
             "either, shield it with guards or covers that do not burn, and keep a fire watch. If it cannot be shielded, do not "
             "weld or cut here.", source=HOT_WORK,
         )
@@ -365,14 +365,14 @@ def _check_distance(w: Working, short: bool, movable: str) -> None:
 
 def _check_ways_out(w: Working, openings: str, metal_walls: str) -> None:
     if openings == "yes":
-        w.stop("c10", "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall through and burn where "
+        w.stop("openings", "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall through and burn where "
             "nobody looks. Have the floor below watched too.", source=HOT_WORK,
         )
     if metal_walls == "yes":
-        w.stop("c11", "Metal carries heat through. Move what burns away from the far side, and put a second watcher there.", source=HOT_WORK,
+        w.stop("metal-walls", "Metal carries heat through. Move what burns away from the far side, and put a second watcher there.", source=HOT_WORK,
         )
     if "yes" not in (openings, metal_walls):
-        w.ok("c12", "No opening and no metal wall with something that burns behind it was entered. Walk round once more and look.", source=COMMON)
+        w.ok("openings", "No opening and no metal wall with something that burns behind it was entered. Walk round once more and look.", source=COMMON)
 
 
 HOT_WORK_CHECK = Calculator(
@@ -380,7 +380,7 @@ HOT_WORK_CHECK = Calculator(
     title="Hot work and fire watch",
     question="Is the place clear enough for sparks, and until when must someone watch?",
     page="safety.md",
-    work=_work_hot,
+    work=work_hot_work,
     inputs=(
         Quantity(
             "combustibles", "Distance to the nearest thing that burns", DISTANCE, "20 ft", "0 ft", "1000 ft",
@@ -472,7 +472,7 @@ def hood_row(distance: Fraction) -> HoodRow:
     return HOOD_ROWS[0]
 
 
-def _work_ventilation(
+def work_ventilation(
     w: Working, *, length: Fraction, width: Fraction, height: Fraction, welders: int, confined: str, hood: Fraction | None,
 ) -> None:
     long = w.given("length", "L", length, DISTANCE)
@@ -517,7 +517,7 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
     reasons = []
     if confined == "yes":
         reasons.append("confined")
-        w.stop("c13", "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a trained attendant outside "
+        w.stop("confined", "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a trained attendant outside "
             "and a way to get you out. Room figures do not make it safe.", source=CONFINED,
         )
     for name, value, limit, metric, words, source in (
@@ -526,12 +526,12 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
     ):
         if value < limit:
             reasons.append(name)
-            w.caution("c14", f"{words} is less than {{least_{name}}}: move the air.", source=source)
+            w.caution(name, f"{words} is less than {{least_{name}}}: move the air.", source=source)
         elif value < metric:
             reasons.append(name)
-            w.caution("c15", f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure of the text: move the air.", source=source)
+            w.caution(name, f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure of the text: move the air.", source=source)
         else:
-            w.ok("c16", f"{words} is not less than {{least_{name}}}.", source=source)
+            w.ok(name, f"{words} is not less than {{least_{name}}}.", source=source)
     return reasons
 
 
@@ -542,9 +542,9 @@ def _hood(w: Working, distance: Fraction) -> None:
     w.value("hood_flow", flow.label, flow.amount, AIR_FLOW, source=HOODS, main=True)
     w.value("hood_duct", duct.label, duct.amount, LENGTH, source=HOODS, as_fraction=True)
     if distance < parse(HOOD_ROWS[0].least, LENGTH):
-        w.caution("c17", "A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your shielding.", source=HOODS)
+        w.caution("hood", "A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your shielding.", source=HOODS)
     else:
-        w.ok("c18", "A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}.", source=HOODS)
+        w.note("hood", "A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}.", source=HOODS)
 
 
 VENTILATION = Calculator(
@@ -552,7 +552,7 @@ VENTILATION = Calculator(
     title="Air for the welders",
     question="Must air be moved in this room, and how much?",
     page="safety.md",
-    work=_work_ventilation,
+    work=work_ventilation,
     inputs=(
         Quantity("length", "Length of the room", DISTANCE, "40 ft", "3 ft", "1000 ft", "Inside, wall to wall.", "L"),
         Quantity("width", "Width of the room", DISTANCE, "30 ft", "3 ft", "1000 ft", "Inside, wall to wall.", "W"),
@@ -619,7 +619,7 @@ def draw_rule(key: str) -> DrawRule:
     return next(rule for rule in DRAW_RULES if rule.key == key)
 
 
-def _work_acetylene(w: Working, *, content: Fraction, flow: Fraction, use: str, rule: str, pressure: Fraction) -> None:
+def work_acetylene_draw(w: Working, *, content: Fraction, flow: Fraction, use: str, rule: str, pressure: Fraction) -> None:
     held = w.given("content", "V", content, GAS_VOLUME)
     wanted = w.given("flow", "Q", flow, FLOW)
     w.given("pressure", "p", pressure, PRESSURE)
@@ -649,24 +649,24 @@ def _work_acetylene(w: Working, *, content: Fraction, flow: Fraction, use: str, 
 def _check_draw(w: Working, chosen: DrawRule, use: str, flow: Fraction, cylinders: int) -> None:
     source, cautious = chosen.source, draw_rule(_BY_USE[use])
     if chosen.hours < cautious.hours:
-        w.caution("c19", f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} from one cylinder.",
+        w.caution("draw-rule", f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} from one cylinder.",
             source=cautious.source,
         )
     if cylinders == 1:
-        w.ok("c20", "{flow} is not more than the {safe_rate} that one cylinder may give.", source=source)
+        w.ok("cylinders", "{flow} is not more than the {safe_rate} that one cylinder may give.", source=source)
     else:
-        w.stop("c21", "{flow} is more than the {safe_rate} that one cylinder may give. One cylinder is not enough.", source=source)
+        w.stop("cylinders", "{flow} is more than the {safe_rate} that one cylinder may give. One cylinder is not enough.", source=source)
     w.mention("army", DRAW_ARMY)
     if flow / cylinders > DRAW_ARMY.amount:
-        w.caution("c22", "Each cylinder would give {each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source)
+        w.caution("continuous-draw", "Each cylinder would give {each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source)
 
 
 def _check_pressure(w: Working, pressure: Fraction) -> None:
     w.mention("most_pressure", ACETYLENE_PRESSURE)
     if pressure > ACETYLENE_PRESSURE.amount:
-        w.stop("c23", "{pressure} is over {most_pressure}. Free acetylene can explode above it without air or flame. Turn it down now.", source=ACETYLENE_PRESSURE.source)
+        w.stop("pressure", "{pressure} is over {most_pressure}. Free acetylene can explode above it without air or flame. Turn it down now.", source=ACETYLENE_PRESSURE.source)
     else:
-        w.ok("c24", "{pressure} is not over {most_pressure}. Use the least that your tip card asks for.", source=ACETYLENE_PRESSURE.source)
+        w.ok("pressure", "{pressure} is not over {most_pressure}. Use the least that your tip card asks for.", source=ACETYLENE_PRESSURE.source)
 
 
 ACETYLENE_DRAW = Calculator(
@@ -674,7 +674,7 @@ ACETYLENE_DRAW = Calculator(
     title="Acetylene draw",
     question="May this cylinder give the flow I want, and at this pressure?",
     page="safety.md",
-    work=_work_acetylene,
+    work=work_acetylene_draw,
     inputs=(
         Quantity(
             "content", "Acetylene in the cylinder", GAS_VOLUME, "145 ft3", "5 ft3", "1000 ft3",
@@ -739,7 +739,7 @@ def permitted_hours(level: float, criterion: float, step: float) -> float:
     return 8 / 2 ** ((level - criterion) / step)
 
 
-def _work_noise(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], ...]) -> None:
+def work_noise_dose(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], ...]) -> None:
     total = sum(hours for _, hours in exposures)
     if total > DAY:
         raise InputError("exposures", "Noise through the day", f"the rows add up to {show(total, HOURS, 'us')}; a day has 24 h, write at most that")
@@ -791,15 +791,15 @@ def _check_noise(w: Working, exposures: tuple[tuple[Fraction, Fraction], ...]) -
     average = next(value.amount for value in w.values if value.name == "osha_average")
     loudest, row = max((level, -number) for number, (level, _) in enumerate(exposures, 1))
     if loudest > OSHA_TOP.amount:
-        w.stop("c25", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at all.", source=NOISE_TABLE)
+        w.stop("loudest", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at all.", source=NOISE_TABLE)
     for rule in NOISE_RULES:
         if dose[rule.key] > 100:
-            w.stop("c26", f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the time, and wear hearing protection.", source=rule.level.source)
+            w.stop(f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the time, and wear hearing protection.", source=rule.level.source)
         else:
-            w.ok("c27", f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.", source=rule.level.source)
+            w.ok(f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.", source=rule.level.source)
     if average >= OSHA_ACTION.amount:
-        w.caution("c28", "An average of {osha_average} is not below {action}: OSHA asks for a hearing program, with tests and protection.", source=OSHA_ACTION.source)
-    w.caution("c29", "Every row counts here, also quiet ones. A dosimeter leaves out what is below its threshold, so it may show less.", source=COMMON)
+        w.caution("hearing-program", "An average of {osha_average} is not below {action}: OSHA asks for a hearing program, with tests and protection.", source=OSHA_ACTION.source)
+    w.note("threshold", "Every row counts here, also quiet ones. A dosimeter leaves out what is below its threshold, so it may show less.", source=COMMON)
 
 
 NOISE_DOSE = Calculator(
@@ -807,7 +807,7 @@ NOISE_DOSE = Calculator(
     title="Noise dose",
     question="How much of a day's noise have I had, by OSHA and by NIOSH?",
     page="safety.md",
-    work=_work_noise,
+    work=work_noise_dose,
     inputs=(
         Rows(
             "exposures", "Noise through the day", (
@@ -871,7 +871,7 @@ _SUBSTANCE = {each.key: each for each in SUBSTANCES}
 Exposure = tuple[str, Fraction, Fraction, Fraction | None]
 
 
-def _work_fume(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -> None:
+def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -> None:
     _refuse_long_days(exposures)
     day = w.given("working_day", "T_day", WORKING_DAY, HOURS)
     shares = []
@@ -892,9 +892,9 @@ def _work_fume(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -> Non
         shares.append((key, ceiling, share))
     total = w.let("mixture", "Sum of the shares", "E_m", NUMBER, _sum(_counted(shares)), source=MIXTURE_SUM, main=True)
     if total.amount > 1:
-        w.stop("c30", "The shares add up to {mixture}, over 1: together these are over the limit. Move more air or stop.", source=MIXTURE_SUM)
+        w.stop("mixture", "The shares add up to {mixture}, over 1: together these are over the limit. Move more air or stop.", source=MIXTURE_SUM)
     else:
-        w.ok("c31", "The shares add up to {mixture}, not over 1.", source=MIXTURE_SUM)
+        w.ok("mixture", "The shares add up to {mixture}, not over 1.", source=MIXTURE_SUM)
     _check_manganese(w, exposures)
     _check_chromium(w, exposures)
     _say_fume(w, total.amount)
@@ -949,21 +949,21 @@ def _check_manganese(w: Working, exposures: tuple[Exposure, ...]) -> None:
         w.mention(name, fact)
     row, (_, most, _, _) = max(rows, key=lambda pair: pair[1][1])
     if most >= MANGANESE_DANGER.amount:
-        w.stop("c32", f"Row {row}: {{measured_{row}}} of manganese reaches {{danger}}, a danger to life at once. Get out.", source=MANGANESE_DANGER.source)
+        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese reaches {{danger}}, a danger to life at once. Get out.", source=MANGANESE_DANGER.source)
     elif most > MANGANESE_OSHA.amount:
-        w.stop("c33", f"Row {row}: {{measured_{row}}} of manganese is over the OSHA ceiling of {{ceiling}}, at any time.", source=MANGANESE_OSHA.source)
+        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the OSHA ceiling of {{ceiling}}, at any time.", source=MANGANESE_OSHA.source)
     elif most > MANGANESE_SHORT.amount:
-        w.stop("c34", f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.", source=MANGANESE_SHORT.source)
+        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.", source=MANGANESE_SHORT.source)
     average = sum(c * t for _, (_, c, t, _) in rows) / WORKING_DAY
     if average > MANGANESE_GUIDE.amount:
-        w.caution("c35", "The manganese of the day averages over the newer guideline of {guide} respirable, far stricter than the law.", source=MANGANESE_GUIDE.source)
+        w.caution("manganese-guideline", "The manganese of the day averages over the newer guideline of {guide} respirable, far stricter than the law.", source=MANGANESE_GUIDE.source)
 
 
 def _check_chromium(w: Working, exposures: tuple[Exposure, ...]) -> None:
     average = sum(c * t for key, c, t, _ in exposures if key == "chromium-6") / WORKING_DAY
     if average >= CHROMIUM_ACTION.amount:
         w.mention("action_level", CHROMIUM_ACTION)
-        w.stop("c36", "Chromium (VI) averages at least the action level of {action_level}: OSHA asks for monitoring and medical care.", source=CHROMIUM_ACTION.source)
+        w.stop("chromium-action", "Chromium (VI) averages at least the action level of {action_level}: OSHA asks for monitoring and medical care.", source=CHROMIUM_ACTION.source)
 
 
 FUME_LIMIT = Calculator(
@@ -971,7 +971,7 @@ FUME_LIMIT = Calculator(
     title="Fume: sum of shares",
     question="Do the measured parts of the fume, taken together, stay under their limits?",
     page="safety.md",
-    work=_work_fume,
+    work=work_fume_limit,
     inputs=(
         Rows(
             "exposures", "Fume through the day", (

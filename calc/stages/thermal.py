@@ -247,20 +247,20 @@ def _arc_checks(w: Working, seen: _See, source: Citation, relations: dict[str, N
     w.value("standard_time", "t8/5 by EN 1011-2, bead on flat plate", standard, SECONDS, source=_IMPLIED, digits=3)
     ratio = seen.center_time / standard
     if 0.8 <= ratio <= 1.25:
-        w.ok("c1", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. They agree within a quarter.", source=_IMPLIED)
+        w.note("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. They agree within a quarter.", source=_IMPLIED)
     else:
-        w.caution("c2", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. Take the shorter one when you fear "
+        w.caution("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. Take the shorter one when you fear "
             "hardening, the longer one when you fear overheating. The page says where the gap comes from.", source=_IMPLIED,
         )
     if shape == "plate":
-        w.ok("c3", "Very thick plate would give {thick}, heat that flows only sideways {thin}. This plate is worked out at its own thickness.", source=source)
+        w.note("shape", "Very thick plate would give {thick}, heat that flows only sideways {thin}. This plate is worked out at its own thickness.", source=source)
     else:
-        w.caution("c4", "You asked for the limit of a very thick or of a thin plate. Choose “this thickness” for your plate.", source=source)
+        w.caution("shape", "You asked for the limit of a very thick or of a thin plate. Choose “this thickness” for your plate.", source=source)
     if seen.peak > seen.melting:
-        w.caution("c5", "Your point lies in the puddle: the solution knows no melting, so read nothing from it above {melting}.", source=source)
+        w.caution("point-melted", "Your point lies in the puddle: the solution knows no melting, so read nothing from it above {melting}.", source=source)
     if not seen.arc.behind(seen.melting):
-        w.caution("c6", "So little heat melts nothing in this solution. No weld comes of it.", source=source)
-    w.caution("c7", "The solution takes a plate without ends and edges, and steel whose figures do not change with heat. Near an edge, on a short plate "
+        w.caution("no-melting", "So little heat melts nothing in this solution. No weld comes of it.", source=source)
+    w.note("no-edges", "The solution takes a plate without ends and edges, and steel whose figures do not change with heat. Near an edge, on a short plate "
         "and after several passes the real plate is hotter.", source=source,
     )
 
@@ -561,7 +561,7 @@ def _wait_work(
     if now <= limit:
         w.value("wait", "Wait", 0, TIME, source=ENTERED, main=True)
         w.say("The plate is at {now}, not over the limit of {limit}. No wait is needed for it.")
-        w.ok("c8", "The plate is not over the highest interpass temperature of {limit}.", source=ENTERED)
+        w.ok("interpass", "The plate is not over the highest interpass temperature of {limit}.", source=ENTERED)
     else:
         _wait(w, plate, now, limit, _Given(h, eps, volume, area, mass, c, lam, evens))
     w.warn("Measure before each pass, at the place your procedure names. The clock only tells you when to look again.")
@@ -617,16 +617,16 @@ def _wait(w: Working, plate: CoolingPlate, now: Fraction, limit: Fraction, g: _G
     w.value("radiated", "Heat that leaves as radiation", plate.radiated(hot, cool), AMOUNT_OF_HEAT, source=_COOLING_LAW, digits=3)
     w.mention("biot_limit", BIOT_LIMIT)
     w.say("The plate falls from {now} to {limit} in about {wait}, once it is evenly warm. Then measure again.")
-    w.ok("c9", "By hand, with radiation held as in the middle of the way, it comes to {by_hand}. The heat that has to leave is {lost}.", source=_COOLING_LAW)
+    w.note("by-hand", "By hand, with radiation held as in the middle of the way, it comes to {by_hand}. The heat that has to leave is {lost}.", source=_COOLING_LAW)
     if biot.amount > BIOT_LIMIT.amount:
-        w.caution("c10", "The Biot number {biot} is over {biot_limit}: the inside stays hotter than the skin, and the wait is longer than this.", source=_BIOT)
+        w.caution("biot", "The Biot number {biot} is over {biot_limit}: the inside stays hotter than the skin, and the wait is longer than this.", source=_BIOT)
     else:
-        w.ok("c11", "The Biot number {biot} is not over {biot_limit}: through its thickness the plate has one temperature.", source=_BIOT)
+        w.note("biot", "The Biot number {biot} is not over {biot_limit}: through its thickness the plate has one temperature.", source=_BIOT)
     if wait < 3 * float(g.evens.amount):
-        w.caution("c12", "Warmth spreads from the weld to the edges at its own pace: the unevenness falls to about a third in every {evens}. Within the first "
+        w.caution("uneven", "Warmth spreads from the weld to the edges at its own pace: the unevenness falls to about a third in every {evens}. Within the first "
             "three of those the middle cools faster than this answer, since the cooler edges draw its heat.", source=_EVENING,
         )
-    w.caution("c13", "Heat that goes into a bench, a clamp or a backing is left out. With good contact the plate is ready sooner.", source=_COOLING_LAW)
+    w.note("contact", "Heat that goes into a bench, a clamp or a backing is left out. With good contact the plate is ready sooner.", source=_COOLING_LAW)
     w.draw(_wait_plot(plate, hot, cool, wait))
 
 

@@ -34,12 +34,12 @@ def headline(result) -> str:
 
 
 @pytest.mark.parametrize(("amps", "position", "high"), [
-    # 115 to 165 A: the top quarter begins over 115 + 3/4 × 50 = 152.5 A
-    ("152.5 A", "3G", False), ("152.6 A", "3G", True), ("160 A", "4G", True), ("160 A", "1G", False), ("160 A", "2G", False), ("120 A", "3G", False),
+    # 160 A is the lower top of the two tables; a tenth less in vertical and overhead is 144 A
+    ("144 A", "3G", False), ("144.1 A", "3G", True), ("160 A", "4G", True), ("160 A", "1G", False), ("160 A", "2G", False), ("120 A", "3G", False),
 ])
-def test_the_top_quarter_is_told_where_the_puddle_must_be_held(amps, position, high):
+def test_the_top_tenth_is_told_where_the_puddle_must_be_held(amps, position, high):
     result = CURRENT_SETTING.answer(electrode="E7018", diameter="1/8 in", amps=amps, position=position)
-    assert ("top quarter" in told(result, Level.CAUTION)) is high
+    assert (result.check("window-top") is not None) is high
 
 
 @pytest.mark.parametrize(("amps", "words"), [("114 A", "is below it"), ("115 A", "is inside it, at 0 %"), ("140 A", "is inside it, at 50 %"), ("165 A", "is inside it, at 100 %"), ("166 A", "is above it")])
@@ -64,10 +64,10 @@ def test_the_older_table_as_printed(electrode, diameter, position, amps):
     assert values.get("second_opinion") == amps
 
 
-@pytest.mark.parametrize(("diameter", "position", "told_ok"), [("1/8 in", "3G", True), ("5/32 in", "4G", True), ("3/16 in", "3G", False), ("1/8 in", "1G", False)])
-def test_a_rod_that_is_not_too_large_is_told_out_of_position_only(diameter, position, told_ok):
+@pytest.mark.parametrize(("diameter", "position", "told_ok"), [("1/8 in", "3G", True), ("5/32 in", "4G", True), ("3/16 in", "3G", False), ("1/8 in", "1G", True), ("7/32 in", "1G", False)])
+def test_a_rod_that_is_not_too_large_for_any_pass_is_told(diameter, position, told_ok):
     result = CURRENT_SETTING.answer(electrode="E7018", diameter=diameter, position=position)
-    assert ("not too large" in told(result, Level.OK)) is told_ok
+    assert (result.check("rod-size") is not None and result.check("rod-size").level is Level.OK) is told_ok
 
 
 def test_the_window_is_drawn():
