@@ -46,7 +46,7 @@ from calc.planning.bands import Band, Model, Swing, banded, swings, tornado
 from calc.planning.day import Day, Station, simulate
 from calc.show.plot import Axis, Column, Curve, Plot, Table
 from calc.stages.current import ELECTRODES, SIZES
-from calc.stages.cutting import BURNING, FLOWS, REFERENCES, TABLE, _oxygen_per_iron as oxygen_per_iron, row_for
+from calc.stages.cutting import BURNING, FLOWS, REFERENCES, TABLE, oxygen_per_iron, row_for
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.passes import ROD_MASS, STUB, rod_row
 from calc.stages.safety import DRAW_RULES
