@@ -357,10 +357,13 @@ def _heat(bench: _Bench) -> None:
         "electrode": "low-hydrogen" if bench.texts["electrode"].upper().startswith("E7018") else "other",
         **bench.some("thickness", "interpass"),
     }
-    if bench.has("steel") and "steel" in PREHEAT.defaults:
-        base["steel"] = bench.texts["steel"]
-        if not bench.ask(PREHEAT, base, "steel", metal="plate_temperature"):
+    if bench.has("steel"):
+        try:
+            base["steel"] = PREHEAT.input("steel").read(bench.texts["steel"], bench.record.bare)
+        except InputError as trouble:
+            bench.say("steel", Level.NOT_KNOWN, "steel", trouble.message, ENTERED, PREHEAT)
             return
+        bench.keep("steel", bench.ask(PREHEAT, base, "steel"), "steel", "rod-for-steel")
     if bench.has("air"):
         bench.keep("air", bench.ask(PREHEAT, {**base, **bench.some("air")}, "air"), "air")
     figures = [("plate_temperature", bench.texts.get("plate_temperature"))]
