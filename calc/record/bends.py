@@ -9,7 +9,7 @@ from typing import Any
 
 from calc.core.declare import Amount, InputError, Level, Result
 from calc.core.sources import COMMON, ENTERED
-from calc.core.units import LENGTH, parse
+from calc.core.units import INCH, LENGTH, parse
 from calc.record.bench import Bench, Line
 from calc.stages import coupons as layout
 from calc.stages.bend import BEND_RATIO, JIG_FIGURE
@@ -77,7 +77,7 @@ def _kinds(bench: Bench, kinds: list[str]) -> None:
         return
     if rule not in _LAYOUT_RULES:
         words = "We do not hold which coupons this rule asks for. Ask the inspector whether these are all."
-        bench.say("bend_rule", Level.NOT_KNOWN, "kinds", words, COMMON, COUPON_LAYOUT)
+        bench.say("coupons", Level.NOT_KNOWN, "kinds", words, COMMON, COUPON_LAYOUT)
         return
     expected = COUPON_LAYOUT.answer({"rule": rule, "plate_length": "60 in", **bench.some("thickness")}, bench.record.bare)
     bench.keep("coupons", expected, "thin-plate")
@@ -110,6 +110,8 @@ def _marked_out(bench: Bench, rows: list[dict[str, str]]) -> Result | None:
     widths = {row.get("width" if rule == "face-root" else "thickness") for row in rows}
     if len(widths) == 1 and all(widths):
         inputs["width"] = widths.pop()
+    if rule == "face-root" and (ground := _ground_off(bench, rows)):
+        inputs["ground"] = ground
     answer = bench.ask(COUPON_LAYOUT, inputs, "plate_length", width="coupons")
     for place, ids in _MARKED.items():
         if place in bench.texts:
@@ -119,8 +121,18 @@ def _marked_out(bench: Bench, rows: list[dict[str, str]]) -> Result | None:
     return answer
 
 
+def _ground_off(bench: Bench, rows: list[dict[str, str]]) -> str:
+    """How much thinner than the plate its face and root specimens are, where all are alike; the jig must span what is bent."""
+    thicknesses = {row.get("thickness") for row in rows}
+    if len(thicknesses) != 1 or None in thicknesses:
+        return ""
+    left = parse(thicknesses.pop(), LENGTH, bench.record.bare)
+    ground = parse(bench.texts["thickness"], LENGTH, bench.record.bare) - left
+    return f"{float(ground / INCH.factor):.6f} in" if ground > 0 else ""
+
+
 _MARKED = {
-    "plate_length": ("plate-length",), "plate_width": ("plate-width",), "coupon_length": ("span",), "discard": ("discard",),
+    "plate_length": ("plate-length",), "plate_width": ("plate-width",), "coupon_length": ("span", "plate-width"), "discard": ("discard",),
 }
 """The checks of the layout, by the field that each is about."""
 
@@ -194,7 +206,12 @@ def _ask_bends(bench: Bench, rule: Any, bent: list[int]) -> tuple[Result | None,
         bench.say("bend_rule", Level.INCOMPLETE, "opening", "This rule goes by the wall. Write the plate thickness, and the coupons are judged.", rule.source, BEND_JUDGE)
         return None, waiting
     openings = "\n".join(f"{bent.index(int(row['coupon'])) + 1} | {row['size']} | {row['place']} | {row['flaw']}" for _, row in used)
-    inputs = {"rule": rule.key, "coupons": str(len(bent)), "openings": openings, **bench.some("figures")}
+    kinds = {bench.cells["coupons"][number - 1]["kind"] for number in bent}
+    kind = kinds.pop() if len(kinds) == 1 else ""
+    inputs = {
+        "rule": rule.key, "coupons": str(len(bent)), "openings": openings, **bench.some("figures"),
+        "kinds": kind if kind in ("side", "root") else "face-root",
+    }
     if rule.half_wall or _is_wall(bench):
         inputs["wall"] = bench.texts["thickness"]
     answer = bench.ask(BEND_JUDGE, inputs, "bend_rule", wall="thickness")
@@ -226,7 +243,8 @@ def _place_sentences(bench: Bench, answer: Result, used: list[tuple[int, dict[st
 
     for check in answer.checks:
         subject, _, number = check.id.rpartition("-")
-        if check.level is Level.NOTE and subject not in ("opening", "coupon"):
+        if check.id in ("kinds", "count", "test") or (check.level is Level.NOTE and subject not in ("opening", "coupon")):
+            # Kinds and number are judged for all coupons noted, bent or not; the verdict of the test is a line of its own.
             continue
         if subject in ("opening", "figures"):
             place = f"findings/{used[int(number) - 1][0]}/size"

@@ -80,7 +80,7 @@ def joint(bench: Bench) -> None:
     if bench.has("required"):
         groove = bench.ask(GROOVE, {"root_opening": bench.texts["required"], **wide}, "required", root_opening="required")
         bench.keep("required", groove, "opening*")
-    if bench.has("root_face", "thickness"):
+    if bench.has("root_face", "thickness") and _lies_in(bench, "root_face", "thickness"):
         groove = bench.ask(GROOVE, {**bench.some("thickness", "root_face"), **wide}, "root_face")
         bench.keep("root_face", groove, "root-face*")
     _readings(bench)
@@ -89,6 +89,15 @@ def joint(bench: Bench) -> None:
         bench.keep("mismatch", bench.ask(FIT_UP, {**quiet, **bench.some("mismatch", "thickness")}, "mismatch"), "mismatch")
     if bench.has("backing_gap"):
         bench.keep("backing_gap", bench.ask(FIT_UP, {**quiet, **bench.some("backing_gap")}, "backing_gap"), "backing-gap")
+
+
+def _lies_in(bench: Bench, name: str, within: str) -> bool:
+    """Whether one length is not more than another; says so where it is, since one of the two must be measured wrong."""
+    length, most = (parse(bench.texts[each], LENGTH, bench.record.bare) for each in (name, within))
+    if length > most:
+        words = ("More than the plate thickness of ", Amount(most, LENGTH, as_written=True), ": one of the two is measured wrong.")
+        bench.say(name, Level.STOP, name.replace("_", "-"), words, ENTERED, GROOVE)
+    return length <= most
 
 
 def _readings(bench: Bench) -> None:
@@ -165,7 +174,7 @@ def exposure(bench: Bench) -> None:
     # The oven, wet rods and an earlier rebake are not on this sheet.
     answer = bench.ask(ROD_EXPOSURE, inputs, "rods_last", out_at="rods_out", own_limit="rods_limit")
     bench.keep("rods_last", answer, "exposure", "next-day")
-    bench.keep("rods_limit", answer, "own-limit*")
+    bench.keep("rods_limit", answer, "own-limit")
 
 
 def heat(bench: Bench) -> None:

@@ -37,7 +37,8 @@ def look_over(bench: Bench) -> Line:
         place = _POINTS.get(check.id)
         if place in used:
             levels[place] = check.level
-            bench.flag(place, check, VISUAL_CHECK)
+            unmeasured = check.id == "undercut-length" and check.level is Level.INCOMPLETE
+            bench.flag("undercut_length" if unmeasured else place, check, VISUAL_CHECK)
     blank = [name for name in wanted if name not in used]
     for name in blank:
         if name not in bench.texts and name not in DECIDING:
