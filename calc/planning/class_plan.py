@@ -18,7 +18,7 @@ from fractions import Fraction
 from typing import Any
 
 from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Whole, Working
-from calc.core.formula import PI, Formula, Symbol, cos, tan
+from calc.core.formula import Formula, Symbol, cos, tan
 from calc.core.sources import COMMON, ENTERED, Citation, Fact, Standing
 from calc.core.units import (
     ANGLE,
@@ -48,7 +48,8 @@ from calc.show.plot import Axis, Column, Curve, Plot, Table
 from calc.stages.current import ELECTRODES, SIZES
 from calc.stages.cutting import BURNING, FLOWS, REFERENCES, TABLE, oxygen_per_iron, row_for
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
-from calc.stages.passes import ROD_MASS, STUB, rod_row
+from calc.stages.passes import STUB
+from calc.stages.rods import ROD_MASS, core_mass, rod_mass, rod_row
 from calc.stages.safety import DRAW_RULES
 
 HOURS = TIME.shown_in(us=HOUR, si=HOUR)
@@ -233,7 +234,7 @@ def _one_class(w: Working, number: int, electrode: str, size: str, share: Fracti
     part = Symbol(f"s_{mark}", share, PERCENTAGE)
     name = f"{electrode} {size} in"
     rod = w.let(
-        f"rod_mass_{mark}", f"{name}: one rod with its covering", f"m_rod,{mark}", ROD_MASS, covering * PI * d**2 / 4 * whole * rho,
+        f"rod_mass_{mark}", f"{name}: one rod with its covering", f"m_rod,{mark}", ROD_MASS, rod_mass(core_mass(d, whole, rho), covering),
         source=covering_fact.source, digits=3,
     )
     left = w.let(

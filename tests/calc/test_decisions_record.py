@@ -25,7 +25,8 @@ from calc.record.cli import as_text, judge_command
 from calc.record.demo import LOG, PLATE
 from calc.record.files import write_record
 from calc.record.form import verdict_html
-from calc.record.judge import Flag, Judgement, judge
+from calc.record.bench import Flag, Judgement
+from calc.record.judge import judge
 from calc.record.shape import Record
 from calc.record.sheet import sheet_html
 
@@ -33,7 +34,7 @@ FOLDER = Path(__file__).parent / "decisions" / "record"
 FAULTS, ORDERS, LOGS = (
     tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"))["row"] for name in ("faults", "orders", "continuity")
 )
-WORSE_AND_WORSE = ("ok", "caution", "not known", "incomplete", "stop")
+WORSE_AND_WORSE = [level.value for level in Level if level is not Level.NOTE]
 DECIDE_NOTHING = {
     "shop", "heat_number", "plate_mark", "lot", "rod_storage", "machine", "passes_note", "visual_note", "bends_note", "note_1", "note_2",
     "saw_cut",
@@ -42,8 +43,8 @@ DECIDE_NOTHING = {
 
 
 def rank(level: Level) -> int:
-    """How bad a level is; what only informs is as good as in order."""
-    return 0 if level is Level.NOTE else WORSE_AND_WORSE.index(level.value)
+    """How bad a level is, by its place in the list; what only informs is as good as in order."""
+    return level.severity
 
 
 def changed(record: Record, row: dict[str, Any]) -> Record:
