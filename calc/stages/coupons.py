@@ -32,7 +32,7 @@ from calc.core.sources import (
 from calc.core.units import LENGTH, NUMBER, listed, parse, show, show_as_written
 from calc.show.sliders import MARGIN, PLATE_LENGTH
 from calc.stages import widths
-from calc.stages.bend import JIG_FIGURE, OPENING_CLEARANCE, STANDARD_THICKNESS
+from calc.stages.bend import JIG_FIGURE, OPENING_CLEARANCE, PLATE_UNDER, STANDARD_THICKNESS, is_plate_of
 from calc.stages.coupons_drawings import layout as draw_layout
 
 SIDE_FIGURE = Citation(ASME_IX_2017, "Figure QW-462.2", Standing.READ)
@@ -46,7 +46,6 @@ CFR_KINDS = Citation(CFR_49_192, "Section I", Standing.READ)
 AWS_SIDE_FOR_FACE = Citation(
     AWS_D11_2010, "Table 4.11, notes", Standing.SECONDARY, "Seen in a reproduction whose text came through badly.",
 )
-MILL = Citation(None, "ASTM A6, thickness of plate", Standing.FROM_MEMORY)
 DRAWN = Citation(None, "The kind that you chose from your drawing", Standing.WORKED_OUT)
 
 
@@ -74,7 +73,6 @@ AWS_FACE_ROOT_MM = _length(
     "coupon-aws-face-root-mm", "The same plate in the millimeter figures", "10 mm",
     Citation(AWS_D11, "Table 4.11", Standing.FROM_MEMORY, "The millimeter figure is rounded, not converted."),
 )
-PLATE_UNDER = _length("plate-under", "How far a mill may deliver plate under its size", "0.01 in", MILL)
 AWS_SIDE_MAY = Fact(
     "coupon-aws-side-may", "Side coupons from plate 3/8 in (10 mm), AWS D1.1", None, None, AWS_SIDE_FOR_FACE,
     "a side coupon may stand in for each face and root coupon",
@@ -99,7 +97,7 @@ ISO_SIDE = _length(
 )
 FACTS = (
     FACE_ROOT_WIDTH, SIDE_WIDTH, LONG, EDGE_RADIUS, EDGE_RADIUS_SHIP, STRIP_FROM, STRIP_LEAST, STRIP_MOST, WIDE_OVER, PLUNGER_EXTRA,
-    AWS_FACE_ROOT, AWS_FACE_ROOT_MM, PLATE_UNDER, AWS_SIDE_MAY, ASME_SIDE_MAY, ASME_SIDE_MUST, CFR_COUNT, DISCARD, FLUSH_LIMIT, API_SIZE, SHIP_SIZE, ISO_SIDE,
+    AWS_FACE_ROOT, AWS_FACE_ROOT_MM, AWS_SIDE_MAY, ASME_SIDE_MAY, ASME_SIDE_MUST, CFR_COUNT, DISCARD, FLUSH_LIMIT, API_SIZE, SHIP_SIZE, ISO_SIDE,
 )
 
 KIND_SOURCE = {"aws": AWS_KINDS, "asme": ASME_KINDS, "cfr": CFR_KINDS}
@@ -109,17 +107,6 @@ AS_MEASURED = parse("1/32 in", LENGTH)
 """How far a measured width may lie from its figure and still be that figure: reading and file, no source."""
 FAR_OFF = parse("1/8 in", LENGTH)
 """How far off a width or a side coupon's thickness is no longer the specimen of the figure: our own judgement, no source."""
-
-
-def is_plate_of(size: Fact, thickness: Fraction) -> bool:
-    """Whether a plate measured so thick (m) is the plate of that size, or that much under it as a mill may deliver.
-
-    ASTM A6 (from memory) permits plate 0.01 in under the size ordered.
-
-    >>> [is_plate_of(AWS_FACE_ROOT, parse(each, LENGTH)) for each in ("0.364 in", "0.365 in", "3/8 in", "0.376 in")]
-    [False, True, True, False]
-    """
-    return size.amount - PLATE_UNDER.amount <= thickness <= size.amount
 
 
 def is_thinner_than_table(thickness: Fraction) -> bool:
