@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from calc.core.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Working
 from calc.core.formula import Symbol
-from calc.core.sources import CFR_46_56, COMMON, ENTERED, NAVEDTRA_14250, PHYSICS, Citation, Fact, Standing
+from calc.core.sources import CFR_46_56, CFR_1910_253, COMMON, ENTERED, NAVEDTRA_14250, PHYSICS, Citation, Fact, Standing
 from calc.core.units import (
     ABSOLUTE_TEMPERATURE,
     AMOUNT_OF_HEAT,
@@ -135,6 +135,10 @@ OXYGEN_FLOW = Band("50 ft3/h", "130 ft3/h", FLOW)
 FUEL_FLOW = Band("7 ft3/h", "16 ft3/h", FLOW)
 PROPANE_PRESSURE = Band("3 psi", "10 psi", PRESSURE)
 
+ACETYLENE_PRESSURE = Fact(
+    "acetylene-pressure-limit", "Maximum acetylene pressure at the regulator, by the gauge", parse("15 psi", PRESSURE), PRESSURE,
+    Citation(CFR_1910_253, "(a)(2)", Standing.READ, "15 psig, 103 kPa gauge; 30 psi absolute."),
+)
 KINDLING = Fact(
     "kindling-temperature", "Temperature at which steel begins to burn in oxygen", None, None,
     Citation(NAVEDTRA_14250, "Chapter 4", Standing.READ), "1400 to 1600 °F (760 to 870 °C)",
@@ -237,9 +241,9 @@ def require_both(first: tuple[str, str, object], second: tuple[str, str, object]
 
 def work_cut_speed(
     w: Working, *, thickness: Fraction, length: Fraction, own_low: Fraction | None, own_high: Fraction | None,
-    mark_distance: Fraction | None, mark_time: Fraction | None,
+    mark_distance: Fraction | None, mark_time: Fraction | None, oxygen_pressure: Fraction | None, fuel_pressure: Fraction | None,
 ) -> None:
-    """The band of cutting speeds to start from, the time and gas of the cut, and where a timed mark stands to the band.
+    """The band of cutting speeds to start from, the time and gas of the cut, and where your mark and pressures stand to it.
 
         T = L / v    V = q·T    v = d / T
 
@@ -274,6 +278,7 @@ def work_cut_speed(
     _check_band(w, row, own, fast.amount, slow.amount)
     if timed:
         _check_mark(w, mark_distance / mark_time, fast.amount, slow.amount, band_source(own))
+    _check_pressures(w, row, oxygen_pressure, fuel_pressure)
     w.warn(
         "Tip, pressures and the order of lighting and shutting down come from the maker's instructions for your torch, tip and "
         "regulators. Set them with an instructor until you are signed off to do it alone."
@@ -398,6 +403,31 @@ def _check_mark(w: Working, speed: Fraction, fast: Fraction, slow: Fraction, sou
         w.ok("speed", "{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all the same.", source=source)
 
 
+def _check_pressures(w: Working, row: CuttingRow, oxygen: Fraction | None, fuel: Fraction | None) -> None:
+    """Pressures set at the regulators, by the row of the table; acetylene over its limit stops the work."""
+    for id, name, label, pressure, band in (
+        ("oxygen-pressure", "oxygen_pressure", "Cutting oxygen", oxygen, row.oxygen_pressure),
+        ("fuel-pressure", "fuel_pressure", "Acetylene", fuel, row.fuel_pressure),
+    ):
+        if pressure is None:
+            continue
+        w.given(name, "p", pressure, PRESSURE)
+        w.known.update(band_low=Amount(band.low, PRESSURE), band_high=Amount(band.high, PRESSURE))
+        told, mend = f"{label} at {{{name}}} is", "Go by the card of your tip's maker."
+        if name == "fuel_pressure" and pressure > ACETYLENE_PRESSURE.amount:
+            w.mention("most_pressure", ACETYLENE_PRESSURE)
+            w.stop(
+                id, f"{told} over {{most_pressure}}. Free acetylene can explode above it without air or flame. Turn it down now.",
+                source=ACETYLENE_PRESSURE.source,
+            )
+        elif pressure < band.low:
+            w.caution(f"{id}-low", f"{told} less than the {{band_low}} where our row begins: the cut is lost easily. {mend}", source=row.source)
+        elif pressure > band.high:
+            w.caution(f"{id}-high", f"{told} more than the {{band_high}} where our row ends: a wide, scalloped kerf. {mend}", source=row.source)
+        else:
+            w.ok(id, f"{told} within {{band_low}} to {{band_high}} of our row. {mend}", source=row.source)
+
+
 OWN_LOW, OWN_HIGH = "Slowest speed on your card", "Fastest speed on your card"
 SLOWEST_CARD, FASTEST_CARD = "1 in/min", "60 in/min"
 MARK_DISTANCE, MARK_TIME = "Distance you timed", "Time for that distance"
@@ -426,6 +456,8 @@ CUT_SPEED = Calculator(
             "Between two marks beside the cut. A partner holds the watch.", "d", common=("3 in", "5 in", "6 in"),
         ),
         Quantity("mark_time", MARK_TIME, SECONDS, "", "1 s", "60 min", "From the first mark to the second, in seconds.", "T"),
+        Quantity("oxygen_pressure", "Cutting oxygen pressure set", PRESSURE, "", "0 psi", "200 psi", "At the regulator, lever down. May stay blank.", "p"),
+        Quantity("fuel_pressure", "Acetylene pressure set", PRESSURE, "", "0 psi", "40 psi", "At the regulator, torch lit. May stay blank.", "p"),
     ),
 )
 

@@ -67,6 +67,7 @@ from calc.core.units import (
 )
 from calc.show.scales import shades as draw_shades
 from calc.show.sliders import AWAY, CURRENT_SET
+from calc.stages.cutting import ACETYLENE_PRESSURE
 from calc.stages.safety_drawings import clear_circle, room as draw_room
 
 HOURS = TIME.shown_in(HOUR, HOUR)
@@ -707,10 +708,6 @@ VENTILATION = Calculator(
 
 # --- acetylene ---------------------------------------------------------------
 
-ACETYLENE_PRESSURE = Fact(
-    "acetylene-pressure-limit", "Most acetylene pressure at the regulator, by the gauge", parse("15 psi", PRESSURE), PRESSURE,
-    Citation(CFR_1910_253, "(a)(2)", Standing.READ, "15 psig, 103 kPa gauge; 30 psi absolute."),
-)
 ACETYLENE_LEAST = Fact(
     "acetylene-pressure-least", "Least acetylene pressure at a cutting tip, by the gauge", parse("3 psi", PRESSURE), PRESSURE,
     Citation(None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY, "Low confidence. Use the card of your tip's maker."),

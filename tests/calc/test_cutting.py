@@ -321,3 +321,17 @@ def test_impossible_figures_are_refused_with_the_limit(inputs, field, limit):
         CUT_OXYGEN.answer(inputs)
     assert refused.value.field == field
     assert limit in refused.value.message.replace("\xa0", " ")
+
+
+@pytest.mark.parametrize(
+    ("typed", "id", "level"),
+    # The row of 3/8 in: oxygen 25 to 40 psi, acetylene 3 to 5 psi, from memory; 15 psi by 29 CFR 1910.253(a)(2), read.
+    [
+        ({"oxygen_pressure": "24.9 psi"}, "oxygen-pressure-low", Level.CAUTION), ({"oxygen_pressure": "25 psi"}, "oxygen-pressure", Level.OK),
+        ({"oxygen_pressure": "40 psi"}, "oxygen-pressure", Level.OK), ({"oxygen_pressure": "40.1 psi"}, "oxygen-pressure-high", Level.CAUTION),
+        ({"fuel_pressure": "2.9 psi"}, "fuel-pressure-low", Level.CAUTION), ({"fuel_pressure": "5 psi"}, "fuel-pressure", Level.OK),
+        ({"fuel_pressure": "15 psi"}, "fuel-pressure-high", Level.CAUTION), ({"fuel_pressure": "15.1 psi"}, "fuel-pressure", Level.STOP),
+    ],
+)
+def test_pressures_have_two_sides(typed, id, level):
+    assert [(check.id, check.level) for check in CUT_SPEED.answer(typed).checks if "pressure" in check.id] == [(id, level)]
