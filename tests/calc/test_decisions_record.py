@@ -1,9 +1,9 @@
 """A record with one fault is never told as in order, and the whole is as bad as the worst that is flagged.
 
-The tables in `decisions/record` are written from the documents that their rows name, not from the code. Each row starts from the
-demonstration record and makes one change: `set` fields, `clear` fields, or whole `rows` replaced. `faults.toml` says the verdict
-of the whole test and the place where it must be flagged; `orders.toml` the worst that an orderly record may be told;
-`continuity.toml` the verdict of the log on a given day. A row with `needs` waits for a field that is not there yet.
+The tables in `decisions/record` are written from the documents that their rows name, not from the code. Each row starts
+from the demonstration record and makes one change: `set` fields, `clear` fields, or whole `rows` replaced. `faults.toml`
+says the verdict of the whole test and the place where it must be flagged; `orders.toml` the worst that an orderly record
+may be told; `continuity.toml` the verdict of the log on a given day. A row with `needs` waits for a field not there yet.
 """
 
 from __future__ import annotations
@@ -30,13 +30,12 @@ from calc.record.shape import Record
 from calc.record.sheet import sheet_html
 
 FOLDER = Path(__file__).parent / "decisions" / "record"
-FAULTS, ORDERS, LOGS = (
-    tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"))["row"] for name in ("faults", "orders", "continuity")
-)
+TABLES = ("faults", "orders", "continuity")
+FAULTS, ORDERS, LOGS = (tomllib.loads((FOLDER / f"{name}.toml").read_text(encoding="utf-8"))["row"] for name in TABLES)
 WORSE_AND_WORSE = [level.value for level in Level if level is not Level.NOTE]
 DECIDE_NOTHING = {
-    "shop", "heat_number", "plate_mark", "lot", "rod_storage", "machine", "passes_note", "visual_note", "bends_note", "note_1", "note_2",
-    "saw_cut",
+    "shop", "heat_number", "plate_mark", "lot", "rod_storage", "machine", "saw_cut",
+    "passes_note", "visual_note", "bends_note", "note_1", "note_2",
 }
 """Fields that no rule judges by a figure; whether they may be blank is the shop's own matter."""
 
@@ -48,9 +47,10 @@ def rank(level: Level) -> int:
 
 def changed(record: Record, row: dict[str, Any]) -> Record:
     """The record with the one change of a row."""
-    values = {name: text for name, text in {**record.values, **row.get("set", {})}.items() if name not in row.get("clear", ())}
-    rows = {**record.rows, **{name: tuple(tuple(cells) for cells in lists) for name, lists in row.get("rows", {}).items()}}
-    return replace(record, values=values, rows=rows)
+    values = {**record.values, **row.get("set", {})}
+    lists = {name: tuple(map(tuple, cells)) for name, cells in row.get("rows", {}).items()}
+    kept = {name: text for name, text in values.items() if name not in row.get("clear", ())}
+    return replace(record, values=kept, rows={**record.rows, **lists})
 
 
 def touched(row: dict[str, Any]) -> set[str]:
@@ -124,7 +124,7 @@ def test_one_verdict_on_every_door(row, tmp_path, capsys):
     assert capsys.readouterr().out.rstrip("\n") == text
 
 
-@pytest.mark.parametrize("rows, record", [(FAULTS, PLATE), (ORDERS, PLATE), (LOGS, LOG)], ids=["faults", "orders", "continuity"])
+@pytest.mark.parametrize("rows, record", [(FAULTS, PLATE), (ORDERS, PLATE), (LOGS, LOG)], ids=TABLES)
 def test_a_table_is_whole(rows, record):
     names = [row["case"] for row in rows]
     assert len(set(names)) == len(names), "two rows of one name"
