@@ -103,7 +103,7 @@ NOTED = BENDS | QUALIFICATION | VISUAL | ELECTRODES | SAFETY | HEAT | STEEL
 AGREED = {
     "groove-angle": "45 deg", "groove-root-opening": "1/4 in", "bevel-steepest": "45 deg", "arc-low-hydrogen": "0.5", "duty-period": "10 min",
     "weave-most": "2.5", "restart-lead": "1/2 in", "fill-below": "1/16 in", "cover-over-edge": "1/16 in", "rods-per-pass-low": "2",
-    "rods-per-pass-high": "3", "layer-thickness-most": "3/16 in", "run-out-most": "1", "run-out-least": "1/4", "rod-to-core-e7018": "1.4",
+    "rods-per-pass-high": "3", "run-out-most": "1", "run-out-least": "1/4", "rod-to-core-e7018": "1.4",
     "rod-to-core-e6010": "1.2", "rod-to-core-e6011": "1.2", "rod-to-core-e6013": "1.3", "coupon-discard": "1 in",
     "clean-band-half": "1/2 in", "clean-band-one": "1 in", "fit-run-off": "1 in", "fit-tack-length": "1/2 in", "fit-uneven": "1/32 in",
     "plan-kerf": "1/16 in", "plan-run-off": "1 in", "operating-factor": "25 %", "plan-coupons": "2", "ce-easy": "0.40 %", "ce-hard": "0.45 %",
@@ -116,6 +116,38 @@ HANDBOOK = {
     "scaled-steel-emissivity": "0.8", "biot-limit": "0.1", "burn-cooling": "20 min", "copper-temperature-coefficient": "0.00393",
     "ce-fit-carbon": "0.25 %", "ce-fit-manganese": "1.7 %", "ce-fit-chromium": "0.9 %", "ce-fit-molybdenum": "0.75 %",
     "ce-fit-vanadium": "0.20 %", "ce-fit-nickel": "2.5 %", "ce-fit-copper": "1.0 %",
+}
+# Specified minimum yield strength by the ASTM specification, from memory.
+YIELDS = {
+    "yield-a53-b": "35 ksi", "yield-a106-b": "35 ksi", "yield-a131-b": "34 ksi", "yield-a500-b": "46 ksi", "yield-a500-c": "50 ksi",
+    "yield-a501-a": "36 ksi", "yield-a516-70": "38 ksi", "yield-a529-50": "50 ksi", "yield-a572-42": "42 ksi", "yield-a572-50": "50 ksi",
+    "yield-a572-55": "55 ksi", "yield-a572-60": "60 ksi", "yield-a572-65": "65 ksi", "yield-a588": "50 ksi", "yield-a709-36": "36 ksi",
+    "yield-a709-50": "50 ksi", "yield-a709-50w": "50 ksi", "yield-a913-50": "50 ksi", "yield-a992": "50 ksi", "yield-a514": "100 ksi",
+}
+HANDBOOK |= YIELDS
+# AWS D1.1:2020 Table 5.1, TM 5-3431-217-15 Table 3 and OD1651 page 29 (read); Machinery's Handbook, page 1594 (secondary).
+LIMITS = {
+    "largest-rod-flat": "1/4 in", "largest-rod-root": "3/16 in", "largest-rod-horizontal": "3/16 in", "layer-thickness-most": "3/16 in",
+    "root-pass-most-flat": "3/8 in", "root-pass-most-horizontal": "5/16 in", "root-pass-most-vertical": "1/2 in", "root-pass-most-overhead": "5/16 in",
+    "arc-volts-none-low": "15 V", "rod-amps-most": "500 A", "rod-amps-least": "20 A", "current-out-of-position": "0.9",
+}
+NOTED |= LIMITS
+# Common practice, no source.
+AGREED |= {
+    "current-far": "1/4", "duty-one-rod": "1 min", "duty-far-over": "2", "cable-duty": "60 %", "cable-warm": "140 F", "cable-drop-wide": "10 V",
+    "arc-volts-none-high": "40 V", "arc-volts-over-line": "5 V", "arc-volts-over-line-cellulosic": "8 V", "hand-speed-least": "3 in/min",
+    "hand-speed-most": "15 in/min", "oven-holding-usual-most": "300 F", "exposure-little-left": "30 min", "interpass-low-maximum": "250 F",
+    "interpass-usual-maximum": "550 F", "stub-least": "1 in", "efficiency-least": "50 %", "efficiency-most": "90 %", "rod-to-core-most": "3",
+    "burn-off-least": "6 in/min", "burn-off-most": "20 in/min",
+}
+# From memory of NFPA 70 (copper in free air, 90 °C), EN 50525-2-81 (100 % duty) and the trade's handbooks.
+HANDBOOK |= {
+    "cable-carries-awg-4": "140 A", "cable-carries-awg-2": "190 A", "cable-carries-awg-1": "220 A", "cable-carries-awg-1-0": "260 A",
+    "cable-carries-awg-2-0": "300 A", "cable-carries-awg-3-0": "350 A", "cable-carries-awg-4-0": "405 A", "cable-carries-16-mm2": "135 A",
+    "cable-carries-25-mm2": "180 A", "cable-carries-35-mm2": "225 A", "cable-carries-50-mm2": "285 A", "cable-carries-70-mm2": "355 A",
+    "cable-carries-95-mm2": "430 A", "cable-jacket": "194 F", "duty-rated-air": "104 F", "ce-own-procedure": "0.60 %", "cooling-fast": "5 s",
+    "cooling-slow": "30 s", "steel-conductivity-low": "20 W/mK", "steel-conductivity-high": "65 W/mK", "steel-specific-heat-low": "420 J/kgK",
+    "steel-specific-heat-high": "900 J/kgK",
 }
 # (value in the base unit by a library, its relative tolerance)
 CONSTANTS = {
@@ -130,7 +162,8 @@ EDITIONS = {
     "aws-d1.1": "2015", "aws-d1.1-2010": "2010", "aws-d1.1-2000": "2000 and 2004", "aws-b4.0": "2000", "asme-ix": "2010", "asme-ix-2017": "2017",
     "api-1104": "2005", "astm-e190": "2021", "iso-5173": "2009", "iso-9606-1": "2012", "navsea-248": "Revision 1", "nfpa-51b": "2019",
     "dc-12-e1019": "2017 code supplement", "iowa-im-559": "April 2016", "iowa-im-559-now": "current issue", "trade-column-2011": "2011",
-    "secondary-2009": "2009", "secondary-2015": "2015", "rosenthal-1946": "volume 68, 1946", "math-handbook": "1964",
+    "secondary-2009": "2009", "secondary-2015": "2015", "aws-d1.1-2020": "2020",
+    "machinerys-handbook": "31st edition", "welding-handbook": "edition 2", "rosenthal-1946": "volume 68, 1946", "math-handbook": "1964",
 }
 
 
@@ -191,6 +224,8 @@ def test_the_cutting_table_as_noted(thickness):
 
 PREHEAT = {  # TI 809-26 Table 3-1, A36: °F (°C) by thickness
     "preheat-a": "32 0, 150 65, 225 110, 300 150", "preheat-b": "32 0, 50 10, 150 65, 225 110",
+    # Category C by a secondary text, quenched and tempered steel from memory.
+    "preheat-c": "50 10, 150 65, 225 110, 300 150", "preheat-q": "50 10, 125 50, 175 80, 225 110",
 }
 
 
