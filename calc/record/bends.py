@@ -15,6 +15,7 @@ from calc.stages import coupons as layout
 from calc.stages.bend import BEND_RATIO, JIG_FIGURE
 from calc.stages.coupons import COUPON_LAYOUT
 from calc.stages.judging import BEND_JUDGE, RULES, Verdict
+from calc.stages.steels import find_steel
 
 _LAYOUT_RULES = ("aws", "asme", "cfr")
 
@@ -22,6 +23,7 @@ _LAYOUT_RULES = ("aws", "asme", "cfr")
 def coupon_sizes(bench: Bench) -> Result | None:
     """Kinds and number by the rule, each size by the layout and the bend ratio. Returns the layout on the plate, if it can be had."""
     rows = bench.cells["coupons"]
+    _jig(bench)
     for number, row in enumerate(rows, 1):
         # A file may hold words that are no kind: the coupon then has no name, and it counts as not bent.
         row.setdefault("kind", "unnamed")
@@ -33,12 +35,26 @@ def coupon_sizes(bench: Bench) -> Result | None:
     return _marked_out(bench, rows)
 
 
+def _jig_inputs(bench: Bench) -> dict[str, str]:
+    """Plunger, steel and measured yield strength. What is blank stays blank: a default of the calculator would judge another steel."""
+    inputs = {"yield_strength": "", "yield_of": "certificate", **bench.some("plunger_diameter", "yield_strength")}
+    steel = find_steel(bench.texts.get("steel", ""))
+    return {**inputs, "steel": steel.value} if steel else inputs
+
+
+def _jig(bench: Bench) -> None:
+    """The plunger for a specimen of the usual thickness, and whose yield strength it goes by."""
+    if bench.has("plunger_diameter"):
+        answer = bench.ask(BEND_RATIO, _jig_inputs(bench), "plunger_diameter")
+        bench.keep("plunger_diameter", answer, "severity")
+        bench.keep("yield_strength", answer, "yield*")
+
+
 def _one_coupon(bench: Bench, row: dict[str, str], number: int) -> None:
     place = f"coupons/{number}/thickness"
     if "thickness" in row and bench.has("plunger_diameter"):
-        # A yield strength left blank stays blank: a default of the calculator would judge another steel.
-        inputs = {"thickness": row["thickness"], "yield_strength": "", **bench.some("plunger_diameter", "yield_strength")}
-        bench.keep(place, bench.ask(BEND_RATIO, inputs, place, thickness=place), "severity", "table-range", "yield*")
+        answer = bench.ask(BEND_RATIO, {**_jig_inputs(bench), "thickness": row["thickness"]}, place, thickness=place)
+        bench.keep(place, answer, "severity", "table-range")
     elif "thickness" in row:
         words = "Write the plunger diameter above, and this thickness is judged."
         bench.say(place, Level.INCOMPLETE, "severity", words, JIG_FIGURE, BEND_RATIO)

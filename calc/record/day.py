@@ -170,7 +170,7 @@ def exposure(bench: Bench) -> None:
     if bench.texts.get("electrode") != "E7018" or not bench.has("rods_out", "rods_last"):
         return
     inputs = {"rod": bench.texts.get("rod_suffix", "E7018"), "out_at": bench.texts["rods_out"], "now": bench.texts["rods_last"]}
-    inputs |= {"own_limit": bench.texts["rods_limit"]} if bench.has("rods_limit") else {}
+    inputs |= {"own_limit": bench.texts["rods_limit"], "rule": "shorter"} if bench.has("rods_limit") else {}
     # The oven, wet rods and an earlier rebake are not on this sheet.
     answer = bench.ask(ROD_EXPOSURE, inputs, "rods_last", out_at="rods_out", own_limit="rods_limit")
     bench.keep("rods_last", answer, "exposure", "next-day")
