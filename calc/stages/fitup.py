@@ -464,8 +464,8 @@ def _flush(w: Working, t: Symbol, mismatch: Fraction | None, own_limit: Fraction
         )
     if mismatch is None:
         w.incomplete(
-            "mismatch", "The step from face to face was not measured. Lay a straightedge across at both ends and in the "
-            "middle; it may be at most {mismatch_limit}.", source=source if own_limit is None else ENTERED,
+            "mismatch", "The step from face to face was not measured. Lay a straightedge across at both ends and in "
+            "the middle; it may be at most {mismatch_limit}.", source=source if own_limit is None else ENTERED,
         )
         return
     w.given("mismatch", "e", mismatch, LENGTH)
@@ -508,8 +508,8 @@ def _backing(w: Working, gap: Fraction | None, mismatch: Fraction | None) -> Non
     if gap is None:
         w.mention("most_gap", BACKING_GAP)
         w.incomplete(
-            "backing-gap", "The gap at the backing was not measured. Try a feeler gauge along both plates; it may be at "
-            "most {most_gap}.", source=BACKING_GAP.source,
+            "backing-gap", "The gap at the backing was not measured. Try a feeler gauge along both plates; it may be "
+            "at most {most_gap}.", source=BACKING_GAP.source,
         )
         return
     w.given("backing_gap", "g", gap, LENGTH)
