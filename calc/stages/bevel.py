@@ -13,7 +13,7 @@ from fractions import Fraction
 from calc.core.declare import Calculator, InputError, Quantity, Working
 from calc.core.formula import Symbol, cos, sin, tan
 from calc.core.sources import COMMON, Fact
-from calc.core.units import ANGLE, AREA, LENGTH, MASS, TRAVEL_SPEED, Number, parse, show, show_as_written
+from calc.core.units import ANGLE, AREA, LENGTH, MASS, TRAVEL_SPEED, Number, parse, show, show_both
 from calc.show.sliders import BEVEL, MARGIN, THICKNESS
 from calc.stages import widths
 from calc.stages.cutting import CUTTING_ROWS, SECONDS, TABLE, CuttingRow, row_for
@@ -51,8 +51,7 @@ def work_bevel_cut(
     (1.08239, 0.41421)
     """
     if root_face > thickness:
-        most = show_as_written(thickness, LENGTH, "us"), show_as_written(thickness, LENGTH, "si")
-        raise InputError("root_face", "Root face", f"more than the plate is thick; write at most {most[0]} ({most[1]})")
+        raise InputError("root_face", "Root face", f"more than the plate is thick; write at most {show_both(thickness, LENGTH)}")
     t = w.given("thickness", "t", thickness, LENGTH)
     beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
     k = w.given("kerf", "k", kerf, LENGTH)

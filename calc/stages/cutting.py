@@ -40,6 +40,7 @@ from calc.core.units import (
     parse,
     show,
     show_as_written,
+    show_both,
 )
 from calc.stages.cutting_drawings import speed_band
 from calc.stages.groove import STEEL_DENSITY
@@ -285,8 +286,7 @@ def _pairs(own_low: Fraction | None, own_high: Fraction | None, distance: Fracti
     own = require_both(("own_low", OWN_LOW, own_low), ("own_high", OWN_HIGH, own_high), "15 in/min or 6 mm/s")
     timed = require_both(("mark_distance", MARK_DISTANCE, distance), ("mark_time", MARK_TIME, time), "5 in or 15 s")
     if own and own_low > own_high:
-        most = show_as_written(own_high, TRAVEL_SPEED, "us"), show_as_written(own_high, TRAVEL_SPEED, "si")
-        raise InputError("own_low", OWN_LOW, f"more than the highest speed of the card; write at most {most[0]} ({most[1]})")
+        raise InputError("own_low", OWN_LOW, f"more than the highest speed of the card; write at most {show_both(own_high, TRAVEL_SPEED)}")
     return own, timed
 
 

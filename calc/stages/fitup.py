@@ -15,7 +15,7 @@ from itertools import combinations_with_replacement, pairwise
 from calc.core.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Rows, Working
 from calc.core.formula import Formula, Symbol, sin, tan
 from calc.core.sources import AWS_D11, AWS_D11_2004_2010, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
-from calc.core.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, Number, parse, show, show_as_written
+from calc.core.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, Number, parse, show, show_both
 from calc.show.sliders import BEVEL, CAP, OPENING, THICKNESS
 from calc.stages.fitup_drawings import fit_up_plan, fit_up_section, preset_tilt, shrinkage
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
@@ -116,11 +116,6 @@ def _strip_text(strip: str) -> str:
     return f"{strip} ({show(parse(strip, LENGTH), LENGTH, other, 3)})"
 
 
-def _both(length: Fraction) -> str:
-    """A length in both systems, for messages."""
-    return f"{show_as_written(length, LENGTH, 'us')} ({show_as_written(length, LENGTH, 'si')})"
-
-
 # --- root opening, mismatch, spacers -------------------------------------------
 
 Readings = list[tuple[Symbol, Symbol]]
@@ -194,12 +189,12 @@ def _check_positions(openings: tuple[tuple[Fraction, Fraction], ...], length: Fr
         if place > length:
             raise InputError(
                 "openings", "Root openings",
-                f"Reading {number}, position: {_both(place)} is past the end of the joint; write at most {_both(length)}",
+                f"Reading {number}, position: {show_both(place, LENGTH)} is past the end of the joint; write at most {show_both(length, LENGTH)}",
             )
         if place in seen:
             raise InputError(
                 "openings", "Root openings",
-                f"Reading {number}, position: there is already a reading at {_both(place)}; give each reading its own place",
+                f"Reading {number}, position: there is already a reading at {show_both(place, LENGTH)}; give each reading its own place",
             )
         seen.add(place)
 
@@ -559,7 +554,7 @@ def _refuse_preset(
             f"the groove alone takes all of it; write more than {show(half_face, LENGTH, 'us')} ({show(half_face, LENGTH, 'si')})",
         )
     if last_rise is not None and last_rise >= half_width:
-        raise InputError("last_rise", "Rise of your last plate", f"a plate cannot rise by its own width; write less than {_both(half_width)}")
+        raise InputError("last_rise", "Rise of your last plate", f"a plate cannot rise by its own width; write less than {show_both(half_width, LENGTH)}")
 
 
 def _shrinkage(w: Working, area: Symbol, t: Symbol, opening: Symbol) -> None:

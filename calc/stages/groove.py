@@ -13,7 +13,7 @@ from typing import Any
 from calc.core.declare import Calculator, InputError, Quantity, Working
 from calc.core.formula import Symbol, cos, tan
 from calc.core.sources import GEOMETRY, Citation, Fact, Standing
-from calc.core.units import ANGLE, AREA, DENSITY, LENGTH, LINEAR_MASS, MASS, VOLUME, show, show_as_written
+from calc.core.units import ANGLE, AREA, DENSITY, LENGTH, LINEAR_MASS, MASS, VOLUME, show, show_as_written, show_both
 from calc.show.drawing import Dimension, Drawing, Note, Path, Polygon, words
 from calc.show.sliders import BEVEL, CAP, MARGIN, OPENING, THICKNESS
 from calc.stages import widths
@@ -80,8 +80,7 @@ def work_groove(
     if root_face > thickness:
         raise InputError(
             "root_face", "Root face",
-            f"{show_as_written(root_face, LENGTH, 'us')} is more than the plate thickness; write at most "
-            f"{show_as_written(thickness, LENGTH, 'us')} ({show_as_written(thickness, LENGTH, 'si')})",
+            f"{show_as_written(root_face, LENGTH, 'us')} is more than the plate thickness; write at most {show_both(thickness, LENGTH)}",
         )
     t = w.given("thickness", "t", thickness, LENGTH)
     beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)

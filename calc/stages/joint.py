@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from calc.core.declare import Amount, InputError, Level, Working
 from calc.core.sources import AWS_D11, AWS_D11_2000, AWS_D11_2020, AWS_D11_2025, COMMON, GEOMETRY, Citation, Fact, Standing
-from calc.core.units import ANGLE, LENGTH, Number, parse, show_as_written
+from calc.core.units import ANGLE, LENGTH, Number, parse, show_both
 
 REPRODUCED = "Read in a reproduction of the page."
 SAME_AS_READ = "The page of the single bevel with backing (TC-U4a), which we read, says the same."
@@ -354,6 +354,5 @@ def require_backing_reach(backing_width: Fraction, opening: Fraction) -> None:
     if backing_width <= opening:
         raise InputError(
             "backing_width", "Backing width",
-            "the backing has to reach under both plates; write more than the root opening of "
-            f"{show_as_written(opening, LENGTH, 'us')} ({show_as_written(opening, LENGTH, 'si')})",
+            f"the backing has to reach under both plates; write more than the root opening of {show_both(opening, LENGTH)}",
         )

@@ -895,7 +895,7 @@ def _judge_dates(w: Working, chosen: ContinuityRule, qualified_on: datetime.date
     w.value("gaps", "Stretches that were too long", len(gaps), NUMBER, source=chosen.source)
     for number, gap in enumerate(gaps, 1):
         until = "today, " if gap.open else ""
-        w.stop(f"gap-{number}", f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time.",
+        w.stop("open-gap" if gap.open else f"gap-{number}", f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time.",
             source=chosen.source,
         )
     stretch = max(pairwise([*dates, today]), key=lambda pair: pair[1] - pair[0])

@@ -311,8 +311,8 @@ def _check_own_limit(w: Working, rod: str, rule: str, own: Fraction | None, expo
     w.mention("table_limit", table)
     if rule == "table" and own < exposure <= table.amount:
         w.stop("own-limit", "{exposure} is over the {own_limit} of your WPS or box, which asks for less than the table.", source=OWN)
-    elif rule == "own" and own > table.amount:
-        if table.amount < exposure <= own:
+    elif own > table.amount:
+        if rule == "own" and table.amount < exposure <= own:
             w.stop("own-limit", "{exposure} is over the {table_limit} of the table. Your {own_limit} would need the test of column B; ask to see it.",
                 source=_BY_TEST,
             )

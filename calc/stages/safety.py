@@ -625,6 +625,7 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
             reasons.append(name)
             w.note(name, f"{words} is less than {{least_{name}}}: move the air.", source=source)
         elif value < metric:
+            reasons.append(f"{name} in metres")
             w.caution(name, f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure that the text prints beside it. Move the air "
                 "all the same.", source=source,
             )

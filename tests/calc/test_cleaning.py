@@ -61,11 +61,12 @@ def test_larger_of_rule_and_footprint_governs(rule, lap, margin, band, governed_
     assert levels(result, "band") == [Level.CAUTION if governed_by_footprint else Level.OK]
 
 
-def test_shop_rules_are_shown_together_and_held_as_common_practice():
-    # 1/2 in and 1 in are shop practice; no code text was seen for either.
+def test_both_widths_are_shown_together_and_how_they_are_held():
+    # 1 in stands in NAVSEA S9074-AR-GIB-010/278, 7.2, which was read; 1/2 in is shop practice. AWS D1.1 gives no width.
     result = CLEAN_BAND.answer(rule="half")
     assert (inches(result, "clean_band_half"), inches(result, "clean_band_one")) == (0.5, 1)
-    assert {result[name].source.standing for name in ("clean_band_half", "clean_band_one")} == {Standing.COMMON_PRACTICE}
+    assert result["clean_band_half"].source.standing is Standing.COMMON_PRACTICE
+    assert result["clean_band_one"].source.standing is Standing.READ
 
 
 def test_surface_words_are_those_of_the_federal_rule():
@@ -82,8 +83,19 @@ def test_own_rule_wants_its_figure_and_warns_when_narrow():
     narrow = CLEAN_BAND.answer(rule="own", own_band="10 mm", lap="0 in", margin="0 in")
     assert float(narrow["band"].amount) == pytest.approx(0.010)
     assert levels(narrow, "band-narrow") == [Level.CAUTION]
-    wide = CLEAN_BAND.answer(rule="own", own_band="1/2 in", lap="0 in", margin="0 in")
-    assert levels(wide, "band-narrow") == []
+    for band, judged in (("0.999 in", [Level.CAUTION]), ("1 in", [])):
+        assert levels(CLEAN_BAND.answer(rule="own", own_band=band, lap="0 in", margin="0 in"), "band-narrow") == judged
+
+
+@pytest.mark.parametrize(("lap", "level"), [("7/16 in", Level.OK), ("1/2 in", Level.OK), ("0.51 in", Level.CAUTION), ("0.99 in", Level.CAUTION), ("1 in", Level.STOP)])
+def test_the_band_reaches_past_the_weld(lap, level):
+    """A band of 1 in, a margin of 1/2 in: at a lap of 1 in no bright metal is left beside the weld."""
+    assert levels(CLEAN_BAND.answer(lap=lap), "band") == [level]
+
+
+@pytest.mark.parametrize(("run_off", "judged"), [("0 in", [Level.CAUTION]), ("0.99 in", [Level.CAUTION]), ("1 in", [])])
+def test_backing_sticks_out_at_the_ends(run_off, judged):
+    assert levels(CLEAN_BAND.answer(run_off=run_off), "run-off") == judged
 
 
 def test_leaving_surfaces_out_is_said():

@@ -80,15 +80,16 @@ def test_a_plate_takes_the_thinnest_row_that_is_not_thinner(inches):
 @pytest.mark.parametrize(
     ("thickness", "row", "said"),
     [
-        ("3/8 in", "3/8 in", Level.NOTE), ("9.5 mm", "3/8 in", Level.NOTE), ("6.4 mm", "1/4 in", Level.NOTE),
-        ("10 mm", "1/2 in", Level.CAUTION), ("5/8 in", "3/4 in", Level.CAUTION), ("0.376 in", "1/2 in", Level.CAUTION),
+        ("3/8 in", "3/8 in", "own"), ("9.5 mm", "3/8 in", "own"), ("6.4 mm", "1/4 in", "own"),
+        ("10 mm", "1/2 in", "next"), ("5/8 in", "3/4 in", "next"), ("0.376 in", "1/2 in", "next"),
     ],
 )
 def test_between_rows_the_next_thicker_row_is_used_and_said(thickness, row, said):
     result, exact = CUT_SPEED.answer(thickness=thickness), CUT_SPEED.answer(thickness=row)
     for name in ("speed_low", "speed_high", "oxygen_pressure_high", "orifice_low"):
         assert result[name].amount == exact[name].amount
-    assert levels(result, "table-row") == [said]
+    assert levels(result, "table-row") == [Level.NOTE]
+    assert ("next thicker" in phrase_text(result.check("table-row").phrase, "us")) is (said == "next")
 
 
 @pytest.mark.parametrize("thickness", ["0.249 in", "1.001 in", "6.3 mm", "26 mm"])
@@ -264,7 +265,43 @@ def test_flow_alone_bounds_the_travel_and_time_alone_bounds_the_flow():
     need = amount(flow, "least_oxygen")
     assert amount(flow, "fastest_speed") == pytest.approx(0.1778 / (need / UNITS("60 ft^3/hour").to("meter**3/second").magnitude))
     assert amount(time, "least_flow") == pytest.approx(need / 20)
-    assert not flow.checks and not time.checks
+    assert not levels(flow, "oxygen-supply") and not levels(time, "oxygen-supply")
+
+
+@pytest.mark.parametrize(
+    ("flow", "ids"), [("49.9 ft3/h", ["flow-low"]), ("50 ft3/h", []), ("130 ft3/h", []), ("130.1 ft3/h", ["flow-high"])],
+)
+def test_the_flow_of_a_hand_torch_has_two_sides(flow, ids):
+    # One band for the whole table, 50 to 130 ft3/h, from memory; over 1 in there is none.
+    assert [check.id for check in CUT_OXYGEN.answer(flow=flow).checks if check.level is Level.CAUTION] == ids
+    assert levels(CUT_OXYGEN.answer(flow=flow, thickness="1-1/8 in"), "flow") == [Level.NOT_KNOWN]
+
+
+@pytest.mark.parametrize(("purity", "level"), [("99.5 %", Level.OK), ("99.4 %", Level.CAUTION), ("95 %", Level.CAUTION), ("94.9 %", Level.STOP)])
+def test_purity_of_the_oxygen(purity, level):
+    # 99.5 % or more; under 95 % no cut (secondary).
+    assert levels(CUT_OXYGEN.answer(purity=purity), "purity") == [level]
+
+
+def test_a_part_that_cannot_feed_the_cut_is_pointed_out():
+    assert levels(CUT_OXYGEN.answer(share="49 %"), "share") == [Level.CAUTION] and not levels(CUT_OXYGEN.answer(share="50 %"), "share")
+
+
+@pytest.mark.parametrize(("seconds", "ids"), [("17.4", ["travel-high"]), ("17.5", []), ("28", []), ("28.1", ["travel-low"])])
+def test_the_travel_of_a_time_is_set_against_the_table(seconds, ids):
+    # 7 in at 24 in/min takes 17.5 s, at 15 in/min 28 s.
+    assert [check.id for check in CUT_OXYGEN.answer(time=seconds).checks] == ids
+
+
+@pytest.mark.parametrize(("seconds", "refused"), [("4.9", True), ("5", False), ("300", False), ("301", True)])
+def test_a_timed_speed_that_no_torch_has_is_refused(seconds, refused):
+    # 5 in in 5 s is 60 in/min, in 300 s 1 in/min: the ends of the fields for the maker's card.
+    if refused:
+        with pytest.raises(InputError, match="no torch cuts at") as trouble:
+            CUT_SPEED.answer(mark_distance="5 in", mark_time=seconds)
+        assert trouble.value.field == "mark_time"
+    else:
+        assert CUT_SPEED.answer(mark_distance="5 in", mark_time=seconds)["your_speed"].amount
 
 
 def test_the_fastest_fed_travel_does_not_depend_on_the_length():

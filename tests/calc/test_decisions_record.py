@@ -25,7 +25,8 @@ from calc.record.cli import as_text, judge_command
 from calc.record.demo import LOG, PLATE
 from calc.record.files import write_record
 from calc.record.form import verdict_html
-from calc.record.judge import Flag, Judgement, judge
+from calc.record.bench import Flag, Judgement
+from calc.record.judge import judge
 from calc.record.shape import Record
 from calc.record.sheet import sheet_html
 

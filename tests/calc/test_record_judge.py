@@ -15,7 +15,8 @@ import pytest
 
 from calc.record.demo import LOG, PLATE
 from calc.core.declare import Level
-from calc.record.judge import STUDY_AID, judge
+from calc.record.bench import STUDY_AID
+from calc.record.judge import judge
 from calc.record.shape import blank
 
 TINY = Fraction(1, 10_000)
