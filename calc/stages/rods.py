@@ -250,7 +250,7 @@ def _judge_rods(
     elif rebaked > 1:
         _discard(w, "These rods were rebaked more than once. Discard them.")
         w.stop("rebaked", "A rod may be rebaked no more than once; more harms the coating.", source=_CLAUSE_USE)
-    elif exposure <= strictest.seconds:
+    elif exposure < strictest.seconds:
         _in_time(w, rod, exposure, strictest, start + strictest.seconds)
     elif rebaked == 0:
         _rebake(w, exposure, limit)
@@ -264,11 +264,6 @@ def _do(w: Working, wording: str, source: Citation) -> None:
 
 
 def _in_time(w: Working, rod: str, exposure: Number, strictest: Limit, until: Number) -> None:
-    if exposure == strictest.seconds:
-        _do(w, "light no more of them; put them back in the holding oven at once", _CLAUSE_USE)
-        w.say("These rods have been out {exposure}, which is the whole limit. Light no more of them: put them back at once.")
-        w.caution("exposure", "{exposure} is the whole limit of {strictest}: nothing is left.", source=strictest.source)
-        return
     text = clock_text(until)
     w.words("until", "Use them or put them back before", text, source=strictest.source, main=True)
     _do(w, "use them now, or put them back in the holding oven in time", _CLAUSE_USE)
@@ -290,8 +285,8 @@ def _in_time(w: Working, rod: str, exposure: Number, strictest: Limit, until: Nu
 def _rebake(w: Working, exposure: Number, limit: Limit) -> None:
     _do(w, "do not weld with them; rebake once by the maker's instructions, or discard", _REBAKE_A51)
     w.say("These rods have been out {exposure}, and the limit is {strictest}. Do not weld with them: rebake them once, or discard them.")
-    if exposure > limit.seconds:
-        w.stop("exposure", "{exposure} is over the limit of {limit}: the coating may hold too much water.", source=limit.source)
+    if exposure >= limit.seconds:
+        w.stop("exposure", "{exposure} reaches or passes the limit of {limit}: the coating may hold too much water.", source=limit.source)
     w.note("rebake", "A holding oven does not put this right. The rebake of an AWS A5.1 rod takes at least {bake_time} at {bake_low} to {bake_high}, "
         "in a baking oven, once.", source=_REBAKE_A51,
     )
@@ -309,11 +304,11 @@ def _check_own_limit(w: Working, rod: str, rule: str, own: Fraction | None, expo
     w.given("own_limit", "t_own", own, HOURS)
     table = LIMITS[rod]
     w.mention("table_limit", table)
-    if rule == "table" and own < exposure <= table.amount:
-        w.stop("own-limit", "{exposure} is over the {own_limit} of your WPS or box, which asks for less than the table.", source=OWN)
+    if rule == "table" and own <= exposure < table.amount:
+        w.stop("own-limit", "{exposure} reaches or passes the {own_limit} of your WPS or box, which asks for less than the table.", source=OWN)
     elif own > table.amount:
-        if rule == "own" and table.amount < exposure <= own:
-            w.stop("own-limit", "{exposure} is over the {table_limit} of the table. Your {own_limit} would need the test of column B; ask to see it.",
+        if rule == "own" and table.amount <= exposure < own:
+            w.stop("own-limit", "{exposure} reaches or passes the {table_limit} of the table. Your {own_limit} would need the test of column B; ask to see it.",
                 source=_BY_TEST,
             )
         else:
