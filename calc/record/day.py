@@ -69,7 +69,7 @@ def plate(bench: Bench) -> None:
     if plan:
         value = plan["coupons"]
         bench.say("thickness", Level.NOTE, "coupons", f"The table of the rule gives for this plate: {value.wording}.", value.source, TEST_PLAN)
-        bench.keep("thickness", plan, "nominal")
+        bench.keep("thickness", plan, "nominal", "thin-plate")
 
 
 def joint(bench: Bench) -> None:
