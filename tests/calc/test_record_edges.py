@@ -51,6 +51,26 @@ def test_a_refused_figure_is_told_once_and_the_rest_is_judged():
     assert len({(flag.place, flag.phrase) for flag in judgement.flags}) == len(judgement.flags)
 
 
+@pytest.mark.parametrize(
+    ("required", "angle", "opening"),
+    # D1.1 Fig. 5.1: 1/4 in goes with 45°, 3/8 in with 30°. A bevel of 15° makes 30°.
+    [("3/8 in", Level.CAUTION, Level.OK), ("1/4 in", Level.STOP, Level.OK)],
+)
+def test_angle_and_opening_are_judged_as_a_pair(required, angle, opening):
+    judgement = judge(day(bevel_angle="15 deg", required=required))
+    for place, level in (("bevel_angle", angle), ("required", opening)):
+        assert [flag.level for flag in judgement.at(place)] == [level]
+
+
+@pytest.mark.parametrize(
+    ("field", "other", "id"), [("bevel_angle", "required", "opening"), ("required", "bevel_angle", "included-angle")],
+)
+def test_of_a_pair_the_one_that_can_be_used_is_judged(field, other, id):
+    judgement = judge(day(**{field: "none"}))
+    assert judgement.at(field)[0].level is Level.INCOMPLETE
+    assert id in [flag.id for flag in judgement.at(other)]
+
+
 @pytest.mark.parametrize("rows, judged", [
     ((("0 in", ""), ("7 in", "1/4 in")), {"readings/2/opening"}),
     ((("", "1/4 in"), ("7 in", "1/4 in")), {"readings/1/opening", "readings/2/opening"}),
