@@ -132,6 +132,8 @@ def _marked_out(bench: Bench, rows: list[dict[str, str]]) -> Result | None:
     for place, ids in _MARKED.items():
         if place in bench.texts:
             bench.keep(place, answer, *ids)
+    if bench.has("plate_width", "coupon_length"):
+        bench.keep("coupon_length", answer, "plate-width")
     if kinds:
         bench.keep("coupons", answer, "plate-length")
     return answer
@@ -148,7 +150,7 @@ def _ground_off(bench: Bench, rows: list[dict[str, str]]) -> str:
 
 
 _MARKED = {
-    "plate_length": ("plate-length",), "plate_width": ("plate-width",), "coupon_length": ("span", "plate-width"), "discard": ("discard",),
+    "plate_length": ("plate-length",), "plate_width": ("plate-width",), "coupon_length": ("span",), "discard": ("discard",),
 }
 """The checks of the layout, by the field that each is about."""
 

@@ -35,7 +35,9 @@ _ASKED_IF = {
     "rods_out": lambda texts: texts.get("electrode") == "E7018",
     "rods_last": lambda texts: texts.get("electrode") == "E7018",
 }
-_IN_EACH = {"passes": ("rods", "temperature"), "coupons": ("kind", "thickness", "bent"), "findings": ("coupon", "size", "place", "flaw")}
+_IN_EACH = {
+    "readings": ("place", "opening"), "passes": ("rods", "temperature"), "coupons": ("kind", "thickness", "bent"), "findings": ("coupon", "size", "place", "flaw"),
+}
 """What each row of a list must have."""
 
 

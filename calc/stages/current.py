@@ -432,6 +432,17 @@ def _note_rule(w: Working, window: Window, thumb: Number) -> None:
     )
 
 
+def largest_rod(electrode: str, position: str) -> Fact:
+    """The largest rod of a class for groove welds in a test position: the table's, and the note's for low-hydrogen upright.
+
+    >>> [largest_rod(electrode, position).id for electrode, position in (("E6010", "3G"), ("E7018", "3G"), ("E7018", "1G"))]
+    ['largest-rod-vertical-overhead', 'largest-rod-low-hydrogen', 'largest-rod-flat']
+    """
+    if position in UPRIGHT and electrode == "E7018":
+        return LARGEST_LOW_HYDROGEN
+    return {"1G": LARGEST_FLAT, "2G": LARGEST_HORIZONTAL}.get(position, LARGEST_OUT_OF_POSITION)
+
+
 def _check_size(w: Working, electrode: str, core: Fraction, position: str) -> None:
     """The largest rod for the position; which pass is welded is not asked, so a rod over the root's size is a
     caution."""
