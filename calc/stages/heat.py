@@ -461,7 +461,7 @@ def work_carbon_equivalent(
     w.say("CE (IIW) is {ce_iiw}, {ce_silicon} with silicon counted, and CET is {cet}. Compare each only with limits of "
         "its own kind.")
     _judge_hardening(w, ce.amount, max(ce.amount, with_silicon.amount))
-    _judge_certificate(w, amounts)
+    _judge_certificate(w, {**amounts, "silicon": silicon})
     w.warn(HELP_ONLY)
 
 
@@ -490,7 +490,7 @@ def _judge_hardening(w: Working, ce: Number, worse: Number) -> None:
         )
 
 
-RESIDUALS = ("chromium", "molybdenum", "vanadium", "nickel", "copper")
+RESIDUALS = ("silicon", "chromium", "molybdenum", "vanadium", "nickel", "copper")
 
 
 def _judge_certificate(w: Working, amounts: dict[str, Fraction]) -> None:

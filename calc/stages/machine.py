@@ -12,8 +12,8 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Working
-from calc.core.formula import PI, Symbol, as_formula, sqrt
+from calc.core.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Working
+from calc.core.formula import PI, Formula, Symbol, as_formula, sqrt
 from calc.core.sources import (
     COMMON,
     EN_50525_2_81,
@@ -145,6 +145,8 @@ ARC_VOLTS_SMALL = Fact("arc-volts-small", "Arc voltage of a 3/32 in electrode", 
     _ARC_VOLTS)
 ARC_VOLTS_LARGE = Fact("arc-volts-large", "Arc voltage of a 3/8 in electrode", parse("30 V", VOLTAGE), VOLTAGE,
     _ARC_VOLTS)
+SMALL_END, LARGE_END = parse("3/32 in", LENGTH), parse("3/8 in", LENGTH)
+"""The core diameters of the two read voltages."""
 NO_ARC_LOW = Fact(
     "arc-volts-none-low", "Voltage under which no rod of any size burns", parse("15 V", VOLTAGE), VOLTAGE,
     Citation(OD1651, "Task 1, page 29", Standing.READ, "A bare rod of 1/16 in; covered rods need more."),
@@ -581,7 +583,7 @@ def work_arc_length(w: Working, *, electrode: str, diameter: str, volts: Fractio
         w.note("low-hydrogen-arc", "With a low-hydrogen rod stay well under one core diameter, near {aim}. A long arc "
             "lets air in: pores at the start and brittle weld metal are the price.", source=LOW_HYDROGEN_ARC.source,
         )
-    line = _volts_line(w, core)
+    _volts_line(w, core)
     w.say(f"With {electrode}, {diameter}, hold the arc no longer than {{longest}}" + (", better near {aim}."
         if electrode == "E7018" else "."))
     if diameter != "3/32 in":
@@ -592,41 +594,65 @@ def work_arc_length(w: Working, *, electrode: str, diameter: str, volts: Fractio
     if volts is None:
         w.note("arc-volts", "No voltage was told, so the arc is not judged by it.", source=ENTERED)
     else:
-        _measured(w, volts, lead_drop, electrode, line.amount)
+        _measured(w, volts, lead_drop, electrode, core)
     w.warn("Watch the arc only through the right lens. An arc held long throws more spatter and glare; warn the people "
         "around you.")
 
 
-def _volts_line(w: Working, core: Symbol) -> Symbol:
-    small = w.fact(ARC_VOLTS_SMALL, "U_1")
-    large = w.fact(ARC_VOLTS_LARGE, "U_2")
-    d1 = w.given("small_end", "d_1", parse("3/32 in", LENGTH), LENGTH)
-    d2 = w.given("large_end", "d_2", parse("3/8 in", LENGTH), LENGTH)
-    return w.let(
-        "line_volts", "Our straight line between those ends, at your core", "U_line", VOLTAGE,
-        small + (large - small) * (core - d1) / (d2 - d1), source=OUR_LINE, digits=3,
+def arc_volts_line(core: Symbol) -> Formula:
+    """Arc voltage of a covered rod by a straight line between the two read ends.
+
+    U_line = U_1 + (U_2 − U_1) × (d − d_1) / (d_2 − d_1), V; d: core diameter, m; U_1 = 20 V at d_1 = 3/32 in, U_2 = 30 V
+    at d_2 = 3/8 in. Valid between those ends. Source: US Army OD1651, page 29 (read), gives the ends; the line is ours.
+
+    >>> float(arc_volts_line(Symbol("d", parse("3/8 in", LENGTH), LENGTH)).value)
+    30.0
+    """
+    small, large = Symbol("U_1", ARC_VOLTS_SMALL.amount, VOLTAGE), Symbol("U_2", ARC_VOLTS_LARGE.amount, VOLTAGE)
+    d1, d2 = Symbol("d_1", SMALL_END, LENGTH), Symbol("d_2", LARGE_END, LENGTH)
+    return small + (large - small) * (core - d1) / (d2 - d1)
+
+
+def _volts_line(w: Working, core: Symbol) -> None:
+    w.fact(ARC_VOLTS_SMALL, "U_1")
+    w.fact(ARC_VOLTS_LARGE, "U_2")
+    w.given("small_end", "d_1", SMALL_END, LENGTH)
+    w.given("large_end", "d_2", LARGE_END, LENGTH)
+    w.let(
+        "line_volts", "Our straight line between those ends, at your core", "U_line", VOLTAGE, arc_volts_line(core),
+        source=OUR_LINE, digits=3,
     )
 
 
-def _measured(w: Working, volts: Fraction, lead_drop: Fraction, electrode: str, line: Number) -> None:
-    """The voltage at the arc, by a reading at the machine. Over our line by more than a long arc brings, it is a
-    caution."""
+def _measured(w: Working, volts: Fraction, lead_drop: Fraction, electrode: str, core: Symbol) -> None:
+    """The voltage at the arc, by a reading at the machine."""
     if lead_drop >= volts:
         most = show_as_written(volts, VOLTAGE, "us")
-        raise InputError("lead_drop", "Voltage lost in the leads",
-            f"nothing is left for the arc; write less than {most}")
+        raise InputError(
+            "lead_drop", "Voltage lost in the leads", f"nothing is left for the arc; write less than {most}",
+        )
     meter = w.given("volts", "U_m", volts, VOLTAGE)
     lost = w.given("lead_drop", "U_lead", lead_drop, VOLTAGE)
     arc = w.let("arc_volts", "Voltage left for the arc", "U_arc", VOLTAGE, meter - lost, main=True, digits=3)
+    judge_rod_volts(w, "arc_volts", arc.amount, electrode, core)
+
+
+def judge_rod_volts(w: Working, name: str, volts: Number, electrode: str, core: Symbol) -> None:
+    """Judge the arc voltage of a rod, known to the sheet as `name`: as for any size, and by the line for its core.
+
+    Over the line by more than a long arc brings, it is a caution; a cellulosic rod runs a little higher.
+    """
+    line = arc_volts_line(core).value
     margin = LONG_ARC_VOLTS_CELLULOSIC if electrode in ("E6010", "E6011") else LONG_ARC_VOLTS
-    if ARC_VOLTS_SMALL.amount <= arc.amount <= ARC_VOLTS_LARGE.amount and arc.amount > line + margin.amount:
+    if ARC_VOLTS_SMALL.amount <= volts <= ARC_VOLTS_LARGE.amount and volts > line + margin.amount:
+        w.known["line_at_core"] = Amount(line, VOLTAGE, 3)
         w.mention("margin", margin)
-        w.caution("arc-volts", "{arc_volts} is more than {margin} over the {line_volts} of our line for this core: the "
-            "arc is held too long.",
-            source=margin.source,
+        w.caution(
+            "arc-volts", f"{{{name}}} is more than {{margin}} over the {{line_at_core}} of our line for this core: the "
+            "arc is held too long.", source=margin.source,
         )
     else:
-        judge_arc_volts(w, "arc_volts", arc.amount)
+        judge_arc_volts(w, name, volts)
 
 
 def judge_arc_volts(w: Working, name: str, volts: Number) -> None:

@@ -45,7 +45,7 @@ from calc.stages import joint
 from calc.stages.current import ELECTRODES, LARGEST_LOW_HYDROGEN, LARGEST_ROOT, SIZES, judge_window
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.heat import judge_heat_limit
-from calc.stages.machine import judge_arc_volts, judge_hand_speed
+from calc.stages.machine import judge_hand_speed, judge_rod_volts
 from calc.stages.passes_drawings import passes as draw_passes
 from calc.stages.rods import ROD_MASS, ROD_ROWS, RodRow, core_mass, net_yield, rod_mass as mass_of_rod, rod_row
 
@@ -158,6 +158,7 @@ def _both(value: Fraction | float, kind: Kind) -> str:
 class _Rod:
     """The symbols of one rod that both calculators build on; `weighed` says whether the reader gave its mass."""
 
+    diameter: Symbol
     core: Symbol
     melted: Symbol
     deposit: Symbol
@@ -198,7 +199,7 @@ def _one_rod(
     deposit = w.let("deposit", "Weld metal from one rod", "m_dep", ROD_MASS, mass * net / 100, source=_rod_source(w))
     volume = w.let("deposit_volume", "Weld metal from one rod, volume", "V_dep", VOLUME, deposit / rho,
         source=_rod_source(w))
-    return _Rod(core, melted, deposit, volume, net, yield_source, rho, mass, rod_mass is not None)
+    return _Rod(d, core, melted, deposit, volume, net, yield_source, rho, mass, rod_mass is not None)
 
 
 def _rod_mass(w: Working, row: RodRow, core: Symbol, rod_mass: Fraction | None) -> Symbol:
@@ -640,7 +641,7 @@ def work_travel_speed(
     judge_hand_speed(w, "travel_speed", speed.amount)
     _check_burn_off(w, rod.melted.amount / took.amount)
     if heat:
-        judge_arc_volts(w, "volts", volts)
+        judge_rod_volts(w, "volts", volts, electrode, rod.diameter)
         judge_window(w, electrode, diameter, amps)
         if most_heat is not None:
             judge_heat_limit(w, "heat_input", heat.amount, "most_heat", most_heat)

@@ -55,9 +55,7 @@ class Steel:
     def yield_fact(self) -> Fact:
         """The specified minimum yield strength, as an entry of the register."""
         name = "a36-yield" if self.value == "A36" else f"yield-{self.id}"
-        usual = f"Specified minimum yield strength, {self.label}"
-        label = "Least yield strength of A36 plate" if self.value == "A36" else usual
-        return Fact(name, label, parse(self.yields, STRESS), STRESS, self.yield_source)
+        return Fact(name, f"Specified minimum yield strength, {self.label}", parse(self.yields, STRESS), STRESS, self.yield_source)
 
     @property
     def category_fact(self) -> Fact:
@@ -117,8 +115,7 @@ YIELD_MEANT = Fact(
 """The yield of the specification is a minimum; that of the mill certificate was measured on the heat and is higher."""
 
 FACTS: tuple[Fact, ...] = (
-    # The yield of A36 stands with the bend, which first needed it.
-    *(steel.yield_fact for steel in STEELS if steel.value != "A36"), *(steel.category_fact for steel in STEELS),
+    *(steel.yield_fact for steel in STEELS), *(steel.category_fact for steel in STEELS),
     LOW_HYDROGEN_ONLY, YIELD_MEANT,
 )
 
