@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import re
 import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 from filelock import FileLock
@@ -21,6 +24,8 @@ SUBPATH = "/shop/guides/plate-test"
 ODD_FOLDER = "Prüfung für Schweißer 3 á 50%#"
 # Every name but our own server's leads nowhere, for pages, workers and service workers alike.
 NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
+WIDE = "wide"
+in_every_font = pytest.mark.parametrize("fonts", list(browsers.FONTS), indirect=True)
 LOCAL = re.compile(r"^(http://127\.0\.0\.1[:/]|file:|data:|blob:|about:|chrome-error:)")
 
 
@@ -95,13 +100,42 @@ def file_site(site: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """One Chromium for the session; each test has a profile of its own in it."""
+def launching(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], dict[str, Any]]:
+    """What a Chromium of the tests is started with, by its set of fonts."""
+    chromium = browsers.find_or_install()
+
+    @cache
+    def options(fonts: str) -> dict[str, Any]:
+        environment = {**os.environ, **browsers.font_environment(fonts, tmp_path_factory.mktemp(fonts))}
+        return {"executable_path": chromium, "args": [*browsers.arguments(), NOWHERE], "env": environment}
+
+    return options
+
+
+@pytest.fixture(scope="session")
+def browser_with(launching: Callable[[str], dict[str, Any]]) -> Iterator[Callable[[str], Browser]]:
+    """One Chromium for each set of fonts and session; each test has a profile of its own in it."""
     with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(
-            executable_path=browsers.find_or_install(), args=[*browsers.arguments(), NOWHERE])
+        opened = cache(lambda fonts: playwright.chromium.launch(**launching(fonts)))
         yield opened
-        opened.close()
+
+
+@pytest.fixture
+def fonts(request: pytest.FixtureRequest) -> str:
+    """The fonts that a test sees, whatever this machine has: the wide ones, which show more faults.
+
+    `@in_every_font` runs a test with each set. Where the wide ones are not to be had the machine's own take their place.
+    """
+    name = getattr(request, "param", WIDE)
+    if name != WIDE and not browsers.FONTS[name].get():
+        pytest.skip(browsers.FONTS[name].missing)
+    return name
+
+
+@pytest.fixture
+def browser(browser_with: Callable[[str], Browser], fonts: str) -> Browser:
+    """The Chromium of the test's fonts."""
+    return browser_with(fonts)
 
 
 @pytest.fixture

@@ -15,6 +15,8 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 from playwright.sync_api import TimeoutError as PlaywrightTimeoutError
 
+from tests.browser.conftest import in_every_font
+from tools import browser as browsers
 from tools import test_parts
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
@@ -180,9 +182,9 @@ def test_every_page_and_style_sheet_is_valid(site: Path, tmp_path: Path) -> None
     One page with a known fault goes along: the silence of a checker that never looked would pass too.
     """
     test_parts.fetch()
-    java = test_parts.find_or_install_java()
+    java = test_parts.JAVA.get()
     if not java:
-        pytest.skip("the Nu HTML checker needs Java: install a Java runtime 11 or newer")
+        pytest.skip(test_parts.JAVA.missing)
     bad = tmp_path / "known-fault.html"
     bad.write_text("<!doctype html><html lang=en><title>x</title><p id=a><b id=a></b></p>", encoding="utf-8")
     files = [*sorted(site.rglob("*.html")), *sorted((site / "assets").glob("*.css")), bad]
@@ -401,3 +403,21 @@ def test_nothing_moves_for_who_asked_for_less_motion(new_context, served: str) -
     assert page.evaluate("() => document.getAnimations().length") == 0
     page.click("label[for=units-si]")
     assert page.evaluate("() => document.getAnimations().length") == 0
+
+
+# --- fonts -----------------------------------------------------------------------------------
+
+
+@in_every_font
+def test_the_page_is_set_in_the_fonts_that_the_test_names(new_context, fonts: str, file_site: Path) -> None:
+    """Asked of the browser: else two sets of fonts would be one, and a fault of layout would hang on the machine."""
+    page = new_context().new_page()
+    page.goto((file_site / "groove.html").as_uri())
+    devtools = page.context.new_cdp_session(page)
+    devtools.send("DOM.enable")
+    devtools.send("CSS.enable")
+    root = devtools.send("DOM.getDocument")["root"]["nodeId"]
+    for selector in ("main h1", "main p", "#groove label", "#groove-thickness"):
+        node = devtools.send("DOM.querySelector", {"nodeId": root, "selector": selector})["nodeId"]
+        used = {each["familyName"] for each in devtools.send("CSS.getPlatformFontsForNode", {"nodeId": node})["fonts"]}
+        assert used == {browsers.FONTS[fonts].families[0]}, selector

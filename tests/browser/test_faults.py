@@ -22,11 +22,8 @@ from playwright.sync_api import Error, expect
 from calc.record.demo import PLATE
 from calc.record.files import write_record
 from tests.browser.test_record import kill_browser, show
-from tools import browser as browsers
 from tools import policy, server, site_build
 
-# Every name but our own server's leads nowhere, as in conftest.py.
-NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
 LONG = {"timeout": 90_000}
 STATUS = "[data-offline-status]"
 THICK = "#groove-thickness"
@@ -130,11 +127,11 @@ def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, 
 
 
 @pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="finds the browser the way of Linux")
-def test_a_browser_killed_while_the_guide_is_saved(browser, serve, small, tmp_path, silent_for):
+def test_a_browser_killed_while_the_guide_is_saved(browser, launching, fonts, serve, small, tmp_path, silent_for):
     """The half that lies in the cache is not used after it; the next visit makes a whole set."""
     def opened():
         return browser.browser_type.launch_persistent_context(
-            str(tmp_path), executable_path=browsers.find_or_install(), args=[*browsers.arguments(), NOWHERE])
+            str(tmp_path), **launching(fonts))
 
     silent_for(b"/register.html")
     running = serve(small)
@@ -447,11 +444,11 @@ def forbid_site_data(profile: Path) -> None:
 
 
 @pytest.mark.long
-def test_site_data_forbidden_in_the_browser(browser, served, site, tmp_path):
+def test_site_data_forbidden_in_the_browser(browser, launching, fonts, served, site, tmp_path):
     """Forbidden in the browser's own settings: every page opens and says what it must, calculators compute, units switch, the record is written."""
     forbid_site_data(tmp_path / "profile")
     context = browser.browser_type.launch_persistent_context(
-        str(tmp_path / "profile"), executable_path=browsers.find_or_install(), args=[*browsers.arguments(), NOWHERE])
+        str(tmp_path / "profile"), **launching(fonts))
     try:
         faults: list[str] = []
         context.on("weberror", lambda error: faults.append(str(error.error)))

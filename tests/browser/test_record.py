@@ -9,7 +9,6 @@ import json
 import os
 import random
 import re
-import shutil
 import signal
 import subprocess
 import zipfile
@@ -23,10 +22,8 @@ from calc.record.demo import DEMOS, PLATE
 from calc.record.files import read_record, write_record
 from calc.record.judge import judge
 from calc.record.shape import LARGEST, as_data
-from tools import browser as browsers
+from tools import test_parts
 
-# Every name but our own server's leads nowhere, as in conftest.py.
-NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
 READY = "#record-app[data-ready]"
 
 
@@ -206,11 +203,11 @@ def kill_browser(profile: Path) -> None:
 
 
 @pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="finds the browser the way of Linux")
-def test_killed_browser_keeps_what_was_typed(browser, site, served, tmp_path):
+def test_killed_browser_keeps_what_was_typed(browser, launching, fonts, site, served, tmp_path):
     """The whole browser gone at once, three times; the text in the store survives it."""
     for number in range(3):
         context = browser.browser_type.launch_persistent_context(
-            str(tmp_path), executable_path=browsers.find_or_install(), args=[*browsers.arguments(), NOWHERE])
+            str(tmp_path), **launching(fonts))
         lean(context, site)
         page = open_page(context, served)
         if number:
@@ -488,9 +485,10 @@ def test_judged_at_once_and_printed_on_two_pages(new_context, served, tmp_path):
     pdf = tmp_path / "sheet.pdf"
     page.pdf(path=pdf, format="Letter")
     assert len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes())) <= 2
-    if not shutil.which("pdftoppm"):
-        pytest.skip("pdftoppm is not here to draw the pages")
-    subprocess.run(["pdftoppm", "-r", "60", "-png", str(pdf), str(tmp_path / "page")], check=True)
+    pdftoppm = test_parts.PDFTOPPM.get()
+    if not pdftoppm:
+        pytest.skip(test_parts.PDFTOPPM.missing)
+    subprocess.run([pdftoppm, "-r", "60", "-png", str(pdf), str(tmp_path / "page")], check=True)
     for drawn in tmp_path.glob("page*.png"):
         picture = Image.open(drawn).convert("RGB")
         assert all(max(color) - min(color) <= 24 for _, color in picture.getcolors(1 << 24)), "the sheet needs color"

@@ -7,7 +7,6 @@ import gzip
 import http.client
 import os
 import re
-import shutil
 import socket
 import ssl
 import subprocess
@@ -16,12 +15,8 @@ import brotli
 import pytest
 
 from tests.tools.hosts import ask, table
-from tools import debian, nginx, policy, server
+from tools import nginx, policy, server, test_parts
 from tools.common import Trouble
-
-
-def find_openssl() -> str | None:
-    return shutil.which("openssl")
 
 
 def with_nginx() -> None:
@@ -247,9 +242,9 @@ def test_the_configuration_sends_exactly_the_policy():
 
 def test_with_the_lines_for_https_a_page_comes_encrypted(site, tmp_path):
     with_nginx()
-    openssl = debian.found_or_installed(find_openssl, "openssl")
+    openssl = test_parts.OPENSSL.get()
     if not openssl:
-        pytest.skip("no openssl here to make a certificate with")
+        pytest.skip(test_parts.OPENSSL.missing)
     certificate, key = tmp_path / "own.pem", tmp_path / "own.key"
     made = subprocess.run(
         [openssl, "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes", "-days", "2", "-subj", "/CN=shop",
