@@ -16,8 +16,8 @@ from playwright.sync_api import BrowserContext, Page, expect
 from playwright.sync_api import TimeoutError as PlaywrightTimeoutError
 
 from tests.browser.conftest import in_every_font
-from tools import browser as browsers
-from tools import test_parts
+from tools.check import browser as browsers
+from tools.check import test_parts
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 NAMES = sorted([*(f"{path.stem}.html" for path in DOCS.glob("*.md")), "404.html"])

@@ -22,7 +22,8 @@ from playwright.sync_api import Error, expect
 from calc.record.demo import PLATE
 from calc.record.files import write_record
 from tests.browser.test_record import kill_browser, show
-from tools import policy, server, site_build
+from tools.build import policy, site_build
+from tools.serve import server
 
 LONG = {"timeout": 90_000}
 STATUS = "[data-offline-status]"

@@ -22,7 +22,7 @@ from calc.record.demo import DEMOS, PLATE
 from calc.record.files import read_record, write_record
 from calc.record.judge import judge
 from calc.record.shape import LARGEST, as_data
-from tools import test_parts
+from tools.check import test_parts
 
 READY = "#record-app[data-ready]"
 

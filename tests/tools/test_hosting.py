@@ -15,7 +15,9 @@ import brotli
 import pytest
 
 from tests.tools.hosts import ask, table
-from tools import nginx, policy, server, test_parts
+from tools.build import policy
+from tools.check import test_parts
+from tools.serve import nginx, server
 from tools.common import Trouble
 
 
