@@ -242,6 +242,7 @@ SMALL_TARGETS = """() => {
 }"""
 
 
+@in_every_font
 def test_targets_are_at_least_24_pixels(new_context, file_site: Path) -> None:
     """(2.5.8) Every control on its own, without leaning on the space around it; links in a sentence are exempt."""
     page = new_context(reduced_motion="reduce").new_page()
@@ -284,6 +285,7 @@ def walk(page: Page, key: str, most: int = 400) -> Iterator[None]:
     pytest.fail(f"{key} does not come to an end")
 
 
+@in_every_font
 @pytest.mark.parametrize("viewport", [{"width": 1280, "height": 720}, NARROW], ids=["wide", "narrow"])
 def test_the_focus_is_seen_and_goes_in_reading_order(new_context, file_site: Path, viewport: dict[str, int]) -> None:
     """(2.1.1, 2.1.2, 2.4.3, 2.4.7, 2.4.11) Through a whole page by Tab, and back by Shift+Tab."""
