@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from filelock import FileLock
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tools.build import packer, site_build
 from tools.check import browser as browsers
@@ -27,6 +27,9 @@ ODD_FOLDER = "Prüfung für Schweißer 3 á 50%#"
 NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
 WIDE = "wide"
 in_every_font = pytest.mark.parametrize("fonts", list(browsers.FONTS), indirect=True)
+# Milliseconds that a page has for whatever it is asked: no test fails because the machine is busy. One that waits in vain takes as long.
+PATIENCE = 180_000
+expect.set_options(timeout=PATIENCE)
 LOCAL = re.compile(r"^(http://127\.0\.0\.1[:/]|file:|data:|blob:|about:|chrome-error:)")
 
 
@@ -52,6 +55,43 @@ class Watch:
         context.on("console", lambda message: self.errors.append(f"{message.text} ({message.location.get('url')})")
                    if message.type == "error" else None)
         context.on("weberror", lambda error: self.errors.append(str(error.error)))
+
+
+def frames(page: Page, count: int = 10) -> None:
+    """Let the page draw so many pictures: what moves by itself has moved after them."""
+    page.evaluate("async (count) => { for (; count > 0; count -= 1) await new Promise(requestAnimationFrame); }", count)
+
+
+def scrolls_sideways(page: Page) -> bool:
+    """Whether the page is wider than its window, and stays so: the theme moves its bars for a moment after a change of width."""
+    return page.evaluate("""async () => {
+      for (let count = 0; count < 120; count += 1) {
+        if (document.documentElement.scrollWidth <= innerWidth) return false;
+        await new Promise(requestAnimationFrame);
+      }
+      return true;
+    }""")
+
+
+def went_wrong(page: Page) -> None:
+    """Wait until a picture that is none has failed to load in this page, and with it all that were put into it before."""
+    page.evaluate("""() => new Promise((done) => {
+      const picture = new Image();
+      picture.addEventListener("error", () => setTimeout(done));
+      picture.src = "data:text/plain,x";
+    })""")
+
+
+def answered(page: Page) -> None:
+    """Wait until all that the engine was asked is answered and shown: it answers in turn, and this asks last."""
+    page.evaluate("GuideEngine.call({ do: 'numbers', calculator: 'groove', inputs: {} })")
+    frames(page)
+
+
+def settled(page: Page) -> None:
+    """Wait until the whole answer stands there, and whatever else the engine was asked."""
+    page.wait_for_function("() => !document.querySelector('.behind')")
+    answered(page)
 
 
 @pytest.fixture(scope="session")
@@ -156,7 +196,7 @@ def new_context(browser: Browser, watch: Watch) -> Iterator[Callable[..., Browse
 
     def make(**options: object) -> BrowserContext:
         context = browser.new_context(**{"service_workers": "block", **options})
-        context.set_default_timeout(30_000)
+        context.set_default_timeout(PATIENCE)
         watch.follow(context)
         made.append(context)
         return context

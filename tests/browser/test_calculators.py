@@ -8,7 +8,6 @@ import subprocess
 import sys
 
 import pytest
-from playwright.sync_api import TimeoutError as PlaywrightTimeoutError
 
 from calc.catalogue import CALCULATORS
 from tools.common import ROOT
@@ -193,18 +192,6 @@ def test_build_browser_and_command_line_give_identical_numbers(page, served, sit
         assert browser[each.id] == here[each.id], each.id
     fresh = page.evaluate("GuideEngine.call({do: 'answer', calculator: 'groove', place: 'groove', inputs: {}})")
     assert "".join(fresh["pieces"].values()) in (site / "groove.html").read_text(encoding="utf-8")
-
-
-def test_no_page_scrolls_sideways(new_context, file_site):
-    page = new_context().new_page()
-    for path in sorted(file_site.glob("*.html")):
-        page.goto(path.as_uri())
-        for width in (390, 1280, 1920):
-            page.set_viewport_size({"width": width, "height": 800})
-            try:  # the theme moves its bars for a moment after a change of width; what lasts is a fault
-                page.wait_for_function("(width) => document.documentElement.scrollWidth <= width", arg=width, timeout=2000)
-            except PlaywrightTimeoutError:
-                pytest.fail(f"{path.name} scrolls sideways at {width}")
 
 
 def test_paper_shows_the_answer_without_the_furniture(page, served):

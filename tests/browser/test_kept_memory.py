@@ -122,7 +122,7 @@ def test_a_slow_line_is_spared_the_kept_memory(page, served):
 def test_what_the_browser_keeps_already_is_used_on_a_slow_line_too(new_context, served):
     page = new_context(service_workers="allow").new_page()
     page.goto(served + "groove.html")
-    page.wait_for_function("() => GuideOffline.state === 'ready'", timeout=90_000)
+    page.wait_for_function("() => GuideOffline.state === 'ready'")
     slow_line(page)
     asked = parts_asked_for(page)
     page.reload()

@@ -10,6 +10,7 @@ from itertools import product
 import pytest
 
 from calc.planning.cut_list import CUT_LIST
+from tests.browser.conftest import settled
 
 # A list whose first plan is a bar over the best: 56 pieces, lengths of 20 to 35 % of a bar (Scholl, Klein and Jürgens 1997, class 3).
 _CHANCE = random.Random("browser3")
@@ -25,7 +26,7 @@ def ready(page, served):
     """The planning page with the engine up."""
     page.goto(served + "planning.html")
     page.evaluate("GuideEngine.start()")
-    page.wait_for_function("() => GuideEngine.state === 'ready'", timeout=60_000)
+    page.wait_for_function("() => GuideEngine.state === 'ready'")
     return page
 
 
@@ -33,7 +34,7 @@ def fill(page, inputs: dict[str, str]) -> None:
     """Put numbers into the form by its link, as a reader does."""
     page.goto(page.url.split("?")[0] + "?" + "&".join(f"cut-list.{name}={page.evaluate('encodeURIComponent', text)}" for name, text in inputs.items()))
     page.evaluate("GuideEngine.start()")
-    page.wait_for_function("() => GuideEngine.state === 'ready'", timeout=60_000)
+    page.wait_for_function("() => GuideEngine.state === 'ready'")
     page.wait_for_function(f"() => !document.querySelector('{SECTION} [data-stale]')")
 
 
@@ -56,16 +57,16 @@ def test_first_plan_at_once_then_a_better_one_with_the_page_awake(ready):
     beats = ready.evaluate("window.beats")
     # The better plan is shown as soon as it is found; the search may go on until its work is done.
     ready.wait_for_function(
-        f"first => !document.querySelector('{SECTION} [data-headline]').textContent.startsWith('Take ' + first)", arg=first, timeout=60_000)
+        f"first => !document.querySelector('{SECTION} [data-headline]').textContent.startsWith('Take ' + first)", arg=first)
     assert bars(ready) < first
-    ready.wait_for_function(f"() => !document.querySelector('{SECTION} [data-plan-look]').hidden", timeout=60_000)
+    ready.wait_for_function(f"() => !document.querySelector('{SECTION} [data-plan-look]').hidden")
     assert ready.locator(f"{SECTION} .plan-said").inner_text() == headline(ready)
     assert ready.evaluate("window.beats") > beats + 3, "the page stood still while it searched"
     # The better plan stays when the form is answered anew, as after a switch of units.
     better = bars(ready)
     ready.locator("label[for=units-si]").click()
     ready.wait_for_function(f"() => document.querySelector('{SECTION} [data-headline] .si')")
-    ready.wait_for_timeout(300)
+    settled(ready)
     assert bars(ready) == better
 
 
@@ -80,7 +81,7 @@ def test_stop_ends_the_search_and_the_form_goes_on(ready):
     assert ready.evaluate("document.activeElement.hasAttribute('data-plan-look')"), "the focus is lost"
     assert ready.evaluate("GuideEngine.state") == "ready"
     before = headline(ready)
-    ready.wait_for_timeout(600)
+    settled(ready)
     assert headline(ready) == before
     ready.fill(f"{SECTION} [data-rows=stock] input[name=length]", "500 in")
     ready.wait_for_function(f"before => document.querySelector('{SECTION} [data-headline]').innerText !== before", arg=before)
@@ -139,4 +140,4 @@ def test_from_a_folder_it_plans_too(page, file_site):
     """Opened by double-click: slices work there as well."""
     page.goto((file_site / "planning.html").as_uri())
     page.click(f"{SECTION} [data-plan-look]")
-    page.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 2 bars')", timeout=60_000)
+    page.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 2 bars')")

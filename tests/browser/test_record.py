@@ -22,6 +22,7 @@ from calc.record.demo import DEMOS, PLATE
 from calc.record.files import read_record, write_record
 from calc.record.judge import judge
 from calc.record.shape import LARGEST, as_data
+from tests.browser.conftest import PATIENCE
 from tools.check import test_parts
 
 READY = "#record-app[data-ready]"
@@ -208,6 +209,7 @@ def test_killed_browser_keeps_what_was_typed(browser, launching, fonts, site, se
     for number in range(3):
         context = browser.browser_type.launch_persistent_context(
             str(tmp_path), **launching(fonts))
+        context.set_default_timeout(PATIENCE)
         lean(context, site)
         page = open_page(context, served)
         if number:
@@ -369,7 +371,7 @@ def test_opened_from_a_folder(new_context, file_site):
     assert page.get_attribute("#record-app", "data-ready") in ("indexed", "local")
     new_record(page, "From a folder")
     field(page, "amps").press_sequentially("120 A")
-    page.wait_for_selector("[data-verdict] table", timeout=90_000)
+    page.wait_for_selector("[data-verdict] table")
     kept(page)
     page.reload()
     page.wait_for_selector(READY)
@@ -449,7 +451,7 @@ def test_files_in_and_out(new_context, served):
         ("torn.zip", zipped(a=good)[:-30], "torn.zip"), ("half.zip", zipped(a=good, b=broken), "/values/amps"), ("empty.zip", zipped(), "no record"),
     ):
         put_file(page, name, data)
-        page.wait_for_function("(words) => document.querySelector('.record-told').textContent.includes(words)", arg=told, timeout=90_000)
+        page.wait_for_function("(words) => document.querySelector('.record-told').textContent.includes(words)", arg=told)
         assert "nothing was changed" in page.locator(".record-told").inner_text()
         assert stored(page) == []
         page.evaluate("GuideRecord.app.tell('')")
@@ -470,8 +472,8 @@ def test_judged_at_once_and_printed_on_two_pages(new_context, served, tmp_path):
     """A figure out of range is flagged beside it; the verdict is that of calc; the sheet has two pages, black and white."""
     page = open_page(new_context(), served)
     put_file(page, "plate.json", write_record(PLATE).encode())
-    page.click("[data-open]", timeout=90_000)
-    page.wait_for_selector("[data-verdict] table", timeout=90_000)
+    page.click("[data-open]")
+    page.wait_for_selector("[data-verdict] table")
     assert page.locator("[data-record-headline]").inner_text() == judge(PLATE).headline
     show(page, "amps")
     field(page, "amps").fill("180 A")

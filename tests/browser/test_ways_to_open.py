@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from calc.web import respond
+from tests.browser.conftest import frames, went_wrong
 from tools.build import site_build
 
 REQUEST = {"do": "answer", "calculator": "groove", "inputs": {"thickness": "3/8 in"}}
@@ -39,7 +40,7 @@ def search_finds(page, word: str) -> bool:
 
 def wait_for_offline(page, state: str) -> None:
     """Wait until the page says how far the keeping of the guide is."""
-    page.wait_for_function("(state) => GuideOffline.state === state", arg=state, timeout=90_000)
+    page.wait_for_function("(state) => GuideOffline.state === state", arg=state)
 
 
 def test_served_at_the_root(page, served):
@@ -92,8 +93,8 @@ def test_off_switch_forgets_everything(page, served):
     page.wait_for_function("async () => (await caches.keys()).length === 0")
     page.wait_for_function("async () => !(await navigator.serviceWorker.getRegistration())")
     page.reload()
-    page.wait_for_timeout(500)
-    assert page.evaluate("GuideOffline.state") == "off"
+    wait_for_offline(page, "off")
+    frames(page)
     assert page.evaluate("caches.keys()") == []
 
 
@@ -204,7 +205,7 @@ def test_policy_forbids_what_it_should(page, served, watch):
       document.body.append(image);
       attempt(() => setTimeout("ran.push('eval')", 0));
     }""")
-    page.wait_for_timeout(300)
+    went_wrong(page)
     assert page.evaluate("ran") == []
     blocked = [text for text in watch.errors if re.search(watch.expected[0], text)]
     assert len(blocked) >= 3

@@ -195,4 +195,4 @@ def font_environment(name: str, folder: Path) -> dict[str, str]:
     return {"FONTCONFIG_FILE": str(settings)}
 
 
-PARTS = (DRIVER, CHROMIUM, FIREFOX, WEBKIT, *FONTS.values())
+NEEDS = (DRIVER, CHROMIUM, FIREFOX, WEBKIT, *FONTS.values())

@@ -47,4 +47,4 @@ def java_here() -> str | None:
 JAVA = Part("Java 11 or newer for the Nu HTML checker", java_here, ("default-jre-headless",))
 OPENSSL = Part("openssl to make a certificate with", lambda: shutil.which("openssl"), ("openssl",))
 PDFTOPPM = Part("pdftoppm to draw printed pages with", lambda: shutil.which("pdftoppm"), ("poppler-utils",))
-PARTS = (JAVA, OPENSSL, PDFTOPPM)
+NEEDS = (JAVA, OPENSSL, PDFTOPPM)

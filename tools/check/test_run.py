@@ -43,7 +43,7 @@ def plain(given: list[str]) -> bool:
 
 def set_up() -> dict[str, str]:
     """Bring what the tests need of this machine, say what is missing, build the site; the environment of the tests."""
-    for part in debian.bring([*browser.PARTS, *test_parts.PARTS]):
+    for part in debian.bring([*browser.NEEDS, *test_parts.NEEDS]):
         if part not in (browser.DRIVER, browser.CHROMIUM):  # without those two nothing begins
             say(f"Skipped, where a test needs it: {part.missing}")
     try:
