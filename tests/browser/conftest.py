@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
@@ -92,6 +93,24 @@ def settled(page: Page) -> None:
     """Wait until the whole answer stands there, and whatever else the engine was asked."""
     page.wait_for_function("() => !document.querySelector('.behind')")
     answered(page)
+
+
+def copied(site: Path, folder: Path) -> Path:
+    """A copy to damage: its files are links where that can be, so change them by `write` alone. No compressed copies."""
+    def take(source: str, target: str) -> None:
+        try:
+            os.link(source, target)
+        except OSError:
+            shutil.copy2(source, target)
+
+    shutil.copytree(site, folder, copy_function=take, ignore=lambda _, names: [name for name in names if name.endswith(site_build.COPY_SUFFIXES)])
+    return folder
+
+
+def write(path: Path, data: bytes) -> None:
+    """New bytes at a path, and none in the file that it may be linked to."""
+    path.unlink(missing_ok=True)
+    path.write_bytes(data)
 
 
 @pytest.fixture(scope="session")

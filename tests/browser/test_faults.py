@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 import re
 import shutil
 from collections.abc import Callable
@@ -21,7 +20,7 @@ from playwright.sync_api import Error, expect
 
 from calc.record.demo import PLATE
 from calc.record.files import write_record
-from tests.browser.conftest import PATIENCE
+from tests.browser.conftest import PATIENCE, copied, write
 from tests.browser.test_record import kill_browser, show
 from tools.build import policy, site_build
 from tools.serve import server
@@ -38,24 +37,6 @@ LOST = "ERR_|Failed to (load|fetch)|integrity|digest|ServiceWorker|sw.js|could n
 
 
 # --- sites to break ------------------------------------------------------------------------------
-
-
-def copied(site: Path, folder: Path) -> Path:
-    """A copy whose files can be changed: linked where they can be, since most stay as they are. No compressed copies."""
-    def take(source: str, target: str) -> None:
-        try:
-            os.link(source, target)
-        except OSError:
-            shutil.copy2(source, target)
-
-    shutil.copytree(site, folder, copy_function=take, ignore=lambda _, names: [name for name in names if name.endswith(site_build.COPY_SUFFIXES)])
-    return folder
-
-
-def write(path: Path, data: bytes) -> None:
-    """New bytes at a path, and none in the file that it may be linked to."""
-    path.unlink(missing_ok=True)
-    path.write_bytes(data)
 
 
 @pytest.fixture(scope="module")

@@ -6,7 +6,6 @@ Firefox is driven by its makers' Marionette client, since no package that we can
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -19,6 +18,7 @@ from selenium import webdriver
 from selenium.webdriver.webkitgtk.options import Options
 from selenium.webdriver.webkitgtk.service import Service
 
+from tests.browser.conftest import copied
 from tests.browser.test_everyone import JUDGE, NAMES, RULES
 from tools.check import browser as browsers
 from tools.check import test_parts
@@ -191,8 +191,7 @@ def test_served_it_answers_and_opens_again_without_the_server(window: Window, se
 
 def test_the_engine_starts_from_the_kept_memory_alone(window: Window, site: Path, serve, tmp_path: Path) -> None:
     """Without the bytecode there is nothing else to start from."""
-    folder = tmp_path / "site"
-    shutil.copytree(site, folder)
+    folder = copied(site, tmp_path / "site")
     removed = [path.unlink() for path in (folder / "assets" / "engine").rglob("*") if path.name.startswith(("library-", "library.", "calc-", "calc."))]
     assert removed
     change_a_number(window, serve(folder).url + "groove.html")
