@@ -31,8 +31,11 @@ ANSWERED = f"document.querySelector('#groove [data-headline]').textContent.repla
 # Runs the body of an async function in the page, with its own arguments.
 ASYNC = """const given = [...arguments], done = given.pop();
 (async function () { %s }).apply(null, given).then((value) => done({ value }), (error) => done({ error: String(error) }));"""
-# Waits in the page: an expression is looked at ten times a second.
-UNTIL = "while (!(%s)) await new Promise((go) => setTimeout(go, 100));"
+# Waits in the page: an expression is looked at ten times a second. An engine that failed says why.
+UNTIL = """while (!(%s)) {
+  if (window.GuideEngine && GuideEngine.state === "failed") throw new Error(GuideEngine.detail);
+  await new Promise((go) => setTimeout(go, 100));
+}"""
 
 
 class Window(Protocol):

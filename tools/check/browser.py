@@ -59,7 +59,7 @@ def installed() -> str | None:
 def stays_away(program: list[str]) -> str | None:
     """Why a program does not start, in the last line that it says, or None when it does."""
     try:
-        done = subprocess.run(program, capture_output=True, text=True, errors="replace", check=False, timeout=120)
+        done = subprocess.run(program, capture_output=True, text=True, errors="replace", check=False, timeout=300)
     except (OSError, subprocess.TimeoutExpired) as error:
         return str(error)
     said = (done.stderr + done.stdout).strip().splitlines()

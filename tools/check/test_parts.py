@@ -32,7 +32,7 @@ def fetch() -> None:
 def runs(java: str) -> bool:
     """Whether a Java starts: macOS has one that only tells where to get Java."""
     try:
-        return subprocess.run([java, "-version"], capture_output=True, check=False, timeout=60).returncode == 0
+        return subprocess.run([java, "-version"], capture_output=True, check=False, timeout=300).returncode == 0
     except (OSError, subprocess.TimeoutExpired):
         return False
 
