@@ -10,7 +10,7 @@ from tools.serve import nginx
 
 def ask(port: int, path: str, method: str = "GET", **headers: str):
     """One request; (status, headers, body). Underscores in header names stand for hyphens."""
-    link = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
+    link = http.client.HTTPConnection("127.0.0.1", port, timeout=300)
     link.request(method, path, headers={name.replace("_", "-"): value for name, value in headers.items()})
     answer = link.getresponse()
     body = answer.read()

@@ -17,7 +17,7 @@ from tools.common import ROOT, Trouble
 def run_guide(*arguments: str) -> subprocess.CompletedProcess[str]:
     """Run guide.py as a user does."""
     return subprocess.run([sys.executable, ROOT / "tools" / "guide.py", *arguments], capture_output=True, text=True,
-                          check=False, timeout=60)
+                          check=False, timeout=300)
 
 
 @pytest.mark.parametrize(("arguments", "said"), [

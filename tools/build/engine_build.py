@@ -45,7 +45,7 @@ FIRST_REQUESTS = [{"do": "quick", "calculator": "groove", "inputs": {}, "system"
 def node_version(node: str) -> int:
     """Major version of a Node program, 0 if it can't be run."""
     try:
-        said = subprocess.run([node, "--version"], capture_output=True, text=True, check=False, timeout=30).stdout
+        said = subprocess.run([node, "--version"], capture_output=True, text=True, check=False, timeout=300).stdout
     except (OSError, subprocess.TimeoutExpired):
         return 0
     found = re.match(r"v(\d+)\.", said)
