@@ -199,6 +199,11 @@ def test_a_refused_encoding_is_not_sent(own):
     assert ask(own.port, "/index.html", Accept_Encoding="br;q=0, gzip")[1]["Content-Encoding"] == "gzip"
 
 
+def test_a_compressed_copy_has_no_address_of_its_own(own, site):
+    assert (site / "index.html.br").is_file()
+    assert ask(own.port, "/index.html.br")[::2] == (404, (site / "404.html").read_bytes())
+
+
 def test_below_a_sub_path(site):
     with server.Running(site, "/shop/guide") as running:
         assert ask(running.port, "/shop/guide/groove.html")[2] == (site / "groove.html").read_bytes()
