@@ -124,7 +124,7 @@ def parser() -> argparse.ArgumentParser:
     fuzz = parts["fuzz"]
     fuzz.add_argument("--inputs", type=int, help="how many in all, or for the one target (default: 10 million)")
     fuzz.add_argument("--target", choices=FUZZ_TARGETS, help="one target only")
-    fuzz.add_argument("--short", action="store_true", help="some thousands, in seconds")
+    fuzz.add_argument("--short", action="store_true", help="ten thousand, in a minute or so")
     fuzz.add_argument("--engine", choices=("atheris", "hypothesis"), help="default: the coverage-guided fuzzer where it can be had")
     fuzz.add_argument("--seed", type=int, help="another seed throws other inputs")
     fuzz.add_argument("--repeat", metavar="FILE", help="run a kept input again")

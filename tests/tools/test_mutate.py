@@ -109,6 +109,7 @@ def test_a_fault_that_never_ends_counts_as_killed(report):
     assert "out of time" in report
 
 
+@pytest.mark.long
 def test_the_short_form_judges_a_handful_of_calc():
     said = run("--short", "--seed", "3")
     assert f"{mutate.SHORT_MUTANTS} mutants of " in said
