@@ -18,8 +18,8 @@ from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
 
-from calc.declare import Result, phrase_text
-from calc.units import SYSTEMS
+from calc.core.declare import Result, phrase_text
+from calc.core.units import SYSTEMS
 
 FOLDER = Path(__file__).parent / "calc" / "approved"
 HEAD = "=== "

@@ -129,7 +129,7 @@ def parser() -> argparse.ArgumentParser:
     fuzz.add_argument("--seed", type=int, help="another seed throws other inputs")
     fuzz.add_argument("--repeat", metavar="FILE", help="run a kept input again")
     mutate = parts["mutate"]
-    mutate.add_argument("--module", action="append", help="a module to mutate, such as calc/units.py; may be given again (default: all)")
+    mutate.add_argument("--module", action="append", help="a module to mutate, such as calc/core/units.py; may be given again (default: all)")
     mutate.add_argument("--operator", action="append", help="only this operator, such as boundary; may be given again (default: all)")
     mutate.add_argument("--sample", type=int, help="so many mutants, drawn at random (default: every one)")
     mutate.add_argument("--seed", type=int, help="seed of the draw (default: 1)")

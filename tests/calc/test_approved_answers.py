@@ -13,10 +13,10 @@ from fractions import Fraction
 import pytest
 
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import InputError, Quantity, Rows, Whole, Words
-from calc.html import answer_html, form_html
-from calc.report import as_text, usage
-from calc.units import SYSTEMS, parse
+from calc.core.declare import InputError, Quantity, Rows, Whole, Words
+from calc.core.units import SYSTEMS, parse
+from calc.show.html import answer_html, form_html
+from calc.show.report import as_text, usage
 from tests import approval
 
 CASES = [

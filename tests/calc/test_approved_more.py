@@ -14,10 +14,10 @@ from itertools import groupby
 import pytest
 
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import InputError, phrase_text
-from calc.drawing import Drawing
-from calc.plot import svg
-from calc.units import SYSTEMS
+from calc.core.declare import InputError, phrase_text
+from calc.core.units import SYSTEMS
+from calc.show.drawing import Drawing
+from calc.show.plot import svg
 from tests import approval
 
 LINES = [line for file in ("more.txt", "chosen.txt") for line in (approval.FOLDER / file).read_text(encoding="utf-8").splitlines()]

@@ -9,10 +9,10 @@ import json
 
 import pytest
 
-from calc import shop_pictures
 from calc.catalogue import calculator
-from calc.plot import Plot, cell_text, csv_text, film_json, svg
 from calc.practice import pictures
+from calc.show import pictures as shop_pictures
+from calc.show.plot import Plot, cell_text, csv_text, film_json, svg
 from tests import approval
 
 CASES = [

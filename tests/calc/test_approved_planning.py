@@ -12,10 +12,10 @@ from fractions import Fraction
 
 import pytest
 
-from calc.drawing import svg
+from calc.core.units import MASS
 from calc.planning import bands, bars, columns, day, desk, knapsack, sheets
 from calc.planning.cut_list import MOST_SHEETS_DRAWN, sheet_drawings
-from calc.units import MASS
+from calc.show.drawing import svg
 from calc.web import respond
 from tests import approval
 

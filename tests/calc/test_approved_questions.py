@@ -9,7 +9,7 @@ import re
 import pytest
 
 from calc.catalogue import CALCULATORS
-from calc.declare import InputError, phrase_text
+from calc.core.declare import InputError, phrase_text
 from calc.practice import marking, pages, progress, schedule, slips, worksheet
 from calc.practice.cli import questions_command, worksheet_command
 from calc.practice.forms import CHAPTERS, all_forms

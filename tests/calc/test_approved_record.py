@@ -14,8 +14,7 @@ from dataclasses import replace
 
 import pytest
 
-from calc.declare import Choice, Day, InputError, Quantity, Rows, phrase_text
-from calc.drawing import svg
+from calc.core.declare import Choice, Day, InputError, Quantity, Rows, phrase_text
 from calc.record.cli import as_data, as_text
 from calc.record.demo import LOG, PLATE
 from calc.record.fields import FORMS
@@ -24,6 +23,7 @@ from calc.record.form import form_html, readings_html, said_html, summary, templ
 from calc.record.judge import judge
 from calc.record.shape import Photo, Record, RecordError, blank
 from calc.record.sheet import blank_html, findings_drawing, layout_drawing, sheet_html
+from calc.show.drawing import svg
 from tests import approval
 
 TODAY = datetime.date(2026, 3, 10)

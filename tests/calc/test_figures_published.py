@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from calc.catalogue import CALCULATORS
-from calc.declare import Calculator, Choice, InputError
+from calc.core.declare import Calculator, Choice, InputError
 
 PUBLISHED = Path(__file__).parent / "figures.txt"
 

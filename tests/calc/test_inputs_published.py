@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from calc.catalogue import CALCULATORS
-from calc.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
+from calc.core.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
 
 PUBLISHED = Path(__file__).parent / "inputs.txt"
 

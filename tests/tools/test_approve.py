@@ -7,7 +7,7 @@ import random
 import pytest
 
 from calc.catalogue import calculator
-from calc.units import LENGTH, parse
+from calc.core.units import LENGTH, parse
 from tests import approval
 from tools.check import approve
 

@@ -71,7 +71,7 @@ def test_a_module_that_is_not_carried_would_be_seen(engine):
 
 
 def test_imports_are_found_wherever_they_stand():
-    source = b"import json\nfrom fractions import Fraction\nfrom . import x\nfrom calc.units import y\n" \
+    source = b"import json\nfrom fractions import Fraction\nfrom . import x\nfrom calc.core.units import y\n" \
              b"def f():\n    import decimal, js\n    from os.path import join\n"
     assert engine_build.static_imports(source) == {"json", "fractions", "decimal", "os.path"}
 

@@ -16,11 +16,11 @@ from html import escape
 from pathlib import Path
 
 from calc.catalogue import fact
-from calc.declare import Amount
-from calc.html import both
+from calc.core.declare import Amount
+from calc.show.html import both
 from calc.practice.forms import line_map, written_amount
-from calc.sources import Fact
-from calc.units import UnitError, show_printed
+from calc.core.sources import Fact
+from calc.core.units import UnitError, show_printed
 from tools.common import LOCAL, Trouble
 
 LIMITS = "limits.toml"

@@ -46,14 +46,14 @@ def signature(result: object) -> tuple:
 
 def look(result: object) -> tuple:
     """What kind of pictures it has: elements, looks and words without numbers."""
-    from calc.plot import svg
+    from calc.show.plot import svg
     return tuple(re.sub(r"[0-9.,/⁄ -]+", "#", re.sub(r'(points|d)="[^"]*"', "", svg(drawing))) for drawing in result.drawings)
 
 
 def values_of(each: object, chance: random.Random) -> list[str]:
     """Texts for one input: its ends, places between, usual values, and some that it refuses."""
-    from calc.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
-    from calc.units import parse, show_as_written
+    from calc.core.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
+    from calc.core.units import parse, show_as_written
     plain = lambda amount, system: show_as_written(amount, each.kind, system).replace("\u00a0", " ")  # noqa: E731
     match each:
         case Quantity():
@@ -82,7 +82,7 @@ def values_of(each: object, chance: random.Random) -> list[str]:
 
 def candidates(calc: object, chance: random.Random) -> Iterator[Texts]:
     """Inputs worth a look: one changed, two choices changed, all drawn."""
-    from calc.declare import Choice
+    from calc.core.declare import Choice
     texts = {each.name: values_of(each, chance) for each in calc.inputs}
     for each in calc.inputs:
         yield from ({each.name: text} for text in texts[each.name])
@@ -96,8 +96,8 @@ def candidates(calc: object, chance: random.Random) -> Iterator[Texts]:
 
 def edges(calc: object, base: Texts) -> Iterator[Texts]:
     """For each quantity: inputs at, just under and just over the places where the checks or the words change."""
-    from calc.declare import InputError, Quantity
-    from calc.units import parse, show_as_written
+    from calc.core.declare import InputError, Quantity
+    from calc.core.units import parse, show_as_written
 
     def kind_at(each: Quantity, amount: Fraction) -> object:
         text = f"{float(each.kind.us.from_base(amount)):.9f} {each.kind.us.symbol}".strip()
@@ -142,7 +142,7 @@ def edges(calc: object, base: Texts) -> Iterator[Texts]:
 
 def proposed(calc: object) -> list[tuple[Texts, bool]]:
     """Inputs for the approved answers of a calculator, and whether the drawings of the answer are kept too."""
-    from calc.declare import InputError
+    from calc.core.declare import InputError
     chance = random.Random(calc.id)
     chosen: list[tuple[Texts, bool]] = []
     signatures, looks, parts = set(), set(), set()
@@ -188,7 +188,7 @@ def proposed(calc: object) -> list[tuple[Texts, bool]]:
 
 def more(calc: object) -> list[tuple[Texts, bool]]:
     """Further inputs that are told in short: all drawn at once, and the edges of checks for some of them."""
-    from calc.declare import InputError
+    from calc.core.declare import InputError
     chance = random.Random(f"more {calc.id}")
     until = time.process_time() + SECONDS_MORE
     most_drawn, most_edges = FEWER.get(calc.id, (MOST_DRAWN, MOST_EDGES))

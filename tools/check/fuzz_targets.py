@@ -18,16 +18,16 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from calc import units
+from calc.core import units
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import Calculator, Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
+from calc.core.declare import Calculator, Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
 from calc.practice import forms
 from calc.practice.marking import mark
 from calc.practice.questions import draw
 from calc.record.demo import DEMOS
 from calc.record.files import read_record, write_record
 from calc.record.shape import FORMAT, RecordError, as_data
-from calc.units import SYSTEMS, Kind, Unit, UnitError, parse, show_as_written
+from calc.core.units import SYSTEMS, Kind, Unit, UnitError, parse, show_as_written
 from calc.web import respond
 
 PLANNERS = ("cut-list", "sheet-plan")

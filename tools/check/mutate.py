@@ -51,8 +51,8 @@ KILLED, OUT_OF_TIME, SURVIVED, UNREACHED = "killed", "out of time", "survived", 
 QUICK_FILES = ("test_approved_", "test_values_typed_again", "test_inputs_published", "test_figures_published")
 ANEW = "to be loaded anew"
 LONGEST_QUICK = 0.5
-SHORT = "calc/units.py"
-SHORT_TESTS = ("calc/units.py", "tests/calc/test_units.py")
+SHORT = "calc/core/units.py"
+SHORT_TESTS = ("calc/core/units.py", "tests/calc/test_units.py")
 SHORT_MUTANTS = 6
 
 PYTEST = ["-q", "-s", "-p", "no:cacheprovider", "-p", "no:xdist", "--tb=no",
@@ -692,7 +692,7 @@ def main(arguments: list[str]) -> int:
     modules = place.modules()
     for name in given.module or ():
         if name not in modules:
-            raise Trouble(f"there is no module {name}; write it as calc/units.py")
+            raise Trouble(f"there is no module {name}; write it as calc/core/units.py")
     every = [each for each in mutants_in(place, given.module or modules) if not given.operator or each.operator in given.operator]
     chosen = every
     if given.short:
@@ -724,7 +724,7 @@ def main(arguments: list[str]) -> int:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of `guide.py mutate`."""
-    parser.add_argument("--module", action="append", help="a module to mutate, such as calc/units.py; may be given again (default: all)")
+    parser.add_argument("--module", action="append", help="a module to mutate, such as calc/core/units.py; may be given again (default: all)")
     parser.add_argument("--operator", action="append", help="only this operator, such as boundary; may be given again (default: all)")
     parser.add_argument("--sample", type=int, help="so many mutants, drawn at random (default: every one)")
     parser.add_argument("--seed", type=int, default=1, help="seed of the draw (default: 1)")

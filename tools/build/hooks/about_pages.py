@@ -18,7 +18,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[3]))
 from mkdocs.exceptions import PluginError  # noqa: E402
 from mkdocs.plugins import event_priority  # noqa: E402
 
-from calc.sources import CHECKED_ON  # noqa: E402
+from calc.core.sources import CHECKED_ON  # noqa: E402
 from tools.build import engine_build, licences  # noqa: E402
 from tools.common import ROOT, Trouble  # noqa: E402
 

@@ -27,14 +27,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[3]))
 
 from mkdocs.exceptions import PluginError  # noqa: E402
 
-from calc import shop_pictures  # noqa: E402
+from calc.show import pictures as shop_pictures  # noqa: E402
 from calc.catalogue import CALCULATORS, FACTS, calculator, fact  # noqa: E402
-from calc.declare import Calculator, Choice, InputError, Quantity, Rows  # noqa: E402
-from calc.drawing import svg  # noqa: E402
-from calc.html import both, citation_html, form_html, standing_html  # noqa: E402
+from calc.core.declare import Calculator, Choice, InputError, Quantity, Rows  # noqa: E402
+from calc.show.drawing import svg  # noqa: E402
+from calc.show.html import both, citation_html, form_html, standing_html  # noqa: E402
 from calc.practice import pictures  # noqa: E402
-from calc.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
-from calc.units import show_printed  # noqa: E402
+from calc.core.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
+from calc.core.units import show_printed  # noqa: E402
 from tools.build.practice_pages import objectives_html, question_faults  # noqa: E402
 
 MARK = re.compile(r"\[(calculator|fact|source|term|define|objective|picture): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives)\]$", re.MULTILINE)
