@@ -88,8 +88,10 @@ def test_a_named_test_replaces_the_whole_run_and_only_then_or_asked_for_the_long
 
 
 def test_every_pinned_library_has_hashes_and_no_registry():
-    for name in ("requirements.txt", "requirements-test.txt", "requirements-fuzz.txt", "requirements-cover.txt", "requirements-node.txt"):
-        text = (ROOT / "tools" / name).read_text()
+    files = sorted((ROOT / "tools").glob("requirements*.txt"))
+    assert {path.stem for path in files} == {path.stem for path in (ROOT / "tools").glob("requirements*.in")}
+    for path in files:
+        text = path.read_text()
         assert "://" not in text
         for block in text.replace("\\\n", " ").splitlines():
             assert "==" in block and "--hash=sha256:" in block, block

@@ -20,7 +20,8 @@ from calc.core.declare import Amount
 from calc.show.html import both
 from calc.practice.forms import line_map, written_amount
 from calc.core.sources import Fact
-from calc.core.units import UnitError, show_printed
+from calc.core.units import UnitError
+from tools.build.lists import amount_html
 from tools.common import LOCAL, Trouble
 
 LIMITS = "limits.toml"
@@ -177,6 +178,12 @@ def read_limits(text: str) -> Limits:
     return Limits(procedure, kept, tuple(made))
 
 
+def limits_table() -> str:
+    """The table of the shop's limits; nothing where there are none. Raises LocalError."""
+    table = LOCAL / LIMITS
+    return limits_html(read_limits(read_text(table))) if table.is_file() else ""
+
+
 def limits_html(limits: Limits) -> str:
     """The limits as a table, the guide's own values beside them where they were asked for."""
     kept = f" It is kept {escape(limits.kept)}." if limits.kept else ""
@@ -201,6 +208,4 @@ def _row(limit: Limit, with_guide: bool) -> str:
 def _beside(each: Fact | None) -> str:
     if each is None:
         return ""
-    shown = escape(each.wording) if each.amount is None or each.kind is None else both(
-        show_printed(each.amount, each.kind, "us"), show_printed(each.amount, each.kind, "si"))
-    return f'{escape(each.label)}: {shown} <a class="source-mark" href="register.html#value-{each.id}">{escape(each.source.standing.value)}</a>'
+    return f'{escape(each.label)}: {amount_html(each)} <a class="source-mark" href="register.html#value-{each.id}">{escape(each.source.standing.value)}</a>'

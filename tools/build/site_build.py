@@ -16,7 +16,7 @@ from pathlib import Path
 
 import brotli
 
-from tools.build import engine_build, postprocess
+from tools.build import engine_build, licences, postprocess
 from tools.common import (CACHE, ENGINE_SOURCE, LOCAL, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths,
                           files_below, main_guard, run, say, write_whole)
 
@@ -31,6 +31,8 @@ SMALLEST_WORTH = 512
 # Only pages opened from a folder load it, so it is never sent and never cached.
 BUNDLE = "assets/engine/offline-bundle.js"
 COPY_SUFFIXES = (".br", ".gz")
+# What the record stores with. Classic scripts: a page opened from a folder may load no other kind.
+LIBRARIES = {"idb.js": "idb/build/umd.js", "fflate.js": "fflate/umd/index.js"}
 
 
 def inputs_digest() -> str:
@@ -55,12 +57,14 @@ def prune(site: Path) -> None:
     (site / "sitemap.xml.gz").unlink(missing_ok=True)
 
 
-def add_engine(site: Path, engine: dict[str, Path]) -> None:
-    """Put the engine's files where the pages look for them."""
-    for inside, source in engine.items():
+def add_parts(site: Path, engine: dict[str, Path]) -> None:
+    """Put the engine's files and the record's libraries where the pages look for them, and the licences of all."""
+    libraries = {f"assets/vendor/{name}": engine_build.PACKAGES / "node_modules" / inside for name, inside in LIBRARIES.items()}
+    for inside, source in (engine | libraries).items():
         target = site / inside
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(source, target)
+    licences.write_texts(site)
 
 
 def cached_files(site: Path) -> list[Path]:
@@ -152,7 +156,7 @@ def build(*, force: bool = False, config: Path = ROOT / "mkdocs.yml", target: Pa
     engine = engine_build.build(calc)
     run_mkdocs(new, config)
     prune(new)
-    add_engine(new, engine)
+    add_parts(new, engine)
     postprocess.process(new)
     write_service_worker(new)
     precompress(new)

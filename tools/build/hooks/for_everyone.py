@@ -37,14 +37,6 @@ def mended(page: str, name: str) -> str:
     return page
 
 
-def on_page_content(html, page, config, files):
-    """A block of code scrolls sideways by itself: it takes the focus, so that keys can scroll it.
-
-    The block, not the code in it: from that the theme takes the focus away where it measures it before it is laid out.
-    """
-    return html.replace("<pre><code", '<pre tabindex="0"><code')
-
-
 def on_post_page(output, page, config):
     """Mend a page."""
     return mended(output, page.file.src_uri)
