@@ -57,7 +57,10 @@ def test_versions_on_the_page_are_the_pinned_ones(table):
     wanted = {"This guide": VERSION}
     pins = (ROOT / "tools" / "requirements.in").read_text(encoding="utf-8")
     wanted["mkdocs-material"] = re.search(r"^mkdocs-material==(.+)$", pins, re.MULTILINE)[1]
-    wanted |= {"Pyodide" if name == "pyodide" else name: LOCK[f"node_modules/{name}"]["version"] for name in ("pyodide", "idb", "fflate", "iframe-worker")}
+    wanted |= {
+        "Pyodide" if name == "pyodide" else name: LOCK[f"node_modules/{name}"]["version"]
+        for name in ("pyodide", "idb", "fflate", "iframe-worker")
+    }
     assert {name: shown[name] for name in wanted} == wanted
 
 
@@ -79,7 +82,11 @@ def test_every_package_is_listed_or_said_not_to_ship(site):
 def test_every_file_of_the_site_belongs_to_a_part_and_every_part_is_there(site):
     """The guide's own patterns come last: what lies in the theme's, the runtime's or the libraries' folders must be another's."""
     own, *others = licences.parts()
-    files = [path.relative_to(site).as_posix() for path in site.rglob("*") if path.is_file() and path.suffix not in {".br", ".gz"}]
+    files = [
+        path.relative_to(site).as_posix()
+        for path in site.rglob("*")
+        if path.is_file() and path.suffix not in {".br", ".gz"}
+    ]
     patterns = [pattern for part in others for pattern in part.files]
     left = [name for name in files if not any(fnmatch(name, pattern) for pattern in patterns)]
     foreign = [name for name in left if re.match(r"assets/(javascripts|stylesheets|images|vendor|engine/py-)", name)
@@ -108,7 +115,9 @@ def test_every_page_says_its_version_and_when_the_sources_were_looked_at(site):
     assert len(pages) > 25
     for page in pages:
         foot = page.read_text(encoding="utf-8").partition('class="md-copyright"')[2][:800]
-        assert f"Version {VERSION}</a>" in foot and re.search(r"checked against the sources we hold on \d{1,2} \w+ 20\d\d", foot), page.name
+        assert f"Version {VERSION}</a>" in foot and re.search(
+            r"checked against the sources we hold on \d{1,2} \w+ 20\d\d", foot
+        ), page.name
         assert all(f'href="{name}.html"' in foot for name in ("changelog", "register", "licences")), page.name
 
 

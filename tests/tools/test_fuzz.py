@@ -9,14 +9,18 @@ import sys
 
 import pytest
 
+from tools import guide
 from tools.check import fuzz, fuzz_targets
 from tools.common import ROOT, Trouble
 
 
 @pytest.mark.long
 def test_the_short_form_breaks_nothing():
-    done = subprocess.run([sys.executable, "-m", "tools.check.fuzz", "--short"], cwd=ROOT, capture_output=True, encoding="utf-8", check=False,
-                          env={**os.environ, "PYTHONUTF8": "1"})
+    done = subprocess.run(
+        [sys.executable, "-m", "tools.check.fuzz", "--short"],
+        cwd=ROOT, capture_output=True, encoding="utf-8", check=False,
+        env={**os.environ, "PYTHONUTF8": "1"},
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     for name in fuzz_targets.TARGETS:
         assert f"{name}: " in done.stdout
@@ -62,7 +66,7 @@ def test_a_bad_answer_is_noticed(monkeypatch, answer, said):
 
 
 def test_every_target_has_its_share():
-    assert set(fuzz.SHARES) == set(fuzz_targets.TARGETS) == set(fuzz.FUZZ_TARGETS)
+    assert set(fuzz.SHARES) == set(fuzz_targets.TARGETS) == set(guide.FUZZ_TARGETS)
     assert sum(fuzz.shared_out(fuzz.MANY, None).values()) == fuzz.MANY
 
 

@@ -10,8 +10,8 @@ import pytest
 
 from tools import guide
 from tools.check import test_run
-from tools.serve import server
 from tools.common import ROOT, Trouble
+from tools.serve import server
 
 
 def run_guide(*arguments: str) -> subprocess.CompletedProcess[str]:
@@ -76,13 +76,19 @@ def test_stamp_changes_with_the_pinned_versions(tmp_path):
 SHORT = ["-m", "not long"]
 
 
-@pytest.mark.parametrize(("given", "asked"), [
-    ([], [*SHORT, "calc", "tests"]),
-    (["-k", "groove"], [*SHORT, "-k", "groove", "calc", "tests"]),
-    (["--long"], ["calc", "tests"]),
-    (["tests/tools"], ["tests/tools"]),
-    (["tests/tools/test_guide_command.py::test_help_names_every_command"], ["tests/tools/test_guide_command.py::test_help_names_every_command"]),
-])
+@pytest.mark.parametrize(
+    ("given", "asked"),
+    [
+        ([], [*SHORT, "calc", "tests"]),
+        (["-k", "groove"], [*SHORT, "-k", "groove", "calc", "tests"]),
+        (["--long"], ["calc", "tests"]),
+        (["tests/tools"], ["tests/tools"]),
+        (
+            ["tests/tools/test_guide_command.py::test_help_names_every_command"],
+            ["tests/tools/test_guide_command.py::test_help_names_every_command"],
+        ),
+    ],
+)
 def test_a_named_test_replaces_the_whole_run_and_only_then_or_asked_for_the_long_ones_run(given, asked):
     assert test_run.pytest_arguments(given)[4:] == asked
 

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from tools.check import mutate
+from tools.check.mutants import compile_mutant, mutants_of, mutated_tree
 from tools.common import ROOT
-from tools.check.mutants import compile_mutant, mutated_tree, mutants_of
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="mutation testing needs fork")
 
@@ -66,8 +66,10 @@ def test_a_kept_answer_is_right():
 
 
 def run(*arguments: str | Path) -> str:
-    done = subprocess.run([sys.executable, "-m", "tools.check.mutate", *map(str, arguments)], cwd=ROOT, capture_output=True, text=True,
-                          check=False, timeout=600)
+    done = subprocess.run(
+        [sys.executable, "-m", "tools.check.mutate", *map(str, arguments)],
+        cwd=ROOT, capture_output=True, text=True, check=False, timeout=600,
+    )
     assert done.returncode == 0, done.stderr
     return done.stdout
 

@@ -57,7 +57,9 @@ def zensical() -> Path:
     with FileLock(CACHE / "zensical.lock"):
         if not (place / "whole").exists():
             subprocess.run([sys.executable, "-m", "venv", "--clear", place], check=True)
-            subprocess.run([python, "-m", "pip", "install", "--quiet", "--require-hashes", "-r", REQUIREMENTS], check=True)
+            subprocess.run(
+                [python, "-m", "pip", "install", "--quiet", "--require-hashes", "-r", REQUIREMENTS], check=True
+            )
             (place / "whole").touch()
     return python
 
@@ -67,8 +69,11 @@ def test_both_builders_make_the_same_calculators_values_and_anchors(site, tmp_pa
     for name in SOURCES:
         source = ROOT / name
         (shutil.copytree if source.is_dir() else shutil.copyfile)(source, tmp_path / name)
-    done = subprocess.run([zensical(), "-m", "zensical", "build"], cwd=tmp_path, capture_output=True, encoding="utf-8", check=False,
-                          env={**os.environ, "PYTHONUTF8": "1", "GUIDE_CACHE": str(CACHE), "GUIDE_LOCAL": str(tmp_path / "no-shop")})
+    done = subprocess.run(
+        [zensical(), "-m", "zensical", "build"],
+        cwd=tmp_path, capture_output=True, encoding="utf-8", check=False,
+        env={**os.environ, "PYTHONUTF8": "1", "GUIDE_CACHE": str(CACHE), "GUIDE_LOCAL": str(tmp_path / "no-shop")},
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     by_mkdocs, by_zensical = articles(site), articles(tmp_path / "site")
     assert by_zensical == by_mkdocs

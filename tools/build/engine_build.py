@@ -122,7 +122,11 @@ def calc_files(calc: Path = CALC) -> dict[str, Path]:
     """calc's Python files and its question data: name in the archive -> file."""
     if not (calc / "web.py").exists():
         raise Trouble(f"{calc.name}/web.py is missing: the browser engine answers through it")
-    return {f"calc/{path.relative_to(calc).as_posix()}": path for path in files_below(calc) if path.suffix in {".py", ".toml"}}
+    return {
+        f"calc/{path.relative_to(calc).as_posix()}": path
+        for path in files_below(calc)
+        if path.suffix in {".py", ".toml"}
+    }
 
 
 def static_imports(source: bytes) -> set[str]:
@@ -170,7 +174,9 @@ def build_library(imports: list[str]) -> Path:
 
 def build_calc(files: dict[str, Path]) -> tuple[Path, Path]:
     """The archive of calc's bytecode, which the engine loads, and the archive of the sources that it was made from."""
-    key = digest("calc", compiler_digest(), *(part for name, path in files.items() for part in (name, path.read_bytes())))
+    key = digest(
+        "calc", compiler_digest(), *(part for name, path in files.items() for part in (name, path.read_bytes()))
+    )
     folder = PRODUCTS / f"calc-{key[:16]}"
     if not folder.exists():
         part = PRODUCTS / f"calc.{os.getpid()}"
@@ -197,13 +203,20 @@ def rest_of(archive: Path, loaded: set[str], target: Path) -> Path:
 def build_memory(library: Path, calc_zip: Path) -> tuple[Path, dict]:
     """The kept memory of a Python with calc loaded, and what memory.mjs says about it."""
     script = (ENGINE_SOURCE / "memory.mjs").read_bytes()
-    key = digest("memory", compiler_digest(), script, json.dumps(FIRST_REQUESTS), library.read_bytes(), calc_zip.read_bytes())[:16]
+    key = digest(
+        "memory", compiler_digest(), script, json.dumps(FIRST_REQUESTS), library.read_bytes(), calc_zip.read_bytes()
+    )[:16]
     folder = PRODUCTS / f"memory-{key}"
     if not folder.exists():
         part = PRODUCTS / f"memory.{os.getpid()}"
         shutil.rmtree(part, ignore_errors=True)
         part.mkdir(parents=True)
-        job = {"pyodide": PYODIDE.as_posix() + "/", "library": library.as_posix(), "calc": calc_zip.as_posix(), "requests": FIRST_REQUESTS}
+        job = {
+            "pyodide": PYODIDE.as_posix() + "/",
+            "library": library.as_posix(),
+            "calc": calc_zip.as_posix(),
+            "requests": FIRST_REQUESTS,
+        }
         what = "Keeping the memory of a started engine"
         with Step(what):
             loaded = set(node_job("memory.mjs", job, what)["loaded"])
@@ -260,7 +273,12 @@ def build(calc: Path = CALC) -> dict[str, Path]:
     folder = "py-" + digest(*(path.read_bytes() for path in (wasm, asm, loader, library)))[:12]
     calc_name = f"calc-{digest(calc_zip.read_bytes())[:12]}.zip"
     memory_name = f"memory-{digest(memory.read_bytes())[:12]}.bin"
-    sizes = {"wasm": wasm.stat().st_size, "library": library.stat().st_size, "calc": calc_zip.stat().st_size, "memory": memory.stat().st_size}
+    sizes = {
+        "wasm": wasm.stat().st_size,
+        "library": library.stat().st_size,
+        "calc": calc_zip.stat().st_size,
+        "memory": memory.stat().st_size,
+    }
     worker = fill("worker.template.mjs", CORE=core,
                   PARTS={"folder": folder, "calc": calc_name, "memory": memory_name, "kept": about, "sizes": sizes})
     worker_name = f"worker-{digest(worker)[:12]}.mjs"
@@ -271,7 +289,10 @@ def build(calc: Path = CALC) -> dict[str, Path]:
     bundle = PRODUCTS / f"offline-bundle-{bundle_key}.js"
     if not bundle.exists():
         write_whole(bundle, bundle_text(parts, core).encode())
-    front = fill("engine.template.js", PARTS={"worker": worker_name, "bundle": "offline-bundle.js", "total": sizes["wasm"] + sizes["memory"]})
+    front = fill(
+        "engine.template.js",
+        PARTS={"worker": worker_name, "bundle": "offline-bundle.js", "total": sizes["wasm"] + sizes["memory"]},
+    )
 
     at = "assets/engine/"
     return {
@@ -286,5 +307,7 @@ def build(calc: Path = CALC) -> dict[str, Path]:
         at + folder + "/pyodide.asm.mjs": asm,
         at + folder + "/pyodide.mjs": loader,
         at + folder + "/library.zip": library,
-        "assets/javascripts/iframe-worker.js": product("iframe-worker.js", SHIM_PREFIX + SHIM.read_text(encoding="utf-8")),
+        "assets/javascripts/iframe-worker.js": product(
+            "iframe-worker.js", SHIM_PREFIX + SHIM.read_text(encoding="utf-8")
+        ),
     }

@@ -191,7 +191,10 @@ def objectives_html(standing: bool) -> str:
 
     `standing` adds the column that the page's script fills in.
     """
-    return "".join(_chapter(chapter, title, objectives_of(pages().get(f"{chapter}.md", "")), standing) for chapter, title in CHAPTERS.items())
+    return "".join(
+        _chapter(chapter, title, objectives_of(pages().get(f"{chapter}.md", "")), standing)
+        for chapter, title in CHAPTERS.items()
+    )
 
 
 def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], standing: bool) -> str:

@@ -17,10 +17,10 @@ from pathlib import Path
 
 from calc.catalogue import fact
 from calc.core.declare import Amount
-from calc.show.html import both
-from calc.practice.forms import line_map, written_amount
 from calc.core.sources import Fact
 from calc.core.units import UnitError
+from calc.practice.forms import line_map, written_amount
+from calc.show.html import both
 from tools.build.lists import amount_html
 from tools.common import LOCAL, Trouble
 
@@ -30,9 +30,10 @@ PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*\.[A-Za-z0-9]+")
 PAGE_NAME = re.compile(r"[a-z0-9][a-z0-9-]*\.md")
 TOP_FIELDS = {"procedure": "what the procedure is called, with its revision", "kept": "where the signed paper is kept"}
 LIMIT_FIELDS = {
-    "name": "what is limited", "least": "the smallest figure, with its unit", "most": "the largest figure, with its unit",
-    "words": "the limit in words, where it is no figure", "guide": "the id of the guide's value to show beside it",
-    "place": "the place in the procedure", "note": "anything else",
+    "name": "what is limited", "least": "the smallest figure, with its unit",
+    "most": "the largest figure, with its unit", "words": "the limit in words, where it is no figure",
+    "guide": "the id of the guide's value to show beside it", "place": "the place in the procedure",
+    "note": "anything else",
 }
 
 
@@ -68,7 +69,9 @@ def read_text(path: Path) -> str:
         return path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = path.read_bytes()[:error.start].count(b"\n") + 1
-        raise LocalError(f"local/{path.name}, line {line}: a character that can't be read; save the file as UTF-8") from None
+        raise LocalError(
+            f"local/{path.name}, line {line}: a character that can't be read; save the file as UTF-8"
+        ) from None
 
 
 def local_files(folder: Path = LOCAL) -> tuple[list[Path], list[Path]]:
@@ -85,9 +88,13 @@ def local_files(folder: Path = LOCAL) -> tuple[list[Path], list[Path]]:
             if PAGE_NAME.fullmatch(path.name):
                 pages.append(path)
             else:
-                wrong.append(f"local/{path.name}: name a page with small letters, digits and hyphens, such as our-shop.md")
+                wrong.append(
+                    f"local/{path.name}: name a page with small letters, digits and hyphens, such as our-shop.md"
+                )
         elif path.suffix.lower() not in PICTURES:
-            wrong.append(f"local/{path.name}: pages end in .md, pictures in {', '.join(sorted(PICTURES))}; the limits are {LIMITS}")
+            wrong.append(
+                f"local/{path.name}: pages end in .md, pictures in {', '.join(sorted(PICTURES))}; the limits are {LIMITS}"
+            )
         elif PLAIN_NAME.fullmatch(path.name):
             pictures.append(path)
         else:
@@ -112,7 +119,11 @@ def read_limits(text: str) -> Limits:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         found = re.fullmatch(r"(.*) \(at line (\d+), column \d+\)", str(error))
-        line, said = (int(found[2]), found[1]) if found else (text.count("\n") + 1, str(error).removesuffix(" (at end of document)"))
+        line, said = (
+            (int(found[2]), found[1])
+            if found
+            else (text.count("\n") + 1, str(error).removesuffix(" (at end of document)"))
+        )
         raise LocalError(f"local/{LIMITS}, line {line}: {said[0].lower()}{said[1:]}") from None
     lines, problems = line_map(text), []
 
@@ -172,9 +183,24 @@ def read_limits(text: str) -> Limits:
                 beside = fact(identifier)
             except KeyError:
                 wrong((*path, "guide"), f"the register has no value “{identifier}”")
-        made.append(Limit(words(table, path, "name", needed=True), least, most, said, words(table, path, "place"), words(table, path, "note"), beside))
+        made.append(
+            Limit(
+                words(table, path, "name", needed=True),
+                least,
+                most,
+                said,
+                words(table, path, "place"),
+                words(table, path, "note"),
+                beside,
+            )
+        )
     if problems:
-        raise LocalError("\n".join(f"local/{LIMITS}, line {line}{', ' if said.startswith('field') else ': '}{said}" for line, said in sorted(problems)))
+        raise LocalError(
+            "\n".join(
+                f"local/{LIMITS}, line {line}{', ' if said.startswith('field') else ': '}{said}"
+                for line, said in sorted(problems)
+            )
+        )
     return Limits(procedure, kept, tuple(made))
 
 
@@ -188,7 +214,10 @@ def limits_html(limits: Limits) -> str:
     """The limits as a table, the guide's own values beside them where they were asked for."""
     kept = f" It is kept {escape(limits.kept)}." if limits.kept else ""
     with_guide = any(each.beside for each in limits.limits)
-    head = "".join(f'<th scope="col">{words}</th>' for words in ("Limit", "Your shop's figure", "Where", *(("What the guide holds",) if with_guide else ())))
+    head = "".join(
+        f'<th scope="col">{words}</th>'
+        for words in ("Limit", "Your shop's figure", "Where", *(("What the guide holds",) if with_guide else ()))
+    )
     rows = "".join(_row(each, with_guide) for each in limits.limits)
     return (
         f'<div class="shop-limits"><p>From your shop\'s written procedure: <strong>{escape(limits.procedure)}</strong>.{kept} The guide '
@@ -198,7 +227,11 @@ def limits_html(limits: Limits) -> str:
 
 
 def _row(limit: Limit, with_guide: bool) -> str:
-    parts = [f"{words} {both(each.text('us'), each.text('si'))}" for words, each in (("at least", limit.least), ("at most", limit.most)) if each]
+    parts = [
+        f"{words} {both(each.text('us'), each.text('si'))}"
+        for words, each in (("at least", limit.least), ("at most", limit.most))
+        if each
+    ]
     figure = "; ".join([*parts, *([escape(limit.words)] if limit.words else [])])
     where = ". ".join(escape(part) for part in (limit.place, limit.note) if part)
     cells = f'<th scope="row">{escape(limit.name)}</th><td>{figure}</td><td>{where}</td>'

@@ -87,7 +87,9 @@ INLINE: dict[str, Callable[[str], str]] = {
     "source": lambda text: source_mark(fact(text)),
     "term": term_html,
     "define": lambda text: f'<span class="defined" id="{lists.term_id(text)}">{escape(text)}</span>',
-    "objective": lambda text: f'<span class="objective" id="objective-{escape(text)}" data-objective="{escape(text)}"></span>',
+    "objective": lambda text: (
+        f'<span class="objective" id="objective-{escape(text)}" data-objective="{escape(text)}"></span>'
+    ),
 }
 
 
@@ -131,7 +133,9 @@ def changelog() -> str:
     text = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
     newest = RELEASE.search(text)
     if not newest or newest[1] != licences.guide_version():
-        raise Trouble(f"CHANGELOG.md: its first release is {newest[1] if newest else 'missing'}, pyproject.toml says {licences.guide_version()}")
+        raise Trouble(
+            f"CHANGELOG.md: its first release is {newest[1] if newest else 'missing'}, pyproject.toml says {licences.guide_version()}"
+        )
     body = re.sub(r"\A# .*\n", "", text)
     return RELEASE.sub(lambda found: f"{found[0]} {{#changelog-{found[1].replace('.', '-')}}}", body).strip()
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import base64
 import gzip
 import hashlib
@@ -16,9 +15,12 @@ from pathlib import Path
 
 import brotli
 
+from tools import guide
 from tools.build import engine_build, licences, postprocess
-from tools.common import (CACHE, ENGINE_SOURCE, LOCAL, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths,
-                          files_below, main_guard, run, say, write_whole)
+from tools.common import (
+    CACHE, ENGINE_SOURCE, LOCAL, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths, files_below,
+    main_guard, run, say, write_whole,
+)
 
 STAMP = CACHE / "site.stamp"
 NEXT = CACHE / "site-next"
@@ -59,7 +61,9 @@ def prune(site: Path) -> None:
 
 def add_parts(site: Path, engine: dict[str, Path]) -> None:
     """Put the engine's files and the record's libraries where the pages look for them, and the licences of all."""
-    libraries = {f"assets/vendor/{name}": engine_build.PACKAGES / "node_modules" / inside for name, inside in LIBRARIES.items()}
+    libraries = {
+        f"assets/vendor/{name}": engine_build.PACKAGES / "node_modules" / inside for name, inside in LIBRARIES.items()
+    }
     for inside, source in (engine | libraries).items():
         target = site / inside
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -174,12 +178,20 @@ OTHER_MACHINES = ({"PYTHONHASHSEED": "1", "TZ": "Pacific/Kiritimati", "LC_ALL": 
 
 def build_elsewhere(target: Path, **environment: str) -> None:
     """Build into another folder, in a process with another environment."""
-    run([sys.executable, "-m", "tools.build.site_build", "--force", "--into", target], what="Building the site", quiet=True, **environment)
+    run(
+        [sys.executable, "-m", "tools.build.site_build", "--force", "--into", target],
+        what="Building the site",
+        quiet=True,
+        **environment,
+    )
 
 
 def differences(one: Path, other: Path) -> list[str]:
     """The files that two folders don't have alike."""
-    first, second = ({path.relative_to(folder).as_posix(): path.read_bytes() for path in files_below(folder)} for folder in (one, other))
+    first, second = (
+        {path.relative_to(folder).as_posix(): path.read_bytes() for path in files_below(folder)}
+        for folder in (one, other)
+    )
     return sorted(name for name in first.keys() | second.keys() if first.get(name) != second.get(name))
 
 
@@ -202,20 +214,24 @@ def build_twice() -> int:
         count = len(files_below(made[0][0]))
     for each in different:
         say(f"different: {each}")
-    say(f"{len(different)} of {count} files differ." if different else f"Both builds are the same: {count} files and the zip, byte for byte.")
+    say(
+        f"{len(different)} of {count} files differ."
+        if different
+        else f"Both builds are the same: {count} files and the zip, byte for byte."
+    )
     return 1 if different else 0
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py build")
-    parser.add_argument("--force", action="store_true")
-    parser.add_argument("--twice", action="store_true")
-    parser.add_argument("--into", type=Path)
-    options = parser.parse_args(arguments)
+    options = guide.options("build", arguments)
     if options.twice:
         return build_twice()
     target = options.into.resolve() if options.into else SITE
-    if target != SITE and target.exists() and (not target.is_dir() or any(target.iterdir()) and not (target / "sw.js").exists()):
+    if (
+        target != SITE
+        and target.exists()
+        and (not target.is_dir() or any(target.iterdir()) and not (target / "sw.js").exists())
+    ):
         raise Trouble(f"{target} holds something else than a built site: name a new or empty folder")
     build(force=options.force, target=target)
     return 0

@@ -19,10 +19,13 @@ def main(arguments: list[str]) -> int:
     data = CACHE / "cover"
     data.mkdir(parents=True, exist_ok=True)
     command = [
-        sys.executable, "-m", "pytest", "-q", "-n", "2", "--dist", "worksteal", *TESTS, "--cov=calc", "--cov-branch", f"--cov-fail-under={WANTED}",
-        "--cov-report=term-missing:skip-covered", f"--cov-report=json:{data / 'coverage.json'}", *arguments,
+        sys.executable, "-m", "pytest", "-q", "-n", "2", "--dist", "worksteal", *TESTS, "--cov=calc", "--cov-branch",
+        f"--cov-fail-under={WANTED}", "--cov-report=term-missing:skip-covered",
+        f"--cov-report=json:{data / 'coverage.json'}", *arguments,
     ]
-    return subprocess.run(command, cwd=ROOT, env=child_environment(COVERAGE_FILE=str(data / "coverage")), check=False).returncode
+    return subprocess.run(
+        command, cwd=ROOT, env=child_environment(COVERAGE_FILE=str(data / "coverage")), check=False
+    ).returncode
 
 
 if __name__ == "__main__":

@@ -13,7 +13,6 @@ Mend the cause, add the input's sense to `tests/calc` or `tests/practice`, and w
 
 from __future__ import annotations
 
-import argparse
 import importlib.util
 import subprocess
 import sys
@@ -21,11 +20,14 @@ from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
 
+from tools import guide
 from tools.common import CACHE, ROOT, Trouble, child_environment, main_guard, say
-from tools.guide import FUZZ_TARGETS
 
 FOLDER = CACHE / "fuzz"
-SHARES = {"numbers": 0.9, "links": 0.03, "answers": 0.002, "plans": 0.0005, "records": 0.01, "questions": 0.0525, "practice": 0.005}
+SHARES = {
+    "numbers": 0.9, "links": 0.03, "answers": 0.002, "plans": 0.0005, "records": 0.01, "questions": 0.0525,
+    "practice": 0.005,
+}
 """How a number of inputs is shared out: most of them where an input costs microseconds."""
 MANY, FEW = 10_000_000, 10_000
 LONGEST_INPUT = {"numbers": 64, "plans": 1024, "answers": 512}
@@ -52,11 +54,19 @@ def with_atheris(name: str, inputs: int, seed: int) -> None:
     for folder in (corpus, findings):
         folder.mkdir(parents=True, exist_ok=True)
     dictionary = FOLDER / f"{name}.dict"
-    dictionary.write_text(dictionary_text(fuzz_targets.TOKENS + (fuzz_targets.TOML_PIECES if name == "questions" else ())))
-    atheris.Setup([
-        "fuzz", str(corpus), f"-seed={seed}", f"-runs={inputs}", f"-max_len={LONGEST_INPUT.get(name, 2048)}", "-len_control=0",
-        f"-dict={dictionary}", f"-timeout={HANG_SECONDS}", "-rss_limit_mb=4096", f"-artifact_prefix={findings}/{name}-", "-verbosity=0",
-    ], fuzz_targets.TARGETS[name])
+    dictionary.write_text(
+        dictionary_text(fuzz_targets.TOKENS + (fuzz_targets.TOML_PIECES if name == "questions" else ()))
+    )
+    atheris.Setup(
+        [
+            "fuzz",
+            str(corpus),
+            f"-seed={seed}", f"-runs={inputs}", f"-max_len={LONGEST_INPUT.get(name, 2048)}", "-len_control=0",
+            f"-dict={dictionary}", f"-timeout={HANG_SECONDS}", "-rss_limit_mb=4096",
+            f"-artifact_prefix={findings}/{name}-", "-verbosity=0",
+        ],
+        fuzz_targets.TARGETS[name],
+    )
     atheris.Fuzz()
 
 
@@ -70,9 +80,14 @@ def by_hypothesis(target: Callable[[bytes], None], inputs: int, seed: int) -> Ca
 
     @hypothesis.seed(seed)
     @hypothesis.settings(
-        max_examples=inputs, deadline=timedelta(seconds=HANG_SECONDS), suppress_health_check=list(hypothesis.HealthCheck),
-        database=DirectoryBasedExampleDatabase(FOLDER / "hypothesis" / target.__name__))
-    @hypothesis.given(strategies.one_of(strategies.binary(max_size=24), strategies.binary(min_size=16, max_size=longest)))
+        max_examples=inputs,
+        deadline=timedelta(seconds=HANG_SECONDS),
+        suppress_health_check=list(hypothesis.HealthCheck),
+        database=DirectoryBasedExampleDatabase(FOLDER / "hypothesis" / target.__name__),
+    )
+    @hypothesis.given(
+        strategies.one_of(strategies.binary(max_size=24), strategies.binary(min_size=16, max_size=longest))
+    )
     def holds(data: bytes) -> None:
         target(data)
 
@@ -94,32 +109,24 @@ def repeat(path: Path) -> int:
 
     name = path.name.split("-")[0]
     if name not in fuzz_targets.TARGETS or not path.exists():
-        raise Trouble(f"{path} is not a kept input; they are named after their target and stand in {FOLDER / 'findings'}")
+        raise Trouble(
+            f"{path} is not a kept input; they are named after their target and stand in {FOLDER / 'findings'}"
+        )
     fuzz_targets.TARGETS[name](path.read_bytes())
     say("This input breaks nothing.")
     return 0
 
 
-def parser() -> argparse.ArgumentParser:
-    parts = argparse.ArgumentParser(prog="guide.py fuzz", description=__doc__.splitlines()[0])
-    parts.add_argument("--inputs", type=int, default=None)
-    parts.add_argument("--target", choices=FUZZ_TARGETS)
-    parts.add_argument("--short", action="store_true")
-    parts.add_argument("--engine", choices=("atheris", "hypothesis"))
-    parts.add_argument("--seed", type=int, default=1)
-    parts.add_argument("--repeat", type=Path)
-    parts.add_argument("--worker", choices=FUZZ_TARGETS, help=argparse.SUPPRESS)
-    return parts
-
-
 def main(arguments: list[str]) -> int:
-    given = parser().parse_args(arguments)
+    given = guide.options("fuzz", arguments)
     if given.repeat:
         return repeat(given.repeat)
     here = "atheris" if importlib.util.find_spec("atheris") else "hypothesis"
     engine = given.engine or here
     if engine == "atheris" and here != "atheris":
-        raise Trouble("the coverage-guided fuzzer is ready made for Linux on x86-64 and Python up to 3.13 only; use --engine hypothesis here")
+        raise Trouble(
+            "the coverage-guided fuzzer is ready made for Linux on x86-64 and Python up to 3.13 only; use --engine hypothesis here"
+        )
     inputs = (FEW if given.short else MANY) if given.inputs is None else given.inputs
     if inputs < 1:
         raise Trouble("--inputs: write a whole number from 1")
@@ -135,7 +142,14 @@ def main(arguments: list[str]) -> int:
     broken = []
     for name, count in shared_out(inputs, given.target).items():
         say(f"{name}: {count:,} inputs by {engine}")
-        command = [sys.executable, "-m", "tools.check.fuzz", "--worker", name, "--inputs", str(count), "--engine", engine, "--seed", str(given.seed)]
+        command = [
+            sys.executable, "-m", "tools.check.fuzz", "--worker", name, "--inputs",
+            str(count),
+            "--engine",
+            engine,
+            "--seed",
+            str(given.seed),
+        ]
         if subprocess.run(command, cwd=ROOT, env=child_environment(), check=False).returncode:
             broken.append(name)
     say(f"Broken: {', '.join(broken)}; see above." if broken else "No input broke a promise.")

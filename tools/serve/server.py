@@ -7,7 +7,6 @@ up and sent without them. Every answer carries policy.HEADERS: they are uvicorn'
 
 from __future__ import annotations
 
-import argparse
 import functools
 import mimetypes
 import os
@@ -27,6 +26,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import NotModifiedResponse, StaticFiles
 from starlette.types import Receive, Scope, Send
 
+from tools import guide
 from tools.build import policy
 from tools.common import SITE, Trouble, allow_many_connections, main_guard, say
 
@@ -36,14 +36,16 @@ PORTS_TO_TRY = 50
 
 # Said here and not left to the machine: a registry or a mime.types file may say otherwise.
 TYPES = {
-    ".bin": "application/octet-stream", ".css": "text/css", ".html": "text/html", ".js": "text/javascript", ".json": "application/json",
-    ".mjs": "text/javascript", ".png": "image/png", ".svg": "image/svg+xml", ".txt": "text/plain",
-    ".wasm": "application/wasm", ".webmanifest": "application/manifest+json", ".woff2": "font/woff2",
-    ".xml": "text/xml", ".zip": "application/zip",
+    ".bin": "application/octet-stream", ".css": "text/css", ".html": "text/html", ".js": "text/javascript",
+    ".json": "application/json", ".mjs": "text/javascript", ".png": "image/png", ".svg": "image/svg+xml",
+    ".txt": "text/plain", ".wasm": "application/wasm", ".webmanifest": "application/manifest+json",
+    ".woff2": "font/woff2", ".xml": "text/xml", ".zip": "application/zip",
 }
 ENCODINGS = {".br": "br", ".gz": "gzip"}
 # Names that carry a hash of their content never change.
-IMMUTABLE = re.compile(r"(^|/)(assets/engine/(py|calc|memory|worker)-[0-9a-f]{12}|assets/inline/|[^/]+\.[0-9a-f]{8,}\.(min\.)?(js|css)$)")
+IMMUTABLE = re.compile(
+    r"(^|/)(assets/engine/(py|calc|memory|worker)-[0-9a-f]{12}|assets/inline/|[^/]+\.[0-9a-f]{8,}\.(min\.)?(js|css)$)"
+)
 LASTING = "public, max-age=31536000, immutable"
 
 
@@ -131,7 +133,9 @@ def site_app(site: Path = SITE, base: str = "") -> Starlette:
         return RedirectResponse(base + "/")
 
     redirects = [Route(path, to_base) for path in ("/", base)] if base else []
-    return Starlette(routes=[*redirects, Mount(base or "/", SiteFiles(directory=site))], exception_handlers={404: missing})
+    return Starlette(
+        routes=[*redirects, Mount(base or "/", SiteFiles(directory=site))], exception_handlers={404: missing}
+    )
 
 
 def clean_base(text: str | None) -> str:
@@ -171,9 +175,11 @@ def is_loopback(host: str) -> bool:
 
 def network_warning(host: str) -> str:
     """What serving on a network opens, in plain words."""
-    return (f"WARNING: serving on {host}: anyone on this network can read the guide at this address. They can't change\n"
-            "anything. The connection is not encrypted. Browsers on other computers don't keep the guide for use without\n"
-            "a network over plain http; give them the packed zip for that. Stop with Ctrl+C.")
+    return (
+        f"WARNING: serving on {host}: anyone on this network can read the guide at this address. They can't change\n"
+        "anything. The connection is not encrypted. Browsers on other computers don't keep the guide for use without\n"
+        "a network over plain http; give them the packed zip for that. Stop with Ctrl+C."
+    )
 
 
 def reachable(host: str) -> str:
@@ -226,11 +232,7 @@ class Running:
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py serve")
-    parser.add_argument("--host", default=DEFAULT_HOST)
-    parser.add_argument("--port", type=int)
-    parser.add_argument("--base")
-    options = parser.parse_args(arguments)
+    options = guide.options("serve", arguments)
     host, base = options.host or DEFAULT_HOST, clean_base(options.base)
     sock = open_socket(host, options.port)  # before the build: a taken port is told at once
     with sock:

@@ -38,7 +38,10 @@ def on_files(files, config):
         limits = local_pages.limits_table()
     except local_pages.LocalError as trouble:
         raise PluginError(f"your shop's folder has problems:\n{trouble}") from None
-    made = [File(path.name, str(path.parent), config.site_dir, use_directory_urls=False, dest_uri=_place(path.name)) for path in (*pages, *pictures)]
+    made = [
+        File(path.name, str(path.parent), config.site_dir, use_directory_urls=False, dest_uri=_place(path.name))
+        for path in (*pages, *pictures)
+    ]
     if limits and not any(MARK.search(text) for text in texts.values()):
         texts[OWN_PAGE] = "# Limits of our procedure\n\n[limits]\n"
         made.append(File.generated(config, OWN_PAGE, content=texts[OWN_PAGE]))
