@@ -1,6 +1,8 @@
-"""What the site ships and under which licence: the list of tools/build/licences/parts.toml, with the versions that are pinned.
+"""What the site ships and under which licence: the list of licences/parts.toml, with the versions that are pinned.
 
-A licence text is taken from the package that carries it; tools/build/licences/ holds only those that no package carries.
+The page about licences, its versions and the texts come from it. A new package, or a file in a foreign folder of the site, without
+an entry fails a test. A licence text is taken from the package that carries it; licences/ holds only those that no package
+carries.
 """
 
 from __future__ import annotations

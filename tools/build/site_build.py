@@ -1,4 +1,16 @@
-"""Builds the whole site: pages, engine, policy, compressed copies, the service worker. Swaps it in whole at the end."""
+"""Builds the whole site: pages, engine, policy, compressed copies, the service worker. Swaps it in whole at the end.
+
+It does nothing while what decides the site (SITE_INPUTS) is unchanged; `build --force` builds all the same. The same sources give
+the same bytes: dates are fixed, lists sorted, nothing asks the clock. A test builds once more with another time zone and hash
+seed; `build --twice` makes the engine anew as well, in two empty caches, and compares site and zip.
+
+sw.js is written near the end: a version (the hash of everything) and each file's hash and size. On install it fetches all files
+into a new cache, each checked against its hash, and takes unchanged ones over from the last set; one that fails stops the whole.
+Pages are answered from that one set only; query strings choose no other file. A kept file is held against its hash once in the
+life of the worker: one that does not fit is fetched anew in the same version or answered with words. A new version waits until
+the reader presses "Use the new version": then it takes over, every open page of the guide reloads, and the old set is removed.
+It registers only over https or on localhost, never in a folder; engine/offline.js is its face to the pages.
+"""
 
 from __future__ import annotations
 

@@ -2,6 +2,18 @@
 
     exit 0  asked, and nothing is known        exit 1  something is known, or a pin is not whole
     exit 3  could not ask: the service was not reached, so nothing is known either way
+
+The files `requirements*.in` say what we want; `requirements*.txt` hold every version with its hashes, for every platform and
+Python from 3.11. Make one anew with the PyPI package uv, in tools/, each against those that it shares an environment with:
+
+    uv pip compile --universal --python-version 3.11 --generate-hashes --no-header --no-annotate X.in -c Y.txt -o X.txt
+
+    X                          Y                       X                     Y
+    requirements               -                       requirements-audit    requirements-test
+    requirements-test          requirements            requirements-node     -
+    requirements-fuzz, -cover  requirements-test       requirements-zensical requirements-test
+
+Every requirement is one version with SHA-256, every entry of a package lock has an SHA-512 and no address.
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 The start is compared with Pyodide as it ships, doing the same work from calc's sources, in the same browser, from the
 same server, in turns, each time with a new browser profile. Times differ between machines: the ratio tells.
+`--short` takes fewer rounds. Times on a busy machine mean little: run it alone.
 """
 
 from __future__ import annotations

@@ -10,6 +10,17 @@ files work out while they are collected comes from calc without the fault, where
 Tests: the doctests of calc, tests/calc and tests/practice. Tests with a browser or a built site are left out, so is what
 happens in other processes. Hypothesis draws the same few examples each time. A mutant that runs out of time, or of memory,
 counts as killed. A survivor is a fault that those tests let pass: a missing test, or a change that means nothing.
+
+    guide.py mutate --module calc/core/units.py          every fault in one module
+    guide.py mutate --sample 1500 --seed 1               a random sample over all of calc
+    guide.py mutate --sample 1500 --seed 1 --again       only what survived the last run, after you wrote tests
+    guide.py mutate --operator boundary                  only one kind of fault
+    guide.py mutate --short                              a handful of faults in one module
+
+The first run works out which test reaches which line; that is kept in .cache/mutation for each file of tests until it or calc
+changes. `--tests` names files of tests in place of all: a run is quick then and counts too many survivors. Times are of the
+processor, so a busy machine kills nothing. Linux and macOS only: it needs fork. Faults in tables meet the approved answers
+first, because few files load quickly. tests/mutants-explained.md tells of the last sample's survivors, one line each.
 """
 
 from __future__ import annotations

@@ -1,4 +1,8 @@
-"""Runs nginx with the configuration that docs/hosting.md gives, for the tests and the comparison of `guide.py load`."""
+"""Runs nginx with the configuration that docs/hosting.md gives, for the tests and the comparison of `guide.py load`.
+
+The page's configuration and its tables must agree with policy.py, `server.TYPES` and `server.IMMUTABLE`: tests/tools/test_hosting.py
+asks our server and, where it is installed, nginx the same things.
+"""
 
 from __future__ import annotations
 
