@@ -80,7 +80,10 @@ def test_every_package_is_listed_or_said_not_to_ship(site):
 
 
 def test_every_file_of_the_site_belongs_to_a_part_and_every_part_is_there(site):
-    """The guide's own patterns come last: what lies in the theme's, the runtime's or the libraries' folders must be another's."""
+    """The guide's own patterns come last.
+
+    What lies in the theme's, the runtime's or the libraries' folders must be another's.
+    """
     own, *others = licences.parts()
     files = [
         path.relative_to(site).as_posix()

@@ -1,4 +1,4 @@
-"""Everything that is fetched is pinned by version and hash, and the audit tells "nothing known" from "could not ask"."""
+"""All that is fetched is pinned by version and hash, and the audit tells "nothing known" from "could not ask"."""
 
 from __future__ import annotations
 

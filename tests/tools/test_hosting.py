@@ -1,4 +1,4 @@
-"""What a reader's browser relies on, asked of this guide's own server and of nginx with the configuration of docs/hosting.md."""
+"""What a reader's browser relies on, asked of our own server and of nginx with the configuration of docs/hosting.md."""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""A shop's own pages and limits: built in where they are, told by file and line where they are wrong, nothing where they are not."""
+"""A shop's own pages and limits.
+
+Built in where they are, told by file and line where they are wrong, nothing where they are not.
+"""
 
 from __future__ import annotations
 
@@ -18,7 +21,10 @@ name = "Cap"
 most = "3/32 in"
 guide = "cap-limit"
 '''
-PAGE = "# Our shop\n\nSee [the groove](groove.md#groove-why) and ![the booth](booth.png).\n\nBefore zebrawood.\n\n[limits]\n\n[calculator: bend-ratio]\n"
+PAGE = (
+    "# Our shop\n\nSee [the groove](groove.md#groove-why) and ![the booth](booth.png).\n\nBefore "
+    "zebrawood.\n\n[limits]\n\n[calculator: bend-ratio]\n"
+)
 DOT = bytes.fromhex("89504e470d0a1a0a")
 
 

@@ -1,4 +1,4 @@
-"""Mutation testing: a plain fault is killed, a fault that no test can see is told with its place, in a tree made for the test."""
+"""Mutation testing: a plain fault is killed, one that no test can see is told with its place, in a tree made for it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""The pages by two builders: mkdocs, which we ship, and Zensical, which runs none of our hooks and loads the same extension for our marks."""
+"""The pages by two builders: mkdocs, which we ship, and Zensical, which runs none of our hooks.
+
+Both load the same extension for our marks.
+"""
 
 from __future__ import annotations
 

@@ -1,46 +1,50 @@
-"""Makes the browser engine's files from tools/build/engine/: bytecode library, calc archive, worker, front script, folder bundle.
+"""Makes the browser engine's files from tools/build/engine/: bytecode library, calc archive, worker, front script,
+folder bundle.
 
-Each product is kept in .cache/products under the hash of what it was made from: a docs edit makes nothing anew, a calc edit
-recompiles calc, and only a new import in calc makes the library anew. The browser's parts (Pyodide, the search shim and what
-else engine/package.json names) come by `npm ci` into .cache/engine, with the machine's Node 18 or newer or the one of
-requirements-node.txt. After a change of package.json run `npm install --package-lock-only` there; .npmrc keeps addresses of
-registries out of the lock.
+Each product is kept in .cache/products under the hash of what it was made from: a docs edit makes nothing anew, a
+calc edit recompiles calc, and only a new import in calc makes the library anew. The browser's parts (Pyodide, the
+search shim and what else engine/package.json names) come by `npm ci` into .cache/engine, with the machine's Node 18
+or newer or the one of requirements-node.txt. After a change of package.json run `npm install --package-lock-only`
+there; .npmrc keeps addresses of registries out of the lock.
 
     file in the site                  what it is
     assets/engine/engine.js           the front, `window.GuideEngine`; its head comment is the interface
     assets/engine/worker-<hash>.mjs   the module worker of served pages
     assets/engine/py-<hash>/          Pyodide's runtime as it ships, and library.zip
     assets/engine/calc-<hash>.zip     calc as bytecode, with its data files
-    assets/engine/memory-<hash>.bin   the memory of a Python that has calc loaded: most starts use it in place of the archives
+    assets/engine/memory-<hash>.bin   the memory of a Python that has calc loaded: most starts use it, not the archives
     assets/engine/calc-source.zip     the very bytes of calc; not loaded, there to be read and checked
     assets/engine/offline-bundle.js   all of it as base64 of gzip in a classic script, for pages opened from a folder
     assets/engine/offline.js          registers the service worker, `window.GuideOffline`
 
-The kept memory: memory.mjs starts Pyodide under Node with the two archives, lets calc answer once, and keeps what its memory
-then differs in from a runtime just made. The worker makes the runtime, writes the differences into it and asks calc: a third
-of the time that loading takes. What is not loaded by then travels in the same file as two small archives, and parts of calc
-that few pages need are loaded at first use (calc/later.py). It needs `_makeSnapshot` and `_loadSnapshot`, private options of
-Pyodide: a new Pyodide may ask for changes in memory.mjs and `guideRestore`, and a test compares the restored memory with the
-kept one to the byte. When anything goes wrong with it the page starts a second worker that uses the archives; so do readers on
-a line that the browser calls slow, since the archives weigh 1.6 MB less.
+The kept memory: memory.mjs starts Pyodide under Node with the two archives, lets calc answer once, and keeps what its
+memory then differs in from a runtime just made. The worker makes the runtime, writes the differences into it and asks
+calc: a third of the time that loading takes. What is not loaded by then travels in the same file as two small
+archives, and parts of calc that few pages need are loaded at first use (calc/later.py). It needs `_makeSnapshot` and
+`_loadSnapshot`, private options of Pyodide: a new Pyodide may ask for changes in memory.mjs and `guideRestore`, and a
+test compares the restored memory with the kept one to the byte. When anything goes wrong with it the page starts a
+second worker that uses the archives; so do readers on a line that the browser calls slow, since the archives weigh
+1.6 MB less.
 
-Bytecode must come from Pyodide's own Python, so compile.mjs starts Pyodide under Node and compile_job.py compiles there, without
-docstrings and column marks; asserts stay. Each .pyc carries the hash of its source (PEP 552): a test checks these against
-calc-source.zip, and that archive against calc/.
+Bytecode must come from Pyodide's own Python, so compile.mjs starts Pyodide under Node and compile_job.py compiles
+there, without docstrings and column marks; asserts stay. Each .pyc carries the hash of its source (PEP 552): a test
+checks these against calc-source.zip, and that archive against calc/.
 
-The library is trimmed to the modules loaded at start, those that calc names anywhere, those that error reports load, a short
-list for safety, and what all of these may import later. `NEVER` ends that chase where it would lead to sockets, processes and
-tools; `OPTIONAL` leaves out modules whose importers do without them. plain_colorize.py stands in for the library's terminal
-colors, which cost a tenth of the start. A test loads all of calc and every module it names with exactly this library.
+The library is trimmed to the modules loaded at start, those that calc names anywhere, those that error reports load,
+a short list for safety, and what all of these may import later. `NEVER` ends that chase where it would lead to
+sockets, processes and tools; `OPTIONAL` leaves out modules whose importers do without them. plain_colorize.py stands
+in for the library's terminal colors, which cost a tenth of the start. A test loads all of calc and every module it
+names with exactly this library.
 
-A start that fails says why: Pyodide only logs a failed WebAssembly and then waits for ever, so core.js turns the log line into
-an error, a missing part ends the start at once, and the front gives up after a minute without a sign of life. A worker that
-ends later is noticed by a lock that it holds, or after a minute of silence. `GuideEngine.call` never rejects: without an answer
-it gives `{ok: false, engine: "failed" | "cancelled" | "error", reason, detail}`; `retry()` asks the server again for everything.
+A start that fails says why: Pyodide only logs a failed WebAssembly and then waits for ever, so core.js turns the log
+line into an error, a missing part ends the start at once, and the front gives up after a minute without a sign of
+life. A worker that ends later is noticed by a lock that it holds, or after a minute of silence. `GuideEngine.call`
+never rejects: without an answer it gives `{ok: false, engine: "failed" | "cancelled" | "error", reason, detail}`;
+`retry()` asks the server again for everything.
 
-From a folder the front loads the bundle when the engine is wanted and starts a classic worker from a Blob; if the browser
-refuses it, the engine runs on the page itself. The theme's search replaces `window.Worker` there, so our copy of its shim keeps
-the real one as `GuideNativeWorker`.
+From a folder the front loads the bundle when the engine is wanted and starts a classic worker from a Blob; if the
+browser refuses it, the engine runs on the page itself. The theme's search replaces `window.Worker` there, so our copy
+of its shim keeps the real one as `GuideNativeWorker`.
 """
 
 from __future__ import annotations
@@ -230,7 +234,7 @@ def build_calc(files: dict[str, Path]) -> tuple[Path, Path]:
 
 
 def rest_of(archive: Path, loaded: set[str], target: Path) -> Path:
-    """The archive without the modules that are loaded, in the form of compile_job.py: stored, sorted, one fixed time."""
+    """The archive without the modules that are loaded, as compile_job.py makes it: stored, sorted, one fixed time."""
     with zipfile.ZipFile(archive) as whole, zipfile.ZipFile(target, "w", zipfile.ZIP_STORED) as rest:
         for info in whole.infolist():
             name = info.filename.removesuffix(".pyc").removesuffix("/__init__").replace("/", ".")

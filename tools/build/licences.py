@@ -1,8 +1,8 @@
 """What the site ships and under which licence: the list of licences/parts.toml, with the versions that are pinned.
 
-The page about licences, its versions and the texts come from it. A new package, or a file in a foreign folder of the site, without
-an entry fails a test. A licence text is taken from the package that carries it; licences/ holds only those that no package
-carries.
+The page about licences, its versions and the texts come from it. A new package, or a file in a foreign folder of the
+site, without an entry fails a test. A licence text is taken from the package that carries it; licences/ holds only
+those that no package carries.
 """
 
 from __future__ import annotations
@@ -89,7 +89,10 @@ def text_name(reference: str) -> str:
 
 
 def text_of(reference: str) -> bytes:
-    """A licence text: from the installed package, or from tools/build/licences/. Raises Trouble when it is not there."""
+    """A licence text: from the installed package, or from tools/build/licences/.
+
+    Raises Trouble when it is not there.
+    """
     kind, _, name = reference.partition(":")
     if kind == "root":
         found = [ROOT / "LICENSE"]
@@ -127,7 +130,8 @@ def table_html() -> str:
         f'<th scope="col">{words}</th>' for words in ("Part", "Version", "Licence", "What of it this site carries")
     )
     return (
-        f'<div class="wide" tabindex="0" role="region" aria-label="Licences"><table class="licences"><thead><tr>{head}</tr></thead>'
+        '<div class="wide" tabindex="0" role="region" aria-label="Licences"><table class="licences"><thead><tr>'
+        f'{head}</tr></thead>'
         f"<tbody>{rows}</tbody></table></div>"
     )
 

@@ -1,4 +1,7 @@
-"""The lists that pages get from calc and from one another: sources, register of values, documents, reference, objectives, terms."""
+"""The lists that pages get from calc and from one another.
+
+Sources, register of values, documents, reference, objectives, terms.
+"""
 
 from __future__ import annotations
 
@@ -93,7 +96,10 @@ def sources_html(text: str) -> str:
 
 @cache
 def uses() -> dict[str, tuple[frozenset[str], frozenset[str]]]:
-    """Of every page the ids of the values that it names, and the modules of its calculators. Unknown ones are told on their page."""
+    """Of every page the ids of the values that it names, and the modules of its calculators.
+
+    Unknown ones are told on their page.
+    """
     modules = {each.id: each.work.__module__ for each in CALCULATORS}
     return {
         page: (frozenset(said for _, said in marks_in(text, "fact", "source")),
@@ -128,8 +134,10 @@ def register_html() -> str:
         for each in FACTS
     )
     return (
-        f'{wide("the register of values")}<table class="register"><thead><tr><th scope="col">Value</th><th scope="col">Figure</th>'
-        f'<th scope="col">Source and standing</th><th scope="col">Used on</th></tr></thead><tbody>{rows}</tbody></table></div>'
+        f'{wide("the register of values")}<table class="register"><thead><tr><th scope="col">Value</th><th '
+        'scope="col">Figure</th>'
+        f'<th scope="col">Source and standing</th><th scope="col">Used on</th></tr></thead><tbody>{rows}</tbody>'
+        '</table></div>'
     )
 
 
@@ -162,10 +170,12 @@ def _reference(calc: Calculator) -> str:
     first = calc.inputs[0]
     example = f'python -m calc {calc.id} {first.name}="{first.default.replace(chr(10), "; ")}"'
     return (
-        f'<section id="reference-{calc.id}"><h3>{escape(calc.title)} <code>{calc.id}</code></h3><p>{escape(calc.question)} '
+        f'<section id="reference-{calc.id}"><h3>{escape(calc.title)} <code>{calc.id}</code></h3><p>'
+        f'{escape(calc.question)} '
         f'<a href="{page}#{calc.id}">Open it on its page.</a></p>'
         f'{wide("inputs of " + escape(calc.title))}<table><thead><tr><th scope="col">Input</th>'
-        f'<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">Default</th></tr></thead>'
+        '<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">'
+        'Default</th></tr></thead>'
         f"<tbody>{rows}</tbody></table></div><p>Command line: <code>{escape(example)}</code></p></section>"
     )
 
@@ -204,7 +214,8 @@ def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], standi
     last = '<th scope="col">Where you stand</th>' if standing else ""
     return (
         f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>'
-        f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr><th scope="col">You can</th>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr>'
+        '<th scope="col">You can</th>'
         f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div></section>'
     )
 
@@ -214,4 +225,7 @@ def _row(chapter: str, name: str, text: str, standing: bool) -> str:
     counted = ", ".join(f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds) or "none yet"
     practice = f'<a href="practice.html?objectives={escape(name)}">{counted}</a>' if kinds else counted
     last = f'<td><span data-standing="{escape(name)}"></span></td>' if standing else ""
-    return f'<tr><th scope="row"><a href="{chapter}.html#objective-{escape(name)}">{plain(text)}</a></th><td>{practice}</td>{last}</tr>'
+    return (
+        f'<tr><th scope="row"><a href="{chapter}.html#objective-{escape(name)}">{plain(text)}</a></th><td>'
+        f'{practice}</td>{last}</tr>'
+    )

@@ -1,8 +1,9 @@
 """A shop's own pages and limits, from a folder that no update of the guide touches.
 
-The folder `local/` beside docs/ (or the one that GUIDE_LOCAL names) is not part of the guide: git ignores it, and nothing of
-it is needed. `*.md` are pages, `limits.toml` the limits of the shop's written procedure, pictures go along. What stands
-there is the shop's own word: the guide shows it as that, gives it no standing, and calculates nothing from it.
+The folder `local/` beside docs/ (or the one that GUIDE_LOCAL names) is not part of the guide: git ignores it, and
+nothing of it is needed. `*.md` are pages, `limits.toml` the limits of the shop's written procedure, pictures go
+along. What stands there is the shop's own word: the guide shows it as that, gives it no standing, and calculates
+nothing from it.
 
 docs/local-page.md tells an instructor the form.
 """
@@ -93,7 +94,8 @@ def local_files(folder: Path = LOCAL) -> tuple[list[Path], list[Path]]:
                 )
         elif path.suffix.lower() not in PICTURES:
             wrong.append(
-                f"local/{path.name}: pages end in .md, pictures in {', '.join(sorted(PICTURES))}; the limits are {LIMITS}"
+                f"local/{path.name}: pages end in .md, pictures in {', '.join(sorted(PICTURES))}; the limits are "
+                f"{LIMITS}"
             )
         elif PLAIN_NAME.fullmatch(path.name):
             pictures.append(path)
@@ -113,7 +115,7 @@ def read_limits(text: str) -> Limits:
     >>> read_limits('procedure = "P-1"\\n[[limit]]\\nname = "Root opening"\\nmost = "3/8 inn"')
     Traceback (most recent call last):
     ...
-    tools.build.local_pages.LocalError: local/limits.toml, line 4, field “most”: “3/8 inn” is not a number with a unit that the guide shows
+    tools.build.local_pages.LocalError: local/limits.toml, line 4, field “most”: “3/8 inn” is not a number ...
     """
     try:
         data = tomllib.loads(text)
@@ -220,9 +222,11 @@ def limits_html(limits: Limits) -> str:
     )
     rows = "".join(_row(each, with_guide) for each in limits.limits)
     return (
-        f'<div class="shop-limits"><p>From your shop\'s written procedure: <strong>{escape(limits.procedure)}</strong>.{kept} The guide '
+        '<div class="shop-limits"><p>From your shop\'s written procedure: <strong>'
+        f'{escape(limits.procedure)}</strong>.{kept} The guide '
         "did not check these figures. The signed procedure decides.</p>"
-        f'<div class="wide" tabindex="0" role="region" aria-label="Limits of your shop"><table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div></div>'
+        '<div class="wide" tabindex="0" role="region" aria-label="Limits of your shop"><table><thead><tr>'
+        f'{head}</tr></thead><tbody>{rows}</tbody></table></div></div>'
     )
 
 
@@ -241,4 +245,7 @@ def _row(limit: Limit, with_guide: bool) -> str:
 def _beside(each: Fact | None) -> str:
     if each is None:
         return ""
-    return f'{escape(each.label)}: {amount_html(each)} <a class="source-mark" href="register.html#value-{each.id}">{escape(each.source.standing.value)}</a>'
+    return (
+        f'{escape(each.label)}: {amount_html(each)} <a class="source-mark" href="register.html#value-{each.id}">'
+        f'{escape(each.source.standing.value)}</a>'
+    )

@@ -3,12 +3,12 @@
     [calculator: groove]                              the form, answered for its defaults
     [calculator: groove thickness="1 in" as="thick" case="thick plate"]   the same with other defaults, id and title
     [fact: cap-limit]                                 a value of the register with its source
-    [source: cap-limit]                               only the source mark of that value, where your sentence says the value
+    [source: cap-limit]                               only its source mark, where your sentence says the value
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
     [define: kerf] text                               a glossary entry, on the glossary page
-    [picture: undercut | caption]                     a line drawing with its caption; several on one line stand side by side
+    [picture: undercut | caption]                     a line drawing; several on one line stand side by side
     [objective: groove-angle] text                    something the reader should be able to do
-    [record: app]  [record: blank test-day]           the blank forms that the record's script fills; a worksheet to write on
+    [record: app]  [record: blank test-day]           blank forms that the record's script fills; a worksheet
 
 and, each on a line of its own, the lists
 
@@ -19,7 +19,8 @@ and, each on a line of its own, the lists
     [licences]  [changelog]           what the guide says of itself
     [limits]                          the limits of a shop (local_pages.py), on its own pages
 
-A mark that names something unknown stops the build and is told. It also lets wide tables and blocks of code scroll by themselves.
+A mark that names something unknown stops the build and is told. The extension also lets wide tables and blocks of code
+scroll by themselves.
 """
 
 from __future__ import annotations
@@ -79,7 +80,8 @@ def term_html(text: str) -> str:
     if term not in known:
         raise KeyError(f"the glossary does not define “{term}”")
     meaning = lists.MARK.sub("", known[term])
-    return f'<a class="term" href="glossary.html#{lists.term_id(term)}" title="{escape(meaning)}">{escape(shown or term)}</a>'
+    place = f"glossary.html#{lists.term_id(term)}"
+    return f'<a class="term" href="{place}" title="{escape(meaning)}">{escape(shown or term)}</a>'
 
 
 INLINE: dict[str, Callable[[str], str]] = {
@@ -110,7 +112,8 @@ def calculator_html(text: str) -> str:
 def picture_html(text: str, number: int) -> str:
     name, _, caption = (part.strip() for part in text.partition("|"))
     drawing = shop_pictures.picture(name) if name in shop_pictures.PICTURES else pictures.picture(name)
-    return f'<figure class="drawn">{svg(drawing, f"picture-{number}")}<figcaption>{escape(caption or drawing.title)}</figcaption></figure>'
+    words = f"<figcaption>{escape(caption or drawing.title)}</figcaption>"
+    return f'<figure class="drawn">{svg(drawing, f"picture-{number}")}{words}</figure>'
 
 
 def record_html(text: str) -> str:
@@ -129,12 +132,16 @@ def licences_html() -> str:
 
 
 def changelog() -> str:
-    """The changelog with an anchor at each release, as Markdown. Raises Trouble unless its newest release is the guide's version."""
+    """The changelog with an anchor at each release, as Markdown.
+
+    Raises Trouble unless its newest release is the guide's version.
+    """
     text = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
     newest = RELEASE.search(text)
     if not newest or newest[1] != licences.guide_version():
         raise Trouble(
-            f"CHANGELOG.md: its first release is {newest[1] if newest else 'missing'}, pyproject.toml says {licences.guide_version()}"
+            f"CHANGELOG.md: its first release is {newest[1] if newest else 'missing'}, pyproject.toml says "
+            f"{licences.guide_version()}"
         )
     body = re.sub(r"\A# .*\n", "", text)
     return RELEASE.sub(lambda found: f"{found[0]} {{#changelog-{found[1].replace('.', '-')}}}", body).strip()
@@ -201,7 +208,7 @@ class FillSlots(Postprocessor):
         text = SLOTS_IN_A_ROW.sub(r'<div class="pictures">\1</div>', text)
         for slot, content in self.marks.slots.items():
             text = text.replace(f"<p>{slot}</p>", content).replace(slot, content)
-        # The block, not the code in it: from that the theme takes the focus away where it measures it before it is laid out.
+        # The block, not the code in it: from that the theme takes the focus where it measures before it is laid out.
         return text.replace("<pre><code", '<pre tabindex="0"><code')
 
 

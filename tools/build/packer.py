@@ -9,7 +9,7 @@ from pathlib import Path
 
 from tools import guide
 from tools.build import site_build
-from tools.common import DIST, ROOT, SITE, Step, files_below, main_guard, say
+from tools.common import DIST, ROOT, Step, files_below, main_guard, say
 
 FOLDER = "plate-test-guide"
 ARCHIVE = f"{FOLDER}.zip"

@@ -1,15 +1,17 @@
 """Builds the whole site: pages, engine, policy, compressed copies, the service worker. Swaps it in whole at the end.
 
-It does nothing while what decides the site (SITE_INPUTS) is unchanged; `build --force` builds all the same. The same sources give
-the same bytes: dates are fixed, lists sorted, nothing asks the clock. A test builds once more with another time zone and hash
-seed; `build --twice` makes the engine anew as well, in two empty caches, and compares site and zip.
+It does nothing while what decides the site (SITE_INPUTS) is unchanged; `build --force` builds all the same. The same
+sources give the same bytes: dates are fixed, lists sorted, nothing asks the clock. A test builds once more with
+another time zone and hash seed; `build --twice` makes the engine anew as well, in two empty caches, and compares site
+and zip.
 
-sw.js is written near the end: a version (the hash of everything) and each file's hash and size. On install it fetches all files
-into a new cache, each checked against its hash, and takes unchanged ones over from the last set; one that fails stops the whole.
-Pages are answered from that one set only; query strings choose no other file. A kept file is held against its hash once in the
-life of the worker: one that does not fit is fetched anew in the same version or answered with words. A new version waits until
-the reader presses "Use the new version": then it takes over, every open page of the guide reloads, and the old set is removed.
-It registers only over https or on localhost, never in a folder; engine/offline.js is its face to the pages.
+sw.js is written near the end: a version (the hash of everything) and each file's hash and size. On install it fetches
+all files into a new cache, each checked against its hash, and takes unchanged ones over from the last set; one that
+fails stops the whole. Pages are answered from that one set only; query strings choose no other file. A kept file is
+held against its hash once in the life of the worker: one that does not fit is fetched anew in the same version or
+answered with words. A new version waits until the reader presses "Use the new version": then it takes over, every
+open page of the guide reloads, and the old set is removed. It registers only over https or on localhost, never in a
+folder; engine/offline.js is its face to the pages.
 """
 
 from __future__ import annotations
@@ -208,7 +210,10 @@ def differences(one: Path, other: Path) -> list[str]:
 
 
 def build_twice() -> int:
-    """Build everything twice, each time with an empty cache but for the fetched packages, and compare. Returns an exit code."""
+    """Build everything twice, each time with an empty cache but for the fetched packages, and compare.
+
+    Returns an exit code.
+    """
     from tools.build import packer
 
     engine_build.fetch_packages()

@@ -3,8 +3,9 @@
     exit 0  asked, and nothing is known        exit 1  something is known, or a pin is not whole
     exit 3  could not ask: the service was not reached, so nothing is known either way
 
-The files `requirements*.in` say what we want; `requirements*.txt` hold every version with its hashes, for every platform and
-Python from 3.11. Make one anew with the PyPI package uv, in tools/, each against those that it shares an environment with:
+The files `requirements*.in` say what we want; `requirements*.txt` hold every version with its hashes, for every
+platform and Python from 3.11. Make one anew with the PyPI package uv, in tools/, each against those that it shares an
+environment with:
 
     uv pip compile --universal --python-version 3.11 --generate-hashes --no-header --no-annotate X.in -c Y.txt -o X.txt
 

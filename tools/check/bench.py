@@ -60,8 +60,9 @@ MEASURE = """async (text) => {
   return [performance.now() - start, answer];
 }"""
 OWN_SCRIPT = f"{ADDRESSES}\nwindow.measure = {MEASURE};\n"
-# Changes a field as a reader does and waits for the answer: [put in place, its frame painted]. Runs in the page, so that no
-# message between programs is counted. Every value is a new one. The frame waits for the screen's turn, up to 17 ms at 60 Hz.
+# Changes a field as a reader does and waits for the answer: [put in place, its frame painted]. Runs in the page, so
+# that no message between programs is counted. Every value is a new one. The frame waits for the screen's turn, up
+# to 17 ms at 60 Hz.
 CHANGING = """
 async ([place, name, slide, warm, values]) => {
   const section = document.getElementById(place);
@@ -171,7 +172,10 @@ def measure_kept_start(executable: str, address: str, text: str) -> tuple[float,
 
 
 def bench_start(executable: str, rounds: int) -> None:
-    """Print the starts of both engines, cold and warm, and the ratios of medians; and the start of a guide that is kept."""
+    """Print the starts of both engines, cold and warm, and the ratios of medians.
+
+    And the start of a guide that is kept.
+    """
     own, stock, kept, answers = [], [], [], []
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -194,14 +198,16 @@ def bench_start(executable: str, rounds: int) -> None:
         }
         for words, column in columns.items():
             say(
-                f"  {kind} start to first live answer, {words}: min {min(column):.0f}, median {statistics.median(column):.0f}, "
+                f"  {kind} start to first live answer, {words}: min {min(column):.0f}, median "
+                f"{statistics.median(column):.0f}, "
                 f"max {max(column):.0f} ms, n={len(column)}"
             )
         ratio = statistics.median(columns["this guide"]) / statistics.median(columns["Pyodide as shipped"])
         say(f"  ratio of medians, {kind}: {ratio:.2f}{verdict(ratio, TARGETS[f'{kind} ratio'])}")
     ratio = statistics.median(kept) / statistics.median(took[1] for took in stock)
     say(
-        f"  warm start of the guide once it is kept for use without a network: min {min(kept):.0f}, median {statistics.median(kept):.0f}, "
+        f"  warm start of the guide once it is kept for use without a network: min {min(kept):.0f}, median "
+        f"{statistics.median(kept):.0f}, "
         f"max {max(kept):.0f} ms, n={len(kept)}"
     )
     say(f"  ratio of medians to Pyodide as shipped, warm: {ratio:.2f}{verdict(ratio, TARGETS['warm ratio'])}")
@@ -244,12 +250,14 @@ def bench_changes(executable: str, rounds: int) -> None:
             column = [each[place] for each in times]
             p95 = percentile(column, 0.95)
             say(
-                f"  {what} to {words}: median {statistics.median(column):.1f}, p95 {p95:.1f}, max {max(column):.1f} ms, "
+                f"  {what} to {words}: median {statistics.median(column):.1f}, p95 {p95:.1f}, max "
+                f"{max(column):.1f} ms, "
                 f"n={len(column)}{verdict(p95, TARGETS['change p95 ms']) if place else ''}"
             )
 
 
-# From a change in the form to the frame that shows the new plot. The field has the focus for a while, as before any change.
+# From a change in the form to the frame that shows the new plot. The field has the focus for a while, as before any
+# change.
 PLOTTED = """
 async ([place, name, value]) => {
   const section = document.getElementById(place);
@@ -278,11 +286,13 @@ def bench_heat(executable: str, rounds: int) -> None:
             times.append(page.evaluate(PLOTTED, ["plate-heat", "amps", f"{111 + number} A"]))
     median = statistics.median(times)
     say(
-        f"  heat map first drawn: median {median:.0f}, max {max(times):.0f} ms, n={len(times)}{verdict(median, TARGETS['heat ms'])}"
+        f"  heat map first drawn: median {median:.0f}, max {max(times):.0f} ms, "
+        f"n={len(times)}{verdict(median, TARGETS['heat ms'])}"
     )
 
 
-# A list of 60 kinds whose first plan is not the best: lengths of 20 to 35 % of a bar, as in class 3 of Scholl, Klein and Jürgens 1997.
+# A list of 60 kinds whose first plan is not the best: lengths of 20 to 35 % of a bar, as in class 3 of Scholl,
+# Klein and Jürgens 1997.
 CHANCE = random.Random("bench")
 PLAN = {
     "pieces": "\n".join(f"{CHANCE.randint(2000, 3500) / 10:g} in | 1 |" for _ in range(60)),
@@ -299,7 +309,8 @@ async (inputs) => {
   const { search } = await GuideEngine.call({ do: "plan-start", ...asked });
   for (;;) {
     const told = await GuideEngine.call({ do: "plan-step", search, steps: 20, ...asked });
-    if (told.pieces || told.done) return [drawn, performance.now() - start, first.headline, (told.pieces ? told : first).headline];
+    const better = (told.pieces ? told : first).headline;
+    if (told.pieces || told.done) return [drawn, performance.now() - start, first.headline, better];
   }
 }
 """
@@ -312,7 +323,8 @@ def bench_plan(executable: str) -> None:
     better_words = "better plan" if said_then != said else "end of the search, none better"
     say(f"  cutting list of 60 kinds, first plan: {first / 1000:.2f} s{verdict(first / 1000, TARGETS['plan s'])}")
     say(
-        f"  cutting list of 60 kinds, {better_words}: {better / 1000:.2f} s{verdict(better / 1000, TARGETS['better plan s'])}"
+        f"  cutting list of 60 kinds, {better_words}: {better / 1000:.2f} "
+        f"s{verdict(better / 1000, TARGETS['better plan s'])}"
     )
 
 
@@ -321,7 +333,10 @@ PAINTED = "() => performance.getEntriesByName('first-contentful-paint').map((eac
 
 
 def bench_slow_line(executable: str, rounds: int) -> None:
-    """Print how long a first visit takes to be readable at 1.6 Mbit/s and 150 ms: text on the screen, style sheets in."""
+    """Print how long a first visit takes to be readable at 1.6 Mbit/s and 150 ms.
+
+    Text on the screen, style sheets in.
+    """
     for path in ("index.html", CALCULATOR_PAGE):
         times = []
         for _ in range(rounds):
@@ -335,26 +350,32 @@ def bench_slow_line(executable: str, rounds: int) -> None:
                 times += page.evaluate(PAINTED)
         middle = statistics.median(times)
         say(
-            f"  {path} readable on a line of 1.6 Mbit/s, 150 ms: median {middle:.0f}, max {max(times):.0f} ms, n={len(times)}"
+            f"  {path} readable on a line of 1.6 Mbit/s, 150 ms: median {middle:.0f}, max {max(times):.0f} ms, "
+            f"n={len(times)}"
             f"{verdict(middle, TARGETS['readable ms'])}"
         )
 
 
 def bench_old_phone(executable: str) -> None:
-    """Print start and typing with the processor slowed to a sixth, as on an old phone. No target: the figures are said."""
+    """Print start and typing with the processor slowed to a sixth, as on an old phone.
+
+    No target: the figures are said.
+    """
     with server.Running(SITE) as running, new_browser(executable) as opened:
         page = opened.new_context(service_workers="block").new_page()
         session = page.context.new_cdp_session(page)
         page.goto(running.url + CALCULATOR_PAGE)
         session.send("Emulation.setCPUThrottlingRate", {"rate": 6})
         took = page.evaluate(
-            "async () => { const start = performance.now(); await GuideEngine.call({do: 'answer', calculator: 'groove', inputs: {}}); return performance.now() - start; }"
+            "async () => { const start = performance.now(); await GuideEngine.call({do: 'answer', calculator: "
+            "'groove', inputs: {}}); return performance.now() - start; }"
         )
         typed = page.evaluate(CHANGING, ["groove", "thickness", False, WARM, TYPED[:10 + WARM]])
     painted = [each[1] for each in typed]
     say(
         f"  page slowed to a sixth: start to first live answer {took / 1000:.1f} s, keystroke to painted answer median "
-        f"{statistics.median(painted):.0f} ms, max {max(painted):.0f} ms, n={len(painted)} (the page's own thread is slowed, the engine's is not)"
+        f"{statistics.median(painted):.0f} ms, max {max(painted):.0f} ms, n={len(painted)} (the page's own thread "
+        "is slowed, the engine's is not)"
     )
 
 
@@ -385,7 +406,10 @@ def brotli_size(path: Path) -> int:
 
 
 def engine_brotli(site: Path) -> dict[str, int]:
-    """Bytes of the engine's parts as brotli sends them: by the kept memory, by the bytecode, and Pyodide as shipped with calc's sources."""
+    """Bytes of the engine's parts as brotli sends them.
+
+    By the kept memory, by the bytecode, and Pyodide as shipped with calc's sources.
+    """
     folder = site / "assets" / "engine"
     (runtime,) = folder.glob("py-*")
     both = [
@@ -409,10 +433,12 @@ def bench_weights() -> None:
     """Print the engine's and the packed zip's weight."""
     megabytes = {way: size / 1e6 for way, size in engine_brotli(SITE).items()}
     say(
-        f"  engine, brotli: {megabytes['kept']:.2f} MB{verdict(megabytes['kept'], round(megabytes['stock'], 2))}, the target being Pyodide as shipped with calc's sources"
+        f"  engine, brotli: {megabytes['kept']:.2f} MB{verdict(megabytes['kept'], round(megabytes['stock'], 2))}, "
+        "the target being Pyodide as shipped with calc's sources"
     )
     say(
-        f"  engine on a line that the browser calls slow, brotli: {megabytes['bytecode']:.2f} MB{verdict(megabytes['bytecode'], TARGETS['engine MB'])}"
+        f"  engine on a line that the browser calls slow, brotli: {megabytes['bytecode']:.2f} "
+        f"MB{verdict(megabytes['bytecode'], TARGETS['engine MB'])}"
     )
     packed = packer.pack()
     say(f"  packed zip: {packed.stat().st_size / 1e6:.1f} MB ({packed.relative_to(ROOT).as_posix()})")

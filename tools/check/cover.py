@@ -1,7 +1,7 @@
 """Measures which branches of calc its own tests take, and fails where one is not taken.
 
-What runs calc counts: its doctests, and the tests of calc, of the practice questions and of the pages. No line is excused: what
-no input reaches is taken out of calc; what can be reached gets a test on what a user sees.
+What runs calc counts: its doctests, and the tests of calc, of the practice questions and of the pages. No line is
+excused: what no input reaches is taken out of calc; what can be reached gets a test on what a user sees.
 """
 
 from __future__ import annotations

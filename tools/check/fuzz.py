@@ -1,11 +1,12 @@
 """Throws inputs at calc: a fuzzer led by the coverage of calc, or Hypothesis, over the targets of `fuzz_targets.py`.
 
-The coverage-guided fuzzer (the PyPI package atheris, which is libFuzzer for Python) comes ready made for Linux on x86-64 and
-Python up to 3.13; elsewhere Hypothesis drives the same targets, and this is said. Each target runs in a process of its own, since
-libFuzzer ends the process that it runs in, and ends at its first finding. What breaks a promise is told with its traceback:
+The coverage-guided fuzzer (the PyPI package atheris, which is libFuzzer for Python) comes ready made for Linux on
+x86-64 and Python up to 3.13; elsewhere Hypothesis drives the same targets, and this is said. Each target runs in a
+process of its own, since libFuzzer ends the process that it runs in, and ends at its first finding. What breaks a
+promise is told with its traceback:
 
-- libFuzzer keeps the input as a file in `.cache/fuzz/findings/`, and `fuzz --repeat FILE` runs it again; an input that takes
-  longer than a minute counts as one too. What it learns stays in `.cache/fuzz/corpus/` for the next run.
+- libFuzzer keeps the input as a file in `.cache/fuzz/findings/`, and `fuzz --repeat FILE` runs it again; an input
+  that takes longer than a minute counts as one too. What it learns stays in `.cache/fuzz/corpus/` for the next run.
 - Hypothesis makes the input as small as it can, prints it, keeps it, and tries it first in the next run.
 
 Mend the cause, add the input's sense to `tests/calc` or `tests/practice`, and write the counts into docs/measured.md.
@@ -125,7 +126,8 @@ def main(arguments: list[str]) -> int:
     engine = given.engine or here
     if engine == "atheris" and here != "atheris":
         raise Trouble(
-            "the coverage-guided fuzzer is ready made for Linux on x86-64 and Python up to 3.13 only; use --engine hypothesis here"
+            "the coverage-guided fuzzer is ready made for Linux on x86-64 and Python up to 3.13 only; use "
+            "--engine hypothesis here"
         )
     inputs = (FEW if given.short else MANY) if given.inputs is None else given.inputs
     if inputs < 1:

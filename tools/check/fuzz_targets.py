@@ -1,8 +1,9 @@
 """What the fuzzers throw at calc, and what must hold each time. `tools/check/fuzz.py` drives these functions.
 
-A target takes bytes, makes an input from them and raises when a promise is broken: `Broken` for a promise of ours, any
-other exception where calc let one out. Bytes are read as choices, so that a fuzzer which knows nothing of the guide still
-comes deep into it; some inputs are raw text. When the bytes end, every choice is the first one, which is the usual one.
+A target takes bytes, makes an input from them and raises when a promise is broken: `Broken` for a promise of ours,
+any other exception where calc let one out. Bytes are read as choices, so that a fuzzer which knows nothing of the
+guide still comes deep into it; some inputs are raw text. When the bytes end, every choice is the first one, which is
+the usual one.
 """
 
 from __future__ import annotations
@@ -359,7 +360,10 @@ def numbers(data: bytes) -> None:
 
 
 def links(data: bytes) -> None:
-    """Opening a link and writing one: the inputs sorted into usable and refused; what a link says stays what was meant."""
+    """Opening a link and writing one.
+
+    The inputs sorted into usable and refused; what a link says stays what was meant.
+    """
     take = Choices(data)
     calc = take.pick(CALCULATORS)
     system = take.pick(SYSTEMS)
@@ -597,7 +601,8 @@ def questions(data: bytes) -> None:
                     )
                     mark(question, ["0.123"], "si")
                 except InputError:
-                    # Numbers that a form draws may not fit together; the tests of the guide's own forms ask for every draw.
+                    # Numbers that a form draws may not fit together; the tests of the guide's own forms ask for
+                    # every draw.
                     pass
 
 

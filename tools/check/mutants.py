@@ -1,7 +1,7 @@
 """Makes mutants: copies of a module of calc with one small fault put in.
 
-Half of what can be wrong in calc stands in tables at the top of its modules, so the faults are made on the syntax tree, not in
-function bodies alone:
+Half of what can be wrong in calc stands in tables at the top of its modules, so the faults are made on the syntax
+tree, not in function bodies alone:
 
 | operator | what it does |
 |---|---|

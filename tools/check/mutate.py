@@ -1,15 +1,18 @@
-"""Mutation testing of calc: puts one small fault in, runs the tests that reach it, and tells which faults no test noticed.
+"""Mutation testing of calc: puts one small fault in, runs the tests that reach it, and tells which faults no test
+noticed.
 
-What tests can notice a fault is worked out once, by running every test with coverage. Then each mutant runs in a forked
-child of a process that holds pytest and the tests already: the tests that reach its lines, fastest first, until one
-fails. A fault in a function changes that function alone; one in a table (or in what runs while modules load) loads all of
-calc anew, and meets the tests in files that import its module or one that does. What survives the fast tests meets the slow
-ones too, up to ten seconds of them. Tests that are left out so can only make the share of killed faults smaller. What test
-files work out while they are collected comes from calc without the fault, where the fault is in a function.
+What tests can notice a fault is worked out once, by running every test with coverage. Then each mutant runs in a
+forked child of a process that holds pytest and the tests already: the tests that reach its lines, fastest first,
+until one fails. A fault in a function changes that function alone; one in a table (or in what runs while modules
+load) loads all of calc anew, and meets the tests in files that import its module or one that does. What survives the
+fast tests meets the slow ones too, up to ten seconds of them. Tests that are left out so can only make the share of
+killed faults smaller. What test files work out while they are collected comes from calc without the fault, where the
+fault is in a function.
 
-Tests: the doctests of calc, tests/calc and tests/practice. Tests with a browser or a built site are left out, so is what
-happens in other processes. Hypothesis draws the same few examples each time. A mutant that runs out of time, or of memory,
-counts as killed. A survivor is a fault that those tests let pass: a missing test, or a change that means nothing.
+Tests: the doctests of calc, tests/calc and tests/practice. Tests with a browser or a built site are left out, so is
+what happens in other processes. Hypothesis draws the same few examples each time. A mutant that runs out of time, or
+of memory, counts as killed. A survivor is a fault that those tests let pass: a missing test, or a change that means
+nothing.
 
     guide.py mutate --module calc/core/units.py          every fault in one module
     guide.py mutate --sample 1500 --seed 1               a random sample over all of calc
@@ -17,10 +20,11 @@ counts as killed. A survivor is a fault that those tests let pass: a missing tes
     guide.py mutate --operator boundary                  only one kind of fault
     guide.py mutate --short                              a handful of faults in one module
 
-The first run works out which test reaches which line; that is kept in .cache/mutation for each file of tests until it or calc
-changes. `--tests` names files of tests in place of all: a run is quick then and counts too many survivors. Times are of the
-processor, so a busy machine kills nothing. Linux and macOS only: it needs fork. Faults in tables meet the approved answers
-first, because few files load quickly. tests/mutants-explained.md tells of the last sample's survivors, one line each.
+The first run works out which test reaches which line; that is kept in .cache/mutation for each file of tests until it
+or calc changes. `--tests` names files of tests in place of all: a run is quick then and counts too many survivors.
+Times are of the processor, so a busy machine kills nothing. Linux and macOS only: it needs fork. Faults in tables
+meet the approved answers first, because few files load quickly. tests/mutants-explained.md tells of the last sample's
+survivors, one line each.
 """
 
 from __future__ import annotations
@@ -128,8 +132,9 @@ class Reference:
     def approvals(self, mutant: Mutant, source: str) -> list[str]:
         """Those of its tests that compare with approved answers, or with values typed again: few files, quick to load.
 
-        First those that run in its module or are named after a calculator declared in its source, else of each test function one case, then a second, and so on: a function with
-        many cases keeps no other out. Tests that take long are left out here.
+        First those that run in its module or are named after a calculator declared in its source, else of each test
+        function one case, then a second, and so on: a function with many cases keeps no other out. Tests that take long
+        are left out here.
         """
         lines = self.reached.get(mutant.module, {})
         own = {
@@ -248,7 +253,7 @@ class _Judge(_Calm):
 
 
 def caches_of(place: Place) -> list[functools._lru_cache_wrapper]:
-    """The functions of the package that keep answers: a kept one would hide which tests reach them, and a fault in them."""
+    """The functions of the package that keep answers: a kept one would hide a fault, and which tests reach it."""
     below = f"{place.package}."
     return [
         each
@@ -274,7 +279,7 @@ def run_pytest(place: Place, arguments: Iterable[str], plugin: object) -> int:
 
 
 def in_child(work: Callable[[Callable[[str], None]], object], seconds: float, quiet: bool = True) -> tuple[str, str]:
-    """Do the work in a fork: (verdict, its words). The work gets a function that ends the child as killed, with words."""
+    """Do the work in a fork: (verdict, its words). The work gets a function that ends the child as killed."""
     import resource
     reader, writer = os.pipe()
     child = os.fork()
@@ -783,7 +788,8 @@ def main(arguments: list[str]) -> int:
         chosen = [mutant for mutant in chosen if mutant.key in alive]
     started = time.monotonic()
     say(
-        f"{len(chosen)} mutants of {len(every)}, on {platform.system()}, Python {platform.python_version()}, {os.cpu_count()} cores ..."
+        f"{len(chosen)} mutants of {len(every)}, on {platform.system()}, Python {platform.python_version()}, "
+        f"{os.cpu_count()} cores ..."
     )
     with tempfile.TemporaryDirectory() as folder, open(f"{last}.part", "w", encoding="utf-8") as part:
         tempfile.tempdir = folder

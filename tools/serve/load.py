@@ -1,7 +1,8 @@
 """A classroom on one laptop: many readers at once fetch the whole offline set, from this guide's server and from nginx.
 
-Every reader fetches exactly what the service worker fetches (the list in sw.js), over six connections of its own, cold. Every
-body is checked against the hash in that list. The servers take turns with the same files and the same compressed copies.
+Every reader fetches exactly what the service worker fetches (the list in sw.js), over six connections of its own,
+cold. Every body is checked against the hash in that list. The servers take turns with the same files and the same
+compressed copies.
 """
 
 from __future__ import annotations
@@ -184,7 +185,8 @@ def report(rounds: dict[str, list[Round]]) -> bool:
     if OTHER in middle:
         ratio = middle[OWN] / middle[OTHER]
         say(
-            f"  ratio of medians: {ratio:.2f}  (target at least {LEAST_RATIO:g}: {'met' if ratio >= LEAST_RATIO else 'MISSED'})"
+            f"  ratio of medians: {ratio:.2f}  (target at least {LEAST_RATIO:g}: "
+            f"{'met' if ratio >= LEAST_RATIO else 'MISSED'})"
         )
     faults = [f"{name}: {fault}" for name, done in rounds.items() for each in done for fault in each.faults]
     for fault in faults[:10]:

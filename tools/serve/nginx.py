@@ -1,7 +1,7 @@
 """Runs nginx with the configuration that docs/hosting.md gives, for the tests and the comparison of `guide.py load`.
 
-The page's configuration and its tables must agree with policy.py, `server.TYPES` and `server.IMMUTABLE`: tests/tools/test_hosting.py
-asks our server and, where it is installed, nginx the same things.
+The page's configuration and its tables must agree with policy.py, `server.TYPES` and `server.IMMUTABLE`:
+tests/tools/test_hosting.py asks our server and, where it is installed, nginx the same things.
 """
 
 from __future__ import annotations
@@ -62,7 +62,10 @@ def find_or_install() -> str:
 
 
 def fill_in(text: str, changes: dict[str, str]) -> str:
-    """The configuration with each of these lines changed. A line that is not there, or twice, is a fault of the page."""
+    """The configuration with each of these lines changed.
+
+    A line that is not there, or twice, is a fault of the page.
+    """
     for old, new in changes.items():
         if text.count(old) != 1:
             raise Trouble(f"{PAGE.name}: {old!r} stands {text.count(old)} times in the configuration, not once")

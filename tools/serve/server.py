@@ -1,8 +1,9 @@
-"""Serves the built site: starlette's file server behind uvicorn, with our types, compressed copies, caching and headers.
+"""Serves the built site: starlette's file server behind uvicorn, with our types, copies, caching and headers.
 
-starlette decides what lies inside the folder, what a browser has already (ETag, time) and which part of a file is asked for. It
-does so in threads, one for each look at the disk; a class at once waits for those and not for the disk, so here a file is looked
-up and sent without them. Every answer carries policy.HEADERS: they are uvicorn's default headers, on its own refusals too.
+starlette decides what lies inside the folder, what a browser has already (ETag, time) and which part of a file is
+asked for. It does so in threads, one for each look at the disk; a class at once waits for those and not for the disk,
+so here a file is looked up and sent without them. Every answer carries policy.HEADERS: they are uvicorn's default
+headers, on its own refusals too.
 """
 
 from __future__ import annotations
@@ -147,7 +148,7 @@ def clean_base(text: str | None) -> str:
 
 
 def open_socket(host: str, port: int | None) -> socket.socket:
-    """A listening socket on the port asked for (0: one that the system picks), or on the first free one from 8000 when none was asked for."""
+    """A listening socket on the port asked for (0: one that the system picks), else on the first free one from 8000."""
     tries = [port] if port is not None else range(DEFAULT_PORT, DEFAULT_PORT + PORTS_TO_TRY)
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     for number in tries:
@@ -207,7 +208,8 @@ def make_server(site: Path, base: str, *, log_level: str = "warning", patience: 
 class Running:
     """A server in a thread of this process, for tests and measurements. Use it in a with statement, or call stop().
 
-    Without a port it takes one that the system picks: tests run side by side, and none may come to stand on a port that another has just left.
+    Without a port it takes one that the system picks: tests run side by side, and none may come to stand on a port that
+    another has just left.
     """
 
     def __init__(self, site: Path, base: str = "", port: int = 0) -> None:

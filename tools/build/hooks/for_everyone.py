@@ -1,7 +1,7 @@
 """mkdocs hook: mends the theme's markup where it is not valid, or does not say what a control is.
 
-Each mend replaces one known piece. The theme's version is pinned; should a piece ever look otherwise, the build stops here
-instead of losing the mend without a word. What needs a script, docs/assets/everyone.js adds.
+Each mend replaces one known piece. The theme's version is pinned; should a piece ever look otherwise, the build stops
+here instead of losing the mend without a word. What needs a script, docs/assets/everyone.js adds.
 """
 
 from __future__ import annotations

@@ -26,7 +26,9 @@ def on_config(config):
     if faults := problems():
         raise PluginError("\n".join(["the question files have problems:", *map(str, faults)]))
     config.copyright = (
-        f'<a href="changelog.html">Version {licences.guide_version()}</a>. Values last checked against the sources we hold on '
-        f'{plain_date(CHECKED_ON)}: <a href="register.html">register of values</a>. <a href="licences.html">Licences</a>.'
+        f'<a href="changelog.html">Version {licences.guide_version()}</a>. Values last checked against the sources '
+        'we hold on '
+        f'{plain_date(CHECKED_ON)}: <a href="register.html">register of values</a>. <a href="licences.html">'
+        'Licences</a>.'
     )
     return config

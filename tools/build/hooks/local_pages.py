@@ -22,7 +22,8 @@ PREFIX = "local-"
 MARK = re.compile(r"^\[limits\]$", re.MULTILINE)
 GUIDES_OWN = re.compile(r"\[(define|objective|record): ")
 BANNER = (
-    '!!! info "From your shop"\n    This page is your shop\'s own and not part of the guide. The guide did not check what stands here. '
+    '!!! info "From your shop"\n    This page is your shop\'s own and not part of the guide. The guide did not '
+    'check what stands here. '
     "Where it differs from the rest, ask your instructor; the signed procedure decides.\n\n"
 )
 
