@@ -8,6 +8,7 @@ a database that is closed and photographs without room (test_record.py), damaged
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import json
 import re
@@ -63,12 +64,17 @@ def next_version(folder: Path, made: Path, name: str = "index.html") -> Path:
 
 
 @pytest.fixture
-def silent_for(monkeypatch) -> Callable[[bytes | None], None]:
+def silent_for(monkeypatch) -> Callable[[str | None], None]:
     """Makes servers of this process never answer for one address, or answer again: what waits is cut off when the server stops."""
-    answer = server.ReadyProtocol.on_headers_complete
+    answer = server.SiteFiles.get_response
 
-    def silence(address: bytes | None) -> None:
-        monkeypatch.setattr(server.ReadyProtocol, "on_headers_complete", lambda self: None if self.url == address else answer(self))
+    def silence(address: str | None) -> None:
+        async def answer_or_wait(self, path, scope):
+            if scope["path"] == address:
+                await asyncio.Event().wait()
+            return await answer(self, path, scope)
+
+        monkeypatch.setattr(server.SiteFiles, "get_response", answer_or_wait)
 
     return silence
 
@@ -87,7 +93,7 @@ def caches_of(page) -> list[str]:
 def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, watch, silent_for):
     """Half a set is not used and is told; when the server is back it becomes a whole one at the press of a button."""
     watch.expect(LOST)
-    silent_for(b"/register.html")
+    silent_for("/register.html")
     running = serve(small)
     page = new_context(service_workers="allow").new_page()
     page.goto(running.url + "offline.html")
@@ -116,7 +122,7 @@ def test_a_browser_killed_while_the_guide_is_saved(browser, launching, fonts, se
         context.set_default_timeout(PATIENCE)
         return context
 
-    silent_for(b"/register.html")
+    silent_for("/register.html")
     running = serve(small)
     context = opened()
     page = context.new_page()
