@@ -35,7 +35,9 @@ _ASKED_IF = {
     "rods_out": lambda texts: texts.get("electrode") == "E7018",
     "rods_last": lambda texts: texts.get("electrode") == "E7018",
 }
-_IN_EACH = {"passes": ("rods", "temperature"), "coupons": ("kind", "thickness", "bent"), "findings": ("coupon", "size", "place", "flaw")}
+_IN_EACH = {
+    "readings": ("place", "opening"), "passes": ("rods", "temperature"), "coupons": ("kind", "thickness", "bent"), "findings": ("coupon", "size", "place", "flaw"),
+}
 """What each row of a list must have."""
 
 
@@ -67,7 +69,7 @@ def plate(bench: Bench) -> None:
     if plan:
         value = plan["coupons"]
         bench.say("thickness", Level.NOTE, "coupons", f"The table of the rule gives for this plate: {value.wording}.", value.source, TEST_PLAN)
-        bench.keep("thickness", plan, "nominal")
+        bench.keep("thickness", plan, "nominal", "thin-plate")
 
 
 def joint(bench: Bench) -> None:
