@@ -228,13 +228,19 @@ def work_preheat(
         w.say("Heat the plate to at least {least} before you strike an arc. It is at {metal} now.")
         w.stop("preheat", "The plate is at {metal}, under the minimum preheat of {least}.", source=source)
     else:
-        w.say("The minimum preheat is {least}. The plate is at {metal}: warm enough.")
+        only = "" if _rod_fits(electrode, find_steel(steel)) else " But this steel takes low-hydrogen rods only."
+        w.say("The minimum preheat is {least}. The plate is at {metal}: warm enough." + only)
         w.ok("preheat", "The plate is at {metal}, at or over the minimum preheat of {least}.", source=source)
     _check_air(w, air)
     _check_interpass(w, metal, interpass, least)
     w.warn(HOT + " Heating with a torch is hot work: clear the area and set the fire watch first.")
     w.warn("Do not weld on wet metal. Drive the water off first, and stop for rain or snow on the joint.")
     w.warn(HELP_ONLY)
+
+
+def _rod_fits(electrode: str, steel: Steel | None) -> bool:
+    """Whether the table has a row for this kind of electrode on this steel; of a steel without rows nothing is known."""
+    return electrode == "low-hydrogen" or steel is None or bool(steel.other)
 
 
 def _minimum(
@@ -252,7 +258,7 @@ def _minimum(
         )
         return ENTERED, wps_minimum
     low_hydrogen = electrode == "low-hydrogen"
-    if not low_hydrogen and not steel.other:
+    if not _rod_fits(electrode, steel):
         w.stop("rod-for-steel", f"{steel.label} is welded with low-hydrogen rods only; the table holds no preheat for "
             f"others.", source=LOW_HYDROGEN_ONLY.source)
     row = preheat_row(steel.category if low_hydrogen or not steel.other else steel.other, thickness)
@@ -274,7 +280,8 @@ def _say_steel(w: Working, steel: Steel, wps_minimum: Fraction | None) -> None:
         w.caution("steel", f"That {steel.label} belongs in this row is held from memory. Ask for the minimum preheat "
             f"of your WPS.", source=source)
     elif source.standing is not Standing.READ:
-        w.note("steel", f"{steel.label} is taken by this row: {source.standing.value}.", source=source)
+        held = {Standing.SECONDARY: "from a secondary text"}.get(source.standing, "from memory")
+        w.note("steel", f"That {steel.label} belongs in this row is held {held}.", source=source)
 
 
 def _other_row(w: Working, steel: Steel, row: PreheatRow, thickness: Fraction) -> None:
