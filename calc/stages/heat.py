@@ -22,6 +22,7 @@ from calc.core.sources import (
     ENTERED,
     IIW_CE,
     SECONDARY_STEELS,
+    WELDING_HANDBOOK,
     Citation,
     Fact,
     Standing,
@@ -239,7 +240,8 @@ def work_preheat(
 
 
 def _rod_fits(electrode: str, steel: Steel | None) -> bool:
-    """Whether the table has a row for this kind of electrode on this steel; of a steel without rows nothing is known."""
+    """Whether the table has a row for this kind of electrode on this steel; of a steel without rows nothing is
+    known."""
     return electrode == "low-hydrogen" or steel is None or bool(steel.other)
 
 
@@ -249,6 +251,12 @@ def _minimum(
     """The higher of the table's row and the WPS's own minimum, and where it comes from."""
     if wps_minimum is not None:
         w.given("wps_minimum", "T_WPS", wps_minimum, TEMPERATURE)
+        if wps_minimum > USUAL_MAXIMUM.amount:
+            w.mention("usual_most", USUAL_MAXIMUM)
+            w.caution(
+                "wps-minimum", "A minimum preheat of {wps_minimum} is over the {usual_most} that WPSs commonly name as "
+                "the maximum. Read your WPS again.", source=USUAL_MAXIMUM.source,
+            )
     if steel is None:
         if wps_minimum is None:
             raise InputError("wps_minimum", "Minimum preheat of your WPS",
@@ -680,6 +688,15 @@ COOLS_SLOW = Fact(
     SECONDS,
     Citation(None, "Trade figure for plain structural steel", Standing.FROM_MEMORY),
 )
+_CHART = Citation(WELDING_HANDBOOK, "figure 3.9", Standing.SECONDARY,
+    "A chart of the formula for thick plate; it has no printed numbers.")
+CHART_HEAT_LOW = Fact("cooling-chart-heat-low", "Lowest heat input Q of the chart", parse("0.5 kJ/mm", HEAT_INPUT),
+    HEAT_INPUT, _CHART)
+CHART_HEAT_HIGH = Fact("cooling-chart-heat-high", "Highest heat input Q of the chart", parse("5 kJ/mm", HEAT_INPUT),
+    HEAT_INPUT, _CHART)
+CHART_START = Fact(
+    "cooling-chart-start", "Warmest plate of the chart", parse("250 degC", TEMPERATURE), TEMPERATURE, _CHART,
+)
 FACTOR_BUTT = Fact("cooling-factor-butt", "Joint factors F2 and F3, filling pass of a butt weld", Fraction("0.9"),
     NUMBER, _ANNEX_D)
 FACTOR_PLATE = Fact("cooling-factor-plate", "Joint factors F2 and F3, bead on plate", Fraction(1), NUMBER, _ANNEX_D)
@@ -736,6 +753,7 @@ def work_cooling_time(
     w.say(f"The weld cools from 800 to 500 °C in about {{cooling_time}}. The "
         f"{'thin' if thin_governs else 'thick'}-plate formula governs.")
     _judge_cooling(w, longer)
+    _check_chart(w, heat, start)
     judge_start(w, "start", start)
     w.note("governs", "Thick plate gives {thick}, thin plate {thin}. The longer one governs. Under {transition} a "
         "plate counts as thin, for equal factors.",
@@ -792,6 +810,18 @@ def _judge_cooling(w: Working, seconds: Number) -> None:
     else:
         w.ok("cooling-time", "{cooling_time} lies between {fast} and {slow}. A window of your WPS comes first.",
             source=COOLS_FAST.source)
+
+
+def _check_chart(w: Working, heat: Fraction, start: Fraction) -> None:
+    """Whether the formula is used where a handbook charts it; the plate colder than the chart is judged as a plate."""
+    for name, fact in (("q_low", CHART_HEAT_LOW), ("q_high", CHART_HEAT_HIGH), ("t_high", CHART_START)):
+        w.mention(name, fact)
+    if not CHART_HEAT_LOW.amount <= heat <= CHART_HEAT_HIGH.amount or start > CHART_START.amount:
+        w.caution(
+            "chart", "A handbook charts this formula for {q_low} to {q_high} and plate up to {t_high}. You are "
+            "outside: "
+            "take the answer as a direction, not as a figure.", source=CHART_HEAT_LOW.source,
+        )
 
 
 def judge_start(w: Working, name: str, start: Number) -> None:
@@ -854,5 +884,6 @@ FACTS: tuple[Fact, ...] = (
     METRIC_LIMIT, PREHEAT_ZONE,
     CE_IIW, CE_SILICON, CE_CET, CE_EASY, CE_HARD, CE_STOP, A36_CARBON, *FIT_LIMITS.values(),
     HEAT_PLAIN, HEAT_WITH_K, *(each.fact for each in PROCESSES),
-    COOLING_THICK, COOLING_THIN, COOLING_TRANSITION, COOLS_FAST, COOLS_SLOW, FACTOR_BUTT, FACTOR_PLATE,
+    COOLING_THICK, COOLING_THIN, COOLING_TRANSITION, COOLS_FAST, COOLS_SLOW, CHART_HEAT_LOW, CHART_HEAT_HIGH,
+    CHART_START, FACTOR_BUTT, FACTOR_PLATE,
 )
