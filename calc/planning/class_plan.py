@@ -52,7 +52,7 @@ from calc.stages.cutting import BURNING, FLOWS, FUEL_FLOW, OXYGEN_FLOW, REFERENC
 from calc.stages.fitup import BACKING_THICKNESS
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.joint import DROP_MARGIN, judge_cap, judge_joint, require_backing_reach
-from calc.stages.passes import STUB
+from calc.stages.passes import SHORT_STUB, STUB
 from calc.stages.rods import ROD_MASS, core_mass, rod_mass, rod_row
 from calc.stages.safety import DRAW_RULES
 
@@ -69,8 +69,7 @@ OPERATING = Fact("operating-factor", "Part of the time in a booth that the arc b
 COUPONS = Fact("plan-coupons", "Bend coupons from a test weld", Fraction(2), NUMBER, COMMON)
 SEVENTH, TENTH = DRAW_RULES[0], DRAW_RULES[1]
 FACTOR_HIGH = Fact("operating-factor-high", "Operating factor of hand welding that is hard to believe", Fraction(50), PERCENTAGE, COMMON)
-STUB_LEAST = Fact("stub-least", "Shortest stub that a holder leaves", parse("1 in", LENGTH), LENGTH, COMMON)
-FACTS = (OPERATING, COUPONS, FACTOR_HIGH, STUB_LEAST)
+FACTS = (OPERATING, COUPONS, FACTOR_HIGH)
 
 
 @dataclass(frozen=True)
@@ -588,11 +587,11 @@ def _check_rods(w: Working, given: Mapping[str, Any]) -> None:
 def _check_guesses(w: Working, given: Mapping[str, Any], row: Any) -> None:
     """Figures that are hard to believe; they move the plan, and nothing else shows them."""
     w.mention("stub_usual", STUB)
-    w.mention("stub_least", STUB_LEAST)
+    w.mention("stub_least", SHORT_STUB)
     if given["stub"] > STUB.amount:
         w.caution("stub", "A stub of {stub} is longer than the usual {stub_usual}: rods thrown away.", source=STUB.source)
-    elif given["stub"] < STUB_LEAST.amount:
-        w.caution("stub", "A stub of {stub} is hard to believe: the holder alone takes about {stub_least}. More rods will be needed.", source=STUB_LEAST.source)
+    elif given["stub"] < SHORT_STUB.amount:
+        w.caution("stub", "A stub of {stub} is hard to believe: the holder alone takes about {stub_least}. More rods will be needed.", source=SHORT_STUB.source)
     w.mention("factor_high", FACTOR_HIGH)
     w.mention("factor_usual", OPERATING)
     if given["factor"] > FACTOR_HIGH.amount:

@@ -436,7 +436,7 @@ def largest_rod(electrode: str, position: str) -> Fact:
     """The largest rod of a class for groove welds in a test position: the table's, and the note's for low-hydrogen upright.
 
     >>> [largest_rod(electrode, position).id for electrode, position in (("E6010", "3G"), ("E7018", "3G"), ("E7018", "1G"))]
-    ['largest-rod-vertical-overhead', 'largest-rod-low-hydrogen', 'largest-rod-flat']
+    ['largest-rod-vertical-overhead', 'largest-low-hydrogen-vertical-overhead', 'largest-rod-flat']
     """
     if position in UPRIGHT and electrode == "E7018":
         return LARGEST_LOW_HYDROGEN

@@ -270,7 +270,7 @@ def test_stock_long_enough_in_all_but_not_one_by_one_is_told():
 
 def test_the_mass_of_a_bar_is_that_of_the_handbook():
     """Flat bar 4 x 3/8 in: 5.10 lb/ft in handbook tables of flat bars; 3/8 in plate weighs 15.31 lb a square foot."""
-    mass = float(CUT_LIST.answer({"pieces": "120 in | 1", "stock": "120 in | | |", "trim": "0 in"})["stock_mass"].amount)
+    mass = float(CUT_LIST.answer({"pieces": "120 in | 1", "stock": "120 in | | |", "trim": "0 in", "bar_width": "4 in"})["stock_mass"].amount)
     assert mass / 0.45359237 == pytest.approx(15.31 * 10 * 4 / 12, rel=2e-3)
 
 
