@@ -502,9 +502,12 @@ def _check_supply(w: Working, given: Mapping[str, Any]) -> None:
     if w.known["manifold"].amount > 1:
         text = "All torches together draw {draw}. By the rule of one tenth that takes {manifold} cylinders joined on a manifold, which the plan counts."
         w.note("manifold", text, source=TENTH.source)
-    for name, band, id in (("oxygen_flow", OXYGEN_FLOW, "oxygen-flow"), ("fuel_flow", FUEL_FLOW, "fuel-flow")):
-        if not band.low <= given[name] <= band.high:
-            w.caution(id, f"{{{name}}} lies outside the band of a hand torch, {band.wording}. Check it on the card of your tip.", source=FLOWS)
+    if not OXYGEN_FLOW.low <= given["oxygen_flow"] <= OXYGEN_FLOW.high:
+        text = f"{{oxygen_flow}} of oxygen lies outside the band of a hand torch, {OXYGEN_FLOW.wording}. Check it on the card of your tip."
+        w.caution("oxygen-flow", text, source=FLOWS)
+    if flow > FUEL_FLOW.high:
+        text = f"{{fuel_flow}} of acetylene lies over the band of a hand torch, {FUEL_FLOW.wording}. Check it on the card of your tip."
+        w.caution("fuel-flow", text, source=FLOWS)
 
 
 def _check_test_plate(w: Working, given: Mapping[str, Any]) -> None:
@@ -523,7 +526,7 @@ def _check_test_plate(w: Working, given: Mapping[str, Any]) -> None:
 
 
 def _check_coupons(w: Working, given: Mapping[str, Any]) -> None:
-    """The plate long enough for its coupons, and as many coupons as the structural code asks for."""
+    """The plate long enough for the coupons of a plate test, and as many coupons as the structural code asks for."""
     source, thickness = KIND_SOURCE["aws"], given["thickness"]
     if is_thinner_than_table(thickness):
         text = "The structural code's table as we hold it has no test plate so thin as {thickness}. Ask which test the class takes."
@@ -533,7 +536,7 @@ def _check_coupons(w: Working, given: Mapping[str, Any]) -> None:
         w.incomplete("coupons", f"A plate test takes {usual} bend coupons from each weld. Fewer are not a whole test.", source=source)
     else:
         w.ok("coupons", f"{given['coupons']} coupons from each weld are not fewer than the {usual} of a plate test.", source=source)
-    laid = COUPON_LAYOUT.answer({"thickness": _exact(thickness), "number": str(max(usual, given["coupons"])), "plate_length": "60 in"})
+    laid = COUPON_LAYOUT.answer({"thickness": _exact(thickness), "number": str(usual), "plate_length": "60 in"})
     w.known["coupons_need"] = Amount(laid["needed"].amount, LENGTH, as_written=True)
     if given["plate_length"] < laid["needed"].amount:
         w.stop("plate-length", "Plates {plate_length} long are too short: the coupons with discards and saw cuts need {coupons_need}.", source=source)

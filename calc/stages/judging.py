@@ -525,11 +525,11 @@ def _compare_figures(w: Working, rule: BendRule, which: str, found, coupons: int
         mine = judge_opening(rule, rule.figures(which), each, wall)
         theirs = judge_opening(rule, rule.figures(other), each, wall)
         if mine is not theirs:
-            w.caution(f"figures-{position}", f"Opening {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, by the {words[other]} figures "
+            w.note(f"figures-{position}", f"Opening {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, by the {words[other]} figures "
                 f"{theirs.value}. {_pair(rule, each)}", source=rule.figures(other).single.source,
             )
     if judge_test(rule, by_other) is not verdict:
-        w.caution("figures", f"By the {words[other]} figures of the same clause the test {judge_test(rule, by_other).value}. "
+        w.note("figures", f"By the {words[other]} figures of the same clause the test {judge_test(rule, by_other).value}. "
             "Ask which figures your inspector measures by.", source=rule.figures(other).single.source,
         )
 
