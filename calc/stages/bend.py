@@ -66,7 +66,6 @@ BAND_ASSUMED = Citation(
     Standing.COMMON_PRACTICE,
 )
 A36 = Citation(None, "Secondary tables of ASTM A36", Standing.SECONDARY)
-A36_YIELD = Fact("a36-yield", "Least yield strength of A36 plate", parse("36 ksi", STRESS), STRESS, A36)
 A36_TENSILE_LOW = Fact("a36-tensile-low", "Least tensile strength of A36 plate", parse("58 ksi", STRESS), STRESS, A36)
 A36_TENSILE_HIGH = Fact("a36-tensile-high", "Most tensile strength of A36 plate", parse("80 ksi", STRESS), STRESS, A36)
 ELASTIC_MODULUS = Fact(
@@ -105,7 +104,7 @@ JIG_ROWS: tuple[JigRow, ...] = (
 )
 FACTS = (
     ELONGATION_RULE, STANDARD_THICKNESS, PLATE_UNDER, PLUNGER_RATIO, OPENING_CLEARANCE, ROLLER, BEND_ANGLE, JACK_PRESSURE, *(row.fact() for row in JIG_ROWS),
-    A36_YIELD, A36_TENSILE_LOW, A36_TENSILE_HIGH, ELASTIC_MODULUS, LOAD_BAND_LOW, LOAD_BAND_HIGH,
+    A36_TENSILE_LOW, A36_TENSILE_HIGH, ELASTIC_MODULUS, LOAD_BAND_LOW, LOAD_BAND_HIGH,
 )
 
 
