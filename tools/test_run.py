@@ -14,6 +14,8 @@ from tools import browser, site_build  # noqa: E402
 from tools.common import ROOT, child_environment, main_guard, say  # noqa: E402
 
 DEFAULT_TARGETS = ["calc", "tests"]
+# Their tests open no page.
+WITHOUT_SITE = ("calc", "tests/calc", "tests/practice")
 # One process more than there are processors: tests with a browser wait half of their time.
 PROCESSES = min(5, (os.cpu_count() or 2) + 1)
 
@@ -31,12 +33,21 @@ def pytest_arguments(given: list[str]) -> list[str]:
     return ["-n", str(PROCESSES), "--dist", "worksteal", *short, *kept, *([] if named else DEFAULT_TARGETS)]
 
 
+def needs_site(given: list[str]) -> bool:
+    """Whether a browser and the built site may be asked for: not by tests of calc alone."""
+    named = [(ROOT / argument.split("::")[0]).resolve() for argument in given if names_a_target(argument)]
+    return not named or not all(any(path.is_relative_to(ROOT / each) for each in WITHOUT_SITE) for path in named)
+
+
 def main(arguments: list[str]) -> int:
-    chromium = browser.find_or_install()
-    say(f"Browser for the tests: {os.path.basename(chromium)}")
-    site_build.build()
+    environment = {}
+    if needs_site(arguments):
+        chromium = browser.find_or_install()
+        say(f"Browser for the tests: {os.path.basename(chromium)}")
+        site_build.build()
+        environment["GUIDE_CHROMIUM"] = chromium
     command = [sys.executable, "-m", "pytest", *pytest_arguments(arguments)]
-    return subprocess.run(command, cwd=ROOT, env=child_environment(GUIDE_CHROMIUM=chromium), check=False).returncode
+    return subprocess.run(command, cwd=ROOT, env=child_environment(**environment), check=False).returncode
 
 
 if __name__ == "__main__":
