@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import io
 import re
 from collections.abc import Iterable
 from typing import Any
@@ -26,13 +25,19 @@ def harmless(text: str) -> str:
     return _AT_THE_START.sub("'", _INSIDE.sub(r"\1'", text))
 
 
+class _Lines(list[str]):
+    """What the writer writes, kept as text."""
+
+    write = list.append
+
+
 def csv_table(rows: Iterable[Iterable[Any]]) -> str:
     r"""Rows as RFC 4180 writes them: texts made harmless and in quotes, numbers as they are.
 
     >>> csv_table([("name", "long"), ("=plate", 7)])
     '"name","long"\r\n"\'=plate",7\r\n'
     """
-    out = io.StringIO()
-    writer = csv.writer(out, quoting=csv.QUOTE_NONNUMERIC)
+    lines = _Lines()
+    writer = csv.writer(lines, quoting=csv.QUOTE_NONNUMERIC)
     writer.writerows([harmless(cell) if isinstance(cell, str) else cell for cell in row] for row in rows)
-    return out.getvalue()
+    return "".join(lines)

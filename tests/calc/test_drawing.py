@@ -26,7 +26,7 @@ from calc.show.drawing import (
     box,
     on_scale,
     stretch_for,
-    svg,
+    drawing_svg,
     ticks,
     words,
 )
@@ -35,7 +35,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def read(drawing: Drawing) -> ET.Element:
-    return ET.fromstring(svg(drawing, alone=True))
+    return ET.fromstring(drawing_svg(drawing, alone=True))
 
 
 def inch(number: float) -> float:
@@ -128,7 +128,7 @@ def test_words_that_must_stand_are_drawn_even_where_no_place_is_free():
 
 def test_words_are_escaped():
     drawing = Drawing("d", "<b>", words("<i>"), (Polygon(box(0, 0, 1, 1)), Note((0, 0), words("<script>&"))), legend=("<u>",))
-    assert "<script>" not in svg(drawing) and "<u>" not in svg(drawing)
+    assert "<script>" not in drawing_svg(drawing) and "<u>" not in drawing_svg(drawing)
     assert read(drawing).find(f"{SVG}title").text == "<b>"
 
 

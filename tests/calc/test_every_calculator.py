@@ -241,7 +241,7 @@ def test_the_command_line_prints_the_answer_as_data():
         cwd=ROOT, capture_output=True, encoding="utf-8", check=True,
     )
     told = json.loads(ran.stdout)
-    assert list(told) == ["calculator", "inputs", "values", "steps", "checks", "cautions", "sources"]
+    assert list(told) == ["calculator", "level", "inputs", "values", "steps", "checks", "cautions", "sources"]
     assert {value["name"]: value["value"] for value in told["values"]}["included_angle"] == 45
 
 

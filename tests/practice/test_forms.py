@@ -239,7 +239,7 @@ def things(count):
     (question("judge", VERDICTS.replace("right = true", "")), "exactly one verdict has right = true"),
     (question("judge", VERDICTS.split("[[question.verdict]]\nsays = \"Bad\"")[0]), "give two verdicts or more"),
     (question("judge", VERDICTS + 'when = "a"\n'), "needs a calculator; write right = true"),
-    (question("judge", VERDICTS + 'level = "loud"\n'), "write one of stop, watch, ok, words"),
+    (question("judge", VERDICTS + 'level = "loud"\n'), "write one of note, ok, caution, not known, incomplete, stop"),
     (question("judge", 'calculator = "groove"\n' + VERDICTS), "the calculator says which verdict is right"),
     (question("judge", 'calculator = "groove"\n' + VERDICTS.replace("right = true", "")), "only one verdict may stand without when"),
     (question("order", 'steps = ["A", "B", "C"]\nany_order = [[2, 3]]'), None),
