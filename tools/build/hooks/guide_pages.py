@@ -7,7 +7,7 @@ The marks (DEVELOPERS.md lists them for authors):
     [fact: cap-limit]                                 a value of the register with its source
     [source: cap-limit]                               only the source mark of that value
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
-    [define: kerf] text                               a glossary entry, on the glossary page
+    [glossary]                                        every term of docs/terms.toml, on the glossary page
     [picture: undercut | caption]                     a line drawing with its caption; several on one line stand side by side
     [objective: groove-angle] text                    something the reader should be able to do
     [sources]  [register]  [documents]  [reference]  [objectives]   lists made from calc and the pages
@@ -35,9 +35,10 @@ from calc.show.html import both, citation_html, form_html, standing_html  # noqa
 from calc.practice import pictures  # noqa: E402
 from calc.core.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
 from calc.core.units import show_printed  # noqa: E402
+from tools.build import terms  # noqa: E402
 from tools.build.practice_pages import objectives_html, question_faults  # noqa: E402
 
-MARK = re.compile(r"\[(calculator|fact|source|term|define|objective|picture): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives)\]$", re.MULTILINE)
+MARK = re.compile(r"\[(calculator|fact|source|term|objective|picture): ([^\]\n]+)\]|^\[(sources|register|documents|reference|objectives|glossary)\]$", re.MULTILINE)
 PRESET = re.compile(r'(\w+)="([^"]*)"')
 
 TABLE = re.compile(r"<table>(\s*<thead>.*?</thead>)?", re.DOTALL)
@@ -100,14 +101,14 @@ def _replace(match: re.Match[str], source: str, slots: dict[str, str]) -> str:
             return mark_html(fact(text))
         case "term":
             return _term(text)
-        case "define":
-            return f'<span class="defined" id="{term_id(text)}">{escape(text)}</span>'
         case "objective":
             return f'<span class="objective" id="objective-{escape(text)}" data-objective="{escape(text)}"></span>'
         case "calculator":
             content = _calculator(text)
         case "picture":
             content = _picture(text, len(slots))
+        case _ if match[3] == "glossary":
+            return _glossary(slots)
         case _:
             content = {
                 "sources": lambda: sources_of(source), "register": register_html, "documents": documents_html,
@@ -166,24 +167,21 @@ def fact_html(each: Fact) -> str:
 # --- glossary ------------------------------------------------------------------
 
 
-def term_id(term: str) -> str:
-    return "term-" + re.sub(r"[^a-z0-9]+", "-", term.lower()).strip("-")
-
-
-def definitions() -> dict[str, str]:
-    """Every glossary entry by its term."""
-    return dict(
-        (term.strip(), text.strip()) for term, text in re.findall(r"\[define: ([^\]]+)\]\s*\n?:?\s*([^\n]+)", _pages.get("glossary.md", ""))
-    )
-
-
 def _term(text: str) -> str:
-    term, _, shown = (part.strip() for part in text.partition("|"))
-    known = definitions()
-    if term not in known:
-        raise KeyError(f"the glossary does not define “{term}”")
-    meaning = MARK.sub("", known[term])
-    return f'<a class="term" href="glossary.html#{term_id(term)}" title="{escape(meaning)}">{escape(shown or term)}</a>'
+    name, _, shown = (part.strip() for part in text.partition("|"))
+    each = terms.term(name)
+    meaning = each.mean.replace("*", "")
+    return f'<a class="term" href="glossary.html#{each.anchor}" title="{escape(meaning)}">{escape(shown or name)}</a>'
+
+
+def _glossary(slots: dict[str, str]) -> str:
+    """A heading for each letter; its entries wait in a slot and stay out of the page's list of contents."""
+    parts = []
+    for letter, group in terms.letters():
+        slot = f"slot-of-letter-{letter}"
+        slots[slot] = "".join(terms.entry_html(each) for each in group)
+        parts.append(f"## {letter} {{ #glossary-{letter.lower()} data-search-exclude }}\n\n{slot}")
+    return "\n\n".join(parts)
 
 
 # --- lists made from calc --------------------------------------------------------
