@@ -1,4 +1,5 @@
-/* Ask the shipped search: node search_ask.mjs WORKER INDEX < questions (JSON list); writes the answers (JSON list of lists of places).
+/* Ask the shipped search: node search_ask.mjs WORKER INDEX < questions (JSON list). Writes, for each
+   question, the pages found, and of each page its places, best first.
    The worker is the one that the pages start, in a context that has what a worker has. */
 import { readFileSync } from "node:fs";
 import vm from "node:vm";
@@ -27,6 +28,6 @@ await ask({ type: SETUP, data: { config, docs, options: { suggest: false } } });
 const answers = [];
 for (const question of questions) {
   const { data } = await ask({ type: QUERY, data: question });
-  answers.push(data.items.map((group) => group.reduce((best, each) => (each.score > best.score ? each : best)).location));
+  answers.push(data.items.map((page) => page.sort((one, other) => other.score - one.score).map((each) => each.location)));
 }
 process.stdout.write(JSON.stringify(answers));
