@@ -123,6 +123,10 @@ AWS_A55 = Document(
 AWS_B40 = Document("aws-b4.0", "AWS B4.0M, Standard Methods for Mechanical Testing of Welds", AWS, "2000")
 ASME_IX = Document("asme-ix", "ASME Boiler and Pressure Vessel Code, Section IX", "ASME", "2010")
 ASME_IX_2017 = Document("asme-ix-2017", "ASME Boiler and Pressure Vessel Code, Section IX", "ASME", "2017")
+ASME_IX_UNDATED = Document(
+    "asme-ix-edition-not-noted", "ASME Boiler and Pressure Vessel Code, Section IX", "ASME", NOT_NOTED,
+    "The page we saw does not print its edition.",
+)
 API_1104 = Document("api-1104", "API 1104, Welding of Pipelines and Related Facilities", "American Petroleum Institute", "2005")
 ASTM_E190 = Document("astm-e190", "ASTM E190, Guided Bend Test for Ductility of Welds", "ASTM", "2021")
 ISO_5173 = Document("iso-5173", "ISO 5173, Destructive tests on welds in metallic materials: Bend tests", "ISO", "2009")
@@ -175,7 +179,6 @@ SECONDARY_2015 = Document("secondary-2015", "A secondary text on guided bends", 
 SECONDARY_STEELS = Document("secondary-steels", "A welding guide's page on the preheat table of D1.1", "not named here", NOT_NOTED)
 MACHINERYS_HANDBOOK = Document("machinerys-handbook", "Machinery's Handbook", "not named here", "31st edition")
 FILLER_METAL_HANDBOOK = Document("filler-metal-handbook", "A data handbook of filler metals", "not named here", NOT_NOTED)
-EXAM_PAGE = Document("exam-page", "A practice page for a welding examination", "not named here", NOT_NOTED)
 WELDING_HANDBOOK = Document("welding-handbook", "A steel mill's welding handbook", "not named here", "edition 2")
 NFPA_70 = Document("nfpa-70", "NFPA 70, National Electrical Code", "NFPA", NOT_NOTED)
 EN_50525_2_81 = Document("en-50525-2-81", "EN 50525-2-81, Cables for arc welding", "CENELEC", NOT_NOTED)
@@ -188,13 +191,13 @@ PHYSICS = Document("physics", "Textbook chemistry and physics", "", "")
 
 DOCUMENTS: tuple[Document, ...] = (
     AWS_D11, AWS_D11_2010, AWS_D11_2000, AWS_D11_2004_2010, AWS_D11_BEFORE_2015, AWS_D11_2020, AWS_D11_2025,
-    AWS_A30, AWS_A51, AWS_A55, AWS_B40, ASME_IX, ASME_IX_2017, API_1104, ASTM_E190,
+    AWS_A30, AWS_A51, AWS_A55, AWS_B40, ASME_IX, ASME_IX_2017, ASME_IX_UNDATED, API_1104, ASTM_E190,
     ISO_5173, ISO_9606_1, ISO_15614_1, EN_1011_1, EN_1011_2, IIW_CE, TM_5_3431_217, TM_5_3431_207, OD1651, OD0017,
     NAVEDTRA_14250, NAVEDTRA_14119, NAVSEA_278, NAVSEA_248, UFC_3_320_01A, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252,
     CFR_1910_253, CFR_1910_254, CFR_1910_1026, CFR_1915_504, CFR_1915_1000, CFR_1926_350, CFR_1926_351, OSHA_SAMPLING,
     RTECS, NIOSH, ACGIH_TLV, CFR_49_192, CFR_46_56, CFR_46_57, WAC_296_307, WAC_296_24, WAC_CYLINDERS, WAC_296_155, MICHIGAN_R408, NFPA_51B, CGA_G1,
     DC_12_E1019, IOWA_IM_559, IOWA_IM_559_NOW, LLOYDS_MATERIALS, TRADE_COLUMN_2011, SECONDARY_2009, SECONDARY_2015, SECONDARY_STEELS,
-    MACHINERYS_HANDBOOK, FILLER_METAL_HANDBOOK, EXAM_PAGE, WELDING_HANDBOOK, NFPA_70, EN_50525_2_81, ROSENTHAL_1946, MATH_TABLES, PHYSICS,
+    MACHINERYS_HANDBOOK, FILLER_METAL_HANDBOOK, WELDING_HANDBOOK, NFPA_70, EN_50525_2_81, ROSENTHAL_1946, MATH_TABLES, PHYSICS,
 )
 
 GEOMETRY = Citation(None, "Plane geometry of the shape as entered", Standing.WORKED_OUT)

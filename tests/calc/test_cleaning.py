@@ -33,7 +33,8 @@ def test_face_width_is_the_worked_groove(thickness, face_width):
 def test_areas_are_those_of_the_unfolded_surfaces():
     # Independent: the section as lines in shapely, each line swept along the joint.
     result = CLEAN_BAND.answer(
-        thickness="1/2 in", bevel_angle="30 deg", root_opening="1/4 in", rule="one", length="10 in", backing_width="3 in", run_off="1/2 in",
+        thickness="1/2 in", bevel_angle="30 deg", root_opening="1/4 in", rule="one", length="10 in",
+        backing_width="3 in", run_off="1/2 in",
     )
     run = 0.5 * math.tan(math.radians(30))
     bevel = LineString([(0.125, 0), (0.125 + run, 0.5)])
@@ -43,7 +44,9 @@ def test_areas_are_those_of_the_unfolded_surfaces():
              "backing_area": box(-0.5, -1.5, 10.5, 1.5).area}
     for name, area in swept.items():
         assert float(result[name].amount) == pytest.approx(UNITS.Quantity(area, "inch**2").to("m**2").magnitude), name
-    assert float(result["area"].amount) == pytest.approx(UNITS.Quantity(sum(swept.values()), "inch**2").to("m**2").magnitude)
+    assert float(result["area"].amount) == pytest.approx(
+        UNITS.Quantity(sum(swept.values()), "inch**2").to("m**2").magnitude
+    )
 
 
 @pytest.mark.parametrize(
@@ -87,7 +90,13 @@ def test_own_rule_wants_its_figure_and_warns_when_narrow():
         assert levels(CLEAN_BAND.answer(rule="own", own_band=band, lap="0 in", margin="0 in"), "band-narrow") == judged
 
 
-@pytest.mark.parametrize(("lap", "level"), [("7/16 in", Level.OK), ("1/2 in", Level.OK), ("0.51 in", Level.CAUTION), ("0.99 in", Level.CAUTION), ("1 in", Level.STOP)])
+@pytest.mark.parametrize(
+    ("lap", "level"),
+    [
+        ("7/16 in", Level.OK), ("1/2 in", Level.OK), ("0.51 in", Level.CAUTION), ("0.99 in", Level.CAUTION),
+        ("1 in", Level.STOP),
+    ],
+)
 def test_the_band_reaches_past_the_weld(lap, level):
     """A band of 1 in, a margin of 1/2 in: at a lap of 1 in no bright metal is left beside the weld."""
     assert levels(CLEAN_BAND.answer(lap=lap), "band") == [level]
@@ -125,7 +134,8 @@ def test_thickness_outside_the_range_names_the_limit(text, limit):
 def test_more_thickness_angle_or_lap_never_means_less_to_clean(t, angle, lap, margin):
     def area(t, angle, lap):
         return CLEAN_BAND.answer(
-            thickness=f"{t}/64 in", bevel_angle=f"{angle} deg", lap=f"{lap}/64 in", margin=f"{margin}/64 in", rule="half",
+            thickness=f"{t}/64 in", bevel_angle=f"{angle} deg", lap=f"{lap}/64 in", margin=f"{margin}/64 in",
+            rule="half",
         )["area"].amount
 
     here = area(t, angle, lap)

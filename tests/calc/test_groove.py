@@ -43,7 +43,8 @@ def plate(t, bevel, face, side, opening):
 @pytest.mark.parametrize(
     ("thickness", "cap", "square_inches", "square_millimetres", "digits"),
     [
-        # A = R t + t² tan 22.5° (+ cap 2/3 w h), R 1/4 in: recomputed here by shapely below; half a unit of the last digit.
+        # A = R t + t² tan 22.5° (+ cap 2/3 w h), R 1/4 in: recomputed here by shapely below; half a unit of the last
+        # digit.
         ("3/8 in", "0 in", 0.151999, 98.06, 5e-7), ("1 in", "0 in", 0.664214, 428.5, 5e-7),
         ("3/8 in", "1/16 in", 0.17536, 113.1, 5e-6), ("1 in", "1/16 in", 0.70915, 457.5, 5e-6),
     ],
@@ -130,26 +131,39 @@ def test_width_to_cut_by_drawing_the_cut():
     surface = LineString([(0, 0), (10, 0)])
     along = Point(0, 0).distance(far_side.intersection(surface))
     assert inside(result, "plate_width", "in") == pytest.approx((6 - 0.25) / 2 + along + 0.25)
-    assert inside(GROOVE.answer(drop_margin="0 in", bevel_angle="30 deg", kerf="1/8 in"), "plate_width", "in") == pytest.approx((6 - 0.25) / 2 + along)
+    assert inside(
+        GROOVE.answer(drop_margin="0 in", bevel_angle="30 deg", kerf="1/8 in"), "plate_width", "in",
+    ) == pytest.approx((6 - 0.25) / 2 + along)
 
 
 def test_volume_and_mass_by_pint():
     result = GROOVE.answer(length="7 in")
     volume = UNITS.Quantity(inside(result, "weld_area", "mm^2"), "mm^2") * UNITS.Quantity(7, "in")
     assert inside(result, "weld_volume", "in^3") == pytest.approx(volume.to("in^3").magnitude)
-    assert inside(result, "weld_mass", "oz") == pytest.approx((volume * UNITS.Quantity(7850, "kg/m^3")).to("oz").magnitude)
+    assert inside(result, "weld_mass", "oz") == pytest.approx(
+        (volume * UNITS.Quantity(7850, "kg/m^3")).to("oz").magnitude
+    )
 
 
 # --- properties ---------------------------------------------------------------------
 
 
-@given(st.integers(2, 40), st.integers(0, 100), st.integers(0, 12), st.sampled_from(["thickness", "bevel_angle", "root_opening", "cap_height"]))
+@given(
+    st.integers(2, 40), st.integers(0, 100), st.integers(0, 12),
+    st.sampled_from(["thickness", "bevel_angle", "root_opening", "cap_height"]),
+)
 @FEW
 def test_more_of_anything_takes_more_metal(sixteenths, half_degrees, opening, field):
-    small = {"thickness": sixteenths / 16, "bevel_angle": half_degrees / 2, "root_opening": opening / 16, "cap_height": 1 / 16}
+    small = {
+        "thickness": sixteenths / 16, "bevel_angle": half_degrees / 2, "root_opening": opening / 16,
+        "cap_height": 1 / 16,
+    }
     large = {**small, field: small[field] + (1 if field == "bevel_angle" else 1 / 16)}
     masses = [
-        GROOVE.answer(finished_width="48 in", **{name: f"{value} {'deg' if name == 'bevel_angle' else 'in'}" for name, value in each.items()})["weld_mass"].amount
+        GROOVE.answer(
+            finished_width="48 in",
+            **{name: f"{value} {'deg' if name == 'bevel_angle' else 'in'}" for name, value in each.items()},
+        )["weld_mass"].amount
         for each in (small, large)
     ]
     assert masses[0] <= masses[1]
@@ -167,30 +181,38 @@ def test_a_square_groove_has_no_bevel():
 
 @pytest.mark.parametrize(
     ("bevel", "id", "level"),
-    # The usual 45° groove; as detailed it may be up to 10° over and nothing under, as fit-up 5° under (D1.1:2020, TC-U4a,
+    # The usual 45° groove; as detailed it may be up to 10° over and nothing under, as fit-up 5° under (D1.1:2020,
+    # TC-U4a,
     # read for the single bevel; B-U2a from reports and from memory).
     [
         ("19.99 deg", "included-angle-low", Level.STOP), ("20 deg", "included-angle-low", Level.CAUTION),
-        ("22.49 deg", "included-angle-low", Level.CAUTION), ("22.5 deg", "included-angle", Level.OK), ("27.5 deg", "included-angle", Level.OK),
+        ("22.49 deg", "included-angle-low", Level.CAUTION), ("22.5 deg", "included-angle", Level.OK),
+        ("27.5 deg", "included-angle", Level.OK),
         ("27.51 deg", "included-angle-high", Level.STOP),
     ],
 )
 def test_included_angle_against_its_limits(bevel, id, level):
-    assert [(check.id, check.level) for check in GROOVE.answer(bevel_angle=bevel).checks if check.id.startswith("included")] == [(id, level)]
+    assert [
+        (check.id, check.level) for check in GROOVE.answer(bevel_angle=bevel).checks if check.id.startswith("included")
+    ] == [(id, level)]
 
 
 @pytest.mark.parametrize(
     ("angle", "opening", "level"),
-    # D1.1:2020 Fig. 5.1: 1/4 in goes with 45°, 3/8 in with 30° (not horizontal), 1/2 in with 20° (summary of the 2025 figure).
+    # D1.1:2020 Fig. 5.1: 1/4 in goes with 45°, 3/8 in with 30° (not horizontal), 1/2 in with 20° (summary of the 2025
+    # figure).
     [
-        (45, "1/4 in", Level.OK), (30, "3/8 in", Level.CAUTION), (20, "1/2 in", Level.CAUTION), (30, "1/4 in", Level.STOP), (20, "3/8 in", Level.STOP),
+        (45, "1/4 in", Level.OK), (30, "3/8 in", Level.CAUTION), (20, "1/2 in", Level.CAUTION),
+        (30, "1/4 in", Level.STOP), (20, "3/8 in", Level.STOP),
     ],
 )
 def test_angle_and_opening_are_judged_as_a_pair(angle, opening, level):
     assert GROOVE.answer(bevel_angle=f"{angle / 2} deg", root_opening=opening).level is level
 
 
-@pytest.mark.parametrize(("height", "level"), [("0.1249 in", Level.OK), ("1/8 in", Level.OK), ("0.1251 in", Level.STOP)])
+@pytest.mark.parametrize(
+    ("height", "level"), [("0.1249 in", Level.OK), ("1/8 in", Level.OK), ("0.1251 in", Level.STOP)],
+)
 def test_cap_against_the_limit_of_a_test_plate(height, level):
     """AWS D1.1 clause 4.9.1: reinforcement not over 1/8 in (from memory)."""
     assert levels(GROOVE.answer(cap_height=height), "cap") == [level]
@@ -200,13 +222,18 @@ def test_cap_against_the_limit_of_a_test_plate(height, level):
     ("opening", "id", "level"),
     # As detailed +1/16, -0; as fit-up +1/4, -1/16 (D1.1:2020 Fig. 5.1, TC-U4a, read; the single V from reports).
     [
-        ("0 in", "opening-low", Level.STOP), ("0.1874 in", "opening-low", Level.STOP), ("3/16 in", "opening-low", Level.CAUTION),
+        ("0 in", "opening-low", Level.STOP), ("0.1874 in", "opening-low", Level.STOP),
+        ("3/16 in", "opening-low", Level.CAUTION),
         ("0.2499 in", "opening-low", Level.CAUTION), ("1/4 in", "opening", Level.OK), ("5/16 in", "opening", Level.OK),
-        ("0.3126 in", "opening-high", Level.CAUTION), ("1/2 in", "opening-high", Level.CAUTION), ("0.5001 in", "opening-high", Level.STOP),
+        ("0.3126 in", "opening-high", Level.CAUTION), ("1/2 in", "opening-high", Level.CAUTION),
+        ("0.5001 in", "opening-high", Level.STOP),
     ],
 )
 def test_opening_against_the_tolerances(opening, id, level):
-    assert [(check.id, check.level) for check in GROOVE.answer(root_opening=opening).checks if check.id.startswith("opening")] == [(id, level)]
+    assert [
+        (check.id, check.level) for check in GROOVE.answer(root_opening=opening).checks
+        if check.id.startswith("opening")
+    ] == [(id, level)]
 
 
 @pytest.mark.parametrize("calculator", [GROOVE, CLEAN_BAND, PRESET, FIT_UP])
@@ -215,11 +242,20 @@ def test_one_opening_is_judged_alike_everywhere(calculator, opening):
     """Fit-up asks for the opening required; the three others for the opening."""
     field = "required" if calculator is FIT_UP else "root_opening"
     more = {"backing_width": "2 in"} if calculator in (CLEAN_BAND, PRESET) else {}
-    judged = [(check.id, check.level) for check in calculator.answer({field: opening}, **more).checks if check.id.startswith("opening")]
-    assert judged == [(check.id, check.level) for check in GROOVE.answer(root_opening=opening).checks if check.id.startswith("opening")]
+    judged = [
+        (check.id, check.level) for check in calculator.answer({field: opening}, **more).checks
+        if check.id.startswith("opening")
+    ]
+    assert judged == [
+        (check.id, check.level) for check in GROOVE.answer(root_opening=opening).checks
+        if check.id.startswith("opening")
+    ]
 
 
-@pytest.mark.parametrize(("width", "level"), [("0.56 in", Level.STOP), ("0.57 in", Level.OK), ("0.81 in", Level.OK), ("0.82 in", Level.CAUTION)])
+@pytest.mark.parametrize(
+    ("width", "level"),
+    [("0.56 in", Level.STOP), ("0.57 in", Level.OK), ("0.81 in", Level.OK), ("0.82 in", Level.CAUTION)],
+)
 def test_a_cap_covers_the_groove_and_laps_a_little(width, level):
     """The 3/8 in groove is 0.5607 in wide at the face; a lap of 1/8 in each side is common practice."""
     assert levels(GROOVE.answer(cap_width=width), "cap-width") == [level]
@@ -242,7 +278,10 @@ def test_a_root_face_on_backing_is_pointed_out():
         ({"bevel_angle": "90 deg"}, "bevel_angle", "90° is outside the range; write from 0° to 60°"),
         ({"bevel_angle": "60.1 deg"}, "bevel_angle", "from 0° to 60°"),
         ({"thickness": "0 in"}, "thickness", "from 1/8 in to 3 in (from 3.175\u00a0mm to 76.2\u00a0mm)"),
-        ({"thickness": "3 in", "bevel_angle": "60 deg"}, "finished_width", "write more than 10.64\u00a0in (270.3\u00a0mm)"),
+        (
+            {"thickness": "3 in", "bevel_angle": "60 deg"}, "finished_width",
+            "write more than 10.64\u00a0in (270.3\u00a0mm)",
+        ),
         ({"thickness": "nan"}, "thickness", "does not start with a number"),
     ],
 )
@@ -259,7 +298,9 @@ def test_limits_themselves_are_allowed():
 
 
 def test_facts_hold_the_figures_as_given():
-    """45° and R 1/4 in are the usual test groove; +10° as detailed is from memory, 1/8 in reinforcement quoted in a discussion."""
+    """45° and R 1/4 in are the usual test groove; +10° as detailed is from memory, 1/8 in reinforcement quoted in a
+    discussion.
+    """
     held = {fact.id: fact for fact in joint.FACTS}
     assert held["groove-angle"].amount == 45
     assert held["groove-angle-over"].amount == 10

@@ -32,23 +32,15 @@ docs/cleaning.md docs/coupons.md docs/cutting.md docs/fit-up.md docs/flaws.md do
 docs/heat-flow.md docs/heat.md docs/hosting.md docs/index.md docs/instructors.md docs/judging.md docs/licences.md
 docs/local-page.md docs/machine.md docs/measured.md docs/offline.md docs/passes.md docs/planning.md docs/practice.md
 docs/progress.md docs/record.md docs/rods.md docs/safety.md docs/start.md docs/terms.toml docs/visual.md mkdocs.yml
-tests/calc/approved/answers/bend-force.txt tests/calc/approved/answers/bend-judge.txt
-tests/calc/approved/answers/bevel-cut.txt tests/calc/approved/answers/cable-drop.txt
-tests/calc/approved/answers/carbon-equivalent.txt tests/calc/approved/answers/class-plan.txt
-tests/calc/approved/answers/clean-band.txt tests/calc/approved/answers/command-line.txt
-tests/calc/approved/answers/commands.txt tests/calc/approved/answers/continuity.txt
-tests/calc/approved/answers/cooling-time.txt tests/calc/approved/answers/coupon-layout.txt
-tests/calc/approved/answers/current.txt tests/calc/approved/answers/cut-list.txt
-tests/calc/approved/answers/cut-oxygen.txt tests/calc/approved/answers/fit-up.txt
-tests/calc/approved/answers/fume-limit.txt tests/calc/approved/answers/groove.txt
-tests/calc/approved/answers/heat-input.txt tests/calc/approved/answers/hot-work.txt
-tests/calc/approved/answers/inputs.txt tests/calc/approved/answers/interpass-wait.txt
-tests/calc/approved/answers/lens-shade.txt tests/calc/approved/answers/passes.txt
-tests/calc/approved/answers/plate-heat.txt tests/calc/approved/answers/preheat.txt
-tests/calc/approved/answers/preset.txt tests/calc/approved/answers/rod-exposure.txt
-tests/calc/approved/answers/spring-back.txt tests/calc/approved/answers/test-plan.txt
-tests/calc/approved/answers/travel-speed.txt tests/calc/approved/answers/ventilation.txt
-tests/calc/approved/answers/visual-check.txt tools/build/hooks/about_pages.py tools/build/local_pages.py
+tests/calc/approved/acetylene-draw.txt tests/calc/approved/bend-judge.txt tests/calc/approved/bevel-cut.txt
+tests/calc/approved/cable-drop.txt tests/calc/approved/continuity.txt tests/calc/approved/coupon-layout.txt
+tests/calc/approved/current.txt tests/calc/approved/cut-oxygen.txt tests/calc/approved/cut-speed.txt
+tests/calc/approved/fit-up.txt tests/calc/approved/fume-limit.txt tests/calc/approved/groove.txt
+tests/calc/approved/heat-input.txt tests/calc/approved/hot-work.txt tests/calc/approved/interpass-wait.txt
+tests/calc/approved/lens-shade.txt tests/calc/approved/noise-dose.txt tests/calc/approved/passes.txt
+tests/calc/approved/plate-heat.txt tests/calc/approved/preheat.txt tests/calc/approved/test-plan.txt
+tests/calc/approved/ventilation.txt tests/calc/approved/visual-check.txt tools/build/hooks/guide_pages.py
+tools/build/lists.py tools/build/local_pages.py
 """.split())
 
 

@@ -65,7 +65,7 @@ class Fault:
 
 # --- what a reader sees ------------------------------------------------------------
 
-MARK = re.compile(r"\[(calculator|fact|source|term|objective|picture|define): ([^\]\n]+)\]")
+MARK = re.compile(r"\[(calculator|fact|source|term|objective|picture|record): ([^\]\n]+)\]")
 WORD = re.compile(r"[A-Za-z]+")
 READABLE = re.compile(r"[A-Za-z]{2,}")
 
@@ -88,7 +88,7 @@ def of_markdown(path: str, text: str) -> Iterator[Line]:
         if fenced or re.match(r"\s*<(?!section|p)", line):
             continue
         line = MARK.sub(_mark, line)
-        line = re.sub(r"`[^`]*`|\]\([^)]*\)|\{[^}]*\}|<[^>]*>|\[(?:sources|register|documents|reference|objectives|limits)\]", " \N{BLACK SQUARE} ", line)
+        line = re.sub(r"`[^`]*`|\]\([^)]*\)|\{[^}]*\}|<[^>]*>|\[(?:sources|register|documents|reference|objectives|my objectives|licences|changelog|glossary|limits)\]", " \N{BLACK SQUARE} ", line)
         yield Line(path, number, line)
 
 
@@ -163,10 +163,10 @@ def of_approved(path: str, text: str) -> Iterator[Line]:
 
 
 READERS = (
-    ("tests/calc/approved/answers/*.txt", of_approved),
+    ("tests/calc/approved/*.txt", of_approved),
     ("docs/*.md", of_markdown), ("README.md", of_markdown), ("docs/terms.toml", of_list), ("mkdocs.yml", of_plain), ("overrides/*.html", of_plain),
     ("calc/**/*.py", of_python), ("calc/questions/*.toml", of_toml), ("docs/assets/*.js", of_script),
-    ("tools/build/hooks/*.py", of_python), ("tools/build/*_pages.py", of_python), ("tools/build/engine/*.js", of_script), ("tools/build/engine/*.mjs", of_script),
+    ("tools/build/hooks/*.py", of_python), ("tools/build/*_pages.py", of_python), ("tools/build/lists.py", of_python), ("tools/build/marks.py", of_python), ("tools/build/engine/*.js", of_script), ("tools/build/engine/*.mjs", of_script),
 )
 
 

@@ -19,7 +19,7 @@ WANTED = {
     "what amps": "machine.html#machine-current",
     "visual inspection": "visual.html",
     "wps": "start.html#start-procedure",
-    "a572": "heat.html#heat-preheat",
+    "a572": "heat.html#heat-steels",
     "preheat": "heat.html#heat-preheat",
     "fire watch": "safety.html#safety-fire-watch",
     "shade": "safety.html#safety-shade",
