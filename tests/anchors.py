@@ -9,12 +9,13 @@ import re
 from pathlib import Path
 
 from calc.catalogue import CALCULATORS, FACTS
+from tools.build import terms
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGES = {path.name: path.read_text(encoding="utf-8") for path in sorted((ROOT / "docs").glob("*.md"))}
 PUBLISHED = ROOT / "tests" / "docs" / "anchors.txt"
 
-MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]")
+MARK = re.compile(r"\[(calculator|fact|source|term|objective): ([^\]\n]+)\]")
 HEADING = re.compile(r"^(#+) (.+?)(?:\s*\{\s*#([a-z0-9-]+)\s*\})?\s*$", re.MULTILINE)
 
 
@@ -37,7 +38,9 @@ def anchors(page: str) -> set[str]:
     text = PAGES[page]
     found = {match[3] for match in HEADING.finditer(text) if match[3]} | set(forms(page))
     found |= {f"objective-{text}" for _, text in marks(page, "objective")}
-    found |= {"term-" + re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") for _, text in marks(page, "define")}
+    if re.search(r"^\[glossary\]$", text, re.MULTILINE):
+        found |= {each.anchor for each in terms.terms()}
+        found |= {f"glossary-{letter.lower()}" for letter, _ in terms.letters()}
     if "[register]" in text:
         found |= {f"value-{each.id}" for each in FACTS}
     if "[reference]" in text:

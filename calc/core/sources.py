@@ -113,6 +113,7 @@ AWS_D11_BEFORE_2015 = Document(
 )
 AWS_D11_2020 = Document("aws-d1.1-2020", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "2020")
 AWS_D11_2025 = Document("aws-d1.1-2025", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "2025")
+AWS_A30 = Document("aws-a3.0", "AWS A3.0, Standard Welding Terms and Definitions", AWS, NOT_NOTED)
 AWS_A51 = Document(
     "aws-a5.1", "AWS A5.1/A5.1M, Specification for Carbon Steel Electrodes for Shielded Metal Arc Welding", AWS, NOT_NOTED,
 )
@@ -189,7 +190,8 @@ MATH_TABLES = Document("math-handbook", "Handbook of Mathematical Functions", "U
 PHYSICS = Document("physics", "Textbook chemistry and physics", "", "")
 
 DOCUMENTS: tuple[Document, ...] = (
-    AWS_D11, AWS_D11_2010, AWS_D11_2000, AWS_D11_2004_2010, AWS_D11_BEFORE_2015, AWS_D11_2020, AWS_D11_2025, AWS_A51, AWS_A55, AWS_B40, ASME_IX, ASME_IX_2017, ASME_IX_UNDATED, API_1104, ASTM_E190,
+    AWS_D11, AWS_D11_2010, AWS_D11_2000, AWS_D11_2004_2010, AWS_D11_BEFORE_2015, AWS_D11_2020, AWS_D11_2025,
+    AWS_A30, AWS_A51, AWS_A55, AWS_B40, ASME_IX, ASME_IX_2017, ASME_IX_UNDATED, API_1104, ASTM_E190,
     ISO_5173, ISO_9606_1, ISO_15614_1, EN_1011_1, EN_1011_2, IIW_CE, TM_5_3431_217, TM_5_3431_207, OD1651, OD0017,
     NAVEDTRA_14250, NAVEDTRA_14119, NAVSEA_278, NAVSEA_248, UFC_3_320_01A, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252,
     CFR_1910_253, CFR_1910_254, CFR_1910_1026, CFR_1915_504, CFR_1915_1000, CFR_1926_350, CFR_1926_351, OSHA_SAMPLING,

@@ -9,11 +9,18 @@ from markdown_it import MarkdownIt
 
 from calc.catalogue import CALCULATORS, FACTS
 from tests.anchors import HEADING, PAGES, PUBLISHED, ROOT, anchors, marks, of_pages
+from tests.docs.words import lines
+from tools.build import terms
 
 CHAPTERS = (
     "start.md", "safety.md", "groove.md", "cutting.md", "bevelling.md", "cleaning.md", "fit-up.md", "machine.md", "rods.md", "heat.md",
     "passes.md", "visual.md", "coupons.md", "bending.md", "judging.md", "after.md",
 )
+# Terms that the texts do not say yet; the rewriting brings them in. A term that is said comes off; none goes on.
+NOT_YET_SAID = set("""
+cuffless-pants excess-reinforcement exposure-time fire-department hot-pass line-voltage local-exhaust
+procedure-qualification sealed-can strongback tip-chart welding-helmet
+""".split())
 LINK = re.compile(r"\]\(([^)\s]+)\)")
 UNITS = r"(?:in|mm|ft|m|lb|kg|psi|psig|bar|kPa|MPa|ksi|A|V|°F|°C|ft³|m³|ft³/h|dBA|mg/m³|kJ/in|kJ/mm|in/min|mm/s)"
 NUMBER_WITH_UNIT = re.compile(rf"(?<![\w/])\d+(?:[-/.]\d+)*(?:/\d+)?[\s\u00a0]?{UNITS}(?![\w/])")
@@ -53,7 +60,7 @@ def test_headings_carry_their_own_ids(page):
 @pytest.mark.parametrize("page", PAGES)
 def test_a_number_that_states_a_limit_carries_its_source(page):
     for sentence in sentences(page):
-        bare = re.sub(r"\[(?:fact|calculator|define|objective): [^\]]+\]", "", sentence)
+        bare = re.sub(r"\[(?:fact|calculator|objective): [^\]]+\]", "", sentence)
         if NUMBER_WITH_UNIT.search(bare) and LIMIT_WORDS.search(bare):
             assert re.search(r"\[(?:source|fact): ", sentence), sentence
 
@@ -61,12 +68,11 @@ def test_a_number_that_states_a_limit_carries_its_source(page):
 @pytest.mark.parametrize("page", PAGES)
 def test_every_mark_names_something_that_exists(page):
     facts = {each.id for each in FACTS}
-    terms = {text for _, text in marks("glossary.md", "define")}
     calculators = {each.id for each in CALCULATORS}
     for name, text in marks(page, "fact", "source"):
         assert text in facts, text
     for name, text in marks(page, "term"):
-        assert text.partition("|")[0].strip() in terms, f"the glossary does not define “{text}”"
+        assert terms.term(text.partition("|")[0].strip())
     for name, text in marks(page, "calculator"):
         assert text.split()[0] in calculators, text
 
@@ -77,11 +83,19 @@ def test_every_calculator_stands_on_its_page():
         assert each.id in own, f"{each.id} is not on {each.page} under its own id"
 
 
-def test_terms_are_defined_once_and_used():
-    defined = [text for _, text in marks("glossary.md", "define")]
-    assert len(set(defined)) == len(defined)
-    used = {text.partition("|")[0].strip() for page in PAGES for _, text in marks(page, "term")}
-    assert set(defined) - used == set(), "defined and never used"
+def test_terms_are_used():
+    """The glossary defines what the guide says: a term is marked on a page, or its word stands in a text."""
+    marked = {terms.term(text.partition("|")[0].strip()).id for page in PAGES for _, text in marks(page, "term")}
+    texts = (line.text for path, found in lines().items() if path != "docs/terms.toml" for line in found)
+    said = " ".join(texts).lower()
+    unsaid = {each.id for each in terms.terms() if each.id not in marked and each.word.lower() not in said}
+    assert unsaid == NOT_YET_SAID
+
+
+def test_every_place_that_the_list_of_words_names_is_there():
+    for place in terms.searched():
+        name, _, anchor = place.partition("#")
+        assert name in PAGES and (not anchor or anchor in anchors(name)), place
 
 
 def test_objectives_are_unique_and_named_after_their_page():

@@ -1,6 +1,6 @@
 """The lists that pages get from calc and from one another.
 
-Sources, register of values, documents, reference, objectives, terms.
+Sources, register of values, documents, reference, objectives.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from calc.show.html import both, citation_html, standing_html
 from tools.common import ROOT
 
 MARK = re.compile(
-    r"\[(calculator|fact|source|term|define|objective|picture|record): ([^\]\n]+)\]"
-    r"|^\[(sources|register|documents|reference|objectives|my objectives|licences|changelog|limits)\]$", re.MULTILINE)
+    r"\[(calculator|fact|source|term|objective|picture|record): ([^\]\n]+)\]"
+    r"|^\[(sources|register|documents|reference|objectives|my objectives|licences|changelog|limits|glossary)\]$", re.MULTILINE)
 OBJECTIVE = re.compile(r"\[objective: ([^\]\n]+)\]\s*((?:.+\n?)(?:[ \t]+\S.*\n?)*)")
 
 
@@ -51,20 +51,6 @@ def amount_html(each: Fact) -> str:
     if each.amount is None or each.kind is None:
         return escape(each.wording)
     return both(show_printed(each.amount, each.kind, "us"), show_printed(each.amount, each.kind, "si"))
-
-
-# --- glossary -----------------------------------------------------------------------------
-
-
-def term_id(term: str) -> str:
-    return "term-" + re.sub(r"[^a-z0-9]+", "-", term.lower()).strip("-")
-
-
-@cache
-def definitions() -> dict[str, str]:
-    """Every glossary entry by its term."""
-    found = re.findall(r"\[define: ([^\]]+)\]\s*\n?:?\s*([^\n]+)", pages().get("glossary.md", ""))
-    return {term.strip(): text.strip() for term, text in found}
 
 
 # --- what pages use ---------------------------------------------------------------------------

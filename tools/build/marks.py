@@ -5,7 +5,6 @@
     [fact: cap-limit]                                 a value of the register with its source
     [source: cap-limit]                               only its source mark, where your sentence says the value
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
-    [define: kerf] text                               a glossary entry, on the glossary page
     [picture: undercut | caption]                     a line drawing; several on one line stand side by side
     [objective: groove-angle] text                    something the reader should be able to do
     [record: app]  [record: blank test-day]           blank forms that the record's script fills; a worksheet
@@ -17,6 +16,7 @@ and, each on a line of its own, the lists
     [reference]                       every calculator with its inputs
     [objectives]  [my objectives]     every objective by chapter; the same with a column for where the reader stands
     [licences]  [changelog]           what the guide says of itself
+    [glossary]                        every term of docs/terms.toml (terms.py), on the glossary's page
     [limits]                          the limits of a shop (local_pages.py), on its own pages
 
 A mark that names something unknown stops the build and is told. The extension also lets wide tables and blocks of code
@@ -44,7 +44,7 @@ from calc.record.sheet import blank_html
 from calc.show import pictures as shop_pictures
 from calc.show.drawing import drawing_svg
 from calc.show.html import form_html
-from tools.build import engine_build, licences, lists, local_pages
+from tools.build import engine_build, licences, lists, local_pages, terms
 from tools.common import ROOT, Trouble
 
 try:
@@ -74,21 +74,17 @@ def value_html(each: Fact) -> str:
 
 
 def term_html(text: str) -> str:
-    """A link to the glossary. Raises KeyError for a term that stands not in it."""
-    term, _, shown = (part.strip() for part in text.partition("|"))
-    known = lists.definitions()
-    if term not in known:
-        raise KeyError(f"the glossary does not define “{term}”")
-    meaning = lists.MARK.sub("", known[term])
-    place = f"glossary.html#{lists.term_id(term)}"
-    return f'<a class="term" href="{place}" title="{escape(meaning)}">{escape(shown or term)}</a>'
+    """A link to the glossary. Raises KeyError for a term that the list of words has not."""
+    name, _, shown = (part.strip() for part in text.partition("|"))
+    each = terms.term(name)
+    title = escape(each.mean.replace("*", ""))
+    return f'<a class="term" href="glossary.html#{each.anchor}" title="{title}">{escape(shown or name)}</a>'
 
 
 INLINE: dict[str, Callable[[str], str]] = {
     "fact": lambda text: value_html(fact(text)),
     "source": lambda text: source_mark(fact(text)),
     "term": term_html,
-    "define": lambda text: f'<span class="defined" id="{lists.term_id(text)}">{escape(text)}</span>',
     "objective": lambda text: (
         f'<span class="objective" id="objective-{escape(text)}" data-objective="{escape(text)}"></span>'
     ),
@@ -181,6 +177,8 @@ class FillMarks(Preprocessor):
         match name:
             case "changelog":
                 return changelog()
+            case "glossary":
+                return self.glossary()
             case "calculator":
                 content = calculator_html(said)
             case "picture":
@@ -194,6 +192,15 @@ class FillMarks(Preprocessor):
         slot = f"slot-{len(self.slots)}-of-the-page"
         self.slots[slot] = content
         return slot
+
+    def glossary(self) -> str:
+        """A heading for each letter; its entries wait in a slot and stay out of the page's list of contents."""
+        parts = []
+        for letter, group in terms.letters():
+            slot = f"slot-of-letter-{letter}"
+            self.slots[slot] = "".join(terms.entry_html(each) for each in group)
+            parts.append(f"## {letter} {{ #glossary-{letter.lower()} data-search-exclude }}\n\n{slot}")
+        return "\n\n".join(parts)
 
 
 class FillSlots(Postprocessor):
