@@ -1,11 +1,10 @@
-"""Approved answers: what a reader is given, kept as text under `tests/calc/approved/`, and compared with what calc gives now.
+"""Approved text: what a reader is given, kept readable under `tests/calc/approved/`, and compared with what calc gives now.
 
-A file holds sections, one a case, each under a line that starts with `=== `. A section after the first writes `~ 12-30` for
-lines that stand in the first section under these numbers. The files are made anew by `python3 tools/guide.py approve`; whoever
-does so reads the difference and looks at the pictures before keeping it. They stand beside the checks against outside sources:
-they tell that something changed, never that it is right.
+The files are made anew by `python3 tools/guide.py approve`; whoever does so reads the difference that git shows. They stand
+beside the checks against outside sources: they tell that something changed, never that it is right.
 
-Numbers are rounded in the normal form, so that the last bits of a sine make no difference between machines.
+A sentence is printed where it is first said and named by its key from then on, so that one changed sentence changes few
+lines. Numbers are rounded, so that the last bits of a sine make no difference between machines.
 """
 
 from __future__ import annotations
@@ -14,155 +13,135 @@ import difflib
 import html
 import os
 import re
-from collections.abc import Iterable, Iterator
-from functools import cache
+import textwrap
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass, field
 from pathlib import Path
-
-from calc.core.declare import Result, phrase_text
-from calc.core.units import SYSTEMS
 
 FOLDER = Path(__file__).parent / "calc" / "approved"
 HEAD = "=== "
 APPROVING = os.environ.get("GUIDE_APPROVE") == "1"
+WIDE = 120
 MOST_POINTS = 60
 MOST_SHOWN = 60
-
-_made: dict[str, dict[str, list[str]]] = {}
 
 
 # --- files ----------------------------------------------------------------------
 
 
-def packed(sections: dict[str, list[str]]) -> str:
-    """The text of a file: lines that stand in its first section are named there by their numbers.
-
-    >>> print(packed({"a": ["one", "two", "three"], "b": ["two", "three", "four"]}), end="")
-    === a
-    one
-    two
-    three
-    === b
-    ~ 2-3
-    four
-    """
-    out: list[str] = []
-    first: list[str] = []
-    places: dict[str, list[int]] = {}
-    for name, lines in sections.items():
-        out.append(HEAD + name)
-        if not first:
-            first = lines
-            for number, line in enumerate(lines):
-                places.setdefault(line, []).append(number)
-            out += lines
-            continue
-        at = 0
-        while at < len(lines):
-            start, length = 0, 0
-            for place in places.get(lines[at], ())[:20]:
-                long = 0
-                while at + long < len(lines) and place + long < len(first) and lines[at + long] == first[place + long]:
-                    long += 1
-                if long > length:
-                    start, length = place, long
-            if length > 1 or (length == 1 and len(lines[at]) > 20):
-                out.append(f"~ {start + 1}-{start + length}" if length > 1 else f"~ {start + 1}")
-                at += length
-            else:
-                out.append(lines[at])
-                at += 1
-    return "".join(f"{line}\n" for line in out)
-
-
-def unpacked(text: str) -> dict[str, list[str]]:
-    """The sections of a file, written out.
-
-    >>> unpacked(packed({"a": ["one", "two", "three"], "b": ["two", "three", "four"]}))["b"]
-    ['two', 'three', 'four']
-    """
-    sections: dict[str, list[str]] = {}
-    first: list[str] = []
-    current: list[str] = []
-    for line in text.split("\n")[:-1]:
-        if line.startswith(HEAD):
-            current = sections.setdefault(line.removeprefix(HEAD), [])
-            first = first if len(sections) > 1 else current
-        elif line.startswith("~ ") and current is not first:
-            start, _, end = line[2:].partition("-")
-            current += first[int(start) - 1 : int(end or start)]
-        else:
-            current.append(line)
-    return sections
-
-
-@cache
-def sections(file: str) -> dict[str, list[str]]:
-    """The approved sections of a file; none where there is no such file yet."""
+def read(file: str) -> str:
+    """The approved text; empty where there is none yet."""
     path = FOLDER / file
-    return unpacked(path.read_text(encoding="utf-8")) if path.exists() else {}
+    return path.read_text(encoding="utf-8") if path.exists() else ""
 
 
-def check(file: str, case: str, lines: Iterable[str]) -> None:
-    """Compare with what was approved; while approving, keep the lines for the file. A failure prints the lines that differ."""
-    now = [each.rstrip() for line in lines for each in line.replace("\r\n", "\n").split("\n")]
-    assert not any(each.startswith((HEAD, "~ ")) for each in now), "a line looks like a mark of the file"
+def write(file: str, text: str) -> None:
+    """Keep the text as approved."""
+    path = FOLDER / file
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8", newline="\n")
+
+
+def joined(lines: Iterable[str]) -> str:
+    """The lines as the text of a file, none of them ending in a space."""
+    return "".join(f"{each.rstrip()}\n" for line in lines for each in line.replace("\r\n", "\n").split("\n"))
+
+
+def sections(text: str) -> dict[str, list[str]]:
+    """The parts of a text, each under its head.
+
+    >>> sections("a guide\\n\\n=== one\\nfirst\\n\\n=== two\\n")
+    {'one': ['first'], 'two': []}
+    """
+    found: dict[str, list[str]] = {}
+    lines: list[str] = []
+    for line in text.splitlines():
+        if line.startswith(HEAD):
+            lines = found.setdefault(line.removeprefix(HEAD), [])
+        elif line:
+            lines.append(line)
+    return found
+
+
+def check(file: str, lines: Iterable[str]) -> None:
+    """Compare with what was approved, or keep it while approving. A failure prints the lines that differ."""
+    text = joined(lines)
     if APPROVING:
-        _made.setdefault(file, {})[case] = now
+        write(file, text)
         return
-    assert case in sections(file), f"{file} has no section {case}: run tools/guide.py approve and read what it writes"
-    approved = sections(file)[case]
-    if now != approved:
-        differ = [line for line in difflib.unified_diff(approved, now, "approved", "now", lineterm="", n=1)]
+    approved = read(file)
+    if text != approved:
+        differ = list(difflib.unified_diff(approved.splitlines(), text.splitlines(), "approved", "now", lineterm="", n=1))
         more = [f"... and {len(differ) - MOST_SHOWN} lines more"] if len(differ) > MOST_SHOWN else []
-        raise AssertionError("\n".join([f"{file}: {case}", *differ[:MOST_SHOWN], *more]))
+        raise AssertionError("\n".join([f"{file} (guide.py approve writes it anew)", *differ[:MOST_SHOWN], *more]))
 
 
-def check_complete(file: str, cases: Iterable[str]) -> None:
-    """The file holds these sections and no other."""
-    if not APPROVING:
-        assert list(sections(file)) == list(cases), f"{file} holds other cases than the tests: run tools/guide.py approve"
+# --- sentences, each told once ------------------------------------------------------
+
+_NUMBER = re.compile(r"-?\d+(?:[.,⁄/-]\d+)*(?:e-?\d+)?")
 
 
-def write_made() -> None:
-    """Write what was gathered while approving."""
-    for file, found in _made.items():
-        path = FOLDER / file
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(packed(found), encoding="utf-8", newline="\n")
+@dataclass(frozen=True)
+class Item:
+    """Something said: the key by which it is named later, the sentence with `{}` for its amounts, the amounts, where from."""
+
+    key: str
+    sentence: str
+    amounts: tuple[str, ...] = ()
+    more: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, key: str, text: str, *more: str) -> Item:
+        """From a plain text, its numbers taken out.
+
+        >>> Item.of("gap", "A gap of 3 mm.").amounts
+        ('3',)
+        """
+        return cls(key, _NUMBER.sub("{}", text), tuple(_NUMBER.findall(text)), more)
+
+    def text(self) -> str:
+        """The sentence with its amounts."""
+        amounts = iter(self.amounts)
+        return re.sub(r"\{\}", lambda _: next(amounts), self.sentence)
+
+
+@dataclass
+class Teller:
+    """Tells items one answer after the other: in full at first, by their keys and amounts when said again."""
+
+    said: dict[tuple, Item] = field(default_factory=dict)
+    below: dict[str, set[str]] = field(default_factory=dict)
+    """What stood under each key; it is not repeated."""
+
+    def tell(self, items: Iterable[Item]) -> list[str]:
+        """The lines for these items; what was said before with the same amounts is named in one line at the end."""
+        lines, again = [], []
+        for item in items:
+            first = self.said.get((item.key, item.sentence, item.more))
+            if not first:
+                self.said[item.key, item.sentence, item.more] = item
+                told = self.below.setdefault(item.key, set())
+                lines += [f"{item.key}: {item.text()}", *(f"    {each}" for each in item.more if each not in told)]
+                told.update(item.more)
+            elif first.amounts == item.amounts:
+                again.append(item.key)
+            else:
+                lines.append(f"{item.key}, as above with {'; '.join(item.amounts)}")
+        return lines + (wrapped(f"as above: {', '.join(again)}") if again else [])
+
+
+def wrapped(text: str) -> list[str]:
+    """A long text in lines of at most 120 characters."""
+    return textwrap.wrap(text, WIDE, subsequent_indent="    ", break_long_words=False, break_on_hyphens=False) or [""]
 
 
 # --- normal forms -----------------------------------------------------------------
 
 
-def answer_lines(result: Result) -> list[str]:
-    """All that an answer says, in both systems, its sources numbered and listed at the end."""
-    known: dict[str, int] = {}
-
-    def mark(source) -> str:
-        return f"[{known.setdefault(source.text, len(known) + 1)}]"
-
-    def both(us: str, si: str) -> str:
-        return us if us == si else f"{us} || {si}"
-
-    lines = [both(*(phrase_text(result.headline, system) for system in SYSTEMS))]
-    for value in result.values:
-        first = "first " if value.main else ""
-        lines.append(f"{first}{value.name}: {value.label}, {value.symbol or '-'} = {both(value.text('us'), value.text('si'))} {mark(value.source)}")
-    for step in result.steps:
-        lines.append(f"step: {step.label} {mark(step.source)}")
-        lines.append(f"  {step.letters()}")
-        lines += [f"  {numbers}" for numbers in dict.fromkeys(step.numbers(system) for system in SYSTEMS)]
-        lines += [f"  {step.note}"] if step.note else []
-    for each in result.checks:
-        lines.append(f"{each.level.value}: {both(*(phrase_text(each.phrase, system) for system in SYSTEMS))} {mark(each.source)}")
-    lines += [f"take care: {text}" for text in result.cautions]
-    lines += [f"draws: {', '.join(drawing.name for drawing in result.drawings)}"] if result.drawings else []
-    return lines + [f"[{number}] {text}" for text, number in known.items()]
-
-
 _TAG = re.compile(r"<(/?)([a-zA-Z][\w-]*)((?:\s[^<>]*?)?)(/?)>|([^<]+)")
 _ATTRIBUTE = re.compile(r'([\w:-]+)="([^"]*)"')
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
+_PLAIN = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
 _PLACED = {"points", "d", "x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "width", "height", "viewBox", "data-from", "data-to"}
 _MEASURED = {"data-scale", "data-x", "data-y", "data-low", "data-high"}
 _LEFT_OUT = {"id", "aria-labelledby", "role", "xmlns"}
@@ -198,9 +177,9 @@ def _attributes(text: str, places: int) -> str:
         elif name == "points":
             told.append(_points(value, places))
         elif name in _PLACED:
-            told.append(f"{name} {_NUMBER.sub(lambda match: _tenth(match[0], places), value)}")
+            told.append(f"{name} {_PLAIN.sub(lambda match: _tenth(match[0], places), value)}")
         elif name in _MEASURED:
-            told.append(f"{name} {_NUMBER.sub(_five, value)}")
+            told.append(f"{name} {_PLAIN.sub(_five, value)}")
         else:
             told.append(f"{name} {html.unescape(value)}")
     return " ".join(told)
@@ -248,20 +227,90 @@ def markup_lines(text: str) -> list[str]:
     return lines
 
 
+def page_lines(text: str) -> list[str]:
+    """Markup in fewer lines: what it says, a line a paragraph, row or field, with the attributes that matter to a reader.
+
+    >>> page_lines('<p class="a">One <b>two</b></p><input name="gap" value="1"><svg>...</svg>')
+    ['p.a: One two', 'input name=gap value=1']
+    """
+    text = re.sub(r"<svg.*?</svg>", "", text, flags=re.DOTALL)
+    lines = [""]
+    for closing, tag, attributes, _, words in _TAG.findall(text):
+        if words:
+            lines[-1] += html.unescape(words)
+        elif not closing and tag not in _INLINE:
+            given = dict(_ATTRIBUTE.findall(attributes))
+            told = " ".join(f"{name}={html.unescape(given[name])}" for name in _TELLING if name in given)
+            lines.append(f"{tag}{'.' if 'class' in given else ''}{given.get('class', '')}{f' {told}' if told else ''}: ")
+    return [line for each in lines if (line := " ".join(each.split()).removesuffix(":")) and not _BARE.fullmatch(line)]
+
+
+_INLINE = {"b", "i", "em", "strong", "span", "a", "code", "td", "th", "option", "small", "abbr", "br"}
+_TELLING = ("name", "value", "type", "min", "max", "maxlength", "data-level", "data-value", "data-piece", "data-field", "href", "hidden")
+_BARE = re.compile(r"(tr|tbody|thead|table|div|ul|ol|dl|fieldset|section|p)(\.[\w -]*)?")
+
+
 def _stops(match: re.Match) -> str:
     stops = match[2].split("|")
     return f'{match[1]}="{len(stops)}: {" ".join(stops[:3])} to {stops[-1]}"'
 
 
-def table_lines(text: str, most: int = 8) -> list[str]:
-    """Comma-separated values: all lines of a short table, else the first and last ones with their count."""
-    lines = [line.replace("\ufeff", "(mark) ") for line in text.split("\r\n")]
+def table_lines(text: str, most: int = 8, end: str = "\r\n") -> list[str]:
+    """Comma-separated values or a listing: all lines of a short one, else the first and last ones with their count."""
+    lines = [line.replace("\ufeff", "(mark) ") for line in text.split(end)]
     if len(lines) <= 2 * most:
         return lines
     return [*lines[:most], f"({len(lines) - 2 * most} lines more)", *lines[-most:]]
 
 
-def wrapped(lines: Iterable[str], longest: int = 2000) -> Iterator[str]:
-    """Lines cut to a length, so that one line never hides what differs in it."""
-    for line in lines:
-        yield from (line[at : at + longest] for at in range(0, max(len(line), 1), longest))
+_WHERE = re.compile(r'\s(?:points|d|x|y|x1|y1|x2|y2|cx|cy)="([^"]*)"')
+
+
+def drawn(svg: str, coarse: bool = False) -> tuple[list[str], str, str]:
+    """A drawing in short: its words, how many shapes have which look, and one number that moves with any of their places.
+
+    That number is the sum of all coordinates, each weighed by its turn; `coarse` leaves it out.
+    """
+    words = [html.unescape(re.sub("<[^>]*>", "", each)) for each in re.findall(r"<text[^>]*>(.*?)</text>", svg)]
+    looks = Counter(_look(each) for each in re.findall(r'<(?!svg)[a-z]+ class="([^"]*)"', svg))
+    for each in ("us", "si", "sep"):
+        looks.pop(each, None)
+    told = ", ".join(f"{count} {look}" for look, count in sorted(looks.items()))
+    return words, told, "" if coarse else f"places {_places(svg):.0f}"
+
+
+def drawn_by_look(svg: str) -> list[str]:
+    """A drawing that has no inputs: its words, and for each look how many shapes have it and about where."""
+    words, _, _ = drawn(svg)
+    places: dict[str, list[float]] = {}
+    for tag in re.findall(r"<(?:polygon|polyline|line|circle|path|rect|text)\b[^>]*>", svg):
+        look = re.search(r'class="([^"]*)"', tag)
+        places.setdefault(_look(look[1]) if look else tag.split()[0][1:], []).append(_places(tag))
+    told = [f"{len(sums)} {look}, places {sum(sums):.1f}" for look, sums in places.items()]
+    return [*wrapped(" / ".join(words)), *wrapped("; ".join(told))]
+
+
+def _look(names: str) -> str:
+    return re.sub("^(line|area) ", "", names).strip()
+
+
+def _places(svg: str) -> float:
+    flat = [float(each) for part in _WHERE.findall(svg) for each in re.findall(r"-?\d+\.?\d*", part)]
+    return sum(number * (1 + place % 7) for place, number in enumerate(flat))
+
+
+def grouped(told: Iterable[tuple[str, str]]) -> list[str]:
+    """What led to what: each outcome once, with all that led to it.
+
+    >>> grouped([("a", "fine"), ("b", "bad in line 1"), ("c", "fine"), ("d", "bad in line 2")])
+    ['fine', '    a; c', 'bad in line 1', '    b; d']
+    """
+    outcomes: dict[str, tuple[str, list[str]]] = {}
+    for what, outcome in told:
+        outcomes.setdefault(_NUMBER.sub("{}", outcome), (outcome, []))[1].append(what)
+    return [line for outcome, whats in outcomes.values() for line in (outcome, *wrapped(f"    {'; '.join(whats)}"))]
+
+
+def parts(told: dict[str, Iterable[str]]) -> list[str]:
+    """The lines of a file in parts, each under its head."""
+    return [line for name, lines in told.items() for line in (f"{HEAD}{name}", *lines, "")][:-1]

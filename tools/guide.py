@@ -140,14 +140,12 @@ def parser() -> argparse.ArgumentParser:
     parts["load"].add_argument("--short", action="store_true", help="6 readers, one round, this guide's server alone")
     parts["load"].add_argument("--readers", type=count, default=None, help="readers at once (default: 60)")
     parts["load"].add_argument("--rounds", type=count, default=None, help="rounds of each server (default: 7)")
-    parts["approve"].add_argument(
-        "--cases", action="store_true", help="propose the inputs of the calculators named (of all) anew"
+    approve = parts["approve"]
+    approve.add_argument(
+        "names", nargs="*", help="ids of calculators, or parts: forms, planning, questions, record, shapes (default: all)"
     )
-    parts["approve"].add_argument(
-        "names",
-        nargs="*",
-        help="parts to write: answers, pictures, planning, record, questions; with --cases: ids of calculators",
-    )
+    approve.add_argument("--choose", action="store_true", help="choose the answers of every calculator anew")
+    approve.add_argument("--withdraw", action="store_true", help="take published names out too")
     fuzz = parts["fuzz"]
     fuzz.add_argument("--inputs", type=int, help="how many in all, or for the one target (default: 10 million)")
     fuzz.add_argument("--target", choices=FUZZ_TARGETS, help="one target only")

@@ -22,6 +22,7 @@ from calc.core.sources import (
     ENTERED,
     IIW_CE,
     SECONDARY_STEELS,
+    WELDING_HANDBOOK,
     Citation,
     Fact,
     Standing,
@@ -228,7 +229,8 @@ def work_preheat(
         w.say("Heat the plate to at least {least} before you strike an arc. It is at {metal} now.")
         w.stop("preheat", "The plate is at {metal}, under the minimum preheat of {least}.", source=source)
     else:
-        w.say("The minimum preheat is {least}. The plate is at {metal}: warm enough.")
+        only = "" if _rod_fits(electrode, find_steel(steel)) else " But this steel takes low-hydrogen rods only."
+        w.say("The minimum preheat is {least}. The plate is at {metal}: warm enough." + only)
         w.ok("preheat", "The plate is at {metal}, at or over the minimum preheat of {least}.", source=source)
     _check_air(w, air)
     _check_interpass(w, metal, interpass, least)
@@ -237,12 +239,24 @@ def work_preheat(
     w.warn(HELP_ONLY)
 
 
+def _rod_fits(electrode: str, steel: Steel | None) -> bool:
+    """Whether the table has a row for this kind of electrode on this steel; of a steel without rows nothing is
+    known."""
+    return electrode == "low-hydrogen" or steel is None or bool(steel.other)
+
+
 def _minimum(
     w: Working, electrode: str, steel: Steel | None, thickness: Fraction, wps_minimum: Fraction | None,
 ) -> tuple[Citation, Number]:
     """The higher of the table's row and the WPS's own minimum, and where it comes from."""
     if wps_minimum is not None:
         w.given("wps_minimum", "T_WPS", wps_minimum, TEMPERATURE)
+        if wps_minimum > USUAL_MAXIMUM.amount:
+            w.mention("usual_most", USUAL_MAXIMUM)
+            w.caution(
+                "wps-minimum", "A minimum preheat of {wps_minimum} is over the {usual_most} that WPSs commonly name as "
+                "the maximum. Read your WPS again.", source=USUAL_MAXIMUM.source,
+            )
     if steel is None:
         if wps_minimum is None:
             raise InputError("wps_minimum", "Minimum preheat of your WPS",
@@ -252,7 +266,7 @@ def _minimum(
         )
         return ENTERED, wps_minimum
     low_hydrogen = electrode == "low-hydrogen"
-    if not low_hydrogen and not steel.other:
+    if not _rod_fits(electrode, steel):
         w.stop("rod-for-steel", f"{steel.label} is welded with low-hydrogen rods only; the table holds no preheat for "
             f"others.", source=LOW_HYDROGEN_ONLY.source)
     row = preheat_row(steel.category if low_hydrogen or not steel.other else steel.other, thickness)
@@ -274,7 +288,8 @@ def _say_steel(w: Working, steel: Steel, wps_minimum: Fraction | None) -> None:
         w.caution("steel", f"That {steel.label} belongs in this row is held from memory. Ask for the minimum preheat "
             f"of your WPS.", source=source)
     elif source.standing is not Standing.READ:
-        w.note("steel", f"{steel.label} is taken by this row: {source.standing.value}.", source=source)
+        held = {Standing.SECONDARY: "from a secondary text"}.get(source.standing, "from memory")
+        w.note("steel", f"That {steel.label} belongs in this row is held {held}.", source=source)
 
 
 def _other_row(w: Working, steel: Steel, row: PreheatRow, thickness: Fraction) -> None:
@@ -673,6 +688,15 @@ COOLS_SLOW = Fact(
     SECONDS,
     Citation(None, "Trade figure for plain structural steel", Standing.FROM_MEMORY),
 )
+_CHART = Citation(WELDING_HANDBOOK, "figure 3.9", Standing.SECONDARY,
+    "A chart of the formula for thick plate; it has no printed numbers.")
+CHART_HEAT_LOW = Fact("cooling-chart-heat-low", "Lowest heat input Q of the chart", parse("0.5 kJ/mm", HEAT_INPUT),
+    HEAT_INPUT, _CHART)
+CHART_HEAT_HIGH = Fact("cooling-chart-heat-high", "Highest heat input Q of the chart", parse("5 kJ/mm", HEAT_INPUT),
+    HEAT_INPUT, _CHART)
+CHART_START = Fact(
+    "cooling-chart-start", "Warmest plate of the chart", parse("250 degC", TEMPERATURE), TEMPERATURE, _CHART,
+)
 FACTOR_BUTT = Fact("cooling-factor-butt", "Joint factors F2 and F3, filling pass of a butt weld", Fraction("0.9"),
     NUMBER, _ANNEX_D)
 FACTOR_PLATE = Fact("cooling-factor-plate", "Joint factors F2 and F3, bead on plate", Fraction(1), NUMBER, _ANNEX_D)
@@ -729,6 +753,7 @@ def work_cooling_time(
     w.say(f"The weld cools from 800 to 500 °C in about {{cooling_time}}. The "
         f"{'thin' if thin_governs else 'thick'}-plate formula governs.")
     _judge_cooling(w, longer)
+    _check_chart(w, heat, start)
     judge_start(w, "start", start)
     w.note("governs", "Thick plate gives {thick}, thin plate {thin}. The longer one governs. Under {transition} a "
         "plate counts as thin, for equal factors.",
@@ -785,6 +810,18 @@ def _judge_cooling(w: Working, seconds: Number) -> None:
     else:
         w.ok("cooling-time", "{cooling_time} lies between {fast} and {slow}. A window of your WPS comes first.",
             source=COOLS_FAST.source)
+
+
+def _check_chart(w: Working, heat: Fraction, start: Fraction) -> None:
+    """Whether the formula is used where a handbook charts it; the plate colder than the chart is judged as a plate."""
+    for name, fact in (("q_low", CHART_HEAT_LOW), ("q_high", CHART_HEAT_HIGH), ("t_high", CHART_START)):
+        w.mention(name, fact)
+    if not CHART_HEAT_LOW.amount <= heat <= CHART_HEAT_HIGH.amount or start > CHART_START.amount:
+        w.caution(
+            "chart", "A handbook charts this formula for {q_low} to {q_high} and plate up to {t_high}. You are "
+            "outside: "
+            "take the answer as a direction, not as a figure.", source=CHART_HEAT_LOW.source,
+        )
 
 
 def judge_start(w: Working, name: str, start: Number) -> None:
@@ -847,5 +884,6 @@ FACTS: tuple[Fact, ...] = (
     METRIC_LIMIT, PREHEAT_ZONE,
     CE_IIW, CE_SILICON, CE_CET, CE_EASY, CE_HARD, CE_STOP, A36_CARBON, *FIT_LIMITS.values(),
     HEAT_PLAIN, HEAT_WITH_K, *(each.fact for each in PROCESSES),
-    COOLING_THICK, COOLING_THIN, COOLING_TRANSITION, COOLS_FAST, COOLS_SLOW, FACTOR_BUTT, FACTOR_PLATE,
+    COOLING_THICK, COOLING_THIN, COOLING_TRANSITION, COOLS_FAST, COOLS_SLOW, CHART_HEAT_LOW, CHART_HEAT_HIGH,
+    CHART_START, FACTOR_BUTT, FACTOR_PLATE,
 )

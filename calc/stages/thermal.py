@@ -689,8 +689,11 @@ def work_interpass_wait(
     Valid for a Biot number up to 0.1 and a plate that is evenly warm. Raises `InputError` where the limit is not over
     the air, or the preheat is over the limit. Source: heat balance of a body of one temperature, from memory.
 
-    >>> INTERPASS_WAIT.answer(now="350 degF", limit="350 degF").check("interpass").level.value
-    'ok'
+    >>> answer = INTERPASS_WAIT.answer(
+    ...     now="500 degF", limit="350 degF", air="70 degF", emissivity="0", transfer="10 W/m2K",
+    ... )
+    >>> answer["wait"].text("us")  # by hand: 7850·480·0.00439 m / 10 · ln(430/280) = 710 s
+    '11.8\xa0min'
     """
     _refuse_wait(limit, air, preheat)
     for name, letter, amount in (("now", "T_1", now), ("limit", "T_2", limit), ("air", "T_air", air)):

@@ -7,19 +7,20 @@ every direction, scales of every size.
 from __future__ import annotations
 
 import datetime
-import json
 import math
 import random
 from fractions import Fraction
 
-import pytest
+from calc.show import drawing
 
-from calc.__main__ import main
+from calc.show import plot
+
+from calc.show import pictures as shop_pictures
 from calc.core.declare import Amount
+from calc.show.drawing import Axis, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, drawing_svg
+from calc.show import scales
+from calc.practice import pictures
 from calc.core.units import INCH, LENGTH, MILLIMETRE, NUMBER, TEMPERATURE
-from calc.practice import progress
-from calc.show import drawing, plot, scales
-from calc.show.drawing import Axis, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, svg
 from tests import approval
 
 
@@ -28,7 +29,7 @@ def test_helpers_are_as_approved():
     for low, high in ((0, 1), (0, 0.0254), (0.001, 0.003), (-0.02, 0.05), (0, 3), (0.1, 0.10001), (5, 900), (0, 0.1524)):
         for most in (4, 6, 9):
             lines.append(f"ticks {low} {high} {most}: {[text for _, text in drawing.ticks(low, high, INCH, most)]} {[text for _, text in drawing.ticks(low, high, MILLIMETRE, most)]}")
-            lines.append(f"  plot: {plot.ticks(low, high, INCH, most)} {plot.ticks(low, high, MILLIMETRE, most)}")
+            lines.append(f"  plot: {plot.round_numbers(low, high, INCH, most)} {plot.round_numbers(low, high, MILLIMETRE, most)}")
     for points in (drawing.arc((1, 2), 3, 10, 200, 5), drawing.mirrored(((1, 2), (3, 4)), 0.5), drawing.mirrored(((1, 2),)), drawing.zigzag((1, 2), 3, 30).points, box(1, 2, 3, 4)):
         lines.append(" ".join(f"{x:.3f},{y:.3f}" for x, y in points))
     lines += [" | ".join(drawing._wrapped(text, 12)) for text in ("", "one", "one two three four", "a" * 12, f"{'a' * 12} b", "aaaaaa bbbbb", "aaaaaa bbbbbb", "a" * 30)]
@@ -36,7 +37,7 @@ def test_helpers_are_as_approved():
         first, number = datetime.date(2025, 3, 17), 2025 * 12 + 2 + months
         end = datetime.date(number // 12, number % 12 + 1, 9)
         lines.append(f"{months} months: {' '.join(f'{day:g} {text}' for day, text in scales._months(first, end))}")
-    approval.check("pictures/shapes.txt", "helpers", lines)
+    approval.check("shapes/helpers.txt", lines)
 
 
 def scattered(seed: int) -> Drawing:
@@ -74,9 +75,10 @@ def scattered(seed: int) -> Drawing:
     )
 
 
-@pytest.mark.parametrize("seed", range(24))
-def test_scattered_shapes_are_as_approved(seed):
-    approval.check("pictures/shapes.txt", f"scattered {seed}", approval.picture_lines(svg(scattered(seed), "p", alone=seed == 0)))
+def test_scattered_shapes_are_as_approved():
+    told = {f"seed {seed}": approval.drawn_by_look(drawing_svg(scattered(seed), "p", alone=seed == 0)) for seed in range(24)}
+    told["seed 0"] = approval.picture_lines(drawing_svg(scattered(0), "p", alone=True))
+    approval.check("shapes/scattered.txt", approval.parts(told))
 
 
 SHEET = Polygon(box(0, 0, 324, 120))
@@ -84,7 +86,7 @@ SHEET = Polygon(box(0, 0, 324, 120))
 
 
 def labels_of(*shapes) -> list[str]:
-    told = svg(Drawing("d", "A drawing", ("Of words.",), (SHEET, *shapes)))
+    told = drawing_svg(Drawing("d", "A drawing", ("Of words.",), (SHEET, *shapes)))
     return [line for line in approval.picture_lines(told, 2) if line.startswith(("text", "line"))]
 
 
@@ -96,12 +98,11 @@ def test_words_in_a_crowd_are_as_approved():
         lines += labels_of(Note((160, 60), ("led",), right=right, up=up, lead=True))
     lines += labels_of(Dimension((100, 50), (160, 50), ("a",), -1), Dimension((100, 80), (100, 20), ("b",), -1))
     marks = ((0.0, "a long first mark"), (1.0, "a long last mark"))
-    lines += [line for line in approval.picture_lines(svg(Drawing("s", "A scale", ("On it.",), (Axis(Scale(0.0, 1.0, None, "what", marks), 0.0),), lengths=False))) if line.startswith("text")]
-    approval.check("pictures/shapes.txt", "crowd", lines)
+    lines += [line for line in approval.picture_lines(drawing_svg(Drawing("s", "A scale", ("On it.",), (Axis(Scale(0.0, 1.0, None, "what", marks), 0.0),), lengths=False))) if line.startswith("text")]
+    approval.check("shapes/crowd.txt", lines)
 
 
-@pytest.mark.parametrize("seed", range(8))
-def test_rows_on_a_scale_are_as_approved(seed):
+def rows_on_a_scale(seed: int) -> list[str]:
     chance = random.Random(seed)
     kind = (LENGTH, NUMBER, TEMPERATURE, None)[seed % 4]
     marks = ((0.0, "first"), (0.5, "a longer mark"), (1.0, "last")) if kind is None else ()
@@ -113,11 +114,14 @@ def test_rows_on_a_scale_are_as_approved(seed):
     ]
     more = (Axis(scale, 0.5),) if seed == 3 else ()
     drawn = Drawing("s", "A scale", ("On a scale.",), (*on_scale(scale, rows), *more), lengths=False)
-    approval.check("pictures/shapes.txt", f"scale {seed}", approval.picture_lines(svg(drawn)))
+    return approval.drawn_by_look(drawing_svg(drawn))
 
 
-@pytest.mark.parametrize("seed", range(8))
-def test_a_plot_of_anything_is_as_approved(seed):
+def test_rows_on_a_scale_are_as_approved():
+    approval.check("shapes/scales.txt", approval.parts({f"seed {seed}": rows_on_a_scale(seed) for seed in range(8)}))
+
+
+def plot_of_anything(seed: int) -> list[str]:
     chance = random.Random(seed)
     wide, high = chance.choice((0.02, 3.0, 400.0)), chance.choice((0.05, 7.0, 1500.0))
     x = plot.Axis("along", (LENGTH, NUMBER)[seed % 2], -wide / 3, wide)
@@ -131,59 +135,25 @@ def test_a_plot_of_anything_is_as_approved(seed):
     frames = tuple(plot.Frame(((wide * n / 7, high * n / 9),), ("at ", Amount(n * 0.001, LENGTH, 3), " é")) for n in range(4))
     film = plot.Film(("moved",), frames, "Play", ("What ", Amount(1.0, LENGTH, 3)), 7.0, 2, "other" if seed == 5 else "")
     drawn = plot.Plot("p", "A plot", ("Of anything.",), x, y, shapes, table, equal=seed % 4 == 3, tallest=(150.0, 160.0, 230.0)[seed % 3], film=film, saves_table=seed % 3 == 1)
-    lines = [*approval.picture_lines(plot.svg(drawn, "q", alone=seed == 0)), *plot.csv_text(drawn).split("\r\n"), plot.film_json(drawn)]
+    lines = approval.picture_lines(plot.svg(drawn, "q", alone=True)) if seed == 0 else approval.drawn_by_look(plot.svg(drawn, "q"))
+    lines += [*plot.csv_text(drawn).split("\r\n"), plot.film_json(drawn)]
     lines += [plot.cell_text(cell, column, system) for cell, column in zip((0.01, "w", None), table.columns) for system in ("us", "si")]
-    approval.check("pictures/shapes.txt", f"plot {seed}", lines)
+    return lines
+
+
+def test_plots_of_anything_are_as_approved():
+    approval.check("shapes/plots.txt", approval.parts({f"seed {seed}": plot_of_anything(seed) for seed in range(6)}))
 
 
 def test_a_plot_of_what_lies_far_outside_is_as_approved():
     far = ((-1e9, 1e9), (0.1, 400.0), (1e9, -1e9))
     shapes = (plot.Curve(far, ("a curve",)), plot.Mark(far[0]), plot.Mark(far[2]))
     drawn = plot.Plot("p", "A plot", ("Of little.",), plot.Axis("along", LENGTH, 0.0, 0.2), plot.Axis("up", TEMPERATURE, 0.0, 700.0), shapes, plot.Table((), ()))
-    approval.check("pictures/shapes.txt", "plot far", [line for line in approval.picture_lines(plot.svg(drawn, "q")) if line.startswith(("circle", "polyline"))])
+    approval.check("shapes/plot-far.txt", [line for line in approval.picture_lines(plot.svg(drawn, "q")) if line.startswith(("circle", "polyline"))])
 
 
-@pytest.mark.parametrize("arguments", [
-    [], ["--help"], ["-h"], ["groove", "--json"], ["groove", "bevel_angle=30 deg", "--svg"], ["groove", "--help"], ["preheat", "-h"], ["groove", "thickness"], ["groove", "thickness=1 in", "thickness=2 in"],
-    ["groove", "bevel_angle=90 deg"], ["groove", "sheep=1"], ["no-such"], ["bend-force", "--svg"], ["plate-heat", "--svg"], ["cut-list", "pieces=7 in | 3 | =a"], ["judge", "--help"], ["worksheet", "--help"],
-], ids=lambda arguments: " ".join(arguments) or "nothing")
-def test_the_command_line_is_as_approved(arguments, capsys):
-    code = main(arguments)
-    out = capsys.readouterr()
-    text = approval.picture_lines(out.out) if "--svg" in arguments and not code else out.out.split("\n")
-    approval.check("answers/commands.txt", " ".join(arguments), [f"exit code {code}", *text, *out.err.split("\n")])
-
-
-def test_what_is_said_of_a_damaged_progress_file_is_as_approved():
-    card = {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": "2026-03-09", "again": False, "seen": 3, "last": 5}
-    profile = {"name": "Reader", "cards": {"groove-face-width": card}, "read": {"groove-width": "2026-03-01"}}
-    whole = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [profile], "active": 0}
-    files = {"whole": whole}
-    for name in whole:
-        files |= {f"without {name}": {key: each for key, each in whole.items() if key != name}, **{f"{name} = {value!r:.30}": {**whole, name: value} for value in (None, -1, 1, "x" * 60, [], {}, True)}}
-    for many in (60, 61):
-        files[f"{many} profiles"] = {**whole, "profiles": [profile] * many, "active": many - 1}
-    for long in (0, 40, 41):
-        files[f"a name of {long}"] = {**whole, "profiles": [{**profile, "name": "n" * long}]}
-    for name in profile:
-        files |= {f"profile {name} = {value!r:.30}": {**whole, "profiles": [{**profile, name: value}]} for value in (None, 3, "x", [], {}, {"A b": card}, {"a-b": "2026-02-30"}, {"a" * 90: "2026-03-01"}, {"a-b": "x" * 90})}
-        files[f"profile without {name}"] = {**whole, "profiles": [{key: each for key, each in profile.items() if key != name}]}
-    for name, values in {"ease": (1.2, 1.29, 1.3, 5, 9, 10, 11, 100, "x", True), "interval": (-1, 0, 3650, 3651, 1.5), "in_a_row": (-1, 0, 10_000, 10_001, 100_000, 100_001, 1_000_001), "due": ("", "2026-3-1", "9999-12-31", 5),
-                         "again": (0, None, True), "seen": (-1, 0, 100_000, 100_001, 1_000_000, 1_000_001), "last": (-1, 0, 5, 6), "more": (1,)}.items():
-        files |= {f"card {name} = {value!r}": {**whole, "profiles": [{**profile, "cards": {"a-b": {**card, name: value}}}]} for value in values}
-    for many in (5000, 5001):
-        files[f"{many} cards"] = {**whole, "profiles": [{**profile, "cards": {f"a-{number}": card for number in range(many)}}]}
-    lines = []
-    for name, data in files.items():
-        try:
-            state = progress.read_state(json.dumps(data))
-            lines.append(f"{name}: read, {len(state.profiles)} {state.active} {[str(card)[:120] for one in state.profiles[:1] for card in list(one.cards.values())[:1]]}")
-        except progress.StateError as trouble:
-            lines.append(f"{name}: {trouble}")
-    for text in ("", "[]", "{", "[" * 3000, " " * 4_000_001):
-        try:
-            lines.append(str(progress.read_state(text)))
-        except progress.StateError as trouble:
-            lines.append(f"{text[:5]!r}: {trouble}")
-    lines += [str(progress.read_card(data)) for data in (None, card, {"due": "2026-03-02"})]
-    approval.check("questions/progress.txt", "files", lines)
+def test_the_pictures_of_the_pages_and_questions_are_as_approved():
+    told = {f"page {name}": shop_pictures.picture(name) for name in shop_pictures.PICTURES}
+    told |= {f"question {name}": pictures.picture(name) for name in pictures.PICTURES}
+    approval.check("shapes/pictures.txt", approval.parts({
+        name: [f"{each.title}. {drawing.described(each.description)}", *approval.drawn_by_look(drawing_svg(each))] for name, each in told.items()}))

@@ -318,6 +318,23 @@ def test_far_too_fast_and_far_too_slow_cooling(heat_in, expected):
     assert level(heat.COOLING_TIME.answer(heat=heat_in), "cooling-time") is expected
 
 
+@pytest.mark.parametrize(("inputs", "told"), [
+    # Figure 3.9 of the welding handbook: Q 0.5 to 5 kJ/mm, plate up to 250 °C.
+    ({"heat": "0.5 kJ/mm"}, False), ({"heat": "0.49 kJ/mm"}, True), ({"heat": "5 kJ/mm"}, False),
+    ({"heat": "5.01 kJ/mm"}, True),
+    ({"start": "250 degC"}, False), ({"start": "251 degC"}, True),
+])
+def test_outside_the_chart_of_the_formula_is_told(inputs, told):
+    assert (level(heat.COOLING_TIME.answer(inputs), "chart") is Level.CAUTION) is told
+
+
+def test_a_preheat_over_every_common_maximum_is_looked_at_again():
+    assert level(heat.PREHEAT.answer(wps_minimum="551 degF", metal="560 degF", interpass="600 degF"),
+        "wps-minimum") is Level.CAUTION
+    assert heat.PREHEAT.answer(wps_minimum="550 degF", metal="560 degF",
+        interpass="600 degF").check("wps-minimum") is None
+
+
 # --- cooling time ----------------------------------------------------------------
 
 

@@ -141,6 +141,10 @@ LIMITS = {
 }
 NOTED |= LIMITS
 # Common practice, no source.
+HANDBOOK |= {
+    # The chart of the welding handbook, figure 3.9.
+    "cooling-chart-heat-low": "0.5 kJ/mm", "cooling-chart-heat-high": "5 kJ/mm", "cooling-chart-start": "250 C",
+}
 AGREED |= {
     "current-far": "1/4", "duty-one-rod": "1 min", "duty-far-over": "2", "cable-duty": "60 %", "cable-warm": "140 F", "cable-drop-wide": "10 V",
     "arc-volts-none-high": "40 V", "arc-volts-over-line": "5 V", "arc-volts-over-line-cellulosic": "8 V", "hand-speed-least": "3 in/min",

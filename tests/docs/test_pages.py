@@ -3,24 +3,17 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 from markdown_it import MarkdownIt
 
 from calc.catalogue import CALCULATORS, FACTS
+from tests.anchors import HEADING, PAGES, PUBLISHED, ROOT, anchors, marks, of_pages
 
-ROOT = Path(__file__).resolve().parents[2]
-DOCS = ROOT / "docs"
-PAGES = {path.name: path.read_text(encoding="utf-8") for path in sorted(DOCS.glob("*.md"))}
 CHAPTERS = (
     "start.md", "safety.md", "groove.md", "cutting.md", "bevelling.md", "cleaning.md", "fit-up.md", "machine.md", "rods.md", "heat.md",
     "passes.md", "visual.md", "coupons.md", "bending.md", "judging.md", "after.md",
 )
-ANCHORS = Path(__file__).with_name("anchors.txt")
-
-MARK = re.compile(r"\[(calculator|fact|source|term|define|objective): ([^\]\n]+)\]")
-HEADING = re.compile(r"^(#+) (.+?)(?:\s*\{\s*#([a-z0-9-]+)\s*\})?\s*$", re.MULTILINE)
 LINK = re.compile(r"\]\(([^)\s]+)\)")
 UNITS = r"(?:in|mm|ft|m|lb|kg|psi|psig|bar|kPa|MPa|ksi|A|V|°F|°C|ft³|m³|ft³/h|dBA|mg/m³|kJ/in|kJ/mm|in/min|mm/s)"
 NUMBER_WITH_UNIT = re.compile(rf"(?<![\w/])\d+(?:[-/.]\d+)*(?:/\d+)?[\s\u00a0]?{UNITS}(?![\w/])")
@@ -28,23 +21,6 @@ LIMIT_WORDS = re.compile(
     r"\b(at most|at least|no more than|not more than|more than|less than|minimum|maximum|limit|must not|never (?:over|above|below|under)|"
     r"within|not exceed|exceeds?|no closer|required|allowed|allows|permits?|up to)\b", re.IGNORECASE,
 )
-
-
-def marks(page: str, *names: str) -> list[tuple[str, str]]:
-    return [(match[1], match[2].strip()) for match in MARK.finditer(PAGES[page]) if match[1] in names]
-
-
-def anchors(page: str) -> set[str]:
-    text = PAGES[page]
-    found = {match[3] for match in HEADING.finditer(text) if match[3]}
-    found |= {re.search(r'as="([^"]+)"', text)[1] if 'as="' in text else text.split()[0] for _, text in marks(page, "calculator")}
-    found |= {f"objective-{text}" for _, text in marks(page, "objective")}
-    found |= {"term-" + re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") for _, text in marks(page, "define")}
-    if "[register]" in text:
-        found |= {f"value-{each.id}" for each in FACTS}
-    if "[reference]" in text:
-        found |= {f"reference-{each.id}" for each in CALCULATORS}
-    return found
 
 
 def sentences(page: str) -> list[str]:
@@ -134,8 +110,8 @@ def test_every_page_is_in_the_navigation(page):
 
 
 def test_published_anchors_stay():
-    """Anchors are an interface: links and worksheets use them. Add new ones to anchors.txt; never take one out."""
-    now = {f"{page}#{anchor}" for page in PAGES for anchor in anchors(page) if not anchor.startswith("value-")}
-    frozen = set(ANCHORS.read_text(encoding="utf-8").split())
-    assert frozen - now == set(), "published anchors that are gone"
-    assert now - frozen == set(), "new anchors: add them to tests/docs/anchors.txt"
+    """Anchors are an interface: links and worksheets use them. Those of calculators stand in tests/calc/approved."""
+    now, frozen = of_pages(), PUBLISHED.read_text(encoding="utf-8").split()
+    new, gone = ([each for each in one if each not in other] for one, other in ((now, frozen), (frozen, now)))
+    assert not gone, "\n".join(["published anchors that are gone:", *gone])
+    assert not new, "\n".join(["new anchors; guide.py approve adds them to tests/docs/anchors.txt, or paste:", *new])

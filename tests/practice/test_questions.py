@@ -18,7 +18,7 @@ from calc.practice.marking import mark
 from calc.practice.pages import citations, marked_html, question_html, solution
 from calc.practice.questions import Question, draw, in_order, line_texts, tolerance_of
 from calc.show.html import citation_html, phrase_html
-from tests.docs.test_pages import PAGES, marks
+from tests.anchors import PAGES, marks
 
 SEEDS = range(200)
 SLIPS_OF = 30

@@ -1,70 +1,63 @@
-"""Writes the approved answers under tests/calc/approved/ anew, and proposes the inputs that they are given for.
+"""Writes the approved text under tests/calc/approved/ anew, and chooses the answers that stand in it.
 
-Read the difference that version control shows, and look at the drawings it touches, before you keep it.
+    guide.py approve groove      all of one calculator: what is published of it, its anchors, answers that cover all it says
+    guide.py approve record      one of the other parts: forms, planning, questions, record, shapes
+    guide.py approve             everything, with the inputs that the files hold
+
+A calculator's answers are chosen so that together they hold every check at every level, then every sentence, figure and
+branch of its code that can be had in twelve answers; those that the file holds go first. Read the difference that git shows.
 """
 
 from __future__ import annotations
 
-import argparse
+import datetime
+import functools
 import itertools
-import json
 import random
 import re
 import subprocess
 import sys
-import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
+from types import FrameType
 
+from tools import guide
 from tools.common import ROOT, Trouble, child_environment, main_guard, say
 
-CASES = ROOT / "tests" / "calc" / "approved" / "cases.txt"
-MORE = CASES.with_name("more.txt")
-MOST_CASES, MOST_PICTURED = 40, 7
-MOST_DRAWN, MOST_EDGES, SECONDS_MORE = 16, 36, 15
-# Of those whose answer takes long: so many drawn, so many edges.
-FEWER = {"class-plan": (8, 6), "sheet-plan": (12, 8), "plate-heat": (16, 14), "cut-list": (14, 10)}
-SECONDS = 60  # of searching for one calculator
+MOST_ANSWERS, MOST_REFUSED, MOST_TURNS = 12, 10, 24
+DRAWN = 220  # sets of inputs looked at besides those that change one or two of them
+FEWER = {"class-plan": 25, "sheet-plan": 60, "cut-list": 80, "plate-heat": 80}  # where an answer takes long
+MUST, SENTENCE, FIGURE, BRANCH = 1000, 8, 4, 1  # what something new is worth
+MOST_BASES = 8  # inputs from which turns are looked for
+LEAST_WORTH = 2
+LEAST_ANSWERS = 4
 Texts = dict[str, str]
 
 
 # --- proposing inputs ---------------------------------------------------------------
 
 
-def signature(result: object) -> tuple:
-    """What kind of answer it is: its checks, steps, figures and words, without the amounts that a formula gives."""
-    bare = lambda phrase: "".join(part if isinstance(part, str) else "#" for part in phrase)  # noqa: E731
-    stepped = {step.symbol for step in result.steps}
-    return (
-        re.sub(r"[0-9]+", "#", bare(result.headline)), tuple((check.level.value, bare(check.phrase)) for check in result.checks),
-        tuple(step.letters() for step in result.steps), tuple(drawing.name for drawing in result.drawings),
-        tuple((value.name, re.sub(r"[0-9]+", "#", value.wording) if value.kind is None else value.symbol not in stepped and value.text("us"))
-              for value in result.values),
-        result.cautions,
-    )
-
-
-def look(result: object) -> tuple:
-    """What kind of pictures it has: elements, looks and words without numbers."""
-    from calc.show.plot import svg
-    return tuple(re.sub(r"[0-9.,/⁄ -]+", "#", re.sub(r'(points|d)="[^"]*"', "", svg(drawing))) for drawing in result.drawings)
-
-
 def values_of(each: object, chance: random.Random) -> list[str]:
-    """Texts for one input: its ends, places between, usual values, and some that it refuses."""
+    """Texts for one input: its ends, places between, usual values."""
     from calc.core.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
     from calc.core.units import parse, show_as_written
-    plain = lambda amount, system: show_as_written(amount, each.kind, system).replace("\u00a0", " ")  # noqa: E731
+
+    def plain(amount: Fraction, system: str) -> str:
+        return show_as_written(amount, each.kind, system).replace("\u00a0", " ")
+
     match each:
         case Quantity():
             low, high = (parse(limit, each.kind) for limit in (each.low, each.high))
             inside = [low + (high - low) * Fraction(part, 100) for part in (1, 3, 8, 15, 25, 40, 55, 70, 85)]
-            default = [parse(each.default, each.kind) * Fraction(part, 10) for part in (5, 8, 11, 13, 20)] if each.default else []
-            amounts = [low, high, *inside, *(amount for amount in default if low <= amount <= high)]
-            return [plain(amount, chance.choice(("us", "si"))) for amount in amounts] + list(each.common) + ([""] if each.optional else [])
+            usual = parse(each.default, each.kind) if each.default else None
+            near = [usual * Fraction(part, 10) for part in (5, 8, 11, 13, 20)] if usual is not None else []
+            amounts = [low, high, *inside, *(amount for amount in near if low <= amount <= high)]
+            shown = [plain(amount, chance.choice(("us", "si"))) for amount in amounts]
+            return shown + list(each.common) + ([""] if each.optional else [])
         case Whole():
             wide = each.high - each.low
-            return [str(number) for number in sorted({each.low, each.high, *(each.low + wide * part // 12 for part in range(13)), each.low + 1, each.low + 2})]
+            places = {each.low, each.high, *(each.low + wide * part // 12 for part in range(13)), each.low + 1, each.low + 2}
+            return [str(number) for number in sorted(places)]
         case Choice():
             return [option.value for option in each.options]
         case Day():
@@ -80,183 +73,223 @@ def values_of(each: object, chance: random.Random) -> list[str]:
             return ["; ".join(" | ".join(row) for row in some) for some in lists]
 
 
-def candidates(calc: object, chance: random.Random) -> Iterator[Texts]:
-    """Inputs worth a look: one changed, two choices changed, all drawn."""
+def candidates(calc: object) -> Iterator[Texts]:
+    """Inputs worth a look: one changed, two choices changed, several drawn. The same each time."""
     from calc.core.declare import Choice
+    chance = random.Random(calc.id)
+    most = FEWER.get(calc.id, DRAWN)
     texts = {each.name: values_of(each, chance) for each in calc.inputs}
     for each in calc.inputs:
-        yield from ({each.name: text} for text in texts[each.name])
+        one = [{each.name: text} for text in texts[each.name]]
+        yield from one if most == DRAWN else chance.sample(one, min(3, len(one)))
     choices = [each.name for each in calc.inputs if isinstance(each, Choice)]
     for one, other in itertools.combinations(choices, 2):
         if len(texts[one]) * len(texts[other]) <= 80:
             yield from ({one: a, other: b} for a in texts[one] for b in texts[other])
-    for _ in range(400):
-        yield {each.name: chance.choice(texts[each.name]) for each in calc.inputs if chance.random() < 0.5}
+    for _ in range(most):
+        share = chance.choice((0.3, 0.5, 1.0))
+        yield {each.name: chance.choice(texts[each.name]) for each in calc.inputs if chance.random() < share}
 
 
-def edges(calc: object, base: Texts) -> Iterator[Texts]:
-    """For each quantity: inputs at, just under and just over the places where the checks or the words change."""
-    from calc.core.declare import InputError, Quantity
-    from calc.core.units import parse, show_as_written
+# --- where checks turn ----------------------------------------------------------------
 
-    def kind_at(each: Quantity, amount: Fraction) -> object:
-        text = f"{float(each.kind.us.from_base(amount)):.9f} {each.kind.us.symbol}".strip()
-        try:
-            found = signature(calc.answer({**base, each.name: text}))
-            return found[:2], text
-        except InputError as trouble:
-            return (trouble.field, re.sub(r"[0-9.,/]+", "#", trouble.message)), text
-        except (ArithmeticError, ValueError) as trouble:
-            say(f"{calc.id} breaks with {each.name}={text}: {trouble}")
-            return "breaks", text
 
-    for each in calc.inputs:
-        if not isinstance(each, Quantity):
+def axis(each: object) -> tuple[list, Callable[[object], str]] | None:
+    """Places along an input that can be halved, and how one is written; nothing for choices and words."""
+    from calc.core.declare import Day, Quantity, Whole
+    from calc.core.units import parse
+    match each:
+        case Quantity():
+            low, high = (parse(limit, each.kind) for limit in (each.low, each.high))
+            unit = each.kind.us
+            return ([low + (high - low) * Fraction(part * part, 196) for part in range(15)],
+                    lambda amount: f"{float(unit.from_base(amount)):.7g} {unit.symbol}".strip())
+        case Whole():
+            return sorted({each.low + (each.high - each.low) * part // 12 for part in range(13)}), str
+        case Day():
+            low, high = (datetime.date.fromisoformat(day).toordinal() for day in ("2015-01-01", "2035-01-01"))
+            return list(range(low, high, 180)), lambda day: str(datetime.date.fromordinal(day))
+    return None
+
+
+def turns_along(calc: object, base: Texts, each: object, levels: Callable[[Texts], tuple]) -> Iterator[tuple[Texts, Texts]]:
+    """Pairs of inputs close to each other between which a check turns: the round figure there, and what lies just past it."""
+    from calc.core.units import show_as_written
+    found = axis(each)
+    if found is None:
+        return
+    stops, text = found
+
+    def at(place: object) -> str:
+        return levels({**base, each.name: text(place)})
+
+    kinds = [at(stop) for stop in stops]
+    for (a, before), (b, after) in itertools.pairwise(zip(stops, kinds, strict=True)):
+        if before == after:
             continue
-        low, high = (parse(limit, each.kind) for limit in (each.low, each.high))
-        stops = [low + (high - low) * Fraction(part * part, 400) for part in range(21)]
-        kinds = [kind_at(each, stop)[0] for stop in stops]
-        for (a, before), (b, after) in itertools.pairwise(zip(stops, kinds, strict=True)):
-            if before == after:
-                continue
-            for _ in range(32):
-                middle = (a + b) / 2
-                a, b = (middle, b) if kind_at(each, middle)[0] == before else (a, middle)
-            near = [(1, 64), (1, 1000)] if each.kind.us.symbol == "in" else [(1, 1000)]
-            for system in ("us", "si"):
-                unit = each.kind.unit(system)
-                for over, under in near:
-                    step = Fraction(over, under)
-                    nice = round(unit.from_base((a + b) / 2) / step) * step
-                    exact = unit.to_base(nice)
-                    if abs(exact - a) <= (high - low) / 10**7:
-                        yield {**base, each.name: show_as_written(exact, each.kind, system).replace("\u00a0", " ")}
-                        break
-            if "breaks" in (before, after):
-                continue
-            little = (high - low) / 10**5
-            for amount in (a - little, b + little):
-                if low <= amount <= high:
-                    yield {**base, each.name: kind_at(each, amount)[1]}
-
-
-def proposed(calc: object) -> list[tuple[Texts, bool]]:
-    """Inputs for the approved answers of a calculator, and whether the drawings of the answer are kept too."""
-    from calc.core.declare import InputError
-    chance = random.Random(calc.id)
-    chosen: list[tuple[Texts, bool]] = []
-    signatures, looks, parts = set(), set(), set()
-    until = time.process_time() + SECONDS
-    pictured = 0
-
-    def consider(texts: Texts, always: bool = False) -> None:
-        nonlocal pictured
-        try:
-            result = calc.answer(texts)
-            found = signature(result)
-            # A new check, step or figure counts, not each new combination of them.
-            new = {part for whole in found for part in (whole if isinstance(whole, tuple) else (whole,))} - parts
-        except InputError as trouble:
-            result, found = None, (trouble.field, re.sub(r"[0-9.,/]+", "#", trouble.message))
-            new = {found} - parts
-        if not always and (not new or found in signatures):
-            return
-        signatures.add(found)
-        parts.update(new)
-        drawn = False
-        if result is not None and result.drawings and pictured < MOST_PICTURED:
-            kind = look(result)
-            drawn = kind not in looks
-            looks.add(kind)
-            pictured += drawn
-        if texts not in [each for each, _ in chosen]:
-            chosen.append((texts, drawn))
-
-    consider({}, True)
-    for texts in edges(calc, {}):
-        if len(chosen) < MOST_CASES / 2 and time.process_time() < until:
-            consider(texts, True)
-    for texts in candidates(calc, chance):
-        if len(chosen) >= MOST_CASES or time.process_time() > until:
-            break
-        consider(texts)
-    for _ in range(3):
-        everything = {each.name: chance.choice(values_of(each, chance)) for each in calc.inputs}
-        consider(everything, True)
-    return chosen
-
-
-def more(calc: object) -> list[tuple[Texts, bool]]:
-    """Further inputs that are told in short: all drawn at once, and the edges of checks for some of them."""
-    from calc.core.declare import InputError
-    chance = random.Random(f"more {calc.id}")
-    until = time.process_time() + SECONDS_MORE
-    most_drawn, most_edges = FEWER.get(calc.id, (MOST_DRAWN, MOST_EDGES))
-    drawn: list[Texts] = []
-    for _ in range(20 * most_drawn):
-        share = chance.choice((0.3, 0.6, 1.0))
-        texts = {each.name: chance.choice(values_of(each, chance)) for each in calc.inputs if chance.random() < share}
-        try:
-            calc.answer(texts)
-        except InputError:
-            continue
-        if texts not in drawn:
-            drawn.append(texts)
-        if len(drawn) >= most_drawn or time.process_time() > until:
-            break
-    near: list[Texts] = []
-    for base in ({}, *drawn):
-        found = []
-        for texts in edges(calc, base):
-            found.append(texts)
-            if time.process_time() > until:
+        whole = not isinstance(a, Fraction)
+        for _ in range(26):
+            middle = (a + b) // 2 if whole else (a + b) / 2
+            if middle in (a, b):
                 break
-        near += chance.sample(found, min(len(found), 18 if not base else 9))
-        if len(near) >= most_edges or time.process_time() > until:
+            a, b = (middle, b) if at(middle) == before else (a, middle)
+        sides = [{**base, each.name: text(a)}, {**base, each.name: text(b)}]
+        if not whole:
+            little = (stops[-1] - stops[0]) / 10**5
+            ends = max(a - little, stops[0]), min(b + little, stops[-1])
+            sides = [{**base, each.name: text(end)} for end in ends]
+            for system, step in itertools.product(("us", "si"), (Fraction(1, 64), Fraction(1, 1000))):
+                unit = each.kind.unit(system)
+                nice = unit.to_base(round(unit.from_base((a + b) / 2) / step) * step)
+                if abs(nice - a) <= (stops[-1] - stops[0]) / 10**6:
+                    exact = {**base, each.name: show_as_written(nice, each.kind, system).replace("\u00a0", " ")}
+                    other = next((side for side in sides if levels(side) != levels(exact)), None)
+                    sides = [exact, other] if other else sides
+                    break
+        if levels(sides[0]) != levels(sides[1]):
+            yield sides[0], sides[1]
+
+
+def turns(calc: object, bases: Iterable[Texts], levels: Callable[[Texts], tuple]) -> list[tuple[Texts, Texts]]:
+    """The turns of a calculator from these inputs, each kind of turn along each input once."""
+    found: dict[tuple, tuple[Texts, Texts]] = {}
+    for base in bases:
+        for each in calc.inputs:
+            for one, other in turns_along(calc, base, each, levels):
+                here, there = set(levels(one)), set(levels(other))
+                found.setdefault((each.name, frozenset({frozenset(here - there), frozenset(there - here)})), (one, other))
+    # Of each kind of turn one first, whatever the input; the rest as far as there is room.
+    kinds: dict[frozenset, tuple[Texts, Texts]] = {}
+    for (_, kind), pair in found.items():
+        kinds.setdefault(kind, pair)
+    rest = [pair for pair in found.values() if pair not in kinds.values()]
+    return [*kinds.values(), *rest][:MOST_TURNS]
+
+
+# --- choosing answers -------------------------------------------------------------------
+
+
+def branches(work: Callable[[], object]) -> tuple[object, set[tuple]]:
+    """What the work returns, and the steps from line to line that it took in calc."""
+    below, taken = str(ROOT / "calc"), set()
+
+    def local(frame: FrameType, event: str, _: object) -> object:
+        if event == "line":
+            taken.add((frame.f_code.co_filename, last.get(frame, 0), frame.f_lineno))
+            last[frame] = frame.f_lineno
+        return local
+
+    def each_call(frame: FrameType, *_: object) -> object:
+        return local if frame.f_code.co_filename.startswith(below) else None
+
+    last: dict[FrameType, int] = {}
+    before = sys.gettrace()
+    sys.settrace(each_call)
+    try:
+        return work(), taken
+    finally:
+        sys.settrace(before)
+
+
+def features(result: object, taken: set[tuple]) -> dict[object, int]:
+    """What an answer shows, and what each of it is worth when no other answer shows it."""
+    from tests.approved_calculator import id_of, items_of
+    told, judged = items_of(result, brief=True)
+    found: dict[object, int] = {("branch", *arc): BRANCH for arc in taken}
+    found |= {("told", each.key, re.sub("[0-9]+", "#", each.sentence), each.more[:1] if " = " in "".join(each.more[:1]) else ""): FIGURE
+              for each in told}
+    found |= {("words", value.name, re.sub("[0-9]+", "#", value.wording)): FIGURE for value in result.values if value.kind is None}
+    found |= {("drawing", each.name): FIGURE for each in result.drawings}
+    found |= {("said", each.key, each.sentence): SENTENCE for each in judged}
+    found |= {("check", id_of(each)): MUST for each in result.checks}
+    return found
+
+
+def chosen(calc: object, extra: Iterable[Texts] = ()) -> tuple[list[Texts], list[Texts], list[tuple[Texts, Texts]]]:
+    """The inputs for a calculator's file: of its answers, of what it refuses, of its turns."""
+    from calc.core.declare import Choice, InputError
+    from tests.approved_calculator import given, kept_cases, levels, written
+    kept, kept_refused, kept_turns = kept_cases(calc.id)
+    pool: list[Texts] = []
+    sides = [side for pair in kept_turns for side in pair]
+    for texts in [{}, *kept, *kept_refused, *extra, *sides, *candidates(calc)]:
+        if texts not in pool:
+            pool.append(texts)
+    shown: list[tuple[Texts, dict[object, int]]] = []
+    refused: dict[tuple, Texts] = {}
+    for texts in pool:
+        try:
+            result, taken = branches(lambda texts=texts: calc.answer(texts))
+        except InputError as trouble:
+            if not calc.read(texts)[1]:  # turned down by the calculator itself, not by one field
+                refused.setdefault((trouble.field, re.sub("[0-9]+", "#", trouble.message.split(" ", 1)[-1])), texts)
+            continue
+        shown.append((texts, features(result, taken)))
+
+    @functools.cache
+    def levels_of(text: str) -> tuple[str, ...]:
+        return levels(calc, given(text))
+
+    def kept_levels(texts: Texts) -> tuple[str, ...]:
+        return levels_of(written(texts))
+
+    answers, left = [], list(shown)
+    seen: set[object] = set()
+    while left and len(answers) < MOST_ANSWERS:
+        worth = [sum(value for each, value in new.items() if each not in seen) * (1.3 if texts in kept else 1) for texts, new in left]
+        best = 0 if not answers else worth.index(max(worth))
+        if len(answers) >= LEAST_ANSWERS and worth[best] < LEAST_WORTH:
             break
-    return [(texts, True) for texts in drawn] + [(texts, False) for texts in near[:most_edges]]
-
-
-def write_cases(names: list[str]) -> None:
-    """Propose the inputs of these calculators (of all, where none is named) and put them into the file."""
-    sys.path.insert(0, str(ROOT))
-    from calc.catalogue import CALCULATORS
-    known = {each.id for each in CALCULATORS}
-    if wrong := [name for name in names if name not in known]:
-        raise Trouble(f"there is no calculator {', '.join(wrong)}")
-    for file, propose in ((CASES, proposed), (MORE, more)):
-        kept = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
-        lines = []
-        for calc in CALCULATORS:
-            if names and calc.id not in names:
-                lines += [line for line in kept if line.split()[0].removeprefix("*") == calc.id]
-                continue
-            found = propose(calc)
-            say(f"{calc.id}: {len(found)} cases for {file.name}, {sum(drawn for _, drawn in found)} with drawings")
-            lines += [f"{'*' if drawn else ''}{calc.id} {json.dumps(texts, ensure_ascii=False)}" for texts, drawn in found]
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8", newline="\n")
+        texts, new = left.pop(best)
+        answers.append(texts)
+        seen |= set(new)
+    choices = [{each.name: option.value} for each in calc.inputs if isinstance(each, Choice) for option in each.options]
+    bases = [{}, *([] if calc.id in FEWER else [*choices, *(texts for texts in answers[1:] if len(texts) < 3)])]
+    return answers, list(refused.values())[:MOST_REFUSED], turns(calc, bases[:MOST_BASES], kept_levels)
 
 
 # --- the command ----------------------------------------------------------------------
 
 
+def write_calculators(names: list[str], anew: bool, withdraw: bool, extra: dict[str, list[Texts]] | None = None) -> None:
+    """Write the files of these calculators; `anew` looks for better answers too."""
+    from calc.catalogue import CALCULATORS
+    from tests import anchors, approval
+    from tests.approved_calculator import file_lines, file_of, gone, kept_cases, published
+    wanted = [calc for calc in CALCULATORS if calc.id in names]
+    lost = [each for calc in wanted for each in gone(calc.id, published(calc))]
+    others = anchors.PUBLISHED.read_text(encoding="utf-8").split()
+    lost += [f"anchor {each}" for each in others if each not in anchors.of_pages()
+             and not any(each in anchors.of_calculator(calc.id) for calc in CALCULATORS)]
+    if lost and not withdraw:
+        raise Trouble("\n".join(["published names are gone, which old links and files hold (--withdraw if you mean it):", *lost]))
+    for calc in wanted:
+        cases = chosen(calc, (extra or {}).get(calc.id, ())) if anew else kept_cases(calc.id)
+        approval.write(file_of(calc.id), approval.joined(file_lines(calc, *cases)))
+        if anew:
+            say(f"{calc.id}: {len(cases[0])} answers, {len(cases[1])} refused, {len(cases[2])} turns")
+    anchors.PUBLISHED.write_text("".join(f"{each}\n" for each in anchors.of_pages()), encoding="utf-8", newline="\n")
+
+
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py approve", description="Write the approved answers anew.")
-    parser.add_argument("--cases", action="store_true", help="propose the inputs of the calculators named (of all) anew")
-    parser.add_argument("names", nargs="*", help="with --cases: ids of calculators; else parts to write: answers, pictures, ...")
-    given = parser.parse_args(arguments)
-    if given.cases:
-        write_cases(given.names)
-        return 0
-    files = [ROOT / "tests" / "calc" / f"test_approved_{name}.py" for name in given.names] or sorted(
-        (ROOT / "tests" / "calc").glob("test_approved_*.py"))
-    if missing := [file.name for file in files if not file.exists()]:
-        raise Trouble(f"there is no {', '.join(missing)}")
-    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *map(str, files)]
-    code = subprocess.run(command, cwd=ROOT, env=child_environment(GUIDE_APPROVE="1"), check=False).returncode
+    given = guide.options("approve", arguments)
+    sys.path.insert(0, str(ROOT))
+    from calc.catalogue import CALCULATORS
+    ids = [calc.id for calc in CALCULATORS]
+    parts = {path.stem.removeprefix("test_approved_"): path for path in sorted((ROOT / "tests" / "calc").glob("test_approved_*.py"))}
+    del parts["calculators"]
+    if wrong := [name for name in given.names if name not in ids and name not in parts]:
+        raise Trouble(f"there is no {', '.join(wrong)}; there are the calculators and {', '.join(parts)}")
+    names = [name for name in given.names if name in ids] if given.names else ids
+    if names:
+        write_calculators(names, bool(given.names) or given.choose, given.withdraw)
+    files = [path for name, path in parts.items() if name in given.names or not given.names]
+    code = 0
+    if files:
+        command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *map(str, files)]
+        code = subprocess.run(command, cwd=ROOT, env=child_environment(GUIDE_APPROVE="1"), check=False).returncode
     if not code:
-        say("Written. Read the difference, and look at every drawing it touches, before you keep it.")
+        say("Written. Read the difference that git shows before you keep it.")
     return code
 
 

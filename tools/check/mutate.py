@@ -63,7 +63,7 @@ EXAMPLES = 10  # of each property that hypothesis checks
 FIRST_ROUND = 2.0  # seconds of tests that a mutant meets in the first round
 SECOND_ROUND = 10.0  # and in the second, if it survives; tests beyond that are left out
 KILLED, OUT_OF_TIME, SURVIVED, UNREACHED = "killed", "out of time", "survived", "not reached"
-QUICK_FILES = ("test_approved_", "test_values_typed_again", "test_inputs_published", "test_figures_published")
+QUICK_FILES = ("test_approved_", "test_values_typed_again")
 ANEW = "to be loaded anew"
 LONGEST_QUICK = 0.5
 SHORT = "calc/core/units.py"
@@ -130,7 +130,7 @@ class Reference:
         return sorted(found, key=lambda test: (self.seconds[test], test))
 
     def approvals(self, mutant: Mutant, source: str) -> list[str]:
-        """Those of its tests that compare with approved answers, or with values typed again: few files, quick to load.
+        """Those of its tests that compare with approved text, or with values typed again: few files, quick to load.
 
         First those that run in its module or are named after a calculator declared in its source, else of each test
         function one case, then a second, and so on: a function with many cases keeps no other out. Tests that take long
