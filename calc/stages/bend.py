@@ -512,20 +512,7 @@ def work_bend_force(
         "To fold this coupon takes about {load}, as an order of magnitude: the load may lie anywhere between "
         "{load_low} and {load_high}."
     )
-    if ram_diameter is not None:
-        _judge_pressure(w, ram_diameter, load, most)
-    if capacity is not None:
-        w.given("capacity", "F_max", capacity, FORCE)
-        if capacity < most.amount:
-            w.stop(
-                "capacity", "The jack or press is rated {capacity}, less than the {load_high} it may meet.",
-                source=ENTERED,
-            )
-        else:
-            w.ok(
-                "capacity", "The rated {capacity} covers the {load_high} that the jack or press may meet.",
-                source=ENTERED,
-            )
+    _check_force(w, load, most, ram_diameter, capacity)
     if opening is not None:
         _judge_span(w, A.amount, t.amount, opening)
     if flow_stress is not None:
@@ -543,6 +530,26 @@ def work_bend_force(
         "Never go past the rating of the jack, the frame or the pins. The maker's plate and a qualified person decide, "
         "not this figure.",
     )
+
+
+def _check_force(
+    w: Working, load: Symbol, most: Symbol, ram_diameter: Fraction | None, capacity: Fraction | None,
+) -> None:
+    """The load against the jack: the pressure of its oil, and its rating, where they are entered."""
+    if ram_diameter is not None:
+        _judge_pressure(w, ram_diameter, load, most)
+    if capacity is not None:
+        w.given("capacity", "F_max", capacity, FORCE)
+        if capacity < most.amount:
+            w.stop(
+                "capacity", "The jack or press is rated {capacity}, less than the {load_high} it may meet.",
+                source=ENTERED,
+            )
+        else:
+            w.ok(
+                "capacity", "The rated {capacity} covers the {load_high} that the jack or press may meet.",
+                source=ENTERED,
+            )
 
 
 def _judge_pressure(w: Working, ram_diameter: Fraction, load: Symbol, most: Symbol) -> None:
@@ -779,6 +786,18 @@ def work_spring_back(
         "Taken off the plunger, a bend of {angle} opens by about {opens}, to {angle_free}. The tips move apart by "
         "about {tips_open}.",
     )
+    _check_spring_back(w, angle, ratio)
+    w.warn(
+        "A coupon can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard "
+        "closed until it is loose.",
+    )
+    w.warn(
+        "Spring-back is no flaw. Whether the bend went far enough is for the code in force and your inspector to say."
+    )
+
+
+def _check_spring_back(w: Working, angle: Fraction, ratio: Symbol) -> None:
+    """Whether the bend is that of the test, and how far the formula can be trusted."""
     if angle < HALF_TURN:
         text = "Bent to {angle}, which is not yet the U of the guided bend. Bend it on, and judge it then."
         w.incomplete("bend-angle", text, source=BEND_ANGLE.source)
@@ -800,13 +819,6 @@ def work_spring_back(
         "farther. Put in the tensile strength to see how far."
     )
     w.note("hardening", text, source=ELASTIC_RECOVERY)
-    w.warn(
-        "A coupon can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard "
-        "closed until it is loose.",
-    )
-    w.warn(
-        "Spring-back is no flaw. Whether the bend went far enough is for the code in force and your inspector to say."
-    )
 
 
 SPRING_BACK = Calculator(
