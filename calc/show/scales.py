@@ -32,8 +32,8 @@ def current(w: Working) -> Drawing:
         text += " An older table gives {second_opinion}."
     values = [value for row in rows for value in (float(row.low), float(row.high or row.low))]
     pad = 0.15 * (max(values) - min(values))
-    scale = Scale(max(0.0, min(values) - pad), max(values) + pad, CURRENT, "welding current")
-    return Drawing("window", "The current window", w.phrase(text), on_scale(scale, rows), lengths=False)
+    scale = Scale(max(0.0, min(values) - pad), max(values) + pad, CURRENT, "amperage")
+    return Drawing("window", "The amperage window", w.phrase(text), on_scale(scale, rows), lengths=False)
 
 
 SHADES = tuple((float(shade), str(shade)) for shade in range(2, 15, 2))
@@ -46,7 +46,7 @@ def shades(w: Working, lens: int | None) -> Drawing:
         Row(("allowed: ", w.known["least_shade"], " or darker"), least, 15, "allowed", "allowed", endless=True),
         Row(("start: ", w.known["start_shade"], " or darker"), start, None, "tool", "start"),
     ]
-    text = "A scale of lens shades, darker to the right. The least shade is {least_shade}."
+    text = "A scale of lens shades, darker to the right. The minimum shade is {least_shade}."
     text += " Start with {start_shade} or darker."
     if lens is not None:
         side = "too light" if lens < least else "lighter than the start" if lens < start else "dark enough"
@@ -75,9 +75,9 @@ def exposure(w: Working) -> Drawing:
     out, limit = metres(w, "exposure", "limit")
     rows = [
         Row(("in the air: ", w.known["exposure"]), 0, out, "waste" if out >= limit else "fired", "out"),
-        Row(("longest allowed: ", w.known["limit"]), 0, limit, "allowed", "limit"),
+        Row(("maximum: ", w.known["limit"]), 0, limit, "allowed", "limit"),
     ]
-    text = "Two bars of hours. The rods have been in the air {exposure}; the longest allowed is {limit}."
+    text = "Two bars of hours. The rods have been in the air {exposure}; the maximum is {limit}."
     scale = Scale(0.0, 1.1 * max(out, limit), HOURS, "time out of the oven")
     return Drawing("hours", "Time out of the oven", w.phrase(text), on_scale(scale, rows), lengths=False)
 

@@ -34,7 +34,7 @@ BAND_HALF = Fact(
 )
 BAND_ONE = Fact(
     "clean-band-one", "Clean band beside the groove, wide rule", parse("1 in", LENGTH), LENGTH,
-    Citation(NAVSEA_278, "7.2", Standing.READ, "Measured there from the edge of the weld. AWS D1.1 gives no width."),
+    Citation(NAVSEA_278, "7.2", Standing.READ, "Measured there from the toe of the weld. AWS D1.1 gives no width."),
 )
 BAND_NAVY = Fact(
     "clean-navy-scale", "Where the Navy document has scale and oxides taken off", None, None, NAVY,
@@ -139,8 +139,8 @@ def work_clean_band(
         "with it."
     )
     w.warn(
-        "The width and the state of the surface belong to your written procedure. Use its figures, not these, where "
-        "they differ."
+        "The width and the state of the surface belong to your WPS (welding procedure specification). Where its "
+        "figures differ from these, use its figures."
     )
 
 
@@ -167,7 +167,7 @@ def _ruled(w: Working, rule: str, own_band: Fraction | None) -> Symbol:
     shown = {name: w.fact(fact, f"b_{name}") for name, fact in _RULES.items()}
     if rule not in shown and own_band is None:
         raise InputError(
-            "own_band", "Your own band", "this rule goes by it; write it in inches or millimetres, as in 3/4 in or 20 "
+            "own_band", "Your own band", "this rule goes by it; write it in inches or millimeters, as in 3/4 in or 20 "
             "mm",
         )
     chosen = shown[rule] if rule in shown else Symbol("b_own", own_band, LENGTH)
@@ -278,7 +278,7 @@ CLEAN_BAND = Calculator(
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
-            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+            "From square, one plate. Both plates together make the groove angle.", "β", common=("22.5 deg", "30 deg"),
             slide=BEVEL,
         ),
         Quantity(
@@ -290,7 +290,7 @@ CLEAN_BAND = Calculator(
             (
                 Option("one", "1 in (25 mm) from the bevel edge, a Navy document"),
                 Option("half", "1/2 in (13 mm) from the bevel edge, shop practice"),
-                Option("own", "Your own figure, from your procedure"),
+                Option("own", "Your own figure, from your WPS"),
             ),
             "one", "AWS D1.1 gives no width. Your WPS may.",
         ),
@@ -300,7 +300,7 @@ CLEAN_BAND = Calculator(
         ),
         Quantity(
             "lap", "Lap of the weld past the bevel edge", LENGTH, "1/16 in", "0 in", "1 in",
-            "How far the toe of the last pass lies past the edge of the groove, each side.", "e",
+            "How far the toe of the cover pass lies past the edge of the groove, each side.", "e",
             common=("1/16 in", "1/8 in"),
         ),
         Quantity(

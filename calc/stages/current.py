@@ -71,7 +71,7 @@ class Window:
         """The row as an entry of the register."""
         size = self.diameter.replace(" in", "").replace("/", "-")
         table = "" if self.table == ANNEX else f"{self.table}-"
-        words = "Current window" if self.table == ANNEX else "Current window, second table"
+        words = "Amperage window" if self.table == ANNEX else "Amperage window, second table"
         return Fact(
             f"current-{table}{self.electrode.lower()}-{size}", f"{words}, {self.electrode}, {self.diameter}", None,
             None,
@@ -134,7 +134,7 @@ class CoatingRow:
 
 _ARMY = Citation(
     TM_5_3431_217, "Table 3", Standing.READ,
-    "Read from a scan. The table says gaseous or slag coating; which class belongs to which is our reading.",
+    "Read from a scan. The table says gaseous or slag covering; which class belongs to which is our reading.",
 )
 COATING_ROWS: tuple[CoatingRow, ...] = (
     CoatingRow("gaseous", "1/8 in", 120, 110), CoatingRow("gaseous", "5/32 in", 150, 140),
@@ -150,7 +150,7 @@ RULE = Fact(
     CURRENT_PER_LENGTH, Citation(None, "Trade rule", Standing.FROM_MEMORY),
 )
 OUT_OF_POSITION = Fact(
-    "current-out-of-position", "Share of the flat current that vertical and overhead take, about", Fraction(9, 10),
+    "current-out-of-position", "Share of the flat amperage that vertical and overhead take, about", Fraction(9, 10),
     NUMBER,
     Citation(
         None, "An instructor's article: 10 % less in vertical, 5 % overhead", Standing.SECONDARY,
@@ -312,13 +312,13 @@ def work_current(
 
 
 def _window_figures(w: Working, chosen: Window, current: Symbol) -> None:
-    low = w.value("window_low", "Lowest current of the window", chosen.low, CURRENT, source=chosen.source,
+    low = w.value("window_low", "Minimum of the window", chosen.low, CURRENT, source=chosen.source,
         symbol="I_low", main=True)
-    high = w.value("window_high", "Highest current of the window", chosen.high, CURRENT, source=chosen.source,
+    high = w.value("window_high", "Maximum of the window", chosen.high, CURRENT, source=chosen.source,
         symbol="I_high", main=True)
     w.let(
-        "place_in_window", "Where your setting stands (0 % is the lowest, 100 % the highest)", "p", PERCENTAGE,
-        (current - low) / (high - low) * 100, main=True, digits=3,
+        "place_in_window", "Where your setting is in the window (0 % is its minimum, 100 % its maximum)", "p",
+        PERCENTAGE, (current - low) / (high - low) * 100, main=True, digits=3,
     )
 
 
@@ -326,11 +326,11 @@ def _other_table(w: Working, held: tuple[Window, ...], chosen: Window) -> None:
     """The window of the other table beside the chosen one, where it differs."""
     other = next((window for window in held if window.table != chosen.table), None)
     if other is None:
-        w.note("other-table", "Only this table has a row for this rod; the other one was not asked.",
+        w.note("other-table", "Only this table has a row for this rod; the other one has none.",
             source=chosen.source)
     elif (other.low, other.high) != (chosen.low, chosen.high):
-        w.value("other_low", "Lowest current by the other table", other.low, CURRENT, source=other.source)
-        w.value("other_high", "Highest current by the other table", other.high, CURRENT, source=other.source)
+        w.value("other_low", "Minimum by the other table", other.low, CURRENT, source=other.source)
+        w.value("other_high", "Maximum by the other table", other.high, CURRENT, source=other.source)
         w.note("other-table", "The tables differ: the other one gives {other_low} to {other_high}. The box and the WPS "
             "come first.",
             source=other.source,
@@ -343,7 +343,7 @@ def _second_opinion(w: Working, electrode: str, diameter: str, position: str) ->
         if (row.family, row.diameter) == (_FAMILY[electrode], diameter):
             amps = row.vertical_overhead if position in UPRIGHT else row.flat if position == "1G" else None
             if amps is not None:
-                w.value("second_opinion", "An older table, by coating family", amps, CURRENT, source=_ARMY)
+                w.value("second_opinion", "An older table, by kind of covering", amps, CURRENT, source=_ARMY)
 
 
 def _standing(window: Window, amps: Fraction) -> str:
@@ -358,7 +358,7 @@ def _own_band(w: Working, low: Fraction | None, high: Fraction | None) -> bool:
     """The band of the WPS under its names; whether there is one. Raises `InputError` where it is upside down."""
     if low is not None and high is not None and low > high:
         us, si = (show_as_written(high, CURRENT, system) for system in ("us", "si"))
-        raise InputError("wps_low", "Minimum current of your WPS",
+        raise InputError("wps_low", "Minimum amperage of your WPS",
             f"it is over the maximum; write at most {us}" + ("" if us == si else f" ({si})"))
     for name, letter, amount in (("wps_low", "I_min", low), ("wps_high", "I_max", high)):
         if amount is not None:
@@ -375,8 +375,8 @@ def _check_own(w: Working, amps: Fraction, low: Fraction | None, high: Fraction 
         w.ok("wps", "{amps} is within what your WPS gives.", source=ENTERED)
 
 
-COLD = "expect a rod that sticks, a tall narrow bead, slag trapped at the edges and poor melting into the root"
-HOT = "expect a hot, fluid puddle, undercut, spatter and a coating that burns away early"
+COLD = "expect a rod that sticks, a tall narrow bead, slag trapped at the toes and poor melting into the root"
+HOT = "expect a hot, fluid puddle, undercut, spatter and a covering that burns away early"
 
 
 def judge_window(
@@ -392,22 +392,22 @@ def judge_window(
     held = windows_for(electrode, diameter)
     chosen = next((window for window in held if window.table == table), None)
     if chosen is None:
-        w.not_known("window", "The table gone by does not have this rod. Take the range from the box and the WPS.",
-            source=FIRM)
+        w.not_known("window", "The table that you chose does not have this rod. Take the range from the box and the "
+            "WPS.", source=FIRM)
         return
     w.known["tables"] = listed((f"{each.low} to {each.high} A" for each in held), "and")
     outside = [each for each in held if not each.holds(amps)]
     if not outside:
         w.ok("window", "{amps} is inside every table that we hold: {tables}.", source=chosen.source)
         if upright and amps > min(each.high for each in held) * OUT_OF_POSITION.amount:
-            w.caution("window-top", "{amps} is in the top tenth. Vertical and overhead take about a tenth less, to "
-                "hold the puddle.",
+            w.caution("window-top", "{amps} is in the top tenth of the window. Vertical and overhead take about a "
+                "tenth less, to hold the puddle.",
                 source=OUT_OF_POSITION.source,
             )
         return
     level = Level.CAUTION if chosen not in outside or (own and _near(held, amps)) else Level.STOP
-    ask = " Ask who wrote the WPS whether its band is meant for this rod." if own and level is Level.CAUTION else ""
-    which = "the window gone by" if chosen in outside else "the other table's window"
+    ask = " Ask who wrote the WPS whether its limits are meant for this rod." if own and level is Level.CAUTION else ""
+    which = "the chosen window" if chosen in outside else "the other table's window"
     source = (chosen if chosen in outside else outside[0]).source
     if amps < outside[0].low:
         w.check(level, "window-low", f"{{amps}} is below {which} ({{tables}}): {COLD}.{ask}", source=source)
@@ -433,9 +433,11 @@ def _note_rule(w: Working, window: Window, thumb: Number) -> None:
 
 
 def largest_rod(electrode: str, position: str) -> Fact:
-    """The largest rod of a class for groove welds in a test position: the table's, and the note's for low-hydrogen upright.
+    """The largest rod of a class for groove welds in a test position: the table's, and the note's for low-hydrogen
+    upright.
 
-    >>> [largest_rod(electrode, position).id for electrode, position in (("E6010", "3G"), ("E7018", "3G"), ("E7018", "1G"))]
+    >>> asked = (("E6010", "3G"), ("E7018", "3G"), ("E7018", "1G"))
+    >>> [largest_rod(electrode, position).id for electrode, position in asked]
     ['largest-rod-vertical-overhead', 'largest-low-hydrogen-vertical-overhead', 'largest-rod-flat']
     """
     if position in UPRIGHT and electrode == "E7018":
@@ -473,8 +475,8 @@ def _check_progression(w: Working, electrode: str, position: str, progression: s
     if position != "3G":
         return
     if progression == UNSTATED:
-        w.note("progression", "Upward or downward was not told, so it is not judged. You qualify for the direction "
-            "that you weld.", source=PROGRESSION.source)
+        w.note("progression", "You did not say upward or downward, so it is not judged. You qualify for the "
+            "progression that you weld.", source=PROGRESSION.source)
     elif progression == "up":
         w.ok("progression", "Vertical passes are welded upward.", source=PROGRESSION.source)
     elif electrode == "E7018":
@@ -492,8 +494,8 @@ def _check_progression(w: Working, electrode: str, position: str, progression: s
 def _check_polarity(w: Working, electrode: str, polarity: str) -> None:
     fact = CURRENT_TYPES[electrode]
     if polarity == UNSTATED:
-        w.note("polarity", f"The pole was not told, so it is not judged. {electrode} is made for {fact.wording}.",
-            source=fact.source)
+        w.note("polarity", f"You did not give the polarity, so it is not judged. {electrode} is made for "
+            f"{fact.wording}.", source=fact.source)
     elif polarity in POLARITIES[electrode]:
         w.ok("polarity", f"{electrode} is made for {fact.wording}; you have {_POLES[polarity]}. The WPS names one of "
             f"them.", source=fact.source)
@@ -506,38 +508,38 @@ def _check_polarity(w: Working, electrode: str, polarity: str) -> None:
 
 CURRENT_SETTING = Calculator(
     id="current",
-    title="Welding current",
-    question="Is my current right for this rod, and how sure is that?",
+    title="Amperage",
+    question="Is my amperage right for this rod, and how sure is that?",
     page="machine.md",
     work=work_current,
     inputs=(
         Choice("electrode", "Electrode class", ELECTRODES, "E7018", "Printed on the rod near the bare end."),
-        Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the coating.", "d"),
+        Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the covering.", "d"),
         Choice("position", "Test position", POSITIONS, "3G", "How the plate stands during the test."),
         Quantity(
-            "amps", "Current set", CURRENT, "120 A", "10 A", "600 A",
+            "amps", "Amperage set", CURRENT, "120 A", "10 A", "600 A",
             "What the machine shows, or better, what a clamp meter shows.",
             "I", common=("90 A", "115 A", "120 A", "140 A"), slide=CURRENT_SET,
         ),
         Choice(
             "rule", "Table to go by", (
                 Option(ANNEX, "The electrode standard's annex"), Option(HANDBOOK, "A general handbook's table"),
-            ), ANNEX, "This one decides; the other one is shown and looked at too.",
+            ), ANNEX, "This one decides; the other one is shown and compared too.",
         ),
         Choice(
             "progression", "Direction, vertical only", (
-                Option(UNSTATED, "Not told"), Option("up", "Up"), Option("down", "Down"),
+                Option(UNSTATED, "Not stated"), Option("up", "Up"), Option("down", "Down"),
             ), UNSTATED, "As your WPS says.",
         ),
         Choice(
             "polarity", "Polarity", (
-                Option(UNSTATED, "Not told"), Option("dcep", "DCEP, electrode positive"),
+                Option(UNSTATED, "Not stated"), Option("dcep", "DCEP, electrode positive"),
                 Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
             ), UNSTATED, "As the leads are plugged in now.",
         ),
-        Quantity("wps_low", "Minimum current of your WPS", CURRENT, "", "10 A", "600 A",
+        Quantity("wps_low", "Minimum amperage of your WPS", CURRENT, "", "10 A", "600 A",
             "If it states one. It comes before any table.", "I_min"),
-        Quantity("wps_high", "Maximum current of your WPS", CURRENT, "", "10 A", "600 A",
+        Quantity("wps_high", "Maximum amperage of your WPS", CURRENT, "", "10 A", "600 A",
             "If it states one. It comes before any table.", "I_max"),
     ),
 )

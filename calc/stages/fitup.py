@@ -43,11 +43,11 @@ _ALIGNMENT = Citation(
     AWS_D11, "clause 5.21.3", Standing.FROM_MEMORY, "A rule for production joints. Your test may ask for less.",
 )
 MISMATCH_SHARE = Fact(
-    "fit-mismatch-share", "Most mismatch, share of the thinner plate", Fraction(10), PERCENTAGE, _ALIGNMENT,
+    "fit-mismatch-share", "Maximum misalignment, share of the thinner plate", Fraction(10), PERCENTAGE, _ALIGNMENT,
 )
-MISMATCH_MOST = _length("fit-mismatch-most", "Most mismatch in any thickness", "1/8 in", _ALIGNMENT)
+MISMATCH_MOST = _length("fit-mismatch-most", "Maximum misalignment in any thickness", "1/8 in", _ALIGNMENT)
 BACKING_GAP = _length(
-    "fit-backing-gap", "Most gap between plate and backing", "1/16 in",
+    "fit-backing-gap", "Maximum gap between plate and backing", "1/16 in",
     Citation(AWS_D11, "clause 5.21.1", Standing.FROM_MEMORY),
 )
 BACKING_THICKNESS = _length(
@@ -57,7 +57,7 @@ BACKING_THICKNESS = _length(
         "does not melt through.",
     ),
 )
-END_REACH = _length("fit-end-reach", "How near its end a joint is measured, at most", "1 in", COMMON)
+END_REACH = _length("fit-end-reach", "Maximum distance from its end at which a joint is measured", "1 in", COMMON)
 TACK_LENGTH = _length("fit-tack-length", "Length of a tack on a test plate, about", "1/2 in", COMMON)
 UNEVEN = _length("fit-uneven", "Difference along the joint that you can see and feel", "1/32 in", COMMON)
 
@@ -174,8 +174,9 @@ def work_fit_up(
     """
     if required == 0 and bevel_angle == 0:
         raise InputError(
-            "required", "Root opening required", "square edges with no opening leave no groove; write an opening or a "
-            "bevel angle above 0",
+            "required", "Root opening required",
+            "square edges with no root opening leave no groove; write a root opening "
+            "or a bevel angle above 0",
         )
     _check_positions(openings, length)
     tolerance = _tolerance(rule, over, under)
@@ -203,19 +204,20 @@ def work_fit_up(
     if mismatch is not None and backing_gap is not None:
         w.draw(fit_up_section(w))
     w.say(
-        "Your openings run from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
+        "Your root opening runs from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
         "{highest_allowed}. {verdict}."
-        + (" A mean opening wider than {required} takes {extra_mass} of weld metal more."
+        + (" A mean root opening wider than {required} takes {extra_mass} more weld metal."
            if mean.amount > required else "")
-        + (" The mean opening is tighter than {required}." if mean.amount < required else "")
+        + (" The mean root opening is tighter than {required}." if mean.amount < required else "")
     )
     w.warn(STUDY_HELP)
     w.warn(
-        "Tacking is welding: hood down, gloves on, and call out before you strike. Tacked plates are hot and clamps "
-        "pinch."
+        "Tacking is welding: welding helmet down, gloves on, and call out before you strike. Tacked plates are hot and "
+        "clamps pinch."
     )
     w.warn(
-        "The opening and its tolerance belong to your written procedure. Use its figures, not these, where they differ."
+        "The root opening and its tolerance belong to your WPS (welding procedure specification). Where its figures "
+        "differ from these, use its figures."
     )
 
 
@@ -242,7 +244,7 @@ def _tolerance(rule: str, over: Fraction | None, under: Fraction | None) -> Tole
     for name, label, value in (("over", "Your tolerance over", over), ("under", "Your tolerance under", under)):
         if value is None:
             raise InputError(
-                name, label, "your own rule goes by it; write it in inches or millimetres, as in 1/16 in or 0 in",
+                name, label, "your own rule goes by it; write it in inches or millimeters, as in 1/16 in or 0 in",
             )
     return Tolerance("of your own", over, under, ENTERED)
 
@@ -253,16 +255,16 @@ def _limits(w: Working, tolerance: Tolerance, opening: Symbol) -> None:
     under = w.given("under", "q", tolerance.under, LENGTH)
     if tolerance.under > opening.amount:
         w.value(
-            "lowest_allowed", "Tightest opening allowed", Fraction(0), LENGTH, source=tolerance.source, symbol="R_low",
-            as_fraction=True,
+            "lowest_allowed", "Tightest root opening allowed", Fraction(0), LENGTH, source=tolerance.source,
+            symbol="R_low", as_fraction=True,
         )
     else:
         w.let(
-            "lowest_allowed", "Tightest opening allowed", "R_low", LENGTH, opening - under, source=tolerance.source,
-            as_fraction=True,
+            "lowest_allowed", "Tightest root opening allowed", "R_low", LENGTH, opening - under,
+            source=tolerance.source, as_fraction=True,
         )
     w.let(
-        "highest_allowed", "Widest opening allowed", "R_high", LENGTH, opening + over, source=tolerance.source,
+        "highest_allowed", "Widest root opening allowed", "R_high", LENGTH, opening + over, source=tolerance.source,
         as_fraction=True,
     )
 
@@ -278,7 +280,7 @@ def _verdict(w: Working, readings: Readings, required: Fraction, tolerance: Tole
     else:
         sides = " and ".join(side for side, some in (("too tight", tight), ("too wide", wide)) if some)
         wording = f"{outside} of {count} readings {'is' if outside == 1 else 'are'} outside: {sides}"
-    w.words("verdict", "Openings against the rule", wording, source=GEOMETRY, main=True)
+    w.words("verdict", "Root opening against the rule", wording, source=GEOMETRY, main=True)
 
 
 def _check_readings(w: Working, readings: Readings, length: Fraction) -> None:
@@ -325,14 +327,14 @@ def _spread(w: Working, readings: Readings) -> Symbol:
     ordered = sorted((gap for _, gap in readings), key=lambda gap: gap.amount)
     largest, smallest = (
         w.value(
-            name, f"{name.title()} opening", gap.amount, LENGTH, source=ENTERED, symbol=letter, main=True,
+            name, f"{name.title()} root opening", gap.amount, LENGTH, source=ENTERED, symbol=letter, main=True,
             as_fraction=True,
         )
         for name, letter, gap in (("largest", "R_max", ordered[-1]), ("smallest", "R_min", ordered[0]))
     )
     w.let("spread", "Largest less smallest", "d", LENGTH, largest - smallest, as_fraction=True)
     return w.let(
-        "mean", "Mean opening along the joint", "R_mean", LENGTH, _mean(readings), as_fraction=True,
+        "mean", "Mean root opening along the joint", "R_mean", LENGTH, _mean(readings), as_fraction=True,
         note="Each stretch between two readings counts by its length." if len(readings) > 1 else "",
     )
 
@@ -370,20 +372,20 @@ def _shape(w: Working, readings: Readings) -> None:
     wording = {
         (False, False): "even", (True, False): "tapered", (False, True): "bowed", (True, True): "tapered and bowed",
     }[tapered, bowed]
-    w.words("shape", "Shape of the opening along the joint", wording, source=COMMON)
+    w.words("shape", "Shape of the root opening along the joint", wording, source=COMMON)
     if tapered:
         w.note(
-            "taper", "The opening changes by {taper} from end to end. Swing one plate until both ends agree, then "
+            "taper", "The root opening changes by {taper} from end to end. Swing one plate until both ends agree, then "
             "tack.",
             source=COMMON,
         )
     if bowed:
         w.note(
             "bow", "A reading between the ends is {bow} off their straight line. An edge is not straight: swinging a "
-            "plate cannot mend that, dressing the edge can.", source=COMMON,
+            "plate cannot correct that, dressing the edge can.", source=COMMON,
         )
     if not tapered and not bowed:
-        w.ok("evenness", "The opening is even: nothing along the joint changes by {uneven} or more.", source=COMMON)
+        w.ok("evenness", "The root opening is even: along the joint it changes by less than {uneven}.", source=COMMON)
 
 
 def _off_line(reading: tuple[Symbol, Symbol], first: tuple[Symbol, Symbol], last: tuple[Symbol, Symbol]) -> Formula:
@@ -394,22 +396,22 @@ def _off_line(reading: tuple[Symbol, Symbol], first: tuple[Symbol, Symbol], last
 def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol, joint: Symbol) -> None:
     """What a wider opening adds to the groove, for 1/32 in and for the mean."""
     area = w.let(
-        "groove_area", "Groove at the required opening, no cap", "A_req", AREA, opening * t + t**2 * tan(beta),
-        note="No root face.",
+        "groove_area", "Groove at the required root opening, no reinforcement", "A_req", AREA,
+        opening * t + t**2 * tan(beta), note="No root face.",
     )
     rho = w.fact(STEEL_DENSITY, "ρ")
     step = w.given("step", "δ", UNEVEN.amount, LENGTH)
-    per_step = w.let("step_area", "Groove area for each 1/32 in (0.79 mm) of opening", "ΔA_δ", AREA, step * t)
+    per_step = w.let("step_area", "Groove area for each 1/32 in (0.79 mm) of root opening", "ΔA_δ", AREA, step * t)
     w.let(
-        "step_mass", "Weld metal for each 1/32 in (0.79 mm) of opening", "Δm_δ", MASS, rho * per_step * joint,
+        "step_mass", "Weld metal for each 1/32 in (0.79 mm) of root opening", "Δm_δ", MASS, rho * per_step * joint,
         source=STEEL_DENSITY.source, main=True,
     )
-    extra = w.let("extra_area", "Groove area, mean opening against required", "ΔA", AREA, (mean - opening) * t)
+    extra = w.let("extra_area", "Groove area, mean root opening against required", "ΔA", AREA, (mean - opening) * t)
     w.let("extra_share", "The same as a share of the groove", "ΔA/A", PERCENTAGE, 100 * extra / area, digits=3)
     w.let(
-        "extra_mass", "Weld metal, mean opening against required", "Δm", MASS, rho * extra * joint,
+        "extra_mass", "Weld metal, mean root opening against required", "Δm", MASS, rho * extra * joint,
         source=STEEL_DENSITY.source, main=True, note="Minus is less metal: the joint is tighter than required. A wider "
-        "cap is not counted.",
+        "cover pass is not counted.",
     )
 
 
@@ -418,7 +420,7 @@ def _judge_openings(w: Working, readings: Readings, required: Fraction, toleranc
         if gap.amount < tolerance.lowest(required):
             w.stop(
                 f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod "
-                "reaches both corners and the backing badly.", source=tolerance.source,
+                "hardly reaches both corners and the backing.", source=tolerance.source,
             )
         elif gap.amount > tolerance.highest(required):
             w.stop(
@@ -449,39 +451,40 @@ def _flush(w: Working, t: Symbol, mismatch: Fraction | None, own_limit: Fraction
     by_code = min(MISMATCH_SHARE.amount * t.amount / 100, MISMATCH_MOST.amount)
     if own_limit is not None:
         limit = w.value(
-            "mismatch_limit", "Most mismatch, your own limit", own_limit, LENGTH, source=ENTERED, as_fraction=True,
+            "mismatch_limit", "Maximum misalignment, your own limit", own_limit, LENGTH, source=ENTERED,
+            as_fraction=True,
         )
         w.known["mismatch_code"] = Amount(by_code, LENGTH, as_written=True)
     else:
         w.let(
-            "mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100,
+            "mismatch_by_share", "Misalignment by share of the thickness", "e_share", LENGTH, share * t / 100,
             source=source, as_fraction=True,
         )
         w.fact(MISMATCH_MOST, "e_most")
         limit = w.value(
-            "mismatch_limit", "Most mismatch, the smaller of the two", by_code, LENGTH, source=source, symbol="e_max",
-            as_fraction=True,
+            "mismatch_limit", "Maximum misalignment, the smaller of the two", by_code, LENGTH, source=source,
+            symbol="e_max", as_fraction=True,
         )
     if mismatch is None:
         w.incomplete(
-            "mismatch", "The step from face to face was not measured. Lay a straightedge across at both ends and in "
+            "mismatch", "The misalignment was not measured. Lay a straightedge across at both ends and in "
             "the middle; it may be at most {mismatch_limit}.", source=source if own_limit is None else ENTERED,
         )
         return
     w.given("mismatch", "e", mismatch, LENGTH)
     if mismatch > limit.amount:
         w.stop(
-            "mismatch", "A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.",
+            "mismatch", "A misalignment of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.",
             source=source if own_limit is None else ENTERED,
         )
     elif mismatch > by_code:
         w.caution(
-            "mismatch", "A mismatch of {mismatch} is within your own limit of {mismatch_limit}, but more than the "
+            "mismatch", "A misalignment of {mismatch} is within your own limit of {mismatch_limit}, but more than the "
             "structural code allows in this plate, {mismatch_code}.", source=source,
         )
     else:
         w.ok(
-            "mismatch", "A mismatch of {mismatch} is not more than {mismatch_limit}.",
+            "mismatch", "A misalignment of {mismatch} is not more than {mismatch_limit}.",
             source=source if own_limit is None else ENTERED,
         )
 
@@ -518,8 +521,8 @@ def _backing(w: Working, gap: Fraction | None, mismatch: Fraction | None) -> Non
     )
     if mismatch is not None and mismatch > gap:
         w.note(
-            "mismatch-on-backing", "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat "
-            "backing: look for a gap of that size under the high one.", source=GEOMETRY,
+            "mismatch-on-backing", "Plates of one thickness with a misalignment of {mismatch} cannot both lie on a "
+            "flat backing: look for a gap of that size under the high one.", source=GEOMETRY,
         )
 
 
@@ -542,8 +545,8 @@ def _spacers(w: Working, opening: Symbol, joint: Symbol, tolerance: Tolerance, r
     w.let("spacer_pitch", "From one spacer to the next", "a", LENGTH, joint / (n - 1), as_fraction=True)
     if tolerance.holds(opening.amount, _stacked(strips)):
         w.note(
-            "spacers", f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them "
-            "out once the tacks hold.", source=COMMON,
+            "spacers", f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the root opening. Take "
+            "them out once the tacks hold.", source=COMMON,
         )
     else:
         w.caution(
@@ -563,24 +566,24 @@ FIT_UP = Calculator(
             "openings", "Root openings",
             (
                 Quantity("place", "Position", LENGTH, "0 in", "0 in", "120 in", "From one end of the joint."),
-                Quantity("opening", "Opening", LENGTH, "1/4 in", "0 in", "2 in", "Measured at the backing."),
+                Quantity("opening", "Root opening", LENGTH, "1/4 in", "0 in", "2 in", "Measured at the backing."),
             ),
             "0 in | 1/4 in\n3-1/2 in | 9/32 in\n7 in | 5/16 in", "Measure at both ends, in the middle, and wherever it "
             "looks different.", row_name="Reading", most=10,
         ),
         Quantity(
             "required", "Root opening required", LENGTH, "1/4 in", "0 in", "1 in",
-            "From your written procedure or drawing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
+            "From your WPS or drawing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Choice(
             "rule", "Tolerance",
             (
                 Option("as-detailed", "As detailed, the narrower (AWS D1.1, prequalified groove)"),
                 Option("fit-up", "As fit-up, the wider (AWS D1.1, prequalified groove)"),
-                Option("own", "Your own, from your procedure"),
+                Option("own", "Your own, from your WPS"),
             ),
-            "as-detailed", "As detailed is the room a written procedure has. As fit-up is the room the joint has. If "
-            "you meet the first you meet both.",
+            "as-detailed", "As detailed: how far the WPS may depart from the code. As fit-up: how far the joint may "
+            "depart from the WPS. If you meet the first, you meet both.",
         ),
         Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "p"),
         Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "q"),
@@ -590,19 +593,19 @@ FIT_UP = Calculator(
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
-            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+            "From square, one plate. Both plates together make the groove angle.", "β", common=("22.5 deg", "30 deg"),
         ),
         Quantity(
             "length", "Length of the joint", LENGTH, "7 in", "1/2 in", "120 in",
             "Plate edge to plate edge along the groove.", "L",
         ),
         Quantity(
-            "mismatch", "Mismatch measured", LENGTH, "0 in", "0 in", "1 in",
-            "The step from face to face, at its worst place. Blank: not measured yet.", "e", may_be_blank=True,
-            slide=CAP,
+            "mismatch", "Misalignment measured", LENGTH, "0 in", "0 in", "1 in",
+            "From face to face, where it is largest. In the shop: hi-lo. Blank: not measured yet.", "e",
+            may_be_blank=True, slide=CAP,
         ),
         Quantity(
-            "mismatch_limit", "Your mismatch limit", LENGTH, "", "0 in", "1 in",
+            "mismatch_limit", "Your misalignment limit", LENGTH, "", "0 in", "1 in",
             "Leave blank to go by the rule of the structural code.", "e_max",
         ),
         Quantity(
@@ -610,8 +613,8 @@ FIT_UP = Calculator(
             "Between backing and plate, with a feeler gauge. Blank: not measured yet.", "g", may_be_blank=True,
         ),
         Quantity(
-            "spacer_reach", "Most distance between spacers", LENGTH, "6 in", "1 in", "24 in",
-            "Your own choice. Short enough that the plates cannot close.",
+            "spacer_reach", "Maximum distance between spacers", LENGTH, "6 in", "1 in", "24 in",
+            "Your own choice. Short enough that the root opening cannot close.",
         ),
         Choice(
             "strips", "Strips at hand",
@@ -656,8 +659,8 @@ def work_preset(
     far = w.given("half_width", "B", half_width, LENGTH)
     face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * t * tan(beta), as_fraction=True)
     area = w.let(
-        "weld_area", "Weld cross-section with its cap", "A_w", AREA, opening * t + t**2 * tan(beta) + cap_area(face, h),
-        source=CAP_SHAPE,
+        "weld_area", "Weld cross-section with its reinforcement", "A_w", AREA,
+        opening * t + t**2 * tan(beta) + cap_area(face, h), source=CAP_SHAPE,
     )
     _shrinkage(w, area, t, opening)
     _, high = _shims(w, far, tilt)
@@ -666,8 +669,8 @@ def work_preset(
     w.draw(shrinkage(w))
     w.say(
         "Expect the plates to draw together by {shrink_low} to {shrink_high} across the joint. For a pull of "
-        "{angle_low} to {angle_high} the preset is a shim of {shim_low} to {shim_high}. Both are bands: your "
-        "instructor sets the figure."
+        "{angle_low} to {angle_high} the preset is a shim of {shim_low} to {shim_high}. Both are ranges: "
+        "your instructor sets the figure."
     )
     w.note(
         "pull-angle", "The pull angle of {angle_low} to {angle_high} is held with low confidence. It changes with "
@@ -680,8 +683,7 @@ def work_preset(
         _compare_last(w, last_rise, high.amount)
     w.warn("Preset the wrong way and the pull doubles. Check the direction with your instructor before the first tack.")
     w.warn(
-        "Never straighten a welded test plate by pressing, hammering or heating unless your written procedure allows "
-        "it."
+        "Never straighten a welded test plate by pressing, hammering or heating unless your WPS allows it."
     )
 
 
@@ -692,8 +694,8 @@ def _refuse_preset(
     """Raises `InputError` for plates that cannot be."""
     if root_opening == 0 and bevel_angle == 0 and cap_height == 0:
         raise InputError(
-            "root_opening", "Root opening", "there is no groove to fill; write a root opening, a cap height or a bevel "
-            "angle above 0",
+            "root_opening", "Root opening", "there is no groove to fill; write a root opening, a reinforcement or a "
+            "bevel angle above 0",
         )
     half_face = float(root_opening) / 2 + float(thickness) * math.tan(math.radians(bevel_angle))
     if half_width <= half_face:
@@ -717,11 +719,11 @@ def _shrinkage(w: Working, area: Symbol, t: Symbol, opening: Symbol) -> None:
     long = w.given("long_rule", "k_2", AREA_SHARE_HIGH.amount, NUMBER)
     share = w.given("opening_share", "k_3", OPENING_SHARE.amount, NUMBER)
     w.let(
-        "shrink_low", "Shrinkage across the joint, low end of the band", "ΔW_low", LENGTH, short * area / t,
+        "shrink_low", "Shrinkage across the joint, low end of the range", "ΔW_low", LENGTH, short * area / t,
         source=AREA_SHARE_LOW.source, main=True, digits=3,
     )
     w.let(
-        "shrink_high", "Shrinkage across the joint, high end of the band", "ΔW_high", LENGTH,
+        "shrink_high", "Shrinkage across the joint, high end of the range", "ΔW_high", LENGTH,
         long * area / t + share * opening, source=AREA_SHARE_HIGH.source, main=True, digits=3,
     )
 
@@ -732,7 +734,7 @@ def _shims(w: Working, far: Symbol, tilt: str) -> tuple[Symbol, Symbol]:
     for end, fact in (("low", PULL_LOW), ("high", PULL_HIGH)):
         theta = w.value(f"angle_{end}", fact.label, fact.amount, ANGLE, source=fact.source, symbol=f"θ_{end}")
         shims.append(w.let(
-            f"shim_{end}", f"Shim under the far edge, {end} end of the band", f"s_{end}", LENGTH,
+            f"shim_{end}", f"Shim under the far edge, {end} end of the range", f"s_{end}", LENGTH,
             far * sin(theta / 2 if tilt == "both" else theta), source=_PULL, main=True, digits=3, as_fraction=True,
             note=(
                 "Each plate takes half of the angle." if tilt == "both"
@@ -755,7 +757,7 @@ def _gap_at_backing(w: Working, opening: Symbol, backing: Symbol) -> None:
     contact = w.let("contact", "Backing under each plate", "c", LENGTH, (backing - opening) / 2, as_fraction=True)
     theta = Symbol("θ_high", PULL_HIGH.amount, ANGLE)
     w.let(
-        "root_gap", "Gap that the tilt opens under the root corners, high end of the band", "g", LENGTH,
+        "root_gap", "Gap that the tilt opens under the root corners, high end of the range", "g", LENGTH,
         contact * tan(theta / 2), source=_PULL, digits=3, note="The backing is taken as flat and touching both plates "
         "with its outer edges.",
     )
@@ -772,12 +774,12 @@ def _compare_last(w: Working, rise: Fraction, high: float) -> None:
     w.given("last_rise", "r", rise, LENGTH)
     if rise > high:
         w.caution(
-            "last-rise", "Your last plate rose {last_rise}, more than the band of {shim_low} to {shim_high}. Measure "
+            "last-rise", "Your last plate rose {last_rise}, more than the range of {shim_low} to {shim_high}. Measure "
             "again, and show your instructor before you trust either.", source=ENTERED,
         )
     else:
         w.ok(
-            "last-rise", "Your last plate rose {last_rise}, not more than the band of {shim_low} to {shim_high}. A "
+            "last-rise", "Your last plate rose {last_rise}, not more than the range of {shim_low} to {shim_high}. A "
             "measured rise on the same set-up is a better guide than the rule.", source=ENTERED,
         )
 
@@ -795,7 +797,7 @@ PRESET = Calculator(
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
-            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+            "From square, one plate. Both plates together make the groove angle.", "β", common=("22.5 deg", "30 deg"),
             slide=BEVEL,
         ),
         Quantity(
@@ -803,8 +805,8 @@ PRESET = Calculator(
             "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Quantity(
-            "cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in",
-            "How far the finished weld stands above the plate.", "h",
+            "cap_height", "Reinforcement", LENGTH, "1/16 in", "0 in", "1/2 in",
+            "How far the finished weld face stands above the plate.", "h",
         ),
         Quantity(
             "half_width", "Joint to far edge", LENGTH, "3 in", "1/2 in", "48 in",

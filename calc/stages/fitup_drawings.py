@@ -43,7 +43,7 @@ def fit_up_section(w: Working) -> Drawing:
         shapes += [
             Path(((-half - run, t), (reach, t)), "hidden"),
             Dimension((reach, t + step), (reach, t), (w.known["mismatch"],), 12, "mismatch"),
-            Note((reach, t + step), words("mismatch"), "end", up=8),
+            Note((reach, t + step), words("misalignment"), "end", up=8),
         ]
     if gap > 0:
         shapes += [
@@ -51,8 +51,8 @@ def fit_up_section(w: Working) -> Drawing:
             Note((-half, -gap / 2), words("gap"), right=-60, up=-22, lead=True),
         ]
     text = (
-        "Section at the required opening of {required}, plate {thickness} thick. The mismatch is {mismatch}; the gap "
-        "at the backing is {backing_gap}."
+        "Section at the required root opening of {required}, plate {thickness} thick. The misalignment is {mismatch}; "
+        "the gap at the backing is {backing_gap}."
     )
     return Drawing("fit-section", "The joint in section", w.phrase(text), tuple(shapes), left=62, right=62, tallest=300)
 
@@ -89,11 +89,11 @@ def fit_up_plan(w: Working, readings: Sequence[tuple[float, float]]) -> Drawing:
         ]
     places = "; ".join(f"{{opening_{n}}} at {{place_{n}}}" for n in range(1, len(readings) + 1))
     text = (
-        f"Plan of the joint, {{length}} long. Openings: {places}. Dotted lines: allowed from {{lowest_allowed}} to "
+        f"Plan of the joint, {{length}} long. Root opening: {places}. Dotted lines: allowed from {{lowest_allowed}} to "
         "{highest_allowed}."
     )
     return Drawing(
-        "fit-plan", "The opening along the joint", w.phrase(text), tuple(shapes), right=52, stretch=factor,
+        "fit-plan", "The root opening along the joint", w.phrase(text), tuple(shapes), right=52, stretch=factor,
         stretched="opening", legend=("Dotted: tightest and widest allowed.",),
     )
 

@@ -151,7 +151,7 @@ COLD_PREHEAT = Fact(
     Citation(AWS_D11, "Table 3.3, note a", Standing.FROM_MEMORY, "Prints 70 °F (20 °C)."),
 )
 COLDEST_AIR = Fact(
-    "coldest-air", "Coldest air near the weld in which welding is done", parse("0 °F", TEMPERATURE), TEMPERATURE,
+    "coldest-air", "Minimum air temperature near the weld", parse("0 °F", TEMPERATURE), TEMPERATURE,
     Citation(AWS_D11, "clause 5.11", Standing.READ, "Prints 0 °F (−20 °C)."),
 )
 METRIC_LIMIT = Fact(
@@ -170,7 +170,7 @@ LOW_MAXIMUM = Fact(
     parse("250 °F", TEMPERATURE), TEMPERATURE, COMMON,
 )
 USUAL_MAXIMUM = Fact(
-    "interpass-usual-maximum", "Highest maximum interpass temperature that a WPS for carbon steel commonly names",
+    "interpass-usual-maximum", "Usual upper end of the maximum interpass temperature in WPSs for carbon steel",
     parse("550 °F", TEMPERATURE),
     TEMPERATURE, COMMON,
 )
@@ -235,7 +235,7 @@ def work_preheat(
     _check_air(w, air)
     _check_interpass(w, metal, interpass, least)
     w.warn(HOT + " Heating with a torch is hot work: clear the area and set the fire watch first.")
-    w.warn("Do not weld on wet metal. Drive the water off first, and stop for rain or snow on the joint.")
+    w.warn("Do not weld on wet metal. Dry it with heat first, and stop for rain or snow on the joint.")
     w.warn(HELP_ONLY)
 
 
@@ -306,7 +306,7 @@ def _other_row(w: Working, steel: Steel, row: PreheatRow, thickness: Fraction) -
             )
     if parse("3/4 in", LENGTH) < thickness <= METRIC_LIMIT.amount:
         w.mention("metric_limit", METRIC_LIMIT)
-        w.note("metric-column", "The metric column of the first row runs to {metric_limit}, the inch column only to "
+        w.note("metric-column", "The metric column of the first row goes up to {metric_limit}, the inch column only to "
             "3/4 in. The answer takes the inch column, which asks for more.", source=METRIC_LIMIT.source,
         )
 
@@ -340,7 +340,7 @@ def _check_interpass(w: Working, metal: Fraction, interpass: Fraction | None, le
         else:
             w.ok("interpass", "The plate is not over the maximum interpass temperature of {interpass}.", source=ENTERED)
     elif metal > USUAL_MAXIMUM.amount:
-        w.stop("interpass", "The plate is at {metal}, over every maximum interpass temperature that is common, to "
+        w.stop("interpass", "The plate is at {metal}, over every common maximum interpass temperature, up to "
             "{usual_most}. Wait, and read your WPS.",
             source=USUAL_MAXIMUM.source,
         )
@@ -349,8 +349,8 @@ def _check_interpass(w: Working, metal: Fraction, interpass: Fraction | None, le
             "that we hold states one: the WPS does. Ask who wrote it.", source=USUAL_MAXIMUM.source,
         )
     else:
-        w.note("interpass", "No maximum interpass temperature is given. At {metal} none that is common is passed; read "
-            "yours before the next pass.",
+        w.note("interpass", "You gave no maximum interpass temperature. {metal} is below all common ones; read yours "
+            "before the next pass.",
             source=LOW_MAXIMUM.source,
         )
 
@@ -490,7 +490,7 @@ def _judge_hardening(w: Working, ce: Number, worse: Number) -> None:
             source=CE_EASY.source,
         )
     elif worse > CE_STOP.amount:
-        w.stop("hardening", "CE is over {own_wps}: this is no ordinary structural steel. It takes a WPS of its own; "
+        w.stop("hardening", "CE is over {own_wps}: this is no ordinary structural steel. It needs a WPS of its own; "
             "ask for it before you strike an arc.",
             source=CE_STOP.source,
         )
@@ -625,7 +625,7 @@ def work_heat_input(
         judge_heat_limit(w, "plain", plain.amount, "most", most)
     if process == "smaw":
         judge_stick(w, volts, amps, speed)
-    w.warn("Read current and voltage with the arc burning, and let a second person read the meter. You watch the "
+    w.warn("Read amperage and voltage with the arc burning, and let a second person read the meter. You watch the "
         "puddle.")
     w.warn(HELP_ONLY)
 
@@ -634,8 +634,8 @@ def judge_heat_limit(w: Working, name: str, heat: Number, limit: str, most: Frac
     """Judge a heat input H, known to the sheet as `name`, by the WPS's own maximum, which takes the name `limit`."""
     w.given(limit, "H_max", most, HEAT_INPUT)
     if heat > most:
-        w.stop("heat-limit", f"H = {{{name}}} is over the {{{limit}}} of your WPS: travel faster or run less current.",
-            source=ENTERED)
+        w.stop("heat-limit", f"H = {{{name}}} is over the {{{limit}}} of your WPS: travel faster or lower the "
+            "amperage.", source=ENTERED)
     else:
         w.ok("heat-limit", f"H = {{{name}}} is not over the {{{limit}}} of your WPS.", source=ENTERED)
 
@@ -643,13 +643,13 @@ def judge_heat_limit(w: Working, name: str, heat: Number, limit: str, most: Frac
 HEAT_INPUT_CALCULATOR = Calculator(
     id="heat-input",
     title="Heat input",
-    question="How much heat does each length of weld take?",
+    question="How much heat goes into each length of weld?",
     page="heat.md",
     work=work_heat_input,
     inputs=(
         Quantity("volts", "Arc voltage", VOLTAGE, "24 V", "5 V", "100 V", "With the arc burning.", "U",
             common=("22 V", "24 V", "26 V")),
-        Quantity("amps", "Current", CURRENT, "125 A", "10 A", "2000 A", "With the arc burning.", "I",
+        Quantity("amps", "Amperage", CURRENT, "125 A", "10 A", "2000 A", "With the arc burning.", "I",
             common=("90 A", "120 A", "125 A", "140 A")),
         Quantity("speed", "Travel speed", TRAVEL_SPEED, "6 in/min", "0.5 in/min", "200 in/min",
             "Bead length divided by arc time.", "v", common=("4 in/min", "6 in/min", "8 in/min")),
@@ -690,14 +690,15 @@ COOLS_SLOW = Fact(
 )
 _CHART = Citation(WELDING_HANDBOOK, "figure 3.9", Standing.SECONDARY,
     "A chart of the formula for thick plate; it has no printed numbers.")
-CHART_HEAT_LOW = Fact("cooling-chart-heat-low", "Lowest heat input Q of the chart", parse("0.5 kJ/mm", HEAT_INPUT),
+CHART_HEAT_LOW = Fact("cooling-chart-heat-low", "Minimum heat input Q of the chart", parse("0.5 kJ/mm", HEAT_INPUT),
     HEAT_INPUT, _CHART)
-CHART_HEAT_HIGH = Fact("cooling-chart-heat-high", "Highest heat input Q of the chart", parse("5 kJ/mm", HEAT_INPUT),
+CHART_HEAT_HIGH = Fact("cooling-chart-heat-high", "Maximum heat input Q of the chart", parse("5 kJ/mm", HEAT_INPUT),
     HEAT_INPUT, _CHART)
 CHART_START = Fact(
-    "cooling-chart-start", "Warmest plate of the chart", parse("250 degC", TEMPERATURE), TEMPERATURE, _CHART,
+    "cooling-chart-start", "Maximum plate temperature of the chart", parse("250 degC", TEMPERATURE), TEMPERATURE,
+    _CHART,
 )
-FACTOR_BUTT = Fact("cooling-factor-butt", "Joint factors F2 and F3, filling pass of a butt weld", Fraction("0.9"),
+FACTOR_BUTT = Fact("cooling-factor-butt", "Joint factors F2 and F3, fill pass of a groove weld", Fraction("0.9"),
     NUMBER, _ANNEX_D)
 FACTOR_PLATE = Fact("cooling-factor-plate", "Joint factors F2 and F3, bead on plate", Fraction(1), NUMBER, _ANNEX_D)
 
@@ -761,8 +762,8 @@ def work_cooling_time(
     )
     if thin_governs != (thickness < transition.amount) and f2.amount != f3.amount:
         w.caution("unequal-factors", "With unequal factors the longer time and the transition thickness name different "
-            "formulas. Look at both times.", source=_ANNEX_D)
-    w.note("short-plate", "The formula is for a plate that goes on far in every direction. A short test plate warms as "
+            "formulas. Compare both times.", source=_ANNEX_D)
+    w.note("short-plate", "The formula is for a plate that is large in every direction. A short test plate warms as "
         "a whole: measure it before each pass and put that temperature in.", source=_FORMULAS,
     )
     w.warn(HELP_ONLY)
@@ -776,7 +777,7 @@ def _cooling_formulas(
     t0 = w.given("start", "T_0", start, TEMPERATURE, us=CELSIUS, si=CELSIUS)
     d = w.given("thickness", "d", thickness, LENGTH, us=MILLIMETRE, si=MILLIMETRE)
     lower, upper = 1 / (_celsius(500) - t0), 1 / (_celsius(800) - t0)
-    note = "Q goes in in kJ/mm, T in °C and d in mm, in both unit systems."
+    note = "The formula takes Q in kJ/mm, T in °C and d in mm, in both unit systems."
     thick = w.let(
         "thick", "Thick plate: heat flows in three directions", "t_3D", SECONDS,
         _thick_coefficient(t0) * q * (lower - upper) * f3,
@@ -804,11 +805,11 @@ def _judge_cooling(w: Working, seconds: Number) -> None:
         )
     elif seconds > COOLS_SLOW.amount:
         w.caution("cooling-time", "{cooling_time} is over {slow}: the steel beside the weld may turn soft and coarse, "
-            "and the formula is used far out.",
+            "and the formula is used far outside its usual range.",
             source=COOLS_SLOW.source,
         )
     else:
-        w.ok("cooling-time", "{cooling_time} lies between {fast} and {slow}. A window of your WPS comes first.",
+        w.ok("cooling-time", "{cooling_time} is between {fast} and {slow}. Limits in your WPS come first.",
             source=COOLS_FAST.source)
 
 
@@ -820,7 +821,7 @@ def _check_chart(w: Working, heat: Fraction, start: Fraction) -> None:
         w.caution(
             "chart", "A handbook charts this formula for {q_low} to {q_high} and plate up to {t_high}. You are "
             "outside: "
-            "take the answer as a direction, not as a figure.", source=CHART_HEAT_LOW.source,
+            "take the answer as a trend, not as a figure.", source=CHART_HEAT_LOW.source,
         )
 
 
@@ -868,7 +869,7 @@ COOLING_TIME = Calculator(
             common=("3/8 in", "1/2 in", "1 in")),
         Choice(
             "joint", "What is welded", (
-                Option("butt", "Filling pass in a butt joint"), Option("plate", "Bead on flat plate"),
+                Option("butt", "Fill pass in a butt joint"), Option("plate", "Bead on flat plate"),
                 Option("own", "Another joint: my own factors"),
             ), "butt", "Decides the joint factors F2 and F3.",
         ),

@@ -66,14 +66,15 @@ SQUARE_LAW = Citation(
 )
 PERIOD = Fact("duty-period", "Period that a duty cycle is counted over", parse("10 min", TIME), TIME, COMMON)
 ONE_ROD = Fact("duty-one-rod", "Arc time of one rod, about", parse("1 min", TIME), TIME, COMMON)
-FAR_OVER_RATING = Fact("duty-far-over", "Times its rated current that no machine gives", Fraction(2), NUMBER, COMMON)
+FAR_OVER_RATING = Fact("duty-far-over", "Multiple of its rated current that no machine gives", Fraction(2), NUMBER,
+    COMMON)
 RATED_AIR = Fact(
     "duty-rated-air", "Air temperature that machines are rated at", parse("104 °F", TEMPERATURE), TEMPERATURE,
     Citation(None, "Rating of arc welding machines, 40 °C", Standing.FROM_MEMORY,
         "The machine's plate or manual states it."),
 )
 DUTY_LAW = Fact(
-    "duty-square-law", "Duty cycle at another current", None, None, SQUARE_LAW,
+    "duty-square-law", "Duty cycle at another amperage", None, None, SQUARE_LAW,
     "duty = rated duty × (rated current ÷ current)²",
 )
 
@@ -121,23 +122,24 @@ _CARRIES_METRIC = Citation(
     "first.",
 )
 JACKET = Fact(
-    "cable-jacket", "Temperature that the jacket of a welding cable stands", parse("194 °F", TEMPERATURE), TEMPERATURE,
+    "cable-jacket", "Maximum temperature of the jacket of a welding cable", parse("194 °F", TEMPERATURE), TEMPERATURE,
     Citation(None, "Jackets for 90 °C", Standing.FROM_MEMORY, "The jacket is marked."),
 )
-WARM_CABLE = Fact("cable-warm", "Temperature over which a cable is too hot to hold and a weak joint shows",
+WARM_CABLE = Fact("cable-warm", "Temperature over which a cable is too hot to hold and a bad connection shows",
     parse("140 °F", TEMPERATURE), TEMPERATURE, COMMON)
-WIDE_DROP = Fact("cable-drop-wide", "Drop over which the arc starves, whatever you allow", parse("10 V", VOLTAGE),
-    VOLTAGE, COMMON)
+WIDE_DROP = Fact("cable-drop-wide", "Voltage drop that is too much for any arc, whatever you allow",
+    parse("10 V", VOLTAGE), VOLTAGE, COMMON)
 _METRIC = Citation(None, "Nominal area, as the cable is marked", Standing.COMMON_PRACTICE)
 
 # --- arc length --------------------------------------------------------------
 
 LONGEST_ARC = Fact(
-    "arc-longest", "Longest arc, in core diameters", Fraction(1), NUMBER,
+    "arc-longest", "Maximum arc length, in core diameters", Fraction(1), NUMBER,
     Citation(None, "Trade rule", Standing.FROM_MEMORY),
 )
 LOW_HYDROGEN_ARC = Fact(
-    "arc-low-hydrogen", "Arc to aim for with a low-hydrogen rod, in core diameters", Fraction(1, 2), NUMBER, COMMON,
+    "arc-low-hydrogen", "Arc length to aim for with a low-hydrogen rod, in core diameters", Fraction(1, 2), NUMBER,
+    COMMON,
 )
 _ARC_VOLTS = Citation(OD1651, "Task 1, page 29", Standing.READ, "Heavy-coated electrodes. Only these two ends are "
     "given.")
@@ -153,23 +155,23 @@ NO_ARC_LOW = Fact(
 )
 NO_ARC_HIGH = Fact("arc-volts-none-high", "Voltage over which no arc of a rod burns", parse("40 V", VOLTAGE), VOLTAGE,
     COMMON)
-LONG_ARC_VOLTS = Fact("arc-volts-over-line", "Volts over the line at which an arc is long", parse("5 V", VOLTAGE),
+LONG_ARC_VOLTS = Fact("arc-volts-over-line", "Volts over the line at which an arc is too long", parse("5 V", VOLTAGE),
     VOLTAGE, COMMON)
 LONG_ARC_VOLTS_CELLULOSIC = Fact(
-    "arc-volts-over-line-cellulosic", "Volts over the line at which the arc of a cellulosic rod is long",
+    "arc-volts-over-line-cellulosic", "Volts over the line at which the arc of a cellulosic rod is too long",
     parse("8 V", VOLTAGE), VOLTAGE, COMMON,
 )
 LEAST_AMPS = Fact(
-    "rod-amps-least", "Current under which no rod of any size burns", parse("20 A", CURRENT), CURRENT,
+    "rod-amps-least", "Amperage under which no rod of any size burns", parse("20 A", CURRENT), CURRENT,
     Citation(MACHINERYS_HANDBOOK, "page 1594, E6013 of 1/16 in", Standing.SECONDARY, "Rebuilt from broken text."),
 )
 MOST_AMPS = Fact(
-    "rod-amps-most", "Current over which no rod of any size is meant to run", parse("500 A", CURRENT), CURRENT,
+    "rod-amps-most", "Amperage over which no rod of any size is meant to run", parse("500 A", CURRENT), CURRENT,
     Citation(TM_5_3431_217, "Table 3, slag coating of 3/8 in", Standing.READ),
 )
-SLOWEST_BY_HAND = Fact("hand-speed-least", "Travel by hand, slowest that is ordinary", parse("3 in/min", TRAVEL_SPEED),
+SLOWEST_BY_HAND = Fact("hand-speed-least", "Usual travel speed by hand, minimum", parse("3 in/min", TRAVEL_SPEED),
     TRAVEL_SPEED, COMMON)
-FASTEST_BY_HAND = Fact("hand-speed-most", "Travel by hand, fastest that is ordinary", parse("15 in/min", TRAVEL_SPEED),
+FASTEST_BY_HAND = Fact("hand-speed-most", "Usual travel speed by hand, maximum", parse("15 in/min", TRAVEL_SPEED),
     TRAVEL_SPEED, COMMON)
 OUR_LINE = Citation(
     None, "A straight line between the two read ends", Standing.WORKED_OUT,
@@ -180,8 +182,8 @@ EVERYDAY = Fact("current-everyday", "Everyday setting of a 1/8 in E7018 in a ver
     "115 to 120 A")
 
 SHOCK = (
-    "The holder is live whenever the machine is on. Keep dry, wear dry gloves, and switch off before you touch a lead or "
-    "its connection."
+    "The holder is live whenever the machine is on. Keep dry, wear dry gloves, and switch off before you touch a lead "
+    "or its connection."
 )
 
 
@@ -210,7 +212,7 @@ def work_duty_cycle(
     )
     capped = by_law.amount >= 100
     duty = w.value(
-        "duty", "Duty cycle allowed at your current", 100 if capped else by_law.amount, PERCENTAGE, source=SQUARE_LAW,
+        "duty", "Duty cycle allowed at your amperage", 100 if capped else by_law.amount, PERCENTAGE, source=SQUARE_LAW,
         symbol="D",
         main=True, digits=3,
     )
@@ -219,7 +221,7 @@ def work_duty_cycle(
         digits=3)
     w.let("minutes_off", "Pause in each period", "t_off", TIME, period - on, source=SQUARE_LAW, main=True, digits=3)
     w.let(
-        "steady_current", "Largest current without a pause", "I_100", CURRENT, rated * sqrt(duty_r / 100),
+        "steady_current", "Maximum amperage without a pause", "I_100", CURRENT, rated * sqrt(duty_r / 100),
         source=SQUARE_LAW, main=True, digits=3,
     )
     w.draw(draw_duty(w))
@@ -228,11 +230,11 @@ def work_duty_cycle(
     if on.amount < ONE_ROD.amount:
         w.mention("one_rod", ONE_ROD)
         w.caution("one-rod", "{minutes_on} is less than one rod burns, about {one_rod}: the machine stops you in the "
-            "middle of it.", source=ONE_ROD.source)
+            "middle of a rod.", source=ONE_ROD.source)
     _check_air(w, air)
     w.warn(
-        "Leave the fan running through the pause. If the machine cuts out on heat, wait; never bridge a thermal switch "
-        "or block a vent."
+        "Leave the fan running through the pause. If the machine shuts off because it is hot, wait; never bridge a "
+        "thermal switch or block a vent."
     )
     w.warn(SHOCK)
 
@@ -242,11 +244,11 @@ def _tell_duty(w: Working, by_law: Number) -> None:
         w.say("At {amps} the machine may weld without a pause. It may do so up to {steady_current}.")
         if by_law > 100:
             w.note("duty", "The square law gives {duty_by_law}. There is no more than 100 % of the time, so the answer "
-                "stops there: no pause is asked.",
+                "stops there: no pause is needed.",
                 source=SQUARE_LAW,
             )
         else:
-            w.note("duty", "{amps} is the largest current that asks for no pause.", source=SQUARE_LAW)
+            w.note("duty", "{amps} is the maximum amperage that needs no pause.", source=SQUARE_LAW)
     else:
         w.say("At {amps} the duty cycle is {duty}: weld {minutes_on}, then pause {minutes_off}, in each {duty_period}.")
         w.note("duty", "{amps} is more than {steady_current}: after {minutes_on} of arc in a period of {duty_period} "
@@ -259,13 +261,13 @@ def _check_rating(w: Working, rated: Fraction, amps: Fraction) -> None:
     w.mention("far_over", FAR_OVER_RATING)
     if amps >= rated * FAR_OVER_RATING.amount:
         w.stop("rated-current", "{amps} is {far_over} times the rated {rated_current} or more: no machine gives that. "
-            "Read plate and dial again.",
+            "Read the rating plate and the dial again.",
             source=FAR_OVER_RATING.source,
         )
     elif amps > rated:
-        w.not_known("rated-current", "{amps} is above the rated {rated_current}. The law gives a figure, but whether "
-            "the machine gives that current at all is not in it. Look for another line of the plate, or ask the "
-            "maker.", source=SQUARE_LAW,
+        w.not_known("rated-current", "{amps} is above the rated {rated_current}. The square law gives a figure, but it "
+            "does not say whether the machine gives that amperage. Look for another line on the rating plate, or ask "
+            "the maker.", source=SQUARE_LAW,
         )
     else:
         w.ok("rated-current", "{amps} is not over the rated {rated_current}.", source=SQUARE_LAW)
@@ -277,8 +279,8 @@ def _check_air(w: Working, air: Fraction | None) -> None:
     w.given("air", "T_air", air, TEMPERATURE)
     w.mention("rated_air", RATED_AIR)
     if air > RATED_AIR.amount:
-        w.caution("air", "The air is at {air}, over the {rated_air} that machines are rated at: weld less than the "
-            "answer allows.", source=RATED_AIR.source)
+        w.caution("air", "The air is at {air}, over the {rated_air} that machines are rated at: weld for less time "
+            "than the answer allows.", source=RATED_AIR.source)
     else:
         w.ok("air", "The air is at {air}, not over the {rated_air} that machines are rated at.",
             source=RATED_AIR.source)
@@ -287,17 +289,17 @@ def _check_air(w: Working, air: Fraction | None) -> None:
 DUTY_CYCLE = Calculator(
     id="duty-cycle",
     title="Duty cycle",
-    question="How long may the machine run at my current before it must cool?",
+    question="How long may the machine run at my amperage before it must cool?",
     page="machine.md",
     work=work_duty_cycle,
     inputs=(
-        Quantity("rated_current", "Rated current", CURRENT, "200 A", "20 A", "2000 A", "From the machine's plate.",
-            "I_r", common=("160 A", "200 A", "250 A")),
+        Quantity("rated_current", "Rated current", CURRENT, "200 A", "20 A", "2000 A",
+            "From the machine's rating plate.", "I_r", common=("160 A", "200 A", "250 A")),
         Quantity(
             "rated_duty", "Duty cycle at the rated current", PERCENTAGE, "20 %", "5 %", "100 %",
-            "From the same line of the plate.", "D_r", common=("20 %", "35 %", "60 %", "100 %"),
+            "From the same line of the rating plate.", "D_r", common=("20 %", "35 %", "60 %", "100 %"),
         ),
-        Quantity("amps", "Current you want", CURRENT, "120 A", "10 A", "2000 A", "What you mean to weld with.", "I",
+        Quantity("amps", "Amperage you want", CURRENT, "120 A", "10 A", "2000 A", "What you mean to weld with.", "I",
             common=("90 A", "120 A", "140 A", "200 A"), slide=CURRENT_SET),
         Quantity("air", "Temperature of the air at the machine", TEMPERATURE, "", "-60 °F", "200 °F",
             "On a hot day. Leave blank if it is mild.", "T_air"),
@@ -430,7 +432,7 @@ def work_cable_drop(
     w.let("power", "Power lost as heat in the leads", "P", WATTS, current * drop, source=RESISTIVITY_20.source,
         main=True, digits=3)
     need = w.let(
-        "area_needed", "Copper area that keeps to your chosen drop", "A_need", AREA, rho * run * current / allowed,
+        "area_needed", "Copper area that keeps to the drop you chose", "A_need", AREA, rho * run * current / allowed,
         source=RESISTIVITY_20.source, main=True,
     )
     w.let("density", "Current for each square millimeter of copper", "J", CURRENT_DENSITY, current / area, digits=3)
@@ -439,10 +441,10 @@ def work_cable_drop(
     _check_drop(w, drop.amount, most_drop)
     _check_carries(w, chosen, amps)
     _check_cable(w, temperature, splice)
-    w.note("connections", "This counts the copper only. A loose clamp, a burnt lug or a rusty work surface can lose "
+    w.note("connections", "This counts the copper only. A loose clamp, a burned lug or a rusty work surface can lose "
         "more than the whole cable.", source=COMMON)
     w.warn("Go by the cable maker's rating for current and duty cycle; the figures here are from memory.")
-    w.warn("A warm spot on a lead, lug or clamp is a bad joint. Switch off before you touch it. " + SHOCK)
+    w.warn("A warm spot on a lead, lug or clamp is a bad connection. Switch off before you touch it. " + SHOCK)
 
 
 def _resistivity(w: Working, warm: Symbol) -> Symbol:
@@ -452,7 +454,7 @@ def _resistivity(w: Working, warm: Symbol) -> Symbol:
     return w.let(
         "resistivity", "Resistivity at the temperature of the cable", "ρ", RESISTIVITY,
         rho20 * (1 + alpha * (warm - 20)),
-        source=TEMPERATURE_COEFFICIENT.source, note="The temperature goes in in °C in both unit systems.",
+        source=TEMPERATURE_COEFFICIENT.source, note="The formula takes the temperature in °C in both unit systems.",
     )
 
 
@@ -511,19 +513,19 @@ def _check_cable(w: Working, temperature: Fraction, splice: Fraction | None) -> 
     w.mention("jacket", JACKET)
     w.mention("warm_cable", WARM_CABLE)
     if temperature > JACKET.amount:
-        w.stop("cable-temperature", "The cable is at {temperature}, over the {jacket} that its jacket stands. Switch "
-            "off and let it cool.", source=JACKET.source)
+        w.stop("cable-temperature", "The cable is at {temperature}, over the maximum of {jacket} for its jacket. "
+            "Switch off and let it cool.", source=JACKET.source)
     elif temperature > WARM_CABLE.amount:
         w.caution("cable-temperature", "The cable is at {temperature}, over {warm_cable}: too hot to hold. Look for a "
-            "weak joint and a coil.", source=WARM_CABLE.source)
+            "bad connection and a coil.", source=WARM_CABLE.source)
     if splice is not None:
         w.given("splice", "L_s", splice, DISTANCE)
         w.mention("splice_free", SPLICE)
         if splice < SPLICE.amount:
-            w.stop("splice", "A splice {splice} from the holder: none may stand in the first {splice_free}.",
+            w.stop("splice", "A splice {splice} from the holder: none may lie in the first {splice_free}.",
                 source=SPLICE.source)
         else:
-            w.ok("splice", "The nearest splice is {splice} from the holder: the first {splice_free} is free.",
+            w.ok("splice", "The nearest splice is {splice} from the holder: the first {splice_free} has none.",
                 source=SPLICE.source)
 
 
@@ -542,14 +544,14 @@ CABLE_DROP = Calculator(
             "cable", "Copper size of both leads", tuple(Option(each.value, each.label) for each in CABLES), "AWG 2",
             "Printed on the jacket. Copper only.", "A",
         ),
-        Quantity("amps", "Current", CURRENT, "120 A", "10 A", "2000 A", "What you weld with.", "I",
+        Quantity("amps", "Amperage", CURRENT, "120 A", "10 A", "2000 A", "What you weld with.", "I",
             common=("90 A", "120 A", "140 A", "200 A")),
         Quantity(
             "temperature", "Temperature of the cable", TEMPERATURE, "104 °F", "-40 °F", "200 °F",
             "Warm after long welding. Warm copper resists more.", "T", common=("68 °F", "104 °F", "140 °F"),
         ),
-        Quantity("most_drop", "Most drop you want", VOLTAGE, "4 V", "0.1 V", "50 V", "Your own choice; no code figure.",
-            "U_max", common=("2 V", "4 V")),
+        Quantity("most_drop", "Maximum voltage drop you want", VOLTAGE, "4 V", "0.1 V", "50 V",
+            "Your own choice; no code figure.", "U_max", common=("2 V", "4 V")),
         Quantity("splice", "Nearest splice, distance from the holder", DISTANCE, "", "0 ft", "1000 ft",
             "Leave blank where the lead has none.", "L_s"),
     ),
@@ -574,14 +576,14 @@ def work_arc_length(w: Working, *, electrode: str, diameter: str, volts: Fractio
     """
     core = w.given("diameter", "d", parse(diameter, LENGTH), LENGTH)
     n = w.given("longest_ratio", "n", LONGEST_ARC.amount, NUMBER)
-    w.let("longest", "Longest arc by the rule", "a_max", LENGTH, n * core, source=LONGEST_ARC.source, main=True,
+    w.let("longest", "Maximum arc length by the rule", "a_max", LENGTH, n * core, source=LONGEST_ARC.source, main=True,
         as_fraction=True)
     if electrode == "E7018":
         m = w.given("low_hydrogen_ratio", "m", LOW_HYDROGEN_ARC.amount, NUMBER)
-        w.let("aim", "Arc to aim for with this low-hydrogen rod", "a_aim", LENGTH, m * core,
+        w.let("aim", "Arc length to aim for with this low-hydrogen rod", "a_aim", LENGTH, m * core,
             source=LOW_HYDROGEN_ARC.source, main=True, as_fraction=True)
         w.note("low-hydrogen-arc", "With a low-hydrogen rod stay well under one core diameter, near {aim}. A long arc "
-            "lets air in: pores at the start and brittle weld metal are the price.", source=LOW_HYDROGEN_ARC.source,
+            "lets air in. It leaves pores at the start and brittle weld metal.", source=LOW_HYDROGEN_ARC.source,
         )
     _volts_line(w, core)
     w.say(f"With {electrode}, {diameter}, hold the arc no longer than {{longest}}" + (", better near {aim}."
@@ -592,18 +594,18 @@ def work_arc_length(w: Working, *, electrode: str, diameter: str, volts: Fractio
             "only.", source=OUR_LINE,
         )
     if volts is None:
-        w.note("arc-volts", "No voltage was told, so the arc is not judged by it.", source=ENTERED)
+        w.note("arc-volts", "You gave no voltage, so the arc is not judged by it.", source=ENTERED)
     else:
         _measured(w, volts, lead_drop, electrode, core)
-    w.warn("Watch the arc only through the right lens. An arc held long throws more spatter and glare; warn the people "
-        "around you.")
+    w.warn("Look at the arc only through the right lens. An arc held long throws more spatter and glare; warn the "
+        "people around you.")
 
 
 def arc_volts_line(core: Symbol) -> Formula:
     """Arc voltage of a covered rod by a straight line between the two read ends.
 
-    U_line = U_1 + (U_2 − U_1) × (d − d_1) / (d_2 − d_1), V; d: core diameter, m; U_1 = 20 V at d_1 = 3/32 in, U_2 = 30 V
-    at d_2 = 3/8 in. Valid between those ends. Source: US Army OD1651, page 29 (read), gives the ends; the line is ours.
+    U_line = U_1 + (U_2 − U_1) × (d − d_1) / (d_2 − d_1), V; d: core diameter, m; U_1 = 20 V at d_1 = 3/32 in, U_2 =    30 V at d_2 = 3/8 in. Valid between those ends. Source: US Army OD1651, page 29 (read), gives the ends; the line is
+    ours.
 
     >>> float(arc_volts_line(Symbol("d", parse("3/8 in", LENGTH), LENGTH)).value)
     30.0
@@ -649,7 +651,7 @@ def judge_rod_volts(w: Working, name: str, volts: Number, electrode: str, core: 
         w.mention("margin", margin)
         w.caution(
             "arc-volts", f"{{{name}}} is more than {{margin}} over the {{line_at_core}} of our line for this core: the "
-            "arc is held too long.", source=margin.source,
+            "arc is too long.", source=margin.source,
         )
     else:
         judge_arc_volts(w, name, volts)
@@ -675,15 +677,14 @@ def judge_arc_volts(w: Working, name: str, volts: Number) -> None:
             source=NO_ARC_HIGH.source,
         )
     elif volts < ARC_VOLTS_SMALL.amount:
-        w.caution("arc-volts", f"{{{name}}} is under the band of {{volts_small}} to {{volts_large}}. Either the arc is "
-            f"very short, or the meter reads in "
-            "another place.", source=ARC_VOLTS_SMALL.source,
+        w.caution("arc-volts", f"{{{name}}} is under the range of {{volts_small}} to {{volts_large}}. Either the arc "
+            "is very short, or the meter reads in another place.", source=ARC_VOLTS_SMALL.source,
         )
     elif volts > ARC_VOLTS_LARGE.amount:
-        w.caution("arc-volts", f"{{{name}}} is over the band of {{volts_small}} to {{volts_large}}: the arc is held "
-            f"too long.", source=ARC_VOLTS_LARGE.source)
+        w.caution("arc-volts", f"{{{name}}} is over the range of {{volts_small}} to {{volts_large}}: the arc is too "
+            f"long.", source=ARC_VOLTS_LARGE.source)
     else:
-        w.ok("arc-volts", f"{{{name}}} lies in the band of {{volts_small}} to {{volts_large}}.",
+        w.ok("arc-volts", f"{{{name}}} is in the range of {{volts_small}} to {{volts_large}}.",
             source=ARC_VOLTS_SMALL.source)
 
 
@@ -698,7 +699,7 @@ def judge_stick(w: Working, volts: Number, amps: Number, speed: Number) -> None:
     elif amps > MOST_AMPS.amount:
         w.stop("arc-amps", "{amps} is over {most_amps}, the maximum of the largest rod.", source=MOST_AMPS.source)
     else:
-        w.ok("arc-amps", "Some rod runs at {amps}; whether yours does, the current calculator says.",
+        w.ok("arc-amps", "There are rods that run at {amps}. Whether yours does, the amperage calculator says.",
             source=MOST_AMPS.source)
     judge_hand_speed(w, "speed", speed)
 
@@ -708,11 +709,11 @@ def judge_hand_speed(w: Working, name: str, speed: Number) -> None:
     w.mention("hand_least", SLOWEST_BY_HAND)
     w.mention("hand_most", FASTEST_BY_HAND)
     if SLOWEST_BY_HAND.amount <= speed <= FASTEST_BY_HAND.amount:
-        w.ok("hand-speed", f"{{{name}}} is within the {{hand_least}} to {{hand_most}} that are ordinary by hand.",
+        w.ok("hand-speed", f"{{{name}}} is within the {{hand_least}} to {{hand_most}} that are usual by hand.",
             source=COMMON)
     else:
         side = "under" if speed < SLOWEST_BY_HAND.amount else "over"
-        w.caution("hand-speed", f"{{{name}}} is {side} the {{hand_least}} to {{hand_most}} that are ordinary by hand. "
+        w.caution("hand-speed", f"{{{name}}} is {side} the {{hand_least}} to {{hand_most}} that are usual by hand. "
             f"Measure it again.", source=COMMON)
 
 
@@ -724,7 +725,7 @@ ARC_LENGTH = Calculator(
     work=work_arc_length,
     inputs=(
         Choice("electrode", "Electrode class", ELECTRODES, "E7018", "Printed on the rod near the bare end."),
-        Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the coating.", "d"),
+        Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the covering.", "d"),
         Quantity("volts", "Voltage while you weld", VOLTAGE, "", "5 V", "100 V",
             "From the machine's meter with the arc burning.", "U_m"),
         Quantity("lead_drop", "Voltage lost in the leads", VOLTAGE, "0 V", "0 V", "50 V",

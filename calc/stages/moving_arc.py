@@ -327,7 +327,8 @@ class MovingArc:
         """Seconds from `upper` to `lower` (°C) while a point cools; None where it never reaches `upper`.
 
         >>> arc = MovingArc(
-        ...     power=2400, speed=2.54e-3, thickness=0.0254, conductivity=50, diffusivity=1.327e-5, start=20, shape="thick",
+        ...     power=2400, speed=2.54e-3, thickness=0.0254, conductivity=50, diffusivity=1.327e-5, start=20,
+        ...     shape="thick",
         ... )
         >>> round(arc.cooling_time(800, 500), 4)
         2.41

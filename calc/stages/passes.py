@@ -100,16 +100,16 @@ EFFICIENCY_LOW = Fact("efficiency-least", "Deposition efficiency under which a f
     parse("50 %", PERCENTAGE), PERCENTAGE, COMMON)
 EFFICIENCY_HIGH = Fact("efficiency-most", "Deposition efficiency that no covered rod reaches",
     parse("90 %", PERCENTAGE), PERCENTAGE, COMMON)
-HEAVIEST = Fact("rod-to-core-most", "A rod with its covering, against its core wire, heaviest", Fraction(3), NUMBER,
+HEAVIEST = Fact("rod-to-core-most", "A rod with its covering, against its core wire, maximum", Fraction(3), NUMBER,
     COMMON)
-BURNS_SLOW = Fact("burn-off-least", "Rod melted a minute, slowest that is ordinary", parse("6 in/min", TRAVEL_SPEED),
+BURNS_SLOW = Fact("burn-off-least", "Rod melted in a minute, usual minimum", parse("6 in/min", TRAVEL_SPEED),
     TRAVEL_SPEED, COMMON)
-BURNS_FAST = Fact("burn-off-most", "Rod melted a minute, fastest that is ordinary", parse("20 in/min", TRAVEL_SPEED),
+BURNS_FAST = Fact("burn-off-most", "Rod melted in a minute, usual maximum", parse("20 in/min", TRAVEL_SPEED),
     TRAVEL_SPEED, COMMON)
 STUB = Fact("stub-length", "Stub that is usually left in the holder", parse("2 in", LENGTH), LENGTH, COMMON)
-FEW_RODS = Fact("rods-per-pass-low", "Rods to a pass on a test plate, fewest that is ordinary", Fraction(2), NUMBER,
+FEW_RODS = Fact("rods-per-pass-low", "Rods to a pass on a test plate, usual minimum", Fraction(2), NUMBER,
     COMMON)
-MANY_RODS = Fact("rods-per-pass-high", "Rods to a pass on a test plate, most that is ordinary", Fraction(3), NUMBER,
+MANY_RODS = Fact("rods-per-pass-high", "Rods to a pass on a test plate, usual maximum", Fraction(3), NUMBER,
     COMMON)
 LAYER = Fact("layer-thickness-most", "Maximum thickness of a fill pass with stick, all positions",
     parse("3/16 in", LENGTH), LENGTH, _TABLE_5_1)
@@ -122,7 +122,7 @@ TRAVEL_ANGLE = Fact("travel-angle-flat", "How far the rod leans back over the fi
 TRAVEL_ANGLE_UP = Fact("travel-angle-up", "How far the rod points upward, vertical up", None, None, COMMON, "0° to 10°")
 WORK_ANGLE_2G = Fact("work-angle-horizontal", "How far the rod points up at the upper plate in a horizontal groove",
     None, None, COMMON, "5° to 10°")
-WEAVE = Fact("weave-most", "Widest weave, in core diameters", Fraction("2.5"), NUMBER, COMMON)
+WEAVE = Fact("weave-most", "Maximum width of a weave, in core diameters", Fraction("2.5"), NUMBER, COMMON)
 RESTART_LEAD = Fact("restart-lead", "How far ahead of the crater to strike for a restart", parse("1/2 in", LENGTH),
     LENGTH, COMMON)
 FILL_BELOW = Fact("fill-below", "How far below the plate to leave the last fill layer", parse("1/16 in", LENGTH),
@@ -260,7 +260,7 @@ def work_passes(
     _layers(w, thickness, layer_thickness, bead)
     burn = w.given("burn_time", "T", burn_time, BURN_TIME)
     w.let("arc_time", "Arc time for the joint", "T_arc", TIME, exact * burn, source=_rod_source(w), main=True, digits=3)
-    rate = w.let("deposition_rate", "Weld metal laid while the arc burns", "D", MASS_RATE, rod.deposit / burn,
+    rate = w.let("deposition_rate", "Weld metal deposited while the arc burns", "D", MASS_RATE, rod.deposit / burn,
         source=_rod_source(w), digits=3)
     ratio = w.let("run_out_ratio", "Bead length for each length of rod melted", "q", NUMBER, run / rod.melted,
         source=ENTERED, digits=3)
@@ -281,11 +281,12 @@ def work_passes(
     _check_rod(w, rod, stub, efficiency)
     _check_burn_off(w, rod.melted.amount / burn_time)
     _check_rate(w, electrode, diameter, rate.amount)
-    w.warn("Slag flies hot and sharp when you chip and brush. Keep safety glasses on under the hood, and clear people "
-        "from your side.")
-    w.warn("The plate stays hot between passes and the rod stub is hotter: gloves, a stub can, and no wet gloves or "
-        "bare hands in the circuit.")
-    w.warn("The order, size and width of your passes belong to the WPS. Use its limits, not these, where they differ.")
+    w.warn("Slag flies hot and sharp when you chip and brush. Keep safety glasses on under the welding helmet, and "
+        "keep people away from your side.")
+    w.warn("The plate stays hot between passes and the rod stub is hotter: wear gloves, use a stub can, and keep wet "
+        "gloves and bare hands out of the circuit.")
+    w.warn("The order, size and width of your passes belong to the WPS. Where its limits differ from these, use its "
+        "limits.")
 
 
 def _rods(w: Working, rod: _Rod, area: Symbol, run_length: Symbol) -> Symbol:
@@ -335,14 +336,15 @@ def _groove(
     h = w.given("cap_height", "h", cap_height, LENGTH)
     face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * (t - f) * tan(beta),
         as_fraction=True)
-    groove = w.let("groove_area", "Area of the groove, no cap", "A_g", AREA, opening * t + (t - f) ** 2 * tan(beta))
+    groove = w.let("groove_area", "Area of the groove, no reinforcement", "A_g", AREA,
+        opening * t + (t - f) ** 2 * tan(beta))
     if not groove.amount:
         raise InputError(
             "root_opening", "Root opening",
-            "with no opening and no bevel there is no groove to fill; write more than 0 in (0 mm) or set a bevel angle "
-            "above 0°",
+            "with no root opening and no bevel there is no groove to fill; write more than 0 in (0 mm) or set a bevel "
+            "angle above 0°",
         )
-    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, cap_area(face, h), source=CAP_SHAPE)
+    cap = w.let("cap_area", "Area of the reinforcement", "A_cap", AREA, cap_area(face, h), source=CAP_SHAPE)
     return w.let("weld_area", "Weld cross-section", "A", AREA, groove + cap)
 
 
@@ -362,8 +364,8 @@ def _layers(w: Working, thickness: Fraction, layer_thickness: Fraction, bead: Sy
     t = Symbol("t", thickness, LENGTH)
     z = w.given("layer_thickness", "z", layer_thickness, LENGTH)
     w.let("layers_exact", "Layers before rounding up", "N_z", NUMBER, t / z, answer=False)
-    count = w.value("layers", "Layers under the cap", math.ceil(thickness / layer_thickness), NUMBER, source=ENTERED,
-        symbol="n_z", main=True)
+    count = w.value("layers", "Layers under the reinforcement", math.ceil(thickness / layer_thickness), NUMBER,
+        source=ENTERED, symbol="n_z", main=True)
     depth = w.let("layer_depth", "Each layer, made equal", "z_1", LENGTH, t / count, as_fraction=True)
     first = opening * depth
     if depth.amount > f.amount:
@@ -374,10 +376,13 @@ def _layers(w: Working, thickness: Fraction, layer_thickness: Fraction, bead: Sy
         below = below + (t - depth - f) ** 2 * tan(beta)
     below_area = w.let("below_area", "All layers but the last, cross-section", "A_b", AREA, below, answer=False)
     groove = Symbol("A_g", w.known["groove_area"].amount, AREA)
-    last_area = w.let("last_layer_area", "Last layer under the cap, cross-section", "A_n", AREA, groove - below_area)
+    last_area = w.let("last_layer_area", "Last layer under the reinforcement, cross-section", "A_n", AREA,
+        groove - below_area)
     rho, run_length = Symbol("ρ", STEEL_DENSITY.amount, STEEL_DENSITY.kind), Symbol("L", w.known["length"].amount,
         LENGTH)
-    for which, label, layer in (("first", "First layer", first_area), ("last", "Last layer under the cap", last_area)):
+    for which, label, layer in (
+        ("first", "First layer", first_area), ("last", "Last layer under the reinforcement", last_area),
+    ):
         mark = "1" if which == "first" else "n"
         w.let(f"{which}_layer_mass", f"{label}, weld metal", f"m_{mark}", ROD_MASS, rho * layer * run_length,
             source=STEEL_DENSITY.source)
@@ -388,7 +393,7 @@ def _layers(w: Working, thickness: Fraction, layer_thickness: Fraction, bead: Sy
 def _check_bead(w: Working, bead: Number, area: Number) -> None:
     if bead > area:
         w.stop("bead-size", "One bead of {bead_area} is larger than the whole weld of {weld_area}: no pass fills a "
-            "groove with its cap. Measure a bead.",
+            "groove and its reinforcement. Measure a bead.",
             source=ENTERED,
         )
 
@@ -433,7 +438,7 @@ def _check_mass(w: Working, rod: _Rod) -> None:
             source=HEAVIEST.source,
         )
     else:
-        w.note("rod-mass", "The count rests on a rod you weighed: {rod_mass} each.", source=ENTERED)
+        w.note("rod-mass", "The count goes by a rod that you weighed: {rod_mass} each.", source=ENTERED)
 
 
 def _check_efficiency(w: Working, efficiency: Fraction | None) -> None:
@@ -455,24 +460,24 @@ def _check_burn_off(w: Working, rate: Number) -> None:
     if not BURNS_SLOW.amount <= rate <= BURNS_FAST.amount:
         side = "under" if rate < BURNS_SLOW.amount else "over"
         w.caution("burn-off", f"{{burned}} of rod melted is {side} the {{burns_slow}} to {{burns_fast}} that are "
-            f"ordinary. Time a rod again.", source=COMMON)
+            f"usual. Time a rod again.", source=COMMON)
 
 
 def _note_rods_per_pass(w: Working, rods: Fraction | float) -> None:
     w.mention("few", FEW_RODS)
     w.mention("many", MANY_RODS)
     if rods < FEW_RODS.amount:
-        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is under the {few} to {many} that are ordinary on a "
+        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is under the {few} to {many} that are usual on a "
             "test plate. Long thin beads suit stringers; they make more passes, and more slag to "
             "clean.", source=FEW_RODS.source,
         )
     elif rods > MANY_RODS.amount:
-        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is over the {few} to {many} that are ordinary on a "
+        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is over the {few} to {many} that are usual on a "
             "test plate. Each change of rod is a restart to tie in: a long joint needs them, a short plate does "
             "not.", source=MANY_RODS.source,
         )
     else:
-        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is within the {few} to {many} that are ordinary on a "
+        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is within the {few} to {many} that are usual on a "
             "test plate.", source=FEW_RODS.source)
 
 
@@ -481,7 +486,7 @@ def _check_run_out(w: Working, ratio: Fraction | float) -> None:
     w.mention("fat", FAT_BEAD)
     if ratio > THIN_BEAD.amount:
         w.caution("run-out-thin", "The bead is longer than the rod melted for it: thin and fast. Look for a ropy bead "
-            "that has not wet into the sides.", source=THIN_BEAD.source)
+            "that has not melted into the sides.", source=THIN_BEAD.source)
     elif ratio < FAT_BEAD.amount:
         w.caution("run-out-heavy", "Each length of rod gives only {run_out_ratio} of its length in bead: heavy and "
             "slow. Slag can run ahead of the arc and stay under the metal.", source=FAT_BEAD.source,
@@ -495,7 +500,7 @@ def _check_layer(w: Working, layer_thickness: Fraction) -> None:
     w.mention("layer_most", LAYER)
     if layer_thickness > LAYER.amount:
         w.stop("layer", "A layer of {layer_thickness} is thicker than {layer_most}, the maximum of a fill pass. Thick "
-            "layers bury slag.", source=LAYER.source)
+            "layers trap slag.", source=LAYER.source)
     else:
         w.ok("layer", "A layer of {layer_thickness} is not over {layer_most}, the maximum of a fill pass.",
             source=LAYER.source)
@@ -505,7 +510,7 @@ def _check_stub(w: Working, stub: Fraction) -> None:
     w.mention("stub_usual", STUB)
     w.mention("stub_short", SHORT_STUB)
     if stub > STUB.amount:
-        w.caution("stub", "A stub of {stub} is longer than the usual {stub_usual}: metal thrown away, and more "
+        w.caution("stub", "A stub of {stub} is longer than the usual {stub_usual}: you throw metal away, and make more "
             "restarts.", source=STUB.source)
     elif stub < SHORT_STUB.amount:
         w.caution("stub", "A stub of {stub} is under {stub_short}: the holder grips the bare end, and its jaws burn.",
@@ -520,14 +525,14 @@ def _check_rate(w: Working, electrode: str, diameter: str, rate: Fraction | floa
     if row is None:
         return
     low, high = parse(row.low, MASS_RATE), parse(row.high, MASS_RATE)
-    w.value("rate_low", f"Usual deposition rate at {row.amps}, lowest", low, MASS_RATE, source=row.source)
-    w.value("rate_high", f"Usual deposition rate at {row.amps}, highest", high, MASS_RATE, source=row.source)
+    w.value("rate_low", f"Usual deposition rate at {row.amps}, minimum", low, MASS_RATE, source=row.source)
+    w.value("rate_high", f"Usual deposition rate at {row.amps}, maximum", high, MASS_RATE, source=row.source)
     band = f"the {{rate_low}} to {{rate_high}} of {electrode}, {diameter}, at {row.amps}"
     if low <= rate <= high:
         w.ok("deposition-rate", f"{{deposition_rate}} is within {band}.", source=row.source)
     else:
         side = "under" if rate < low else "over"
-        w.caution("deposition-rate", f"{{deposition_rate}} is {side} {band}. Time a rod again, and check the current.",
+        w.caution("deposition-rate", f"{{deposition_rate}} is {side} {band}. Time a rod again, and check the amperage.",
             source=row.source)
 
 
@@ -569,8 +574,8 @@ PASSES = Calculator(
         ),
         Quantity("root_face", "Root face", LENGTH, "0 in", "0 in", "3 in",
             "The flat left at the root edge. None on most backed tests.", "f"),
-        Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in",
-            "How far the finished weld stands above the plate.", "h"),
+        Quantity("cap_height", "Reinforcement", LENGTH, "1/16 in", "0 in", "1/2 in",
+            "How far the finished weld face stands above the plate.", "h"),
         Quantity("length", "Length of the weld", LENGTH, "7 in", "1/2 in", "120 in", "Along the joint, end to end.",
             "L"),
         *_ROD_INPUTS,
@@ -583,7 +588,7 @@ PASSES = Calculator(
         ),
         Quantity(
             "bead_area", "Cross-section of one bead", AREA, "", "0.005 in2", "1 in2",
-            "If you know it. Leave blank to take it from the bead length; filled in, it stands in its place.", "a",
+            "If you know it. Leave blank to take it from the bead length; filled in, it is used instead.", "a",
         ),
         Quantity("layer_thickness", "Thickness of a layer", LENGTH, "1/8 in", "1/16 in", "1/2 in",
             "How much one layer raises the weld.", "z"),
@@ -629,13 +634,14 @@ def work_travel_speed(
         source=ENTERED, main=True, digits=3)
     area = w.let("bead_area", "Cross-section of the bead", "a", AREA, rod.volume / bead, source=_rod_source(w),
         main=True)
-    w.let("deposition_rate", "Weld metal laid while the arc burns", "D", MASS_RATE, rod.deposit / took,
+    w.let("deposition_rate", "Weld metal deposited while the arc burns", "D", MASS_RATE, rod.deposit / took,
         source=_rod_source(w), digits=3)
     w.let("bead_mass", "Weld metal for each length of bead", "m_L", LINEAR_MASS, rod.density * area,
         source=_rod_source(w), digits=3)
     heat = _heat(w, speed, volts, amps)
     told = " The heat input is {heat_input}." if heat else ""
-    w.say("You traveled at {travel_speed}: {bead_length} of bead from {melted} of rod, a bead of {bead_area}." + told)
+    w.say("Your travel speed was {travel_speed}: {bead_length} of bead from {melted} of rod, a bead of "
+        "{bead_area}." + told)
     _check_run_out(w, ratio.amount)
     _check_speed(w, speed.amount, slowest, fastest)
     judge_hand_speed(w, "travel_speed", speed.amount)
@@ -648,19 +654,19 @@ def work_travel_speed(
     if rod.weighed:
         _check_mass(w, rod)
     else:
-        w.note("rod-mass", "The bead's size rests on a rough rod mass of {rod_mass}. Weigh ten rods and put in a "
+        w.note("rod-mass", "The bead's size goes by a rough rod mass of {rod_mass}. Weigh ten rods and put in a "
             "tenth.", source=_rod_source(w))
     _check_efficiency(w, efficiency)
-    w.warn("Whoever holds the watch needs a welding shade too, or must look away. Measure the bead with gloves on: it "
+    w.warn("The person who times you needs a welding shade too, or must look away. Measure the bead with gloves on: it "
         "is hot.")
-    w.warn("Speed, current, voltage and heat input have limits in your WPS. Those count, not these.")
+    w.warn("Travel speed, amperage, voltage and heat input have limits in your WPS. Those count, not these.")
 
 
 def _time(w: Working, rod: _Rod, time: Fraction, burn_rate: Fraction | None) -> Symbol:
     """The arc time, as measured or from the burn-off rate; either gives the other."""
     if burn_rate is None:
         took = w.given("time", "T", time, BURN_TIME)
-        w.let("burn_rate", "Rod melted a minute", "B", TRAVEL_SPEED, rod.melted / took, source=ENTERED)
+        w.let("burn_rate", "Rod melted in a minute", "B", TRAVEL_SPEED, rod.melted / took, source=ENTERED)
         return took
     rate = w.given("burn_rate", "B", burn_rate, TRAVEL_SPEED)
     return w.let("time", "Time, from the burn-off rate", "T", BURN_TIME, rod.melted / rate, source=ENTERED)
@@ -685,10 +691,10 @@ def _refuse_contradiction(
         )
     for name, label, value, other, example in (
         ("volts", "Arc voltage", volts, amps, "in V, as in 22 V"),
-        ("amps", "Current", amps, volts, "in A, as in 120 A"),
+        ("amps", "Amperage", amps, volts, "in A, as in 120 A"),
     ):
         if value is None and (other is not None or most_heat is not None):
-            raise InputError(name, label, f"heat input needs both voltage and current; write it {example}")
+            raise InputError(name, label, f"heat input needs both voltage and amperage; write it {example}")
 
 
 def _check_speed(w: Working, speed: Fraction, slowest: Fraction | None, fastest: Fraction | None) -> None:
@@ -711,7 +717,7 @@ def _check_speed(w: Working, speed: Fraction, slowest: Fraction | None, fastest:
 TRAVEL = Calculator(
     id="travel-speed",
     title="Travel speed from a finished bead",
-    question="How fast did I travel, how much bead did a rod make, and how big is that bead?",
+    question="What was my travel speed, how much bead did a rod make, and how large is that bead?",
     page="passes.md",
     work=work_travel_speed,
     inputs=(
@@ -723,7 +729,8 @@ TRAVEL = Calculator(
         Quantity("time", "Arc time", BURN_TIME, "60 s", "2 s", "600 s", "From striking to the crater.", "T"),
         Quantity(
             "burn_rate", "Burn-off rate", TRAVEL_SPEED, "", "1 in/min", "60 in/min",
-            "Rod melted a minute. Filled in, the time is worked out from it; the arc time above is then not used.", "B",
+            "Rod melted in a minute. Filled in, the time is worked out from it; the arc time above is then not used.",
+            "B",
         ),
         *_YIELD_INPUTS,
         Quantity("slowest", "Minimum travel speed", TRAVEL_SPEED, "", "0.5 in/min", "60 in/min",
@@ -732,7 +739,7 @@ TRAVEL = Calculator(
             "If your WPS states one.", "S_high"),
         Quantity("volts", "Arc voltage", VOLTAGE, "", "10 V", "50 V", "Measured while welding. For the heat input.",
             "V"),
-        Quantity("amps", "Current", CURRENT, "", "10 A", "600 A", "Measured while welding. For the heat input.", "I"),
+        Quantity("amps", "Amperage", CURRENT, "", "10 A", "600 A", "Measured while welding. For the heat input.", "I"),
         Quantity("most_heat", "Maximum heat input", HEAT_INPUT, "", "1 kJ/in", "200 kJ/in", "If your WPS states one.",
             "H_max"),
     ),

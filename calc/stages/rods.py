@@ -139,17 +139,18 @@ HOLDING_METRIC = Fact(
     "oven-holding-metric", "Minimum temperature of the holding oven, as printed in °C", parse("120 degC", TEMPERATURE),
     TEMPERATURE, _CLAUSE_OPEN,
 )
-HOLDING_USUAL = Fact("oven-holding-usual-most", "Highest temperature that a holding oven usually has",
+HOLDING_USUAL = Fact("oven-holding-usual-most", "Usual maximum of a holding oven",
     parse("300 °F", TEMPERATURE), TEMPERATURE, COMMON)
 LONGER_BY_TEST = Fact("exposure-by-test", "A longer time in the air than the table gives", None, None, _BY_TEST,
     "only by test, column B of the table")
-LITTLE_LEFT = Fact("exposure-little-left", "Time left at which fresh rods are taken for the next pass",
+LITTLE_LEFT = Fact("exposure-little-left", "Time left at which you take fresh rods for the next pass",
     parse("30 min", TIME), TIME, COMMON)
-RETURN_HOLD = Fact("oven-return-hold", "Shortest time back in the oven before reissue", parse("4 h", TIME), HOURS,
-    _CLAUSE_USE)
+RETURN_HOLD = Fact("oven-return-hold", "Minimum time back in the oven before rods are given out again",
+    parse("4 h", TIME), HOURS, _CLAUSE_USE)
 REBAKES = Fact("rebake-count", "How often a rod may be rebaked", None, None, _CLAUSE_USE, "no more than once")
 WET = Fact("wet-rods", "Rods that have been wet", None, None, _CLAUSE_USE, "shall not be used")
-REBAKE_TIME = Fact("rebake-time", "Shortest rebake, AWS A5.1 low-hydrogen rods", parse("2 h", TIME), HOURS, _REBAKE_A51)
+REBAKE_TIME = Fact("rebake-time", "Minimum rebake time, AWS A5.1 low-hydrogen rods", parse("2 h", TIME), HOURS,
+    _REBAKE_A51)
 REBAKE_LOW = Fact("rebake-low", "Minimum rebaking temperature, AWS A5.1", parse("500 °F", TEMPERATURE), TEMPERATURE,
     _REBAKE_A51)
 REBAKE_HIGH = Fact("rebake-high", "Maximum rebaking temperature, AWS A5.1", parse("800 °F", TEMPERATURE), TEMPERATURE,
@@ -160,7 +161,7 @@ REBAKE_CHARGE = Fact(
     "rebake-charge", "Before the final rebaking temperature", None, None, _REBAKE_A55,
     "at least 1/2 h at no more than half the final temperature",
 )
-_CLASSES = Citation(AWS_A51, "classification system", Standing.SECONDARY, "A catalogue's page of 2013 reports it.")
+_CLASSES = Citation(AWS_A51, "classification system", Standing.SECONDARY, "A catalog's page of 2013 reports it.")
 TENSILE_E70 = Fact("tensile-e70", "Minimum tensile strength of E70XX weld metal", parse("70 ksi", STRESS), STRESS,
     _CLASSES)
 TENSILE_E60 = Fact("tensile-e60", "Minimum tensile strength of E60XX weld metal", parse("60 ksi", STRESS), STRESS,
@@ -275,10 +276,10 @@ def _judge_rods(
     """What to do, the worst first: wet, rebaked too often, over the time, over it and rebaked, in time."""
     if wet:
         _discard(w, "These rods have been wet. Discard them, however short the time was.")
-        w.stop("wet", "A rod that has been wet is not used. No baking brings it back.", source=_CLAUSE_USE)
+        w.stop("wet", "A rod that has been wet is not used. No baking makes it right again.", source=_CLAUSE_USE)
     elif rebaked > 1:
         _discard(w, "These rods were rebaked more than once. Discard them.")
-        w.stop("rebaked", "A rod may be rebaked no more than once; more harms the coating.", source=_CLAUSE_USE)
+        w.stop("rebaked", "A rod may be rebaked no more than once; more harms the covering.", source=_CLAUSE_USE)
     elif exposure < strictest.seconds:
         _in_time(w, rod, exposure, strictest, start + strictest.seconds)
     elif rebaked == 0:
@@ -320,9 +321,9 @@ def _rebake(w: Working, exposure: Number, limit: Limit) -> None:
     w.say("These rods have been out {exposure}, and the limit is {strictest}. Do not weld with them: rebake them once, "
         "or discard them.")
     if exposure >= limit.seconds:
-        w.stop("exposure", "{exposure} reaches or passes the limit of {limit}: the coating may hold too much water.",
+        w.stop("exposure", "{exposure} reaches or passes the limit of {limit}: the covering may hold too much water.",
             source=limit.source)
-    w.note("rebake", "A holding oven does not put this right. The rebake of an AWS A5.1 rod takes at least {bake_time} "
+    w.note("rebake", "A holding oven does not correct this. The rebake of an AWS A5.1 rod takes at least {bake_time} "
         "at {bake_low} to {bake_high}, in a baking oven, once.", source=_REBAKE_A51,
     )
 
@@ -340,8 +341,8 @@ def _check_own_limit(w: Working, rod: str, rule: str, own: Fraction | None, expo
     table = LIMITS[rod]
     w.mention("table_limit", table)
     if rule == "table" and own <= exposure < table.amount:
-        w.stop("own-limit", "{exposure} reaches or passes the {own_limit} of your WPS or box, which asks for less than "
-            "the table.", source=OWN)
+        w.stop("own-limit", "{exposure} reaches or passes the {own_limit} of your WPS or box, which give a shorter "
+            "time than the table.", source=OWN)
     elif own > table.amount:
         if rule == "own" and table.amount <= exposure < own:
             w.stop("own-limit", "{exposure} reaches or passes the {table_limit} of the table. Your {own_limit} would "
@@ -360,21 +361,21 @@ def _check_oven(w: Working, oven: Fraction) -> None:
     w.mention("usual", HOLDING_USUAL)
     if oven >= REBAKE_LOW.amount:
         w.stop("oven", "The oven reads {oven}: from {bake_low} on it bakes. A rod may be baked again no more than "
-            "once, and over {bake_high} its coating is harmed.", source=_REBAKE_A51,
+            "once, and over {bake_high} its covering is harmed.", source=_REBAKE_A51,
         )
     elif oven > HOLDING_USUAL.amount:
         w.caution("oven", "The holding oven reads {oven}, over the {usual} that is usual. Ask the electrode maker "
-            "whether the coating stands it.",
+            "whether the covering can take it.",
             source=HOLDING_USUAL.source,
         )
     elif oven >= HOLDING.amount:
-        w.ok("oven", "The holding oven reads {oven}, at or over the {holding} it must hold.", source=_CLAUSE_OPEN)
+        w.ok("oven", "The holding oven reads {oven}, not under its minimum of {holding}.", source=_CLAUSE_OPEN)
     elif oven >= HOLDING_METRIC.amount:
-        w.caution("oven", "The holding oven reads {oven}. That is enough by the 120 °C the code prints, and a little "
-            "under the 250 °F it prints beside it: turn it up.", source=_CLAUSE_OPEN,
+        w.caution("oven", "The holding oven reads {oven}. That is enough by the 120 °C that the code prints, and a "
+            "little under the 250 °F that it prints beside it: turn it up.", source=_CLAUSE_OPEN,
         )
     else:
-        w.stop("oven", "The holding oven reads {oven}, under the {holding} it must hold: time in it does not count.",
+        w.stop("oven", "The holding oven reads {oven}, under its minimum of {holding}: time in it does not count.",
             source=_CLAUSE_OPEN)
 
 
@@ -394,8 +395,8 @@ ROD_EXPOSURE = Calculator(
         Clock("out_at", "Taken out of the oven or the fresh box at", "08:00", "On the 24-hour clock."),
         Clock("now", "Time now", "10:30", "On the 24-hour clock. Earlier than the first time is read as the next day."),
         Quantity(
-            "earlier", "Time out before that, without a full hold since", HOURS, "0 h", "0 h", "240 h",
-            "Short trips out of the oven add up until the rods have had their full hold.", "t_before",
+            "earlier", "Time out before that, without the full time in the oven since", HOURS, "0 h", "0 h", "240 h",
+            "Times out of the oven add up until the rods have been back in it for the full time.", "t_before",
         ),
         Choice("wet", "Have they been wet?", (Option("no", "No"), Option("yes", "Yes: rain, a puddle, a wet glove")),
             "no", "If you are not sure, answer yes."),
@@ -405,7 +406,7 @@ ROD_EXPOSURE = Calculator(
                 Option("shorter", "The shorter of the table and your own"),
                 Option("table", "The table (AWS D1.1)"),
                 Option("own", "Your WPS or box alone"),
-            ), "shorter", "Your WPS or the maker may ask for less.",
+            ), "shorter", "Your WPS or the maker may give a shorter time.",
         ),
         Quantity("own_limit", "Limit of your WPS or box", HOURS, "", "0.25 h", "240 h",
             "Leave blank if it states none.", common=("2 h", "4 h", "8 h", "9 h")),

@@ -55,7 +55,8 @@ class Steel:
     def yield_fact(self) -> Fact:
         """The specified minimum yield strength, as an entry of the register."""
         name = "a36-yield" if self.value == "A36" else f"yield-{self.id}"
-        return Fact(name, f"Specified minimum yield strength, {self.label}", parse(self.yields, STRESS), STRESS, self.yield_source)
+        return Fact(name, f"Specified minimum yield strength, {self.label}", parse(self.yields, STRESS), STRESS,
+            self.yield_source)
 
     @property
     def category_fact(self) -> Fact:

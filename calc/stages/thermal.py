@@ -75,7 +75,7 @@ _IMAGES = Citation(
     ROSENTHAL_1946, "point source with mirror images in both faces", Standing.FROM_MEMORY,
     "Terms below a ten-millionth of the first are left out of the sum.",
 )
-_IMPLIED = Citation(EN_1011_2, "Annex D, read backwards", Standing.FROM_MEMORY,
+_IMPLIED = Citation(EN_1011_2, "Annex D, worked back", Standing.FROM_MEMORY,
     "The guide works out which steel figures its cooling times imply.")
 _COOLING_LAW = Citation(PHYSICS, "heat balance of a body of one temperature", Standing.FROM_MEMORY)
 _EVENING = Citation(PHYSICS, "conduction across a plate with insulated edges, slowest wave", Standing.FROM_MEMORY)
@@ -87,13 +87,13 @@ CONDUCTIVITY_OF_STEEL = Fact("steel-conductivity", "Thermal conductivity of mild
 SPECIFIC_HEAT_OF_STEEL = Fact("steel-specific-heat", "Specific heat of mild steel", Fraction(480), SPECIFIC_HEAT,
     _STEEL)
 _STEEL_BAND = Citation(None, "Handbook figures for carbon steel, cold to hot", Standing.FROM_MEMORY)
-CONDUCTIVITY_LOW = Fact("steel-conductivity-low", "Thermal conductivity of carbon steel, lowest when hot", Fraction(20),
-    CONDUCTIVITY, _STEEL_BAND)
-CONDUCTIVITY_HIGH = Fact("steel-conductivity-high", "Thermal conductivity of carbon steel, highest when cold",
+CONDUCTIVITY_LOW = Fact("steel-conductivity-low", "Thermal conductivity of carbon steel, minimum, when hot",
+    Fraction(20), CONDUCTIVITY, _STEEL_BAND)
+CONDUCTIVITY_HIGH = Fact("steel-conductivity-high", "Thermal conductivity of carbon steel, maximum, when cold",
     Fraction(65), CONDUCTIVITY, _STEEL_BAND)
-SPECIFIC_HEAT_LOW = Fact("steel-specific-heat-low", "Specific heat of carbon steel, lowest when cold", Fraction(420),
+SPECIFIC_HEAT_LOW = Fact("steel-specific-heat-low", "Specific heat of carbon steel, minimum, when cold", Fraction(420),
     SPECIFIC_HEAT, _STEEL_BAND)
-SPECIFIC_HEAT_HIGH = Fact("steel-specific-heat-high", "Specific heat of carbon steel, highest when hot", Fraction(900),
+SPECIFIC_HEAT_HIGH = Fact("steel-specific-heat-high", "Specific heat of carbon steel, maximum, when hot", Fraction(900),
     SPECIFIC_HEAT, _STEEL_BAND)
 MELTING = Fact(
     "steel-melts", "Mild steel begins to melt at about", parse("1425 degC", TEMPERATURE), TEMPERATURE,
@@ -123,7 +123,7 @@ STEFAN_BOLTZMANN = Fact(
     "stefan-boltzmann", "Stefan-Boltzmann constant", Fraction("0.00000005670374"), RADIATION,
     Citation(PHYSICS, "radiation constant, fixed by the SI since 2019", Standing.FROM_MEMORY),
 )
-BIOT_LIMIT = Fact("biot-limit", "Biot number up to which a body cools as one lump", Fraction(1, 10), NUMBER, _BIOT)
+BIOT_LIMIT = Fact("biot-limit", "Biot number up to which a body cools as one piece", Fraction(1, 10), NUMBER, _BIOT)
 FACTS: tuple[Fact, ...] = (
     CONDUCTIVITY_OF_STEEL, SPECIFIC_HEAT_OF_STEEL, CONDUCTIVITY_LOW, CONDUCTIVITY_HIGH, SPECIFIC_HEAT_LOW,
     SPECIFIC_HEAT_HIGH, MELTING, POINT_LAW, LINE_LAW, BESSEL, STILL_AIR, EMISSIVITY, STEFAN_BOLTZMANN, BIOT_LIMIT,
@@ -183,8 +183,8 @@ def work_plate_heat(
     q, per_length = _power(w, process, volts, amps, v)
     relations = _relations(per_length.amount, start, thickness)
     lam, rho_c = _steel(w, steel, conductivity, specific_heat, per_length, t0, d, relations)
-    a = w.let("diffusivity", "How fast warmth evens out in the steel", "a", DIFFUSIVITY, lam / rho_c)
-    w.let("lead", "How far the warmth runs ahead of the arc", "s", LENGTH, 2 * a / v, source=_POINT, digits=3)
+    a = w.let("diffusivity", "How fast heat evens out in the steel", "a", DIFFUSIVITY, lam / rho_c)
+    w.let("lead", "How far the heat runs ahead of the arc", "s", LENGTH, 2 * a / v, source=_POINT, digits=3)
     transition = _limits(w, per_length, lam, rho_c, d, t0)
     arc = MovingArc(
         power=float(q.amount), speed=float(speed), thickness=float(thickness), conductivity=float(lam.amount),
@@ -284,7 +284,7 @@ def _arc_figures(w: Working, seen: _See, source: Citation) -> None:
         main=True, digits=3)
     w.value("cooling_time", "t8/5 on the weld line", seen.center_time, SECONDS, source=source, symbol="t_8/5",
         main=True, digits=3)
-    w.value("peak", "Highest temperature at your point", seen.peak, TEMPERATURE, source=source, symbol="T_max",
+    w.value("peak", "Peak temperature at your point", seen.peak, TEMPERATURE, source=source, symbol="T_max",
         main=True, digits=3)
     if seen.point_time is not None:
         w.value("point_cooling_time", "t8/5 at your point", seen.point_time, SECONDS, source=source, main=True,
@@ -302,7 +302,7 @@ def _arc_figures(w: Working, seen: _See, source: Citation) -> None:
     ):
         w.value(name, words, arc.behind(temperature), LENGTH, source=source, digits=3)
     w.say(
-        "A strip about {heat_width} wide gets hotter than {chosen}. On the weld line the steel cools from 800 to 500 "
+        "A zone about {heat_width} wide gets hotter than {chosen}. On the weld line the steel cools from 800 to 500 "
         "°C in about {cooling_time}."
     )
 
@@ -315,16 +315,16 @@ def _arc_checks(w: Working, seen: _See, source: Citation, relations: dict[str, N
         w.note("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. They "
             "agree within a quarter.", source=_IMPLIED)
     else:
-        w.note("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. Take "
-            "the shorter one when you fear hardening, the longer one when you fear overheating. The page says where "
-            "the gap comes from.",
+        w.note("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. Go "
+            "by the shorter one for the risk of hardening, by the longer one for the risk of overheating. The page "
+            "says where the difference comes from.",
             source=_IMPLIED,
         )
     if seen.peak > seen.melting:
-        w.caution("point-melted", "Your point lies in the puddle: the solution knows no melting, so read nothing from "
-            "it above {melting}.", source=source)
+        w.caution("point-melted", "Your point lies in the puddle: the solution leaves melting out, so read nothing "
+            "from it above {melting}.", source=source)
     if not seen.arc.behind(seen.melting):
-        w.caution("no-melting", "So little heat melts nothing in this solution. No weld comes of it.", source=source)
+        w.caution("no-melting", "In this solution so little heat melts nothing. It makes no weld.", source=source)
     w.note("no-edges", "The solution takes a plate without ends and edges, and steel whose figures do not change with "
         "heat. Near an edge, on a short plate and after several passes the real plate is hotter.", source=source,
     )
@@ -350,7 +350,7 @@ def _check_start(w: Working, start: Fraction) -> None:
     """Metal under freezing is not welded; a plate over every common maximum is looked at again."""
     if start < heat.COLD_METAL.amount:
         w.mention("freezing", heat.COLD_METAL)
-        w.stop("start", "The plate is at {start}, below {freezing}: it is preheated before any arc. See the preheat "
+        w.stop("start", "The plate is at {start}, below {freezing}: preheat it before any arc. See the preheat "
             "calculator.", source=heat.COLD_METAL.source)
     else:
         heat.judge_start(w, "start", start)
@@ -447,7 +447,7 @@ class _See:
         )
 
     def _plan_words(self) -> Phrase:
-        said: list[str | Amount] = ["Isotherms, lines of one temperature, round an arc that moves to the right."]
+        said: list[str | Amount] = ["Isotherms, lines of one temperature, around an arc that moves to the right."]
         for level in self.levels:
             if half := self.lines[level]:
                 said += [
@@ -471,7 +471,7 @@ class _See:
     def _plan_film(self) -> Film:
         frames = tuple(Frame(((self.arc.speed * (time - self.end), 0.0),), self._told(time)) for time in self.times)
         return Film(
-            ("arc",), frames, "Watch the arc pass your point",
+            ("arc",), frames, "See the arc pass your point",
             ("It takes ", Amount(round(self.end - self.begin, 1), SECONDS, 3),
                 " in the shop. The dot on the cooling curve below moves along."), 9.0, FRAMES - 1,
         )
@@ -497,20 +497,20 @@ class _See:
         curve = tuple((aside, temperature) for _, aside, temperature in crests)
         shapes: list[Curve | Mark] = [
             *self._levels_across(0.0, far, (self.melting, UPPER, LOWER, self.chosen)),
-            Curve(curve, ("highest temperature",), "edge"),
+            Curve(curve, ("peak temperature",), "edge"),
             Mark((self.point, self.peak), ("your point",), "ring"),
         ]
         asides = [float(INCH.to_base(number)) for number in round_numbers(0.0, far, INCH, 8) if number > 0]
         rows = tuple((aside, *self._crest_cells(aside)) for aside in asides)
-        columns = (Column("From the weld line", LENGTH), Column("Highest temperature", TEMPERATURE),
+        columns = (Column("From the weld line", LENGTH), Column("Peak temperature", TEMPERATURE),
             Column("After the arc passed", SECONDS))
         return Plot(
             "peaks", "The hottest each place gets", (
-                "Highest temperature against distance from the weld line. It falls from melting beside the weld to ",
+                "Peak temperature against distance from the weld line. It falls from melting beside the weld to ",
                 Amount(curve[-1][1], TEMPERATURE, 3), " at ", Amount(far, LENGTH, 3), "; your point gets to ",
                 Amount(self.peak, TEMPERATURE, 3), ".",
             ), Axis("Distance from the weld line", LENGTH, 0.0, far),
-            Axis("Highest temperature", TEMPERATURE, arc.start, top), tuple(shapes),
+            Axis("Peak temperature", TEMPERATURE, arc.start, top), tuple(shapes),
             Table(columns, rows),
         )
 
@@ -562,14 +562,14 @@ class _See:
 
 PLATE_HEAT = Calculator(
     id="plate-heat",
-    title="The heat round the arc",
+    title="The heat around the arc",
     question="How hot does the plate get, how far from the weld, and for how long?",
     page="heat-flow.md",
     work=work_plate_heat,
     inputs=(
         Quantity("volts", "Arc voltage", VOLTAGE, "24 V", "5 V", "100 V", "With the arc burning.", "U",
             common=("22 V", "24 V", "26 V")),
-        Quantity("amps", "Current", CURRENT, "125 A", "10 A", "2000 A", "With the arc burning.", "I",
+        Quantity("amps", "Amperage", CURRENT, "125 A", "10 A", "2000 A", "With the arc burning.", "I",
             common=("90 A", "125 A", "140 A")),
         Choice("process", "Process", tuple(Option(each.value, each.label) for each in heat.PROCESSES), "smaw",
             "Decides the arc efficiency k."),
@@ -595,7 +595,7 @@ PLATE_HEAT = Calculator(
         Choice(
             "steel", "Figures of the steel", (
                 Option("own", "The two figures below"), Option("standard", "What the cooling times of EN 1011-2 imply"),
-            ), "own", "Hot steel conducts less than cold steel. The second choice counts that in.",
+            ), "own", "Hot steel conducts less than cold steel. The second choice takes that into account.",
         ),
         Quantity("conductivity", "Thermal conductivity", CONDUCTIVITY, "50 W/mK", "10 W/mK", "100 W/mK",
             "Of the steel. Hot steel has about half the figure of cold steel.", "λ"),
@@ -709,7 +709,7 @@ def work_interpass_wait(
             "it has cooled.", source=ENTERED)
     heat.judge_interpass_limit(w, "limit", limit)
     _check_cold(w, now, air, preheat)
-    w.warn("Measure before each pass, at the place your WPS names. The clock only tells you when to look again.")
+    w.warn("Measure before each pass, at the place your WPS names. The time only tells you when to measure again.")
     w.warn(heat.HOT)
     w.warn("Never quench a test plate in water or with wet rags to save time: it can harden the weld and crack it.")
     w.warn(heat.HELP_ONLY)
@@ -765,7 +765,7 @@ def _check_cold(w: Working, now: Fraction, air: Fraction, preheat: Fraction | No
         else:
             w.ok("preheat", "The plate is at {now}, not under the minimum preheat of {preheat}.", source=ENTERED)
     if now < heat.COLD_METAL.amount:
-        w.stop("cold-metal", "The plate is at {now}, below {freezing}: it is preheated before any arc.",
+        w.stop("cold-metal", "The plate is at {now}, below {freezing}: preheat it before any arc.",
             source=heat.COLD_METAL.source)
     if air < heat.COLDEST_AIR.amount:
         w.stop("air", "The air is at {air}, below {coldest}: no welding there. Shelter and warm the place first.",
@@ -789,7 +789,7 @@ class _Given:
 def _diffusivity(w: Working, lam: Symbol, c: Symbol) -> Symbol:
     kind: Kind = STEEL_DENSITY.kind  # type: ignore[assignment]
     rho = Symbol("ρ", STEEL_DENSITY.amount, kind, kind.si, kind.si)
-    return w.let("diffusivity", "How fast warmth evens out in the steel", "a", DIFFUSIVITY, lam / (rho * c))
+    return w.let("diffusivity", "How fast heat evens out in the steel", "a", DIFFUSIVITY, lam / (rho * c))
 
 
 def _kelvin(w: Working, name: str, label: str, letter: str, part: Formula) -> Symbol:
@@ -803,18 +803,18 @@ def _wait(w: Working, plate: CoolingPlate, now: Fraction, limit: Fraction, g: _G
     t1, t2, ta = (Symbol(letter, amount, TEMPERATURE, CELSIUS, CELSIUS) for letter,
         amount in (("T_1", now), ("T_2", limit), ("T_air", Fraction(plate.air))))
     # In °C for both systems, as the steps before; the answer is a difference, shown in the reader's own degrees.
-    fall = w.let("fall", "The plate has to fall by", "ΔT", CELSIUS_FALL, t1 - t2, answer=False)
+    fall = w.let("fall", "The plate has to cool by", "ΔT", CELSIUS_FALL, t1 - t2, answer=False)
     w.let("lost", "Heat that has to leave", "E", AMOUNT_OF_HEAT, _si_mass(g.mass) * g.c * fall, source=_COOLING_LAW)
     sigma = w.fact(STEFAN_BOLTZMANN, "σ")
     ka = _kelvin(w, "air_kelvin", "Air, in kelvin", "K_air", ta)
-    km = _kelvin(w, "mean_kelvin", "Middle of the way, in kelvin", "K_m", (t1 + t2) / 2)
+    km = _kelvin(w, "mean_kelvin", "Halfway, in kelvin", "K_m", (t1 + t2) / 2)
     k1 = _kelvin(w, "hot_kelvin", "Plate now, in kelvin", "K_1", t1)
-    hr = w.let("radiation", "Radiation, for each degree over the air, middle of the way", "h_r", HEAT_TRANSFER,
+    hr = w.let("radiation", "Radiation, for each degree over the air, halfway", "h_r", HEAT_TRANSFER,
         g.eps * sigma * (km + ka) * (km**2 + ka**2), source=_COOLING_LAW)
     hot_hr = w.let("radiation_hot", "The same for the plate as it is now", "h_r1", HEAT_TRANSFER,
         g.eps * sigma * (k1 + ka) * (k1**2 + ka**2), source=_COOLING_LAW)
     w.let(
-        "by_hand", "Wait by hand, radiation as in the middle of the way", "t_hand", TIME,
+        "by_hand", "Wait by hand, radiation as it is halfway", "t_hand", TIME,
         _si_mass(g.mass) * g.c / (_si_area(g.area) * (g.h + hr)) * ln((t1 - ta) / (t2 - ta)), source=_COOLING_LAW,
         digits=3,
     )
@@ -827,19 +827,19 @@ def _wait(w: Working, plate: CoolingPlate, now: Fraction, limit: Fraction, g: _G
     w.value("radiated", "Heat that leaves as radiation", plate.radiated(hot, cool), AMOUNT_OF_HEAT, source=_COOLING_LAW,
         digits=3)
     w.mention("biot_limit", BIOT_LIMIT)
-    w.say("The plate falls from {now} to {limit} in about {wait}, once it is evenly warm. Then measure again.")
-    w.note("by-hand", "By hand, with radiation held as in the middle of the way, it comes to {by_hand}. The heat that "
-        "has to leave is {lost}.", source=_COOLING_LAW)
+    w.say("The plate cools from {now} to {limit} in about {wait}, once it is evenly warm. Then measure again.")
+    w.note("by-hand", "By hand, with radiation held as it is halfway, it comes to {by_hand}. The heat that has to "
+        "leave is {lost}.", source=_COOLING_LAW)
     if biot.amount > BIOT_LIMIT.amount:
-        w.caution("biot", "The Biot number {biot} is over {biot_limit}: the inside stays hotter than the skin, and the "
-            "wait is longer than this.", source=_BIOT)
+        w.caution("biot", "The Biot number {biot} is over {biot_limit}: the inside stays hotter than the surface, and "
+            "the wait is longer than this.", source=_BIOT)
     else:
         w.note("biot", "The Biot number {biot} is not over {biot_limit}: through its thickness the plate has one "
             "temperature.", source=_BIOT)
     if wait < 3 * float(g.evens.amount):
-        w.caution("uneven", "Warmth spreads from the weld to the edges at its own pace: the unevenness falls to about "
-            "a third in every {evens}. Within the first three of those the middle cools faster than this answer, "
-            "since the cooler edges draw its heat.",
+        w.caution("uneven", "Heat needs time to spread from the weld to the edges: the unevenness falls to about a "
+            "third in every {evens}. Within the first three of those the middle cools faster than this answer, since "
+            "the cooler edges take its heat.",
             source=_EVENING,
         )
     w.note("contact", "Heat that goes into a bench, a clamp or a backing is left out. With good contact the plate is "
@@ -857,7 +857,7 @@ def _si_area(area: Symbol) -> Symbol:
 
 
 def _si_length(volume: Symbol, area: Symbol, w: Working) -> Symbol:
-    depth = w.let("depth", "Steel behind each bit of surface, V ÷ A", "L", LENGTH, volume / area, source=GEOMETRY)
+    depth = w.let("depth", "Steel behind each unit of surface, V ÷ A", "L", LENGTH, volume / area, source=GEOMETRY)
     return Symbol(depth.name, depth.amount, LENGTH, LENGTH.si, LENGTH.si)
 
 
@@ -885,7 +885,7 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
             Mark((wait, cool), ("ready to measure again",), "ring"),
             Mark((0.0, hot), (), "dot", "now"),
         ), Table((Column("Time", TIME), Column("Temperature", TEMPERATURE)), rows),
-        film=Film(("now",), frames, "Watch the plate cool", ("It takes ", Amount(end, TIME, 2), " in the shop.",), 9.0),
+        film=Film(("now",), frames, "See the plate cool", ("It takes ", Amount(end, TIME, 2), " in the shop.",), 9.0),
     )
 
 
@@ -915,7 +915,7 @@ INTERPASS_WAIT = Calculator(
         Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "8 in", "Measured.", "t",
             common=("3/8 in", "1/2 in", "1 in")),
         Quantity("air", "Temperature of the air", TEMPERATURE, "70 degF", "-60 degF", "150 degF",
-            "Round the plate, out of the sun.", "T_air"),
+            "Around the plate, out of the sun.", "T_air"),
         Quantity("transfer", "Heat taken by the air", HEAT_TRANSFER, "10 W/m2K", "2 W/m2K", "300 W/m2K",
             "Still air about 5 to 25; a fan several times as much.", "h"),
         Quantity("emissivity", "Emissivity of the surface", NUMBER, "0.8", "0", "1",
