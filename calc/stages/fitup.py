@@ -805,7 +805,7 @@ PRESET = Calculator(
             "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Quantity(
-            "cap_height", "Reinforcement", LENGTH, "1/16 in", "0 in", "1/2 in",
+            "cap_height", "Height of the reinforcement", LENGTH, "1/16 in", "0 in", "1/2 in",
             "How far the finished weld face stands above the plate.", "h",
         ),
         Quantity(

@@ -604,8 +604,9 @@ def work_arc_length(w: Working, *, electrode: str, diameter: str, volts: Fractio
 def arc_volts_line(core: Symbol) -> Formula:
     """Arc voltage of a covered rod by a straight line between the two read ends.
 
-    U_line = U_1 + (U_2 − U_1) × (d − d_1) / (d_2 − d_1), V; d: core diameter, m; U_1 = 20 V at d_1 = 3/32 in, U_2 =    30 V at d_2 = 3/8 in. Valid between those ends. Source: US Army OD1651, page 29 (read), gives the ends; the line is
-    ours.
+    U_line = U_1 + (U_2 − U_1) × (d − d_1) / (d_2 − d_1), V; d: core diameter, m; U_1 = 20 V at d_1 = 3/32 in and
+    U_2 = 30 V at d_2 = 3/8 in. Valid between those ends. Source: US Army OD1651, page 29 (read), gives the ends; the
+    line is ours.
 
     >>> float(arc_volts_line(Symbol("d", parse("3/8 in", LENGTH), LENGTH)).value)
     30.0

@@ -574,7 +574,7 @@ PASSES = Calculator(
         ),
         Quantity("root_face", "Root face", LENGTH, "0 in", "0 in", "3 in",
             "The flat left at the root edge. None on most backed tests.", "f"),
-        Quantity("cap_height", "Reinforcement", LENGTH, "1/16 in", "0 in", "1/2 in",
+        Quantity("cap_height", "Height of the reinforcement", LENGTH, "1/16 in", "0 in", "1/2 in",
             "How far the finished weld face stands above the plate.", "h"),
         Quantity("length", "Length of the weld", LENGTH, "7 in", "1/2 in", "120 in", "Along the joint, end to end.",
             "L"),

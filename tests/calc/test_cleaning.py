@@ -80,7 +80,7 @@ def test_surface_words_are_those_of_the_federal_rule():
 
 
 def test_own_rule_wants_its_figure_and_warns_when_narrow():
-    with pytest.raises(InputError, match="write it in inches or millimetres") as trouble:
+    with pytest.raises(InputError, match="write it in inches or millimeters") as trouble:
         CLEAN_BAND.answer(rule="own")
     assert trouble.value.field == "own_band"
     narrow = CLEAN_BAND.answer(rule="own", own_band="10 mm", lap="0 in", margin="0 in")

@@ -117,7 +117,7 @@ def test_own_tolerance_is_used_and_asked_for():
     inside = FIT_UP.answer(openings="0 in | 6 mm", required="5 mm", rule="own", over="1 mm", under="0 mm")
     assert not stops(inside)
     for name, more in (("over", {}), ("under", {"over": "1 mm"})):
-        with pytest.raises(InputError, match="in inches or millimetres") as trouble:
+        with pytest.raises(InputError, match="in inches or millimeters") as trouble:
             FIT_UP.answer(rule="own", **more)
         assert trouble.value.field == name
 
@@ -266,7 +266,7 @@ def test_spacers_stand_at_both_ends_and_never_further_apart_than_asked(length, c
             r"Reading 2, position: 8 in \(203\.2\smm\) is past the end .* at most 7 in \(177\.8\smm\)",
         ),
         ("3 in | 1/4 in; 3 in | 5/16 in", r"Reading 2, position: there is already a reading at 3 in \(76\.2\smm\)"),
-        ("0 in | 3 in", r"Reading 1, opening: .*2 in"), ("", "0 rows; give from 1 to 10 rows"),
+        ("0 in | 3 in", r"Reading 1, root opening: .*2 in"), ("", "0 rows; give from 1 to 10 rows"),
     ],
 )
 def test_readings_that_cannot_be(openings, words):
@@ -340,7 +340,7 @@ def test_a_measured_rise_is_set_beside_the_band():
 def test_preset_is_left_to_the_instructor():
     result = PRESET.answer()
     assert levels(result, "pull-angle") == [Level.NOTE]
-    assert "band" in phrase_text(result.headline, "us")
+    assert "ranges" in phrase_text(result.headline, "us")
 
 
 @pytest.mark.parametrize(

@@ -292,7 +292,7 @@ def test_heat_against_the_limit_of_the_procedure(most, level):
             "write at most 6\u00a0in/min (2.54\u00a0mm/s)"),
         (TRAVEL, {"volts": "22 V"}, "amps", "write it in A"),
         (TRAVEL, {"amps": "120 A"}, "volts", "write it in V"),
-        (TRAVEL, {"most_heat": "30 kJ/in"}, "volts", "needs both voltage and current"),
+        (TRAVEL, {"most_heat": "30 kJ/in"}, "volts", "needs both voltage and amperage"),
     ],
 )
 def test_sets_that_cannot_be_are_refused_by_field_limit_and_unit(calc, given, field, words):

@@ -233,8 +233,8 @@ def test_the_page_gets_a_plot_as_svg_and_as_numbers():
 
 
 @pytest.mark.parametrize("more, words", [
-    ({"figure": "none"}, "no such drawing"), ({"as": "pdf"}, "no such drawing"), ({"inputs": {"amps": "9 A"}}, "Current"),
-    ({"inputs": {"amps": "<b>"}}, "Current"), ({"figure": ["x"]}, "no such drawing"),
+    ({"figure": "none"}, "no such drawing"), ({"as": "pdf"}, "no such drawing"), ({"inputs": {"amps": "9 A"}}, "Amperage"),
+    ({"inputs": {"amps": "<b>"}}, "Amperage"), ({"figure": ["x"]}, "no such drawing"),
 ])
 def test_what_cannot_be_saved_is_said_in_words(more, words):
     assert words in _file(**more)["trouble"]

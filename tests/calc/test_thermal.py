@@ -341,7 +341,7 @@ def test_the_answer_shows_both_times_and_judges_the_gap(steel, thickness):
 def test_a_wide_gap_to_the_standard_is_told():
     result = PLATE_HEAT.answer(thickness="1 in")
     assert float(result["standard_time"].amount) > 1.5 * float(result["cooling_time"].amount)
-    assert "Take the shorter one when you fear hardening" in phrase_text(result.check("standard").phrase, "us")
+    assert "Go by the shorter one for the risk of hardening" in phrase_text(result.check("standard").phrase, "us")
     near = PLATE_HEAT.answer(thickness="3/16 in")
     assert "agree within a quarter" in phrase_text(near.check("standard").phrase, "us")
 
