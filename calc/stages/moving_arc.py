@@ -10,7 +10,7 @@ diffusivity a, with λ = v / (2a), ξ the distance ahead of the arc and r the di
 
 The sum mirrors the arc in both faces, so that no heat leaves through them. Source: Rosenthal 1946, from memory.
 
-All three are exp(-λξ)·G(r), and that is what makes them quick: on a circle of radius r round the arc, the point of an
+All three are exp(-λξ)·G(r), and that is what makes them quick: on a circle of radius r around the arc, the point of an
 isotherm and the hottest moment follow from G(r) and its slope directly, without a search.
 """
 

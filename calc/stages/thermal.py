@@ -1,4 +1,4 @@
-"""How the heat moves: the pattern of temperatures round the arc, and how long a hot plate takes to cool.
+"""How the heat moves: the pattern of temperatures around the arc, and how long a hot plate takes to cool.
 
 Stage: heat. `plate-heat` draws the classical moving-source solution (Rosenthal 1946, from memory;
 `calc.stages.moving_arc` solves it). `interpass-wait` lets the whole plate cool by air and radiation, as one lump. Both
@@ -148,7 +148,7 @@ def _celsius(degrees: int) -> Symbol:
 ONE_DEGREE = Fraction(5, 9)
 
 
-# --- the heat round the arc ---------------------------------------------------------
+# --- the heat around the arc ---------------------------------------------------------
 
 
 def work_plate_heat(

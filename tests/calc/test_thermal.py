@@ -1,4 +1,4 @@
-"""The heat round the arc and the cooling plate, against scipy, numpy, two limits worked out by hand, and EN 1011-2."""
+"""The heat around the arc and the cooling plate, against scipy, numpy, two limits worked out by hand, and EN 1011-2."""
 
 from __future__ import annotations
 
