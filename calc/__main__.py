@@ -17,11 +17,11 @@ import json
 import sys
 
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import InputError
-from calc.plot import svg
+from calc.core.declare import InputError
 from calc.practice.cli import questions_command, worksheet_command
 from calc.record.cli import judge_command
-from calc.report import as_json, as_text, usage
+from calc.show.plot import svg
+from calc.show.report import as_json, as_text, usage
 
 COMMANDS = {"judge": judge_command, "questions": questions_command, "worksheet": worksheet_command}
 

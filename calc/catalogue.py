@@ -2,13 +2,28 @@
 
 from __future__ import annotations
 
-from calc import (
-    bend, bevel, cleaning, coupons, current, cutting, fitup, groove, heat, judging, machine, passes, qualification, rods,
-    safety, thermal, visual,
-)
-from calc.declare import Calculator
+from calc.core.declare import Calculator
+from calc.core.sources import Fact
 from calc.planning import class_plan, cut_list
-from calc.sources import Fact
+from calc.stages import (
+    bend,
+    bevel,
+    cleaning,
+    coupons,
+    current,
+    cutting,
+    fitup,
+    groove,
+    heat,
+    judging,
+    machine,
+    passes,
+    qualification,
+    rods,
+    safety,
+    thermal,
+    visual,
+)
 
 CALCULATORS: tuple[Calculator, ...] = (
     safety.LENS_SHADE,

@@ -11,15 +11,15 @@ from collections.abc import Callable
 from typing import Any
 
 from calc.catalogue import calculator
-from calc.declare import Calculator, Choice, InputError, Quantity, Result, Rows
-from calc.figures import figure_file
-from calc.html import reading_html, shown
+from calc.core.declare import Calculator, Choice, InputError, Quantity, Result, Rows
+from calc.core.units import SYSTEMS, System
+from calc.drawing_files import figure_file
 from calc.planning.desk import PLANNING_DO
 from calc.practice import PRACTICE_DO
 from calc.record import RECORD_DO
-from calc.report import as_json
-from calc.sliders import places
-from calc.units import SYSTEMS, System
+from calc.show.html import reading_html, shown
+from calc.show.report import as_json
+from calc.show.sliders import places
 
 Request = dict[str, Any]
 

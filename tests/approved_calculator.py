@@ -15,10 +15,10 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator
 
-from calc.declare import Amount, Calculator, Choice, Clock, Day, InputError, Phrase, Quantity, Result, Rows, Whole, Words
-from calc.drawing import Drawing, described
-from calc.plot import svg
-from calc.units import SYSTEMS
+from calc.core.declare import Amount, Calculator, Choice, Clock, Day, InputError, Phrase, Quantity, Result, Rows, Whole, Words
+from calc.show.drawing import Drawing, described
+from calc.show.plot import svg
+from calc.core.units import SYSTEMS
 from tests import anchors
 from tests.approval import HEAD, Item, Teller, drawn, read, sections, wrapped
 

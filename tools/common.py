@@ -14,11 +14,11 @@ ROOT = Path(__file__).resolve().parent.parent
 CACHE = Path(os.environ.get("GUIDE_CACHE") or ROOT / ".cache").resolve()
 SITE = ROOT / "site"
 DIST = ROOT / "dist"
-ENGINE_SOURCE = ROOT / "tools" / "engine"
+ENGINE_SOURCE = ROOT / "tools" / "build" / "engine"
 
 # Every file that decides how the site comes out. docs and calc are what a writer edits; the rest seldom changes.
 SITE_INPUTS = ("docs", "calc", "tools", "overrides", "mkdocs.yml", "pyproject.toml", "CHANGELOG.md", "LICENSE")
-# A shop's own pages (tools/local_pages.py): outside docs/, so that no update touches them.
+# A shop's own pages (tools/build/local_pages.py): outside docs/, so that no update touches them.
 LOCAL = Path(os.environ.get("GUIDE_LOCAL") or ROOT / "local").resolve()
 SKIPPED_PARTS = {"__pycache__", "node_modules", ".DS_Store"}
 # A class of 60 holds 360 connections; some systems allow a program 256 open files until it asks for more.

@@ -23,17 +23,17 @@ VENV_PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 # command -> (module that does the work, requirements that it needs, what it does)
 COMMANDS = {
-    "serve": ("tools.server", "requirements.txt", "build the guide and serve it on this computer"),
-    "build": ("tools.site_build", "requirements.txt", "build the guide into site/"),
-    "test": ("tools.test_run", "requirements-test.txt", "run every test, the browser included"),
-    "pack": ("tools.packer", "requirements.txt", "make one zip to carry: dist/plate-test-guide.zip"),
-    "audit": ("tools.audit", "requirements-audit.txt", "check the pins and ask for known vulnerabilities in them"),
-    "bench": ("tools.bench", "requirements-test.txt", "measure start, typing, weight and build time"),
-    "load": ("tools.load", "requirements-test.txt", "let a whole class fetch the guide at once, beside a well-known server"),
-    "approve": ("tools.approve", "requirements-test.txt", "write the approved text of the tests anew"),
-    "fuzz": ("tools.fuzz", "requirements-fuzz.txt", "throw inputs at calc until something breaks"),
-    "cover": ("tools.cover", "requirements-cover.txt", "measure which branches of calc its tests take"),
-    "mutate": ("tools.mutate", "requirements-test.txt", "put faults into calc and tell which ones no test notices"),
+    "serve": ("tools.serve.server", "requirements.txt", "build the guide and serve it on this computer"),
+    "build": ("tools.build.site_build", "requirements.txt", "build the guide into site/"),
+    "test": ("tools.check.test_run", "requirements-test.txt", "run every test, the browser included"),
+    "pack": ("tools.build.packer", "requirements.txt", "make one zip to carry: dist/plate-test-guide.zip"),
+    "audit": ("tools.check.audit", "requirements-audit.txt", "check the pins and ask for known vulnerabilities in them"),
+    "bench": ("tools.check.bench", "requirements-test.txt", "measure start, typing, weight and build time"),
+    "load": ("tools.serve.load", "requirements-test.txt", "let a whole class fetch the guide at once, beside a well-known server"),
+    "approve": ("tools.check.approve", "requirements-test.txt", "write the approved text of the tests anew"),
+    "fuzz": ("tools.check.fuzz", "requirements-fuzz.txt", "throw inputs at calc until something breaks"),
+    "cover": ("tools.check.cover", "requirements-cover.txt", "measure which branches of calc its tests take"),
+    "mutate": ("tools.check.mutate", "requirements-test.txt", "put faults into calc and tell which ones no test notices"),
 }
 FUZZ_TARGETS = ("numbers", "links", "answers", "plans", "records", "questions", "practice")
 
@@ -131,7 +131,7 @@ def parser() -> argparse.ArgumentParser:
     fuzz.add_argument("--seed", type=int, help="another seed throws other inputs")
     fuzz.add_argument("--repeat", metavar="FILE", help="run a kept input again")
     mutate = parts["mutate"]
-    mutate.add_argument("--module", action="append", help="a module to mutate, such as calc/units.py; may be given again (default: all)")
+    mutate.add_argument("--module", action="append", help="a module to mutate, such as calc/core/units.py; may be given again (default: all)")
     mutate.add_argument("--operator", action="append", help="only this operator, such as boundary; may be given again (default: all)")
     mutate.add_argument("--sample", type=int, help="so many mutants, drawn at random (default: every one)")
     mutate.add_argument("--seed", type=int, help="seed of the draw (default: 1)")

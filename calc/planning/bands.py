@@ -13,9 +13,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.declare import Amount
-from calc.drawing import Drawing, Row, Scale, on_scale
-from calc.units import Kind
+from calc.core.declare import Amount
+from calc.core.units import Kind
+from calc.show.drawing import Drawing, Row, Scale, on_scale
 
 Number = Fraction | float
 

@@ -17,22 +17,39 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from calc.current import ELECTRODES, SIZES
-from calc.cutting import FLOWS, REFERENCES, TABLE, row_for
-from calc.cutting import BURNING, _oxygen_per_iron as oxygen_per_iron
-from calc.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Whole, Working
-from calc.formula import PI, Formula, Symbol, cos, tan
-from calc.groove import CAP_SHAPE, STEEL_DENSITY
-from calc.passes import ROD_MASS, STUB, rod_row
+from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Whole, Working
+from calc.core.formula import PI, Formula, Symbol, cos, tan
+from calc.core.sources import COMMON, ENTERED, Citation, Fact, Standing
+from calc.core.units import (
+    ANGLE,
+    AREA,
+    FLOW,
+    GAS_VOLUME,
+    HOUR,
+    LENGTH,
+    MASS,
+    MINUTE,
+    NUMBER,
+    PERCENTAGE,
+    SECOND,
+    SYSTEMS,
+    TIME,
+    TRAVEL_SPEED,
+    Kind,
+    Number,
+    Unit,
+    parse,
+    show,
+    show_as_written,
+)
 from calc.planning.bands import Band, Model, Swing, banded, swings, tornado
 from calc.planning.day import Day, Station, simulate
-from calc.plot import Axis, Column, Curve, Plot, Table
-from calc.safety import DRAW_RULES
-from calc.sources import COMMON, ENTERED, Citation, Fact, Standing
-from calc.units import (
-    ANGLE, AREA, FLOW, GAS_VOLUME, HOUR, LENGTH, MASS, MINUTE, NUMBER, PERCENTAGE, SECOND, TIME, SYSTEMS, TRAVEL_SPEED, Kind, Number, Unit, parse,
-    show, show_as_written,
-)
+from calc.show.plot import Axis, Column, Curve, Plot, Table
+from calc.stages.current import ELECTRODES, SIZES
+from calc.stages.cutting import BURNING, FLOWS, REFERENCES, TABLE, _oxygen_per_iron as oxygen_per_iron, row_for
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.stages.passes import ROD_MASS, STUB, rod_row
+from calc.stages.safety import DRAW_RULES
 
 HOURS = TIME.shown_in(us=HOUR, si=HOUR)
 MINUTES = TIME.shown_in(us=MINUTE, si=MINUTE)

@@ -14,14 +14,38 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from calc.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Result, Rows, Whole, Words, Working
-from calc.drawing import Drawing, Note, Path, Polygon, box, words
-from calc.groove import STEEL_DENSITY
+from calc.core.declare import (
+    Amount,
+    Calculator,
+    Choice,
+    InputError,
+    Option,
+    Quantity,
+    Result,
+    Rows,
+    Whole,
+    Words,
+    Working,
+)
+from calc.core.sources import COMMON, ENTERED, Citation, Fact, Standing
+from calc.core.units import (
+    AREA,
+    LENGTH,
+    MASS,
+    NUMBER,
+    PERCENTAGE,
+    SQUARE_FOOT,
+    SQUARE_METRE,
+    System,
+    parse,
+    show,
+    show_as_written,
+)
 from calc.planning import bars, sheets
 from calc.planning.bars import PlanError, TooLittle, TooLong
 from calc.planning.columns import Progress
-from calc.sources import COMMON, ENTERED, Citation, Fact, Standing
-from calc.units import AREA, LENGTH, MASS, NUMBER, PERCENTAGE, SQUARE_FOOT, SQUARE_METRE, System, parse, show, show_as_written
+from calc.show.drawing import Drawing, Note, Path, Polygon, box, words
+from calc.stages.groove import STEEL_DENSITY
 
 PLATE_AREA = AREA.shown_in(us=SQUARE_FOOT, si=SQUARE_METRE)
 FLOOR_AREA = Citation(None, "Column generation with an exact bound; Gilmore and Gomory 1961, 1963 and 1965", Standing.WORKED_OUT)

@@ -13,13 +13,13 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from calc.declare import InputError, Result, Value
-from calc.drawing import svg
-from calc.html import both, phrase_html, shown
+from calc.core.declare import InputError, Result, Value
+from calc.core.units import LENGTH, SYSTEMS, show_as_written
 from calc.planning.class_plan import CLASS_PLAN
 from calc.planning.cut_list import Asked, ask, letter, remember
-from calc.report import as_json
-from calc.units import LENGTH, SYSTEMS, show_as_written
+from calc.show.drawing import svg
+from calc.show.html import both, phrase_html, shown
+from calc.show.report import as_json
 
 Request = dict[str, Any]
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import sys
 
-from calc.declare import InputError, phrase_text
+from calc.core.declare import InputError, phrase_text
 from calc.practice import forms, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
 from calc.practice.solution import steps_to

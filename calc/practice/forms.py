@@ -17,12 +17,33 @@ from pathlib import PurePath
 from typing import Any
 
 from calc.catalogue import CALCULATORS, FACTS, calculator, fact
-from calc.declare import Amount, Calculator, InputError, Quantity
-from calc.practice.pictures import PICTURES
-from calc.units import (
-    AIR_FLOW, ANGLE, AREA, CURRENT, DISTANCE, FLOW, FORCE, GAS_VOLUME, HEAT_INPUT, INCH, LENGTH, MASS, PERCENTAGE, PRESSURE,
-    SOUND_LEVEL, STRESS, TEMPERATURE, TIME, TRAVEL_SPEED, VOLTAGE, UnitError, parse, split,
+from calc.core.declare import Amount, Calculator, InputError, Quantity
+from calc.core.units import (
+    AIR_FLOW,
+    ANGLE,
+    AREA,
+    CURRENT,
+    DISTANCE,
+    FLOW,
+    FORCE,
+    GAS_VOLUME,
+    HEAT_INPUT,
+    INCH,
+    LENGTH,
+    MASS,
+    PERCENTAGE,
+    PRESSURE,
+    SOUND_LEVEL,
+    STRESS,
+    TEMPERATURE,
+    TIME,
+    TRAVEL_SPEED,
+    VOLTAGE,
+    UnitError,
+    parse,
+    split,
 )
+from calc.practice.pictures import PICTURES
 
 CHAPTERS: dict[str, str] = {
     "start": "Start", "planning": "Planning the material", "safety": "Safety", "groove": "The groove", "cutting": "Marking and cutting", "bevelling": "Bevelling",
@@ -454,7 +475,7 @@ def stepped(first: str, last: str, step: str) -> tuple[str, ...]:
 
 
 def _plain_number(text: str) -> Fraction:
-    from calc.units import NUMBER
+    from calc.core.units import NUMBER
 
     return split(text, NUMBER)[0]
 

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from calc.catalogue import calculator
-from calc.declare import InputError, Phrase, Result, Value
+from calc.core.declare import InputError, Phrase, Result, Value
+from calc.core.units import NUMBER, System
 from calc.practice import slips
 from calc.practice.forms import Choice, Judge, Number, Order
 from calc.practice.questions import Question, in_order, plain_time, read_reply, tolerance_of
-from calc.units import NUMBER, System
 
 RIGHT_AND_SURE, RIGHT_UNSURE, SLIPPED, WRONG = 5, 3, 2, 1
 """Grades of the spacing rule (0 to 5; below 3 is a miss). See `calc.practice.schedule`."""

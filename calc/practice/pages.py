@@ -5,16 +5,16 @@ from __future__ import annotations
 from html import escape
 
 from calc.catalogue import fact
-from calc.declare import Result, Value
-from calc.drawing import svg
-from calc.html import both, citation_html, phrase_html, solution_html
+from calc.core.declare import Result, Value
+from calc.core.sources import COMMON, Citation
+from calc.core.units import SYSTEMS
 from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
 from calc.practice.marking import Marking, right_text
 from calc.practice.pictures import picture
 from calc.practice.questions import Question, is_date, phrase
 from calc.practice.solution import steps_to
-from calc.sources import COMMON, Citation
-from calc.units import SYSTEMS
+from calc.show.drawing import svg
+from calc.show.html import both, citation_html, phrase_html, solution_html
 
 KIND_WORDS = {
     "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order", "hazard": "Spot the hazards",

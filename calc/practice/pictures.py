@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from calc.drawing import Circle, Drawing, Note, Path, Point, Polygon, Shape, words
+from calc.show.drawing import Circle, Drawing, Note, Path, Point, Polygon, Shape, words
 
 PLATE, HALF_ROOT, HALF_FACE, REACH = 10.0, 3.0, 7.2, 24.0
 """The invented joint: thickness, half the root opening, half the groove at the face, half the drawing."""

@@ -13,12 +13,11 @@ from functools import cached_property, lru_cache
 from types import MappingProxyType
 
 from calc.catalogue import calculator, fact
-from calc.declare import Amount, InputError, Phrase, Quantity, Result, Value, phrase_text
-from calc.declare import Choice as ChoiceInput
+from calc.core.declare import Amount, Choice as ChoiceInput, InputError, Phrase, Quantity, Result, Value, phrase_text
+from calc.core.units import SYSTEMS, System, UnitError, parse, split
 from calc.practice import forms
 from calc.practice.chance import Chance
 from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Order, Verdict
-from calc.units import SYSTEMS, System, UnitError, parse, split
 
 EXACT = 1e-9
 """Two worked-out figures closer than this share are the same figure."""

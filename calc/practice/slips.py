@@ -11,10 +11,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from calc.declare import Calculator, InputError, Quantity, Result, Value
+from calc.core.declare import Calculator, InputError, Quantity, Result, Value
+from calc.core.units import ANGLE, LENGTH, SYSTEMS, significant, with_unit
 from calc.practice.forms import Slip
 from calc.practice.solution import replay, steps_to
-from calc.units import ANGLE, LENGTH, SYSTEMS, significant, with_unit
 
 NEAR = 0.005
 """How near an answer must come to a slip's figure to be named after it, as a share: readers round."""

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from calc.declare import Result, Step, Value
-from calc.formula import Constant, Formula, Function, Operation, Symbol
-from calc.units import Number
+from calc.core.declare import Result, Step, Value
+from calc.core.formula import Constant, Formula, Function, Operation, Symbol
+from calc.core.units import Number
 
 
 def symbols(formula: Formula) -> Iterator[Symbol]:
     """Every symbol of a formula, left to right; one that stands there twice comes twice.
 
-    >>> from calc.formula import PI, sqrt
+    >>> from calc.core.formula import PI, sqrt
     >>> [symbol.name for symbol in symbols(2 * PI + sqrt(PI))]
     ['π', 'π']
     """

@@ -12,13 +12,13 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from calc.catalogue import calculator
-from calc.declare import InputError
-from calc.html import phrase_html
+from calc.core.declare import InputError
+from calc.core.units import SYSTEMS, System
 from calc.practice import forms, marking, pages, progress, schedule, worksheet
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, form_named
 from calc.practice.questions import Question, draw
-from calc.units import SYSTEMS, System
+from calc.show.html import phrase_html
 
 Request = Mapping[str, Any]
 Answer = dict[str, Any]

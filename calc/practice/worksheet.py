@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from html import escape
 from typing import Any
 
-from calc.declare import Phrase, phrase_text
-from calc.drawing import described, svg
+from calc.core.declare import Phrase, phrase_text
+from calc.core.units import SYSTEMS
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, Hazard, Number, Order, all_forms
 from calc.practice.pages import citations
@@ -21,7 +21,7 @@ from calc.practice.pictures import picture
 from calc.practice.questions import Question, draw, phrase
 from calc.practice.schedule import interleaved
 from calc.practice.solution import steps_to
-from calc.units import SYSTEMS
+from calc.show.drawing import described, svg
 
 MOST_PAPERS, MOST_QUESTIONS = 60, 40
 UNITS = ("us", "si", "both")

@@ -14,7 +14,7 @@ import json
 import sys
 from pathlib import Path
 
-from calc.declare import phrase_text
+from calc.core.declare import phrase_text
 from calc.record.files import read_record
 from calc.record.judge import STUDY_AID, Judgement, Mark, judge
 from calc.record.shape import LARGEST, RecordError

@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from calc.bend import BEND_RATIO
-from calc.coupons import COUPON_LAYOUT
-from calc.current import CURRENT_SETTING
-from calc.declare import Calculator, Choice, Day, Input, Option, Quantity, Rows, Whole, Words
-from calc.fitup import FIT_UP
-from calc.heat import PREHEAT
-from calc.judging import BEND_JUDGE
-from calc.passes import PASSES
-from calc.qualification import CONTINUITY
-from calc.rods import ROD_EXPOSURE
-from calc.units import CURRENT, LENGTH, TEMPERATURE
-from calc.visual import VISUAL_CHECK
+from calc.core.declare import Calculator, Choice, Day, Input, Option, Quantity, Rows, Whole, Words
+from calc.core.units import CURRENT, LENGTH, TEMPERATURE
+from calc.stages.bend import BEND_RATIO
+from calc.stages.coupons import COUPON_LAYOUT
+from calc.stages.current import CURRENT_SETTING
+from calc.stages.fitup import FIT_UP
+from calc.stages.heat import PREHEAT
+from calc.stages.judging import BEND_JUDGE
+from calc.stages.passes import PASSES
+from calc.stages.qualification import CONTINUITY
+from calc.stages.rods import ROD_EXPOSURE
+from calc.stages.visual import VISUAL_CHECK
 
 
 @dataclass(frozen=True)

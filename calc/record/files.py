@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-from calc.declare import Choice, Day, InputError, Quantity, Rows, phrase_text
+from calc.core.declare import Choice, Day, InputError, Quantity, Rows, phrase_text
 from calc.record.judge import STUDY_AID, Flag, Judgement, judge
 from calc.record.shape import LARGEST, Record, RecordError, as_data, from_data
 

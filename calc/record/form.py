@@ -9,12 +9,12 @@ import json
 from html import escape
 from typing import Any
 
-from calc.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
-from calc.html import both, citation_html, phrase_html, reading_html
+from calc.core.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
+from calc.core.units import INCH
 from calc.record.fields import Form, Section
 from calc.record.judge import STUDY_AID, Flag, Judgement, Line, Mark, Standing
 from calc.record.shape import FORMAT, LARGEST, LONGEST, MOST_PHOTOS, VERSION, Record, blank
-from calc.units import INCH
+from calc.show.html import both, citation_html, phrase_html, reading_html
 
 _WORDS = {Mark.FITS: "Fits", Mark.WATCH: "Watch", Mark.STOP: "Stop", Mark.UNUSED: "Not used"}
 _STANDINGS = {Standing.WITHIN: "Within", Standing.BROKEN: "Broken", Standing.WAITS: "Ask", Standing.OPEN: "Open"}

@@ -13,25 +13,30 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from calc import coupons as layout
-from calc.bend import BEND_RATIO, JIG_FIGURE
-from calc.coupons import COUPON_LAYOUT
-from calc.current import CURRENT_SETTING, CURRENT_TYPES, LARGEST_LOW_HYDROGEN, LARGEST_OUT_OF_POSITION, POLARITIES
-from calc.current import RULE as THUMB_RULE
-from calc.declare import Amount, Calculator, Check, Choice, InputError, Level, Phrase, Result, Rows, phrase_text
-from calc.fitup import BACKING_GAP, FIT_UP, MISMATCH_SHARE
-from calc.groove import GROOVE, GROOVE_ANGLE, GROOVE_ANGLE_OVER, ROOT_OPENING
-from calc.heat import COLD_PREHEAT, COLDEST_AIR, METRIC_LIMIT, PREHEAT
-from calc.judging import BEND_JUDGE, RULES, Verdict
-from calc.passes import PASSES
-from calc.qualification import ASME, CONTINUITY, D11, ISO, NOMINAL, TEST_PLAN
+from calc.core.declare import Amount, Calculator, Check, Choice, InputError, Level, Phrase, Result, Rows, phrase_text
+from calc.core.sources import ENTERED, Citation
+from calc.core.units import LENGTH, parse
 from calc.record.fields import CONTINUITY_LOG
 from calc.record.shape import Record
-from calc.rods import HOLDING, ROD_EXPOSURE
-from calc.sources import ENTERED, Citation
-from calc.units import LENGTH, parse
-from calc.visual import RULES as VISUAL_RULES
-from calc.visual import VISUAL_CHECK
+from calc.stages import coupons as layout
+from calc.stages.bend import BEND_RATIO, JIG_FIGURE
+from calc.stages.coupons import COUPON_LAYOUT
+from calc.stages.current import (
+    CURRENT_SETTING,
+    CURRENT_TYPES,
+    LARGEST_LOW_HYDROGEN,
+    LARGEST_OUT_OF_POSITION,
+    POLARITIES,
+    RULE as THUMB_RULE,
+)
+from calc.stages.fitup import BACKING_GAP, FIT_UP, MISMATCH_SHARE
+from calc.stages.groove import GROOVE, GROOVE_ANGLE, GROOVE_ANGLE_OVER, ROOT_OPENING
+from calc.stages.heat import COLD_PREHEAT, COLDEST_AIR, METRIC_LIMIT, PREHEAT
+from calc.stages.judging import BEND_JUDGE, RULES, Verdict
+from calc.stages.passes import PASSES
+from calc.stages.qualification import ASME, CONTINUITY, D11, ISO, NOMINAL, TEST_PLAN
+from calc.stages.rods import HOLDING, ROD_EXPOSURE
+from calc.stages.visual import RULES as VISUAL_RULES, VISUAL_CHECK
 
 STUDY_AID = (
     "Study aid, not a certificate. The verdict belongs to the qualified inspector under the code in force."

@@ -11,9 +11,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from calc.declare import Cell, Choice, Input, Rows
+from calc.core.declare import Cell, Choice, Input, Rows
+from calc.core.units import SYSTEMS, System
 from calc.record.fields import FORMS, Form, form_of
-from calc.units import SYSTEMS, System
 
 FORMAT = "plate-test-record"
 VERSION = 2

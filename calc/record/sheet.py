@@ -10,15 +10,15 @@ from fractions import Fraction
 from html import escape
 from typing import Any
 
-from calc.declare import Amount, Choice, InputError, Quantity, Rows
-from calc.drawing import Drawing, Note, Path, Polygon, Shape, svg, words
-from calc.groove import GROOVE
-from calc.html import citation_html, phrase_html
+from calc.core.declare import Amount, Choice, InputError, Quantity, Rows
+from calc.core.sources import Citation
+from calc.core.units import LENGTH, parse, show, show_as_written, split
 from calc.record.fields import Form, Section
 from calc.record.judge import STUDY_AID, Flag, Judgement, Mark, Standing
 from calc.record.shape import Record
-from calc.sources import Citation
-from calc.units import LENGTH, parse, show, show_as_written, split
+from calc.show.drawing import Drawing, Note, Path, Polygon, Shape, svg, words
+from calc.show.html import citation_html, phrase_html
+from calc.stages.groove import GROOVE
 
 _WORDS = {Mark.FITS: "fits", Mark.WATCH: "WATCH", Mark.STOP: "STOP", Mark.UNUSED: "NOT USED"}
 _STANDINGS = {Standing.WITHIN: "within", Standing.BROKEN: "BROKEN", Standing.WAITS: "ASK", Standing.OPEN: "open"}

@@ -7,13 +7,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+from calc.core.units import SYSTEMS
 from calc.record.demo import DEMOS
 from calc.record.files import due_date_calendar, file_name, read_record, records_csv, write_record
 from calc.record.form import readings_html, said_html, summary, verdict_html, written_out
 from calc.record.judge import judge
 from calc.record.shape import Record, RecordError, as_data, from_data
 from calc.record.sheet import sheet_html
-from calc.units import SYSTEMS
 
 Request = dict[str, Any]
 

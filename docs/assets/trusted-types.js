@@ -1,5 +1,5 @@
 /* Trusted Types: what a served page may turn into markup or load as a script. Loaded before every other script, because a
-   policy that exists can't be made again: the header (tools/policy.py) names these two and no more.
+   policy that exists can't be made again: the header (tools/build/policy.py) names these two and no more.
 
    guideHTML(html)  for HTML that calc made: given back as it is, refused with a TypeError when it holds anything that runs.
    "default"        for the theme, which hands plain strings to the browser and can't be told otherwise.

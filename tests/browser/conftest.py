@@ -12,8 +12,9 @@ import pytest
 from filelock import FileLock
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-from tools import browser as browsers
-from tools import packer, server, site_build
+from tools.build import packer, site_build
+from tools.check import browser as browsers
+from tools.serve import server
 from tools.common import CACHE
 
 SUBPATH = "/shop/guides/plate-test"

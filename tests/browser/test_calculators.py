@@ -187,7 +187,7 @@ def test_build_browser_and_command_line_give_identical_numbers(page, served, sit
         "async (ids) => { const told = {}; for (const id of ids) told[id] = await GuideEngine.call({do: 'numbers', calculator: id, inputs: {}});"
         " return told; }", [each.id for each in CALCULATORS],
     )
-    code = "import json, calc.catalogue as c, calc.report as r; print(json.dumps({e.id: r.as_json(e.answer()) for e in c.CALCULATORS}))"
+    code = "import json, calc.catalogue as c, calc.show.report as r; print(json.dumps({e.id: r.as_json(e.answer()) for e in c.CALCULATORS}))"
     here = json.loads(subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, encoding="utf-8", check=True).stdout)
     for each in CALCULATORS:
         assert browser[each.id] == here[each.id], each.id

@@ -15,7 +15,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 from playwright.sync_api import TimeoutError as PlaywrightTimeoutError
 
-from tools import test_parts
+from tools.check import test_parts
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 NAMES = sorted([*(f"{path.stem}.html" for path in DOCS.glob("*.md")), "404.html"])

@@ -22,8 +22,9 @@ from playwright.sync_api import Error, expect
 from calc.record.demo import PLATE
 from calc.record.files import write_record
 from tests.browser.test_record import kill_browser, show
-from tools import browser as browsers
-from tools import policy, server, site_build
+from tools.build import policy, site_build
+from tools.check import browser as browsers
+from tools.serve import server
 
 # Every name but our own server's leads nowhere, as in conftest.py.
 NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"

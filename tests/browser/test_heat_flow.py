@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from calc.figures import figure_file
+from calc.drawing_files import figure_file
 
 PLAYER = "#plate-heat .player"
 ARC = "#plate-heat [data-part=arc]"

@@ -9,7 +9,7 @@ import shutil
 import pytest
 
 from calc.web import respond
-from tools import engine_build
+from tools.build import engine_build
 
 REQUESTS = [
     {"do": "answer", "calculator": "groove", "inputs": {"thickness": "1/2 in"}},

@@ -11,7 +11,7 @@ import pytest
 from tests.browser import other_browsers
 from tests.browser.other_browsers import Driver
 from tests.browser.test_everyone import JUDGE, NAMES, RULES
-from tools import debian, test_parts
+from tools.check import debian, test_parts
 
 ONE_INCH = "1.078 in"
 """Face width of the groove for plate 1 in thick: 0.25 + 2 × tan 22.5° = 1.0784 in."""

@@ -23,7 +23,7 @@ from calc.record.demo import DEMOS, PLATE
 from calc.record.files import read_record, write_record
 from calc.record.judge import judge
 from calc.record.shape import LARGEST, as_data
-from tools import browser as browsers
+from tools.check import browser as browsers
 
 # Every name but our own server's leads nowhere, as in conftest.py.
 NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from calc.web import respond
-from tools import site_build
+from tools.build import site_build
 
 REQUEST = {"do": "answer", "calculator": "groove", "inputs": {"thickness": "3/8 in"}}
 CALL = "(request) => GuideEngine.call(request)"

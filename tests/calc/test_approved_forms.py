@@ -9,10 +9,10 @@ import pytest
 
 from calc.__main__ import main
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import InputError, Quantity, Rows, Whole, Words
-from calc.html import answer_html, form_html
-from calc.report import as_text, usage
-from calc.units import SYSTEMS, parse
+from calc.core.declare import InputError, Quantity, Rows, Whole, Words
+from calc.show.html import answer_html, form_html
+from calc.show.report import as_text, usage
+from calc.core.units import SYSTEMS, parse
 from tests import approval
 
 WRONG = ("", "x" * 100, "-1", "0", "1", "1e999", "7 in", "7 mm", "70 degF", "3.2 mm", "2026-02-30", "2026-03-31", "1989-12-31",

@@ -10,10 +10,10 @@ import math
 import random
 from fractions import Fraction
 
-from calc.drawing import svg
+from calc.show.drawing import svg
 from calc.planning import bands, bars, columns, day, knapsack, sheets
 from calc.planning.cut_list import sheet_drawings
-from calc.units import MASS
+from calc.core.units import MASS
 from calc.web import respond
 from tests import approval
 

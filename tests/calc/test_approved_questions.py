@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 
 from calc.catalogue import CALCULATORS
-from calc.declare import InputError, phrase_text
+from calc.core.declare import InputError, phrase_text
 from calc.practice import marking, pages, progress, schedule, slips, worksheet
 from calc.practice.cli import questions_command, worksheet_command
 from calc.practice.forms import CHAPTERS, QuestionError, all_forms, check, file_text, read, stepped, written_amount

@@ -13,8 +13,8 @@ from dataclasses import replace
 
 import pytest
 
-from calc.declare import Choice, Day, InputError, Quantity, Rows
-from calc.drawing import svg
+from calc.core.declare import Choice, Day, InputError, Quantity, Rows
+from calc.show.drawing import svg
 from calc.record.cli import as_data, as_text
 from calc.record.demo import LOG, PLATE
 from calc.record.fields import FORMS

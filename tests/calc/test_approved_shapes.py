@@ -11,12 +11,12 @@ import math
 import random
 from fractions import Fraction
 
-from calc import drawing, plot, shop_pictures
-from calc.declare import Amount
-from calc.drawing import Axis, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, svg
-from calc.drawings import bars
+from calc.core.declare import Amount
+from calc.show import drawing, plot, scales
+from calc.show import pictures as shop_pictures
+from calc.show.drawing import Axis, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, svg
 from calc.practice import pictures
-from calc.units import INCH, LENGTH, MILLIMETRE, NUMBER, TEMPERATURE
+from calc.core.units import INCH, LENGTH, MILLIMETRE, NUMBER, TEMPERATURE
 from tests import approval
 
 
@@ -32,7 +32,7 @@ def test_helpers_are_as_approved():
     for months in (0, 1, 3, 4, 5, 8, 9, 12, 13, 24, 25, 48, 49, 96, 97, 144, 145, 240, 241, 480, 481, 960, 961, 1500, 1920, 1921, 2900):
         first, number = datetime.date(2025, 3, 17), 2025 * 12 + 2 + months
         end = datetime.date(number // 12, number % 12 + 1, 9)
-        lines.append(f"{months} months: {' '.join(f'{day:g} {text}' for day, text in bars._months(first, end))}")
+        lines.append(f"{months} months: {' '.join(f'{day:g} {text}' for day, text in scales._months(first, end))}")
     approval.check("shapes/helpers.txt", lines)
 
 

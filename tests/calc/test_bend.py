@@ -7,15 +7,14 @@ import math
 
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from calc.bend import BEND_RATIO, JIG_ROWS, jig_row
-from calc.declare import InputError, Level, phrase_text
-from calc.sources import Standing
-from calc.units import LENGTH, STRESS, parse, shop_fraction
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.core.units import LENGTH, STRESS, parse, shop_fraction
+from calc.stages.bend import BEND_RATIO, JIG_ROWS, jig_row
 
 UNITS = pint.UnitRegistry()
 FEW = settings(max_examples=60, deadline=None)

@@ -6,13 +6,12 @@ import math
 
 import pint
 import pytest
-from hypothesis import assume, given, settings
-from hypothesis import strategies as st
+from hypothesis import assume, given, settings, strategies as st
 from scipy.integrate import quad, solve_ivp
 
-from calc.bend import BEND_FORCE, SPRING_BACK, kept_curvature, plastic_bending_load
-from calc.declare import InputError, Level, phrase_text
-from calc.units import INCH
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.units import INCH
+from calc.stages.bend import BEND_FORCE, SPRING_BACK, kept_curvature, plastic_bending_load
 
 UNITS = pint.UnitRegistry()
 PLAIN = {"flow_stress": "47 ksi", "ram_diameter": "2 in"}

@@ -5,16 +5,15 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.affinity import rotate, translate
 from shapely.geometry import LineString, box
 
-from calc.bevel import BEVEL_CUT
-from calc.cutting import CUT_SPEED
-from calc.declare import InputError, Level, Result, phrase_text
-from calc.groove import GROOVE
-from calc.units import LENGTH, parse
+from calc.core.declare import InputError, Level, Result, phrase_text
+from calc.core.units import LENGTH, parse
+from calc.stages.bevel import BEVEL_CUT
+from calc.stages.cutting import CUT_SPEED
+from calc.stages.groove import GROOVE
 
 FEW = settings(max_examples=60, deadline=None)
 STEEL = 7850

@@ -4,13 +4,12 @@ import math
 
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.geometry import LineString, box
 
-from calc.cleaning import CLEAN_BAND
-from calc.declare import InputError, Level, phrase_text
-from calc.sources import Standing
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.stages.cleaning import CLEAN_BAND
 
 UNITS = pint.UnitRegistry()
 INCH = 0.0254

@@ -6,15 +6,14 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy.integrate import quad
 from shapely.geometry import box
 from shapely.ops import unary_union
 
-from calc.coupons import COUPON_LAYOUT, coupon_kinds
-from calc.declare import InputError, Level, phrase_text
-from calc.units import INCH, LENGTH, parse
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.units import INCH, LENGTH, parse
+from calc.stages.coupons import COUPON_LAYOUT, coupon_kinds
 
 
 def inches(result, name: str) -> float:

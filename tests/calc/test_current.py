@@ -5,11 +5,10 @@ from fractions import Fraction
 
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc import current
-from calc.declare import InputError, Level, phrase_text
+from calc.core.declare import InputError, Level, phrase_text
+from calc.stages import current
 
 UREG = pint.UnitRegistry()
 

@@ -10,12 +10,11 @@ import scipy.constants
 from chemicals import MW, Hfs
 from chemicals.elements import molecular_weight
 from chemicals.reaction import balance_stoichiometry
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc.cutting import CUT_OXYGEN, CUT_SPEED, CUTTING_ROWS, row_for
-from calc.declare import InputError, Level, Result, phrase_text
-from calc.units import INCH, LENGTH, parse
+from calc.core.declare import InputError, Level, Result, phrase_text
+from calc.core.units import INCH, LENGTH, parse
+from calc.stages.cutting import CUT_OXYGEN, CUT_SPEED, CUTTING_ROWS, row_for
 
 UNITS = pint.UnitRegistry()
 FEW = settings(max_examples=60, deadline=None)

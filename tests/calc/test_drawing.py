@@ -6,15 +6,30 @@ import math
 import xml.etree.ElementTree as ET
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from hypothesis import given, strategies as st
 
-from calc.declare import Amount
-from calc.drawing import (
-    LETTER, SHEET_WIDTH, TEXT_SIZE, Axis, Circle, Dimension, Drawing, Note, Path, Polygon, Row, Scale, box, on_scale, stretch_for, svg, ticks,
+from calc.core.declare import Amount
+from calc.core.units import CURRENT, INCH, LENGTH, MILLIMETRE, TRAVEL_SPEED, parse
+from calc.show.drawing import (
+    LETTER,
+    SHEET_WIDTH,
+    TEXT_SIZE,
+    Axis,
+    Circle,
+    Dimension,
+    Drawing,
+    Note,
+    Path,
+    Polygon,
+    Row,
+    Scale,
+    box,
+    on_scale,
+    stretch_for,
+    svg,
+    ticks,
     words,
 )
-from calc.units import CURRENT, INCH, LENGTH, MILLIMETRE, TRAVEL_SPEED, parse
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -10,18 +10,17 @@ import xml.etree.ElementTree as ET
 from dataclasses import dataclass
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 from shapely.geometry import LineString, Polygon
 from shapely.ops import unary_union
 
 from calc import web
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import InputError, Quantity
-from calc.drawing import LETTER, TEXT_SIZE, Drawing, svg
-from calc.drawings import bars
-from calc.sliders import places, texts
-from calc.units import LENGTH, SYSTEMS, parse
+from calc.core.declare import InputError, Quantity
+from calc.core.units import LENGTH, SYSTEMS, parse
+from calc.show import scales
+from calc.show.drawing import LETTER, TEXT_SIZE, Drawing, svg
+from calc.show.sliders import places, texts
 from tests.calc.test_every_calculator import inputs_of
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -370,7 +369,7 @@ def test_the_time_line_runs_to_the_last_day_in_time():
 def test_the_months_of_a_time_line_stand_on_their_first_days(begin):
     for months in (0, 3, 8, 11, 12, 30, 100, 500, 1920, 2500):
         first, number = datetime.date(1990, begin, 9), 1990 * 12 + begin - 1 + months
-        marks = bars._months(first, datetime.date(number // 12, number % 12 + 1, 28))
+        marks = scales._months(first, datetime.date(number // 12, number % 12 + 1, 28))
         assert len(marks) <= 5
         for days, text in marks:
             assert first + datetime.timedelta(days=days) == datetime.date.fromisoformat(f"{text}-01")

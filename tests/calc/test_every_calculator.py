@@ -14,17 +14,16 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from hypothesis import HealthCheck, given, settings, strategies as st
 
 from calc import web
 from calc.catalogue import CALCULATORS, FACTS
-from calc.declare import Calculator, Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
-from calc.formula import unit_factor
-from calc.html import answer_html, form_html
-from calc.report import as_json, as_text, usage
-from calc.sources import DOCUMENTS, Standing
-from calc.units import SYSTEMS, parse
+from calc.core.declare import Calculator, Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
+from calc.core.formula import unit_factor
+from calc.core.sources import DOCUMENTS, Standing
+from calc.core.units import SYSTEMS, parse
+from calc.show.html import answer_html, form_html
+from calc.show.report import as_json, as_text, usage
 
 ROOT = Path(__file__).resolve().parents[2]
 EACH = pytest.mark.parametrize("calc", CALCULATORS, ids=lambda calc: calc.id)

@@ -5,15 +5,14 @@ from fractions import Fraction
 
 import numpy
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.affinity import rotate
 from shapely.geometry import LineString, Point, Polygon
 
-from calc.declare import InputError, Level, phrase_text
-from calc.fitup import FIT_UP, INCH_STRIPS, METRIC_STRIPS, PRESET, TOLERANCES, strips_for
-from calc.sources import Standing
-from calc.units import LENGTH, parse
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.core.units import LENGTH, parse
+from calc.stages.fitup import FIT_UP, INCH_STRIPS, METRIC_STRIPS, PRESET, TOLERANCES, strips_for
 
 INCH = 0.0254
 POUND = 0.45359237

@@ -6,8 +6,8 @@ from fractions import Fraction
 import pytest
 import sympy
 
-from calc.formula import Symbol, cos, ln, sqrt, tan, unit_factor
-from calc.units import ANGLE, CURRENT, HEAT_INPUT, LENGTH, TRAVEL_SPEED, VOLTAGE, parse
+from calc.core.formula import Symbol, cos, ln, sqrt, tan, unit_factor
+from calc.core.units import ANGLE, CURRENT, HEAT_INPUT, LENGTH, TRAVEL_SPEED, VOLTAGE, parse
 
 T = Symbol("t", parse("3/8 in", LENGTH), LENGTH)
 R = Symbol("R", parse("1/4 in", LENGTH), LENGTH)

@@ -11,11 +11,10 @@ from fractions import Fraction
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc.formula import Constant, Formula, Symbol, as_formula, cos, ln, sin, sqrt, tan, unit_factor
-from calc.units import ANGLE, LENGTH, NUMBER, parse
+from calc.core.formula import Constant, Formula, Symbol, as_formula, cos, ln, sin, sqrt, tan, unit_factor
+from calc.core.units import ANGLE, LENGTH, NUMBER, parse
 
 # Amounts whose figures in inches end within five digits, so that the numbers put in are the numbers themselves.
 LETTERS = {"a": "3/8 in", "b": "1-1/4 in", "c": "0.2 in", "d": "5 in"}
@@ -167,7 +166,7 @@ def test_whole_numbers_divide_exactly():
 
 
 def test_a_symbol_is_put_in_with_the_unit_it_asks_for():
-    from calc.units import CENTIMETRE, FOOT
+    from calc.core.units import CENTIMETRE, FOOT
     long = Symbol("L", parse("6 in", LENGTH), LENGTH, us=FOOT, si=CENTIMETRE)
     assert (long.numbers("us"), long.numbers("si")) == ("0.5\u00a0ft", "15.24\u00a0cm")
     assert (long.raw("us"), long.raw("si")) == (Fraction(1, 2), Fraction("15.24"))

@@ -4,13 +4,12 @@ import math
 
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.geometry import LineString, Point, Polygon
 
-from calc.declare import InputError, Level, phrase_text
-from calc.groove import FACTS, GROOVE
-from calc.sources import Standing
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.stages.groove import FACTS, GROOVE
 
 UNITS = pint.UnitRegistry()
 FEW = settings(max_examples=60, deadline=None)

@@ -6,12 +6,11 @@ from fractions import Fraction
 import pint
 import pytest
 import sympy
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy.optimize import brentq
 
-from calc import heat
-from calc.declare import InputError, Level, phrase_text
+from calc.core.declare import InputError, Level, phrase_text
+from calc.stages import heat
 
 UREG = pint.UnitRegistry()
 

@@ -8,13 +8,12 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc.declare import InputError, Level, phrase_text
-from calc.judging import AWS, BEND_JUDGE, CFR, RULES, Opening, Verdict, judge_coupon, judge_test
-from calc.sources import Standing
-from calc.units import INCH, LENGTH, parse
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.core.units import INCH, LENGTH, parse
+from calc.stages.judging import AWS, BEND_JUDGE, CFR, RULES, Opening, Verdict, judge_coupon, judge_test
 
 WALL = parse("3/8 in", LENGTH)
 

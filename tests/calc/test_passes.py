@@ -5,13 +5,12 @@ from fractions import Fraction
 
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.geometry import Polygon, box
 
-from calc.declare import InputError, Level, phrase_text
-from calc.passes import PASSES, RATE_ROWS, ROD_ROWS, TRAVEL
-from calc.sources import Standing
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.stages.passes import PASSES, RATE_ROWS, ROD_ROWS, TRAVEL
 
 UNITS = pint.UnitRegistry()
 INCH = 0.0254

@@ -17,14 +17,24 @@ from collections import Counter
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc.declare import InputError
-from calc.planning.bars import MOST_KINDS, Job, Piece, PlanError, Stock, TooLittle, TooLong, best_plan, pair_bound, quick_plan
+from calc.core.declare import InputError
+from calc.core.units import LENGTH, parse
+from calc.planning.bars import (
+    MOST_KINDS,
+    Job,
+    Piece,
+    PlanError,
+    Stock,
+    TooLittle,
+    TooLong,
+    best_plan,
+    pair_bound,
+    quick_plan,
+)
 from calc.planning.cut_list import CUT_LIST
 from calc.planning.knapsack import fullest, most_valuable
-from calc.units import LENGTH, parse
 
 INCH = Fraction("0.0254")
 

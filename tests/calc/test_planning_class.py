@@ -9,16 +9,15 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
 from calc import catalogue
-from calc.declare import InputError
-from calc.figures import figure_file
+from calc.core.declare import InputError
+from calc.core.units import CUBIC_FOOT, LENGTH, POUND, parse
+from calc.drawing_files import figure_file
 from calc.planning.bands import Band, banded, swings
 from calc.planning.class_plan import CLASS_PLAN, ESTIMATES, UNCERTAIN
 from calc.planning.day import Station, simulate
-from calc.units import CUBIC_FOOT, LENGTH, POUND, parse
 from calc.web import respond
 
 NO_BANDS = {"bands": ""}

@@ -16,7 +16,7 @@ import numpy
 import pytest
 from scipy.optimize import linprog
 
-from calc.declare import InputError
+from calc.core.declare import InputError
 from calc.planning import columns, knapsack
 from calc.planning.bars import Job, Piece, Stock, TooLittle, _Bars, best_plan, improved_plans, pair_bound, quick_plan
 from calc.planning.columns import exact_bound, next_payable

@@ -13,11 +13,20 @@ from fractions import Fraction
 
 import pytest
 
-from calc.declare import InputError, Level
+from calc.core.declare import InputError, Level
 from calc.planning.bars import Job, Piece, Plan, Stock, _Bars, best_plan, improved_plans, quick_plan
 from calc.planning.columns import Column
 from calc.planning.cut_list import SHEET_PLAN, ask
-from calc.planning.sheets import Sheet, SheetJob, SheetPiece, SheetPlan, _Sheets, best_sheets, improved_sheets, quick_sheets
+from calc.planning.sheets import (
+    Sheet,
+    SheetJob,
+    SheetPiece,
+    SheetPlan,
+    _Sheets,
+    best_sheets,
+    improved_sheets,
+    quick_sheets,
+)
 from calc.web import respond
 
 

@@ -6,12 +6,10 @@ import random
 from collections import Counter
 from fractions import Fraction
 
-
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc.declare import InputError
+from calc.core.declare import InputError
 from calc.planning.bars import PlanError
 from calc.planning.cut_list import SHEET_PLAN
 from calc.planning.sheets import Sheet, SheetJob, SheetPiece, TooLarge, areas_of, best_sheets, quick_sheets

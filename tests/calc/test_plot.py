@@ -9,16 +9,15 @@ import math
 import xml.etree.ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from shapely.geometry import Polygon
 
 from calc import web
-from calc.html import answer_html
-from calc.moving_arc import MovingArc
-from calc.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, csv_text, film_json, svg, ticks
-from calc.thermal import INTERPASS_WAIT, PLATE_HEAT
-from calc.units import CELSIUS, FAHRENHEIT, INCH, LENGTH, MILLIMETRE, SECOND, TEMPERATURE, TIME
+from calc.core.units import CELSIUS, FAHRENHEIT, INCH, LENGTH, MILLIMETRE, SECOND, TEMPERATURE, TIME
+from calc.show.html import answer_html
+from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, csv_text, film_json, svg, ticks
+from calc.stages.moving_arc import MovingArc
+from calc.stages.thermal import INTERPASS_WAIT, PLATE_HEAT
 
 SECONDS = TIME.shown_in(us=SECOND, si=SECOND)
 

@@ -12,16 +12,23 @@ from fractions import Fraction
 
 import pytest
 from dateutil.relativedelta import relativedelta
-from hypothesis import assume, given, settings
-from hypothesis import strategies as st
+from hypothesis import assume, given, settings, strategies as st
 
-from calc.declare import InputError, Level, phrase_text
-from calc.qualification import (
-    CONTINUITY, POSITION_ROWS, RETEST, SINGLE_TESTS, TEST_PLAN, add_months, continuity_rule, gaps_in, last_day,
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.core.units import LENGTH, parse
+from calc.stages.qualification import (
+    CONTINUITY,
+    POSITION_ROWS,
+    RETEST,
+    SINGLE_TESTS,
+    TEST_PLAN,
+    add_months,
+    continuity_rule,
+    gaps_in,
+    last_day,
     positions_qualified,
 )
-from calc.sources import Standing
-from calc.units import LENGTH, parse
 
 QUICK = settings(max_examples=60, deadline=None)
 DAYS = st.dates(datetime.date(1990, 1, 1), datetime.date(2100, 12, 31))

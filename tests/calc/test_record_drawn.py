@@ -10,16 +10,16 @@ from fractions import Fraction
 
 import pytest
 
-from calc.declare import phrase_text
-from calc.drawing import Note, Path, Polygon
-from calc.groove import GROOVE
+from calc.core.declare import phrase_text
+from calc.core.units import LENGTH, parse
 from calc.record.cli import judge_command
 from calc.record.demo import LOG, PLATE
 from calc.record.files import read_record, write_record
 from calc.record.judge import judge
 from calc.record.shape import RecordError
 from calc.record.sheet import findings_drawing, layout_drawing, sheet_html
-from calc.units import LENGTH, parse
+from calc.show.drawing import Note, Path, Polygon
+from calc.stages.groove import GROOVE
 from calc.web import respond
 
 INCH = 0.0254

@@ -8,13 +8,13 @@ from dataclasses import replace
 
 import pytest
 
-from calc.drawing import Polygon
 from calc.record.demo import LOG, PLATE
-from calc.record.form import form_html, readings_html, said_html, summary, templates_html, verdict_html
 from calc.record.fields import FORMS, TEST_DAY, form_of
+from calc.record.form import form_html, readings_html, said_html, summary, templates_html, verdict_html
 from calc.record.judge import Mark, Standing, judge
 from calc.record.shape import RecordError, as_data, from_data
 from calc.record.sheet import layout_drawing, sheet_html
+from calc.show.drawing import Polygon
 from calc.web import respond
 
 TODAY = datetime.date(2026, 3, 31)

@@ -8,10 +8,9 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc.declare import Rows
+from calc.core.declare import Rows
 from calc.record.demo import DEMOS, LOG, PLATE
 from calc.record.fields import FORMS, TEST_DAY
 from calc.record.files import read_record, write_record
@@ -104,7 +103,7 @@ def test_a_migrated_record_gets_the_same_verdict():
 @settings(max_examples=40, deadline=None)
 @given(records())
 def test_writing_the_units_out_changes_no_meaning(record):
-    """After the switch every figure that could be read has the value it had (the reading is that of calc/units.py)."""
+    """After the switch every figure that could be read has the value it had (the reading is that of calc/core/units.py)."""
     other = written_out(record, "si" if record.bare == "us" else "us")
     mine = {(flag.place, flag.mark, flag.phrase) for flag in judge(record).flags if flag.by}
     theirs = {(flag.place, flag.mark, flag.phrase) for flag in judge(other).flags if flag.by}

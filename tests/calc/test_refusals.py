@@ -10,25 +10,25 @@ from fractions import Fraction
 
 import pytest
 
-from calc import shop_pictures
 from calc.catalogue import CALCULATORS, calculator, fact
-from calc.declare import Choice, Clock, Day, InputError, Level, Option, Quantity, Rows, Words
-from calc.drawing import svg
-from calc.html import answer_html
-from calc.moving_arc import falling_root
-from calc.passes import rod_row
+from calc.core.declare import Choice, Clock, Day, InputError, Level, Option, Quantity, Rows, Words
+from calc.core.sources import Standing
+from calc.core.units import LENGTH, MASS, NUMBER, UnitError, parse, show_printed, significant
 from calc.planning.bands import Band
 from calc.planning.bars import Job, Piece, PlanError, Stock
 from calc.planning.day import Station, simulate
 from calc.planning.sheets import Sheet, SheetJob, SheetPiece
-from calc.plot import Column, cell_text
 from calc.practice.chance import Chance
-from calc.qualification import continuity_rule, gaps_in, positions_qualified
-from calc.report import as_text
-from calc.safety import hood_row, least_arc_shade
-from calc.sources import Standing
-from calc.units import LENGTH, MASS, NUMBER, UnitError, parse, show_printed, significant
-from calc.visual import undercut_limit
+from calc.show import pictures as shop_pictures
+from calc.show.drawing import svg
+from calc.show.html import answer_html
+from calc.show.plot import Column, cell_text
+from calc.show.report import as_text
+from calc.stages.moving_arc import falling_root
+from calc.stages.passes import rod_row
+from calc.stages.qualification import continuity_rule, gaps_in, positions_qualified
+from calc.stages.safety import hood_row, least_arc_shade
+from calc.stages.visual import undercut_limit
 from calc.web import respond
 
 

@@ -1,11 +1,10 @@
 """Rods out of the oven. Limits: AWS D1.1:2015 clauses 5.3.2.1 and 5.3.2.2 (read), Table 5.1 column A (from memory)."""
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc import rods
-from calc.declare import InputError, Level, phrase_text
+from calc.core.declare import InputError, Level, phrase_text
+from calc.stages import rods
 
 
 def answer(**inputs):

@@ -8,14 +8,13 @@ from fractions import Fraction
 
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc import safety
 from calc.catalogue import fact
-from calc.declare import InputError, Level, phrase_text
-from calc.sources import Standing
-from calc.units import FLOW, GAS_VOLUME, LENGTH, parse
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.core.units import FLOW, GAS_VOLUME, LENGTH, parse
+from calc.stages import safety
 
 ureg = pint.UnitRegistry()
 

@@ -6,14 +6,13 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 from scipy import integrate, optimize, special
 
-from calc.declare import InputError, Level, phrase_text
-from calc.heat import COOLING_TIME
-from calc.moving_arc import SMALLEST, MovingArc, bessel_k, falling_root
-from calc.thermal import INTERPASS_WAIT, PLATE_HEAT, CoolingPlate, simpson
+from calc.core.declare import InputError, Level, phrase_text
+from calc.stages.heat import COOLING_TIME
+from calc.stages.moving_arc import SMALLEST, MovingArc, bessel_k, falling_root
+from calc.stages.thermal import INTERPASS_WAIT, PLATE_HEAT, CoolingPlate, simpson
 
 STEEL = {"conductivity": 50.0, "diffusivity": 50 / (7850 * 480)}
 

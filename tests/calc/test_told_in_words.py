@@ -8,17 +8,17 @@ from __future__ import annotations
 import pytest
 from scipy import constants
 
-from calc.bend import BEND_FORCE
 from calc.catalogue import CALCULATORS
-from calc.current import CURRENT_SETTING, window_for
-from calc.declare import Choice, Clock, InputError, Level, Value, Whole, phrase_text
-from calc.groove import GROOVE
-from calc.judging import BEND_JUDGE
-from calc.qualification import CONTINUITY, RETEST, TEST_PLAN
-from calc.rods import ROD_EXPOSURE
-from calc.sources import GEOMETRY
-from calc.thermal import INTERPASS_WAIT as WAIT
-from calc.units import ABSOLUTE_TEMPERATURE, LENGTH, parse
+from calc.core.declare import Choice, Clock, InputError, Level, Value, Whole, phrase_text
+from calc.core.sources import GEOMETRY
+from calc.core.units import ABSOLUTE_TEMPERATURE, LENGTH, parse
+from calc.stages.bend import BEND_FORCE
+from calc.stages.current import CURRENT_SETTING, window_for
+from calc.stages.groove import GROOVE
+from calc.stages.judging import BEND_JUDGE
+from calc.stages.qualification import CONTINUITY, RETEST, TEST_PLAN
+from calc.stages.rods import ROD_EXPOSURE
+from calc.stages.thermal import INTERPASS_WAIT as WAIT
 
 
 def told(result, level: Level | None = None) -> str:

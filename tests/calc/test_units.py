@@ -4,11 +4,22 @@ from fractions import Fraction
 
 import pint
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc import units
-from calc.units import ANGLE, LENGTH, PRESSURE, STRESS, TEMPERATURE, Kind, UnitError, parse, shop_fraction, show, significant
+from calc.core import units
+from calc.core.units import (
+    ANGLE,
+    LENGTH,
+    PRESSURE,
+    STRESS,
+    TEMPERATURE,
+    Kind,
+    UnitError,
+    parse,
+    shop_fraction,
+    show,
+    significant,
+)
 
 PINT = pint.UnitRegistry()
 PINT_NAMES = {

@@ -7,12 +7,25 @@ from fractions import Fraction
 import pint
 import pytest
 
-from calc import units
-from calc.planning.class_plan import PRICE_PER_HOUR
-from calc.units import (
-    ANGLE, LENGTH, NUMBER, PERCENTAGE, TEMPERATURE, Kind, UnitError, fixed, is_shop_fraction, parse, shop_fraction, show_as_written,
-    show_printed, significant, split,
+from calc.core import units
+from calc.core.units import (
+    ANGLE,
+    LENGTH,
+    NUMBER,
+    PERCENTAGE,
+    TEMPERATURE,
+    Kind,
+    UnitError,
+    fixed,
+    is_shop_fraction,
+    parse,
+    shop_fraction,
+    show_as_written,
+    show_printed,
+    significant,
+    split,
 )
+from calc.planning.class_plan import PRICE_PER_HOUR
 
 PINT = pint.UnitRegistry()
 INCH = Fraction("0.0254")

@@ -14,8 +14,8 @@ import pytest
 from scipy import constants
 
 from calc.catalogue import FACTS
-from calc.sources import DOCUMENTS, NOT_NOTED, Standing
-from calc.units import parse
+from calc.core.sources import DOCUMENTS, NOT_NOTED, Standing
+from calc.core.units import parse
 
 BY_ID = {fact.id: fact for fact in FACTS}
 

@@ -1,12 +1,11 @@
 """The visual check against the clauses: AWS D1.1 clause 4.9.1 (2015, from memory) and Table 6.1 (2000 and 2004, read)."""
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
+from hypothesis import given, settings, strategies as st
 
-from calc.declare import InputError, Level, phrase_text
-from calc.sources import Standing
-from calc.visual import FACTS, RULES, VISUAL_CHECK
+from calc.core.declare import InputError, Level, phrase_text
+from calc.core.sources import Standing
+from calc.stages.visual import FACTS, RULES, VISUAL_CHECK
 
 LEVEL = {"ok": Level.OK, "watch": Level.WATCH, "stop": Level.STOP}
 

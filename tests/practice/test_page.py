@@ -7,14 +7,14 @@ import json
 import pytest
 
 from calc.catalogue import calculator
-from calc.declare import InputError
-from calc.drawing import Path, Polygon
+from calc.core.declare import InputError
 from calc.practice import forms, pictures, slips
 from calc.practice.forms import CHAPTERS, Slip, all_forms, form_named
 from calc.practice.marking import mark, right_text
 from calc.practice.pages import citations, marked_html, question_html
 from calc.practice.questions import draw, plain_time
 from calc.practice.schedule import next_ease
+from calc.show.drawing import Path, Polygon
 from calc.web import respond
 
 TODAY = "2026-03-02"
@@ -343,8 +343,8 @@ def test_the_beads_are_drawn_as_they_are_told():
 
 
 def test_a_slip_of_radius_and_diameter_is_named():
-    from calc.declare import Quantity
-    from calc.units import LENGTH
+    from calc.core.declare import Quantity
+    from calc.core.units import LENGTH
 
     field = Quantity("r", "Bend radius", LENGTH, "1 in", "0 in", "9 in", "")
     assert ("double", "you took the diameter where the bend radius is meant") in slips._ways(field, "bend radius")

@@ -5,8 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as some
+from hypothesis import given, settings, strategies as some
 
 from calc.practice.forms import all_forms
 from calc.practice.progress import Profile, State, StateError, read_state, standings, state_data

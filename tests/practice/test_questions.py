@@ -9,15 +9,15 @@ from html import unescape
 import pytest
 
 from calc.catalogue import FACTS
-from calc.declare import InputError, phrase_text
-from calc.html import citation_html, phrase_html
+from calc.core.declare import InputError, phrase_text
+from calc.core.units import SYSTEMS
 from calc.practice import forms, slips
 from calc.practice.chance import Chance, fnv1a
 from calc.practice.forms import CHAPTERS, Hazard, Judge, Number, Order, all_forms, form_named
 from calc.practice.marking import mark
 from calc.practice.pages import citations, marked_html, question_html, solution
 from calc.practice.questions import Question, draw, in_order, line_texts, tolerance_of
-from calc.units import SYSTEMS
+from calc.show.html import citation_html, phrase_html
 from tests.anchors import PAGES, marks
 
 SEEDS = range(200)

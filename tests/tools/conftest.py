@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from filelock import FileLock
 
-from tools import site_build
+from tools.build import site_build
 from tools.common import CACHE
 
 

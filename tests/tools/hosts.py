@@ -5,7 +5,7 @@ from __future__ import annotations
 import http.client
 import re
 
-from tools import nginx
+from tools.serve import nginx
 
 
 def ask(port: int, path: str, method: str = "GET", **headers: str):

@@ -12,10 +12,10 @@ from html.parser import HTMLParser
 
 import pytest
 
-from tools import licences
+from tools.build import licences
 from tools.common import ROOT
 
-LOCK = json.loads((ROOT / "tools" / "engine" / "package-lock.json").read_text(encoding="utf-8"))["packages"]
+LOCK = json.loads((ROOT / "tools" / "build" / "engine" / "package-lock.json").read_text(encoding="utf-8"))["packages"]
 VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["version"]
 
 
@@ -121,7 +121,7 @@ def test_the_changelog_is_a_page_and_its_newest_release_is_this_version(site):
 def test_a_version_without_its_changes_stops_the_build(tmp_path):
     """The place where both meet, with a changelog that is one release behind."""
     (tmp_path / "CHANGELOG.md").write_text("# Changes\n\n## 0.0.1, 1 January 2026\n\n- x\n", encoding="utf-8")
-    code = ("import sys; sys.path[:0] = ['.', 'tools/hooks']; import about_pages; from pathlib import Path; "
+    code = ("import sys; sys.path[:0] = ['.', 'tools/build/hooks']; import about_pages; from pathlib import Path; "
             f"about_pages.ROOT = Path({str(tmp_path)!r}); about_pages.changelog()")
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode and f"its first release is 0.0.1, pyproject.toml says {VERSION}" in done.stderr

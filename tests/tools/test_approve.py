@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from calc.catalogue import CALCULATORS, calculator
-from calc.declare import InputError
-from calc.units import LENGTH, parse
+from calc.core.declare import InputError
+from calc.core.units import LENGTH, parse
 from tests import anchors, approval, approved_calculator
 from tests.approved_calculator import answers, given, id_of, kept_cases, levels
-from tools import approve
+from tools.check import approve
 from tools.common import Trouble
 
 

@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from tools import audit
+from tools.check import audit
 
 HASH = "--hash=sha256:" + "0" * 64
 
@@ -63,7 +63,7 @@ def test_reports_are_read_and_half_a_report_is_none():
 
 @pytest.mark.parametrize(("python", "npm", "code", "words"), [
     ([], [], 0, "No vulnerability is known"), (["x 1: Y"], [], 1, "x 1: Y"), ([], ["z: high, w"], 1, "z: high"),
-    (None, [], 3, "Could not ask about tools/requirements-audit.txt"), (None, None, 3, "tools/engine/package-lock.json"), (None, ["z"], 1, "Could not ask"),
+    (None, [], 3, "Could not ask about tools/requirements-audit.txt"), (None, None, 3, "tools/build/engine/package-lock.json"), (None, ["z"], 1, "Could not ask"),
 ])
 def test_what_the_command_says_and_returns(monkeypatch, capsys, python, npm, code, words):
     monkeypatch.setattr(audit, "ask_python", lambda path, service: (python, "no route"))

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from calc.web import respond
-from tools import engine_build
+from tools.build import engine_build
 from tools.common import ROOT
 
 REQUEST = json.dumps({"do": "answer", "calculator": "groove", "inputs": {"thickness": "3/8 in"}})
@@ -71,14 +71,14 @@ def test_a_module_that_is_not_carried_would_be_seen(engine):
 
 
 def test_imports_are_found_wherever_they_stand():
-    source = b"import json\nfrom fractions import Fraction\nfrom . import x\nfrom calc.units import y\n" \
+    source = b"import json\nfrom fractions import Fraction\nfrom . import x\nfrom calc.core.units import y\n" \
              b"def f():\n    import decimal, js\n    from os.path import join\n"
     assert engine_build.static_imports(source) == {"json", "fractions", "decimal", "os.path"}
 
 
 def test_engine_keeps_to_its_weight(site):
     """4.5 MB at most until the first live answer on a slow line; else no more than Pyodide as shipped with calc's sources."""
-    from tools import bench
+    from tools.check import bench
 
     megabytes = bench.engine_brotli(site)
     assert megabytes["bytecode"] <= 4_500_000

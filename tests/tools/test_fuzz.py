@@ -9,13 +9,13 @@ import sys
 
 import pytest
 
-from tools import fuzz, fuzz_targets
+from tools.check import fuzz, fuzz_targets
 from tools.common import ROOT, Trouble
 
 
 def test_short_form_breaks_nothing(tmp_path):
     done = subprocess.run(
-        [sys.executable, "-m", "tools.fuzz", "--short", "--engine", "hypothesis"], cwd=ROOT, capture_output=True, encoding="utf-8", check=False,
+        [sys.executable, "-m", "tools.check.fuzz", "--short", "--engine", "hypothesis"], cwd=ROOT, capture_output=True, encoding="utf-8", check=False,
         env={**os.environ, "PYTHONUTF8": "1", "GUIDE_FUZZ_FOLDER": str(tmp_path)},
     )
     assert done.returncode == 0, done.stdout + done.stderr

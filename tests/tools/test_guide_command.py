@@ -8,7 +8,9 @@ import sys
 
 import pytest
 
-from tools import guide, server, test_run
+from tools import guide
+from tools.check import test_run
+from tools.serve import server
 from tools.common import ROOT, Trouble
 
 
@@ -103,4 +105,4 @@ def test_every_pinned_library_has_hashes_and_no_registry():
         assert "://" not in text
         for block in text.replace("\\\n", " ").splitlines():
             assert "==" in block and "--hash=sha256:" in block, block
-    assert "://" not in (ROOT / "tools" / "engine" / "package-lock.json").read_text()
+    assert "://" not in (ROOT / "tools" / "build" / "engine" / "package-lock.json").read_text()

@@ -16,7 +16,9 @@ import brotli
 import pytest
 
 from tests.tools.hosts import ask, table
-from tools import debian, nginx, policy, server
+from tools.build import policy
+from tools.check import debian
+from tools.serve import nginx, server
 from tools.common import Trouble
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tools import local_pages, postprocess, site_build
+from tools.build import local_pages, postprocess, site_build
 from tools.common import ROOT, Trouble
 
 SOUND = '''procedure = "P-7"

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from tools import mutate
+from tools.check import mutate
 from tools.common import ROOT
-from tools.mutants import compile_mutant, mutated_tree, mutants_of
+from tools.check.mutants import compile_mutant, mutated_tree, mutants_of
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="mutation testing needs fork")
 
@@ -66,7 +66,7 @@ def test_a_kept_answer_is_right():
 
 
 def run(*arguments: str | Path) -> str:
-    done = subprocess.run([sys.executable, "-m", "tools.mutate", *map(str, arguments)], cwd=ROOT, capture_output=True, text=True,
+    done = subprocess.run([sys.executable, "-m", "tools.check.mutate", *map(str, arguments)], cwd=ROOT, capture_output=True, text=True,
                           check=False, timeout=600)
     assert done.returncode == 0, done.stderr
     return done.stdout

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tools import postprocess
+from tools.build import postprocess
 from tools.common import Trouble
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from tools import packer, site_build
+from tools.build import packer, site_build
 
 
 @pytest.mark.long

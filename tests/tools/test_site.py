@@ -8,7 +8,7 @@ import json
 import re
 import zipfile
 
-from tools import packer, site_build
+from tools.build import packer, site_build
 
 
 def listed(site) -> dict[str, tuple[str, int]]:

@@ -1,0 +1,367 @@
+"""A calculator as HTML: the form, and the answer. One renderer for the build, the browser and paper.
+
+The build writes form and answer into the page; in the browser the same function
+writes each new answer. Every text from outside goes through `escape`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from html import escape
+from typing import Any
+
+from calc.core.declare import (
+    Calculator,
+    Check,
+    Choice,
+    Clock,
+    Day,
+    Input,
+    InputError,
+    Level,
+    Phrase,
+    Quantity,
+    Result,
+    Rows,
+    Step,
+    Value,
+    Whole,
+    Words,
+    phrase_text,
+)
+from calc.core.sources import Citation, Standing
+from calc.core.units import INCH, SYSTEMS, System
+from calc.show.drawing import Drawing
+from calc.show.plot import Plot, cell_text, film_json, svg
+from calc.show.sliders import slide_data
+
+_LEVELS = {Level.OK: "Fits", Level.WATCH: "Watch", Level.STOP: "Stop"}
+
+
+def both(us: str, si: str) -> str:
+    """A text in both systems; the page shows one of them, or both where no switch has been set.
+
+    >>> both("1 in", "25.4 mm")
+    '<span class="us">1 in</span><span class="si">25.4 mm</span>'
+    """
+    if us == si:
+        return escape(us)
+    return f'<span class="us">{escape(us)}</span><span class="si">{escape(si)}</span>'
+
+
+def phrase_html(phrase: Phrase) -> str:
+    """A sentence, its quantities in both systems."""
+    return "".join(
+        escape(part) if isinstance(part, str) else both(part.text("us"), part.text("si")) for part in phrase
+    )
+
+
+def standing_html(standing: Standing) -> str:
+    """How we hold a value, as a small mark; its word and look come from the standing.
+
+    >>> standing_html(Standing.READ)
+    '<span class="standing" data-standing="read">read</span>'
+    """
+    return f'<span class="standing" data-standing="{standing.name.lower()}">{escape(standing.value)}</span>'
+
+
+def citation_html(citation: Citation) -> str:
+    """A citation in full: where, and how we hold it."""
+    if citation.document is None:
+        where = escape(citation.place)
+    else:
+        doc = citation.document
+        parts = (f"<cite>{escape(doc.title)}</cite>", escape(doc.issued_by), escape(doc.edition), escape(citation.place))
+        where = ", ".join(part for part in parts if part)
+    note = f" {escape(citation.note)}" if citation.note else ""
+    return f"{where}. {standing_html(citation.standing)}.{note}"
+
+
+class _Sources:
+    """Numbers the citations of one answer in order of first use."""
+
+    def __init__(self, place: str) -> None:
+        self.place = place
+        self.numbers: dict[Citation, int] = {}
+
+    def mark(self, citation: Citation) -> str:
+        number = self.numbers.setdefault(citation, len(self.numbers) + 1)
+        return (
+            f'<a class="source-mark" href="#{self.place}-source-{number}">{escape(citation.standing.value)}'
+            f'<span class="visually-hidden">, source</span> <span class="source-number">{number}</span></a>'
+        )
+
+    def listing(self) -> str:
+        items = "".join(
+            f'<li id="{self.place}-source-{number}">{citation_html(citation)}</li>' for citation, number in self.numbers.items()
+        )
+        return f'<section class="sources"><h4>Sources</h4><ol>{items}</ol></section>' if items else ""
+
+
+def answer_pieces(result: Result, place: str | None = None, quick: bool = False) -> dict[str, str]:
+    """The answer below its sentence, in named pieces that the page can renew one by one: figures, drawings, checks, cautions,
+    other figures, worked steps and sources.
+
+    `place` is the id of the form on the page, for links inside the answer. `quick` leaves out what is folded and plots.
+    """
+    place = place or result.calculator.id
+    sources = _Sources(place)
+    main = [value for value in result.values if value.main]
+    pieces = {"figures": _figures(main, sources, "Main figures")}
+    for figure in result.drawings:
+        if not (quick and isinstance(figure, Plot)):
+            pieces[f"figure-{figure.name}"] = _drawn(figure, place)
+    pieces |= {"checks": _checks(result.checks, sources), "cautions": _cautions(result.cautions)}
+    if not quick:
+        rest = [value for value in result.values if not value.main]
+        pieces |= {
+            "others": _folded("other-figures", f"Other figures ({len(rest)})", _figures(rest, sources, "Other figures")) if rest else "",
+            "steps": _folded("steps", f"Worked steps ({len(result.steps)})", _steps(result.steps, sources)) if result.steps else "",
+        }
+        pieces["sources"] = sources.listing()
+    return {name: f'<div data-piece="{name}">{inside}</div>' for name, inside in pieces.items()}
+
+
+def answer_html(result: Result, place: str | None = None) -> str:
+    """The answer below its sentence, whole."""
+    return "".join(answer_pieces(result, place).values())
+
+
+def shown(result: Result, place: str, quick: bool = False) -> dict[str, Any]:
+    """What the page needs to show an answer: the sentence, its pieces, and the sentence as spoken."""
+    return {
+        "headline": phrase_html(result.headline), "pieces": answer_pieces(result, place, quick),
+        "spoken": {each: phrase_text(result.headline, each) for each in SYSTEMS},
+    }
+
+
+def _drawn(figure: Drawing | Plot, place: str) -> str:
+    """A drawing with its title; a plot also with its numbers as a table, and its frames where it has some to play."""
+    film = f' data-film="{escape(film_json(figure))}"' if isinstance(figure, Plot) and figure.film else ""
+    table = _folded(f"numbers-{figure.name}", f"The numbers of this plot: {figure.title}", _plot_table(figure)) if isinstance(figure, Plot) else ""
+    return (
+        f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{svg(figure, place)}'
+        f"<figcaption>{escape(figure.title)}</figcaption></figure>{table}"
+    )
+
+
+def _plot_table(plot: Plot) -> str:
+    heads = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in plot.table.columns)
+    rows = "".join("<tr>" + "".join(_plot_cells(plot, row)) + "</tr>" for row in plot.table.rows)
+    return (
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(plot.title)}"><table class="figures"><caption class="visually-hidden">{escape(plot.title)}</caption>'
+        f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
+    )
+
+
+def _plot_cells(plot: Plot, row: tuple[float | str | None, ...]) -> list[str]:
+    texts = [both(cell_text(cell, column, "us"), cell_text(cell, column, "si")) for cell, column in zip(row, plot.table.columns, strict=True)]
+    return [f'<th scope="row">{texts[0]}</th>', *(f"<td>{text}</td>" for text in texts[1:])]
+
+
+def _folded(key: str, title: str, inside: str) -> str:
+    return f'<details data-fold="{key}"><summary>{escape(title)}</summary>{inside}</details>'
+
+
+def _figures(values: list[Value], sources: _Sources, caption: str) -> str:
+    rows = "".join(_figure(value, sources) for value in values)
+    return (
+        f'<table class="figures"><caption class="visually-hidden">{caption}</caption><thead class="visually-hidden"><tr>'
+        f'<th scope="col">Figure</th><th scope="col">Value and source</th></tr></thead><tbody>{rows}</tbody></table>'
+    )
+
+
+def _figure(value: Value, sources: _Sources) -> str:
+    letter = f' <span class="letter">{_letter(value.symbol)}</span>' if value.symbol else ""
+    return (
+        f'<tr data-value="{escape(value.name)}"><th scope="row">{escape(value.label)}{letter}</th>'
+        f'<td><span class="amount">{both(value.text("us"), value.text("si"))}</span> {sources.mark(value.source)}</td></tr>'
+    )
+
+
+def _letter(symbol: str) -> str:
+    main, _, below = symbol.partition("_")
+    return f"{escape(main)}<sub>{escape(below)}</sub>" if below else escape(main)
+
+
+def _checks(checks: tuple[Check, ...], sources: _Sources) -> str:
+    items = "".join(
+        f'<li class="check" data-level="{check.level.value}"><strong>{_LEVELS[check.level]}</strong> '
+        f'{phrase_html(check.phrase)} {sources.mark(check.source)}</li>'
+        for check in checks
+    )
+    return f'<ul class="checks" aria-label="Checks">{items}</ul>' if items else ""
+
+
+def _cautions(cautions: tuple[str, ...]) -> str:
+    items = "".join(f"<li>{escape(text)}</li>" for text in cautions)
+    return f'<div class="cautions"><h4>Take care</h4><ul>{items}</ul></div>' if items else ""
+
+
+def _steps(steps: tuple[Step, ...], sources: _Sources) -> str:
+    return '<ol class="steps">' + "".join(_step(step, sources) for step in steps) + "</ol>"
+
+
+def _step(step: Step, sources: _Sources) -> str:
+    note = f'<p class="note">{escape(step.note)}</p>' if step.note else ""
+    factors = {system: step.factor(system) for system in SYSTEMS}
+    return (
+        f"<li><p>{escape(step.label)} {sources.mark(step.source)}</p>"
+        f"<p>{_math(step.symbol, step.formula.letters_mathml())}</p>"
+        + _both_blocks({system: _numbers_math(step, system, factors[system]) for system in SYSTEMS})
+        + note
+        + "</li>"
+    )
+
+
+def _both_blocks(blocks: Mapping[System, str]) -> str:
+    if blocks["us"] == blocks["si"]:
+        return f"<p>{blocks['us']}</p>"
+    return "".join(f'<p class="{system}">{blocks[system]}</p>' for system in SYSTEMS)
+
+
+def _symbol_math(symbol: str) -> str:
+    main, _, below = symbol.partition("_")
+    letter = f"<mi>{escape(main)}</mi>"
+    return f"<msub>{letter}<mtext>{escape(below)}</mtext></msub>" if below else letter
+
+
+def _math(symbol: str, inside: str) -> str:
+    return f'<math displaystyle="true"><mrow>{_symbol_math(symbol)}<mo>=</mo>{inside}</mrow></math>'
+
+
+def _numbers_math(step: Step, system: System, factor: str) -> str:
+    inside = f"<mrow>{step.formula.numbers_mathml(system)}</mrow>"
+    if factor:
+        bracketed = f"<mo>(</mo>{inside}<mo>)</mo>" if " + " in step.formula.numbers(system) or " − " in step.formula.numbers(system) else inside
+        inside = f"{bracketed}<mo>×</mo><mn>{factor}</mn>"
+    # Two formulas, so that a narrow screen may break the line before the result.
+    math = _math(step.symbol, inside)
+    result = f"<math><mrow><mo>=</mo><mtext>{escape(step.result_text(system))}</mtext></mrow></math>"
+    hint = f' <span class="note">{factor} fits the units together.</span>' if factor else ""
+    return f"{math} {result}{hint}"
+
+
+def solution_html(steps: tuple[Step, ...], place: str) -> str:
+    """Worked steps on their own with their sources, for a worked solution."""
+    sources = _Sources(place)
+    return _steps(steps, sources) + sources.listing()
+
+
+# --- the form ----------------------------------------------------------------
+
+
+def form_html(calculator: Calculator, given: Mapping[str, str] | None = None, place: str | None = None, case: str = "") -> str:
+    """The form with its answer, already worked out for the defaults (or for `given`). Raises `InputError`.
+
+    `case` tells two forms of one calculator apart in their titles.
+    """
+    place = place or calculator.id
+    title = f"{calculator.title}: {case}" if case else calculator.title
+    texts = {**calculator.defaults, **(given or {})}
+    result = calculator.answer(texts)
+    fields = "".join(_field(each, texts[each.name], place) for each in calculator.inputs)
+    return (
+        f'<section class="calculator" id="{place}" data-calculator="{calculator.id}" aria-labelledby="{place}-title">'
+        f'<form data-place="{place}" novalidate><fieldset><legend><h3 id="{place}-title">{escape(title)}</h3></legend>'
+        f'<p class="question">{escape(calculator.question)}</p>'
+        f'<noscript><p class="notice">The answers below are for the numbers shown. Changing numbers needs scripts, '
+        f"which are off in this browser.</p></noscript>"
+        f'<div class="fields">{fields}</div></fieldset>'
+        f'<p class="engine" data-engine></p></form>'
+        f'<p class="headline" data-headline>{phrase_html(result.headline)}</p>'
+        f'<div class="answer" data-answer>{answer_html(result, place)}</div>'
+        f'<p class="visually-hidden" role="status" data-spoken></p></section>'
+    )
+
+
+def _field(each: Input, text: str, place: str) -> str:
+    ident = f"{place}-{each.name}"
+    letter = f' <span class="letter">{_letter(each.symbol)}</span>' if each.symbol else ""
+    may = ' <span class="may">may be blank</span>' if each.optional else ""
+    about = f"{ident}-help {ident}-read {ident}-error"
+    if isinstance(each, Rows):
+        head = f'<p class="label" id="{ident}-label">{escape(each.label)}{letter}{may}</p>'
+        control = _rows(each, text, ident)
+    else:
+        head = f'<label for="{ident}">{escape(each.label)}{letter}{may}</label>'
+        control = _control(each, text, ident, each.name, about)
+    reading = _reading(each, text)
+    limits = f" Write {_limits(each)}." if isinstance(each, (Quantity, Whole)) else ""
+    return (
+        f'<div class="field" data-field="{each.name}">{head}{control}{_chips(each)}'
+        f'<p class="help" id="{ident}-help">{escape(each.help)}{limits}</p>'
+        f'<p class="read" id="{ident}-read" data-read>{reading}</p>'
+        f'<p class="error" id="{ident}-error" data-error></p></div>'
+    )
+
+
+def _limits(each: Quantity | Whole) -> str:
+    return escape(each.range_text()) if isinstance(each, Whole) else both(each.range_in("us"), each.range_in("si"))
+
+
+def _control(each: Input, text: str, ident: str, name: str, about: str) -> str:
+    common = f'id="{ident}" name="{name}" aria-describedby="{about}"'
+    match each:
+        case Choice():
+            options = "".join(
+                f'<option value="{escape(option.value)}"{" selected" if option.value == text else ""}>{escape(option.label)}</option>'
+                for option in each.options
+            )
+            return f"<select {common}>{options}</select>"
+        case Day():
+            return f'<input {common} type="date" value="{escape(text)}" min="{each.low}" max="{each.high}">'
+        case Clock():
+            return f'<input {common} type="time" value="{escape(text)}">'
+        case Whole():
+            return f'<input {common} type="text" inputmode="numeric" autocomplete="off" value="{escape(text)}">'
+        case Words():
+            return f'<input {common} type="text" autocomplete="off" maxlength="{each.longest}" value="{escape(text)}">'
+        case _:
+            # A decimal keypad has no slash, so a length in inches gets the full keyboard.
+            keyboard = "text" if each.kind.us is INCH else "decimal"
+            return f'<input {common} type="text" inputmode="{keyboard}" autocomplete="off" spellcheck="false" value="{escape(text)}"{slide_data(each, text)}>'
+
+
+def _chips(each: Input) -> str:
+    common = getattr(each, "common", ())
+    buttons = "".join(f'<button type="button" data-fill="{escape(text)}">{escape(text.replace(" deg", "°"))}</button>' for text in common)
+    return f'<div class="chips" role="group" aria-label="Usual values of {escape(each.label.lower())}">{buttons}</div>' if buttons else ""
+
+
+def _rows(each: Rows, text: str, ident: str) -> str:
+    rows = "".join(_row(each, cells, f"{ident}-{number}") for number, cells in enumerate(each.cells(text), 1))
+    blank = _row(each, [column.default for column in each.columns], f"{ident}-NUMBER")
+    return (
+        f'<div class="rows" data-rows="{each.name}" data-most="{each.most}" data-fewest="{each.fewest}" role="group" '
+        f'aria-labelledby="{ident}-label" aria-describedby="{ident}-help {ident}-error">{rows}'
+        f"<template>{blank}</template>"
+        f'<button type="button" class="add-row" data-add-row>Add a {escape(each.row_name.lower())}</button></div>'
+    )
+
+
+def _row(each: Rows, cells: list[str], ident: str) -> str:
+    inside = ""
+    for position, column in enumerate(each.columns):
+        text = cells[position] if position < len(cells) and cells[position] else column.default
+        cell = f"{ident}-{column.name}"
+        inside += f'<div class="cell"><label for="{cell}">{escape(column.label)}</label>{_control(column, text, cell, column.name, "")}</div>'
+    inside = inside.replace(' aria-describedby=""', "")
+    return (
+        f'<div class="row" data-row>{inside}<button type="button" data-remove-row aria-label="Remove this {escape(each.row_name.lower())}">'
+        f"Remove</button></div>"
+    )
+
+
+def _reading(each: Input, text: str) -> str:
+    """What the guide understood, in the system the reader did not write in."""
+    return reading_html(each, text, "us") if isinstance(each, Quantity) else ""
+
+
+def reading_html(each: Quantity, text: str, system: System) -> str:
+    """The reading-back line of a field, or nothing where both systems read the same or the field is blank."""
+    try:
+        back = each.read_back(text, system)
+    except InputError:
+        back = {}
+    return f"{escape(back['us'])} = {escape(back['si'])}" if back and back["us"] != back["si"] else ""

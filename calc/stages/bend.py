@@ -1,0 +1,413 @@
+"""The guided bend: how hard a specimen of this thickness is bent on this plunger, and what the rule intends.
+
+Stage: bending. The outer-fibre elongation follows from the bent arc; the jig
+figures come from tables. Rules of different documents are data, chosen by name.
+The load of the bend and the spring-back follow from plastic bending of a plain
+rectangular bar; both are marked as estimates.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.core.formula import PI, Symbol, cos, sin
+from calc.core.sources import ASME_IX, AWS_D11, COMMON, ENTERED, PHYSICS, Citation, Fact, Standing
+from calc.core.units import (
+    ANGLE,
+    FORCE,
+    LENGTH,
+    MOMENT,
+    NUMBER,
+    PERCENTAGE,
+    PRESSURE,
+    STRESS,
+    SYSTEMS,
+    parse,
+    show,
+    show_as_written,
+)
+from calc.show.sliders import BEND_ANGLE as ANGLE_SLIDE, PLUNGER, SPECIMEN
+from calc.stages import bend_drawings as drawings
+
+JIG_FIGURE = Citation(ASME_IX, "Figure QW-466.1", Standing.READ)
+JIG_BY_YIELD = Citation(AWS_D11, "Figure 4.13", Standing.FROM_MEMORY, "The figure number differs between editions.")
+
+ELONGATION_RULE = Fact(
+    "bend-elongation-formula", "Specimen thickness from plunger diameter and elongation", None, None, JIG_FIGURE,
+    "t = A × elongation ÷ (100 − elongation)",
+)
+STANDARD_THICKNESS = Fact("bend-specimen-thickness", "Specimen thickness that the jig is made for", parse("3/8 in", LENGTH), LENGTH, JIG_FIGURE)
+PLUNGER_RATIO = Fact("bend-plunger-ratio", "Plunger diameter, in specimen thicknesses, for mild steel", Fraction(4), NUMBER, JIG_FIGURE)
+OPENING_CLEARANCE = Fact(
+    "bend-opening-clearance", "Clearance of the shoulders: opening less plunger less two thicknesses",
+    parse("1/8 in", LENGTH), LENGTH, JIG_FIGURE,
+)
+ROLLER = Fact("bend-roller", "Rollers that may stand in for the shoulders, diameter", parse("1-1/2 in", LENGTH), LENGTH, JIG_FIGURE)
+BEND_ANGLE = Fact("bend-angle", "How far a guided-bend specimen is bent", None, None, COMMON, "180°, to a U")
+
+PLASTIC_BENDING = Citation(PHYSICS, "plastic bending of a rectangular bar", Standing.FROM_MEMORY)
+ELASTIC_RECOVERY = Citation(PHYSICS, "elastic recovery of a bent bar that does not harden", Standing.FROM_MEMORY)
+BAND_ASSUMED = Citation(
+    None, "Band assumed by this guide: friction, the shortening lever and hardening of the metal are not worked out",
+    Standing.COMMON_PRACTICE,
+)
+A36 = Citation(None, "Secondary tables of ASTM A36", Standing.SECONDARY)
+A36_YIELD = Fact("a36-yield", "Least yield strength of A36 plate", parse("36 ksi", STRESS), STRESS, A36)
+A36_TENSILE_LOW = Fact("a36-tensile-low", "Least tensile strength of A36 plate", parse("58 ksi", STRESS), STRESS, A36)
+A36_TENSILE_HIGH = Fact("a36-tensile-high", "Most tensile strength of A36 plate", parse("80 ksi", STRESS), STRESS, A36)
+ELASTIC_MODULUS = Fact(
+    "steel-elastic-modulus", "Elastic modulus of steel", parse("29000 ksi", STRESS), STRESS,
+    Citation(None, "Handbook figure for carbon steel", Standing.FROM_MEMORY),
+)
+LOAD_BAND_LOW = Fact("bend-load-band-low", "Low end of the band round the bending load", Fraction(7, 10), NUMBER, BAND_ASSUMED)
+LOAD_BAND_HIGH = Fact("bend-load-band-high", "High end of the band round the bending load", Fraction(3, 2), NUMBER, BAND_ASSUMED)
+ELASTIC_LIMIT = Fraction(1, 2)
+"""Above this elastic ratio the bar has not begun to yield, and the recovery formula says nothing."""
+
+
+@dataclass(frozen=True)
+class JigRow:
+    """A row of the jig table by yield strength: which plunger for a base metal up to this yield."""
+
+    label: str
+    plunger: str
+    opening: str
+
+    def fact(self) -> Fact:
+        """The plunger of the row, as an entry of the register."""
+        return Fact(
+            f"bend-plunger-{self.plunger.replace(' in', '').replace('/', '-')}", f"Plunger, {self.label}",
+            parse(self.plunger, LENGTH), LENGTH, JIG_BY_YIELD,
+        )
+
+
+JIG_ROWS: tuple[JigRow, ...] = (
+    JigRow("yield strength 50 ksi (345 MPa) or less", "1-1/2 in", "2-3/8 in"),
+    JigRow("yield strength over 50 and under 90 ksi (345 to 620 MPa)", "2 in", "2-7/8 in"),
+    JigRow("yield strength 90 ksi (620 MPa) or more", "2-1/2 in", "3-3/8 in"),
+)
+FACTS = (
+    ELONGATION_RULE, STANDARD_THICKNESS, PLUNGER_RATIO, OPENING_CLEARANCE, ROLLER, BEND_ANGLE, *(row.fact() for row in JIG_ROWS),
+    A36_YIELD, A36_TENSILE_LOW, A36_TENSILE_HIGH, ELASTIC_MODULUS, LOAD_BAND_LOW, LOAD_BAND_HIGH,
+)
+
+
+def jig_row(yield_strength: Fraction) -> JigRow:
+    """The row for a yield strength (Pa): 50 ksi belongs to the first, 90 ksi to the last.
+
+    The table prints 345 MPa beside 50 ksi, which is 344.7 MPa: steel ordered by either figure is in the first row,
+    whose smaller plunger bends harder.
+
+    >>> jig_row(parse("345 MPa", STRESS)).plunger, jig_row(parse("90 ksi", STRESS)).plunger
+    ('1-1/2 in', '2-1/2 in')
+    """
+    if yield_strength <= parse("345 MPa", STRESS):
+        return JIG_ROWS[0]
+    return JIG_ROWS[1] if yield_strength < parse("90 ksi", STRESS) else JIG_ROWS[2]
+
+
+def _work(
+    w: Working, *, thickness: Fraction, plunger_diameter: Fraction | None, elongation: Fraction | None,
+    yield_strength: Fraction | None, rule: str,
+) -> None:
+    t = w.given("thickness", "t", thickness, LENGTH)
+    chosen = _chosen_rule(rule, elongation, yield_strength)
+    asked, intended, source = _asked_by(w, chosen, t, elongation, yield_strength)
+    if plunger_diameter is None:
+        plunger = w.let("plunger_diameter", "Plunger, taken as the rule asks", "A", LENGTH, asked, source=source)
+    else:
+        plunger = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
+    w.let("ratio", "Plunger diameter in specimen thicknesses", "A/t", NUMBER, plunger / t, main=True)
+    actual = w.let("elongation", "Elongation of the outer fiber", "e", PERCENTAGE, 100 * t / (plunger + t), source=JIG_FIGURE, main=True)
+    clearance = w.given("clearance", "c", OPENING_CLEARANCE.amount, LENGTH)
+    w.let(
+        "die_opening", "Opening between shoulders or rollers, this plunger and specimen", "C", LENGTH, plunger + 2 * t + clearance,
+        source=OPENING_CLEARANCE.source, as_fraction=True,
+    )
+    w.let(
+        "right_thickness", "Specimen thickness that gives this plunger the intended elongation", "t_right", LENGTH,
+        plunger * intended / (100 - intended), source=JIG_FIGURE, as_fraction=True, main=True,
+    )
+    w.draw(drawings.jig(w))
+    w.draw(drawings.bent(w))
+    _judge(w, actual.amount, intended.amount, source)
+    _check_thickness(w, chosen, thickness)
+    w.say(
+        "Bent over {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on the outside. "
+        "The rule asks for a plunger of {rule_plunger} and intends {rule_elongation}."
+    )
+    w.caution("A specimen can break and fly. Stand behind the guard, keep hands clear, and let a qualified person run the jig.")
+    w.caution("This is study help. The jig, its plunger and the verdict belong to the code in force and a qualified inspector.")
+
+
+def _chosen_rule(rule: str, elongation: Fraction | None, yield_strength: Fraction | None) -> str:
+    if rule == "given":
+        return "elongation" if elongation is not None else "yield" if yield_strength is not None else "four-thicknesses"
+    if rule == "yield" and yield_strength is None:
+        raise InputError("yield_strength", "Yield strength of the base metal", "this rule goes by it; write it in ksi or MPa, as in 36 ksi")
+    if rule == "elongation" and elongation is None:
+        raise InputError("elongation", "Elongation required", "this rule goes by it; write it in %, as in 20 %")
+    return rule
+
+
+def _asked_by(w: Working, chosen, t, elongation, yield_strength):
+    """The plunger that the rule asks for, the elongation it intends, and the citation for both."""
+    if chosen == "elongation":
+        e = w.given("required", "e_req", elongation, PERCENTAGE)
+        asked = w.let("rule_plunger", "Plunger for the required elongation", "A_rule", LENGTH, t * (100 - e) / e, source=JIG_FIGURE, main=True, as_fraction=True)
+        return asked, w.let("rule_elongation", "Elongation that the rule intends", "e_rule", PERCENTAGE, e, source=JIG_FIGURE), JIG_FIGURE
+    if chosen == "yield":
+        row = jig_row(yield_strength)
+        asked = w.value("rule_plunger", f"Plunger for {row.label}", parse(row.plunger, LENGTH), LENGTH, source=JIG_BY_YIELD, symbol="A_rule", main=True, as_fraction=True)
+        w.value("rule_opening", "Opening of that jig for a specimen 3/8 in (9.5 mm) thick", parse(row.opening, LENGTH), LENGTH, source=JIG_BY_YIELD, as_fraction=True)
+        standard = w.given("standard_thickness", "t_std", STANDARD_THICKNESS.amount, LENGTH)
+        intended = w.let("rule_elongation", "Elongation that the rule intends", "e_rule", PERCENTAGE, 100 * standard / (asked + standard), source=JIG_FIGURE)
+        return asked, intended, JIG_BY_YIELD
+    ratio = w.given("plunger_ratio", "n", PLUNGER_RATIO.amount, NUMBER)
+    asked = w.let("rule_plunger", "Plunger of four thicknesses", "A_rule", LENGTH, ratio * t, source=PLUNGER_RATIO.source, main=True, as_fraction=True)
+    return asked, w.let("rule_elongation", "Elongation that the rule intends", "e_rule", PERCENTAGE, 100 * t / (asked + t), source=JIG_FIGURE), JIG_FIGURE
+
+
+def _judge(w: Working, actual: Fraction, intended: Fraction, source: Citation) -> None:
+    if actual == intended:
+        w.words("severity", "How hard this bend is", "as hard as the rule intends", source=source)
+        w.ok("This specimen on this plunger is bent as hard as the rule intends: {elongation}.", source=source)
+    elif actual > intended:
+        w.words("severity", "How hard this bend is", "harder than the rule intends", source=source)
+        w.watch("Bent harder than the rule intends: {elongation} where {rule_elongation} is meant. A sound weld may open.", source=source)
+    else:
+        w.words("severity", "How hard this bend is", "softer than the rule intends", source=source)
+        w.stop("Bent softer than the rule intends: {elongation} where {rule_elongation} is meant. A pass on this jig would prove too little.", source=source)
+
+
+def _check_thickness(w: Working, chosen: str, thickness: Fraction) -> None:
+    if chosen == "four-thicknesses" and thickness > STANDARD_THICKNESS.amount:
+        most = show_as_written(STANDARD_THICKNESS.amount, LENGTH, "us"), show_as_written(STANDARD_THICKNESS.amount, LENGTH, "si")
+        w.watch(
+            f"The rows of the table that ask for four thicknesses stop at {most[0]} ({most[1]}). "
+            "For {thickness} the same ratio is carried on; ask your inspector.", source=JIG_FIGURE,
+        )
+
+
+BEND_RATIO = Calculator(
+    id="bend-ratio",
+    title="Bend ratio and elongation",
+    question="How hard does this jig bend my specimen, and is that what the rule intends?",
+    page="bending.md",
+    work=_work,
+    inputs=(
+        Quantity(
+            "thickness", "Specimen thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
+            "Of the ground specimen at the weld, measured with a caliper.", "t", common=("1/4 in", "3/8 in", "1/2 in"), slide=SPECIMEN,
+        ),
+        Quantity(
+            "plunger_diameter", "Plunger diameter", LENGTH, "1-1/2 in", "1/4 in", "12 in",
+            "Twice the plunger radius. Blank: the one the rule asks for.", "A", common=("1-1/2 in", "2 in", "2-1/2 in"), may_be_blank=True,
+            slide=PLUNGER,
+        ),
+        Quantity("elongation", "Elongation required", PERCENTAGE, "", "3 %", "50 %", "If your procedure states one. May stay blank.", "e"),
+        Quantity(
+            "yield_strength", "Yield strength of the base metal", STRESS, "36 ksi", "15 ksi", "150 ksi",
+            "From the mill certificate or the steel's standard.", "F_y", common=("36 ksi", "50 ksi", "90 ksi"), may_be_blank=True,
+        ),
+        Choice(
+            "rule", "Rule that asks", (
+                Option("given", "By what is filled in: elongation first, then yield strength"),
+                Option("yield", "Jig by yield strength (AWS D1.1)"),
+                Option("four-thicknesses", "Four thicknesses (ASME IX, mild steel)"),
+                Option("elongation", "By the required elongation"),
+            ), "given", "Which document decides the plunger.",
+        ),
+    ),
+)
+
+
+# --- the load of the bend ------------------------------------------------------
+
+
+def plastic_bending_load(*, width: Fraction, thickness: Fraction, flow_stress: Fraction, span: Fraction) -> Fraction:
+    """Load at mid-span (N) that bends a rectangular bar plastically on two supports.
+
+    `width` b, `thickness` t and `span` C in m, `flow_stress` in Pa, all above zero: the plastic
+    moment is b t² / 4 times the flow stress, and the load 4 M / C. Friction and the
+    wrap round the plunger are left out. Textbook plastic bending, from memory.
+
+    >>> span = parse("2-3/8 in", LENGTH)
+    >>> load = plastic_bending_load(width=parse("1-1/2 in", LENGTH), thickness=parse("3/8 in", LENGTH), flow_stress=parse("47 ksi", STRESS), span=span)
+    >>> show(load, FORCE, "us", 3)
+    '4170\xa0lbf'
+    """
+    return 4 * (width * thickness**2 * flow_stress / 4) / span
+
+
+def _work_force(
+    w: Working, *, width: Fraction, thickness: Fraction, plunger_diameter: Fraction, opening: Fraction | None,
+    yield_strength: Fraction, tensile_strength: Fraction, flow_stress: Fraction | None, ram_diameter: Fraction | None,
+    capacity: Fraction | None,
+) -> None:
+    b = w.given("width", "b", width, LENGTH)
+    t = w.given("thickness", "t", thickness, LENGTH)
+    A = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
+    span = _span(w, A, t, opening)
+    flow = _flow_stress(w, yield_strength, tensile_strength, flow_stress)
+    moment = w.let("plastic_moment", "Plastic moment of the coupon", "M", MOMENT, b * t**2 * flow / 4, source=PLASTIC_BENDING, digits=2)
+    load = w.let("load", "Bending load at mid-span, order of magnitude", "F", FORCE, 4 * moment / span, source=PLASTIC_BENDING, main=True, digits=2)
+    low = w.given("band_low", "n_low", LOAD_BAND_LOW.amount, NUMBER)
+    high = w.given("band_high", "n_high", LOAD_BAND_HIGH.amount, NUMBER)
+    w.let("load_low", "Load, low end of the band", "F_low", FORCE, low * load, source=BAND_ASSUMED, main=True, digits=2)
+    most = w.let("load_high", "Load, high end of the band", "F_high", FORCE, high * load, source=BAND_ASSUMED, main=True, digits=2)
+    if ram_diameter is not None:
+        d = w.given("ram_diameter", "d", ram_diameter, LENGTH)
+        ram = PI * d**2 / 4
+        w.let("pressure", "Oil pressure in the jack at this load", "p", PRESSURE, load / ram, main=True, digits=2)
+        w.let("pressure_high", "Oil pressure at the high end", "p_high", PRESSURE, most / ram, digits=2)
+
+    w.say(
+        "To fold this coupon takes about {load}, as an order of magnitude: the load may lie anywhere between "
+        "{load_low} and {load_high}."
+    )
+    if capacity is not None:
+        w.given("capacity", "F_max", capacity, FORCE)
+        if capacity < most.amount:
+            w.stop("The jack or press is rated {capacity}, less than the {load_high} it may meet.", source=ENTERED)
+        else:
+            w.ok("The rated {capacity} covers the {load_high} that the jack or press may meet.", source=ENTERED)
+    w.watch("An estimate. Use it to see what your jack is up against, never to set, rate or build a jig or a guard.", source=BAND_ASSUMED)
+    w.caution("Thousands of pounds are stored in a jig under load. A coupon that breaks flies out. Guard closed, hands and face away, one operator.")
+    w.caution("Never go past the rating of the jack, the frame or the pins. The maker's plate and a qualified person decide, not this figure.")
+
+
+def _span(w: Working, A: Symbol, t: Symbol, opening: Fraction | None) -> Symbol:
+    """The opening of the jig: as entered, or as the jig figure makes it. Refuses one that the bent coupon cannot pass."""
+    if opening is None:
+        clearance = w.given("clearance", "c", OPENING_CLEARANCE.amount, LENGTH)
+        return w.let("opening", "Jig opening, taken as plunger, two thicknesses and clearance", "C", LENGTH, A + 2 * t + clearance, source=JIG_FIGURE, as_fraction=True)
+    least = A.amount + 2 * t.amount
+    if opening < least:
+        us, si = (show_as_written(least, LENGTH, system) for system in SYSTEMS)
+        raise InputError("opening", "Jig opening", f"plunger and two thicknesses do not pass; write at least {us} ({si})")
+    return w.given("opening", "C", opening, LENGTH)
+
+
+def _flow_stress(w: Working, yield_strength: Fraction, tensile_strength: Fraction, flow_stress: Fraction | None) -> Symbol:
+    """The stress at which the whole section flows: as entered, or the mean of yield and tensile strength."""
+    if tensile_strength < yield_strength:
+        us, si = (show_as_written(yield_strength, STRESS, system) for system in SYSTEMS)
+        raise InputError("tensile_strength", "Tensile strength", f"it cannot be less than the yield strength; write at least {us} ({si})")
+    if flow_stress is not None:
+        return w.given("flow_stress", "f", flow_stress, STRESS)
+    Fy = w.given("yield_strength", "F_y", yield_strength, STRESS)
+    Fu = w.given("tensile_strength", "F_u", tensile_strength, STRESS)
+    return w.let("flow_stress", "Flow stress, taken as the mean of yield and tensile strength", "f", STRESS, (Fy + Fu) / 2, source=COMMON)
+
+
+_COUPON_THICKNESS = Quantity(
+    "thickness", "Coupon thickness", LENGTH, "3/8 in", "1/16 in", "2 in", "Of the ground coupon at the weld, measured with a caliper.", "t",
+    common=("1/4 in", "3/8 in", "1/2 in"), slide=SPECIMEN,
+)
+_PLUNGER = Quantity(
+    "plunger_diameter", "Plunger diameter", LENGTH, "1-1/2 in", "1/4 in", "12 in", "Twice the plunger radius.", "A",
+    common=("1-1/2 in", "2 in", "2-1/2 in"), slide=PLUNGER,
+)
+_YIELD = Quantity(
+    "yield_strength", "Yield strength", STRESS, "36 ksi", "15 ksi", "150 ksi",
+    "From the mill certificate or the steel's standard.", "F_y", common=("36 ksi", "50 ksi"),
+)
+
+BEND_FORCE = Calculator(
+    id="bend-force",
+    title="Bending load, order of magnitude",
+    question="About how much push does it take to fold this coupon?",
+    page="bending.md",
+    work=_work_force,
+    inputs=(
+        Quantity("width", "Coupon width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b", common=("3/8 in", "1 in", "1-1/2 in")),
+        _COUPON_THICKNESS,
+        _PLUNGER,
+        Quantity("opening", "Jig opening", LENGTH, "", "1/2 in", "24 in", "Between the shoulders. Leave blank for the figure of the jig.", "C"),
+        _YIELD,
+        Quantity(
+            "tensile_strength", "Tensile strength", STRESS, "80 ksi", "20 ksi", "200 ksi",
+            "The most your plate and weld may have. The default is the top of the A36 range.", "F_u", common=("58 ksi", "70 ksi", "80 ksi"),
+        ),
+        Quantity("flow_stress", "Flow stress", STRESS, "", "15 ksi", "200 ksi", "Leave blank to take the mean of yield and tensile strength.", "f"),
+        Quantity("ram_diameter", "Jack ram diameter", LENGTH, "", "1/4 in", "12 in", "Of the oil piston. May stay blank.", "d", common=("1-1/2 in", "2 in", "3 in")),
+        Quantity("capacity", "Rating of the jack or press", FORCE, "", "100 lbf", "1000000 lbf", "In lbf or kN. A US ton is 2000 lbf. May stay blank.", "F_max"),
+    ),
+)
+
+
+# --- spring-back -----------------------------------------------------------------
+
+
+def kept_curvature(elastic_ratio: Fraction) -> Fraction:
+    """The part of a bend that stays when the load is off, from 0 to 1.
+
+    `elastic_ratio` x is R F / (E t): mid-thickness radius R (m), stress F at which the bar
+    flows and elastic modulus E (Pa), thickness t (m). Valid above 0 and below 1/2; at 1/2 the
+    bar has only just begun to yield and springs back fully. Raises `ValueError` outside.
+    The formula 4x³ - 3x + 1 is of a bar that flows without hardening; from memory.
+
+    >>> float(kept_curvature(Fraction(1, 10)))
+    0.704
+    """
+    if not 0 < elastic_ratio < ELASTIC_LIMIT:
+        raise ValueError("the elastic ratio must lie above 0 and below 1/2")
+    return 4 * elastic_ratio**3 - 3 * elastic_ratio + 1
+
+
+def _work_spring_back(
+    w: Working, *, thickness: Fraction, plunger_diameter: Fraction, yield_strength: Fraction, angle: Fraction, coupon_length: Fraction,
+) -> None:
+    t = w.given("thickness", "t", thickness, LENGTH)
+    A = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
+    F = w.given("yield_strength", "F_y", yield_strength, STRESS)
+    theta = w.given("angle", "θ", angle, ANGLE)
+    length = w.given("coupon_length", "l", coupon_length, LENGTH)
+    E = w.fact(ELASTIC_MODULUS, "E")
+    # The ranges of the inputs keep x under 1/2, where the bar would only just have begun to yield.
+    radius = w.let("radius", "Radius under load, at mid-thickness", "R", LENGTH, (A + t) / 2)
+    ratio = w.let("elastic_ratio", "Elastic ratio", "x", NUMBER, radius * F / (E * t), source=ELASTIC_RECOVERY)
+    kept = w.let("kept", "Part of the bend that stays", "K", NUMBER, 4 * ratio**3 - 3 * ratio + 1, source=ELASTIC_RECOVERY)
+    free = w.let("angle_free", "Bend angle with the load off", "θ_free", ANGLE, theta * kept, source=ELASTIC_RECOVERY, main=True)
+    w.let("opens", "How far it springs open", "δ", ANGLE, theta - free, source=ELASTIC_RECOVERY, main=True, digits=2)
+    radius_free = w.let("radius_free", "Radius with the load off, at mid-thickness", "R_free", LENGTH, radius / kept, source=ELASTIC_RECOVERY)
+    arc = w.let("bent_arc", "Length that goes round the bend", "l_arc", LENGTH, PI * radius * theta / 180)
+    if coupon_length < arc.amount:
+        us, si = (show(arc.amount, LENGTH, system) for system in SYSTEMS)
+        raise InputError("coupon_length", "Coupon length", f"the bend alone takes more; write more than {us} ({si})")
+    leg = w.let("leg", "Straight leg on each side", "l_leg", LENGTH, (length - arc) / 2)
+    before = w.let("tips", "Distance between the tips under load", "s", LENGTH, 2 * radius * sin(theta / 2) + 2 * leg * cos(theta / 2))
+    after = w.let("tips_free", "Distance between the tips, load off", "s_free", LENGTH, 2 * radius_free * sin(free / 2) + 2 * leg * cos(free / 2))
+    w.let("tips_open", "How much farther apart the tips stand", "Δs", LENGTH, after - before, main=True, digits=2)
+
+    w.draw(drawings.spring_back(w))
+    w.say("Taken off the plunger, a bend of {angle} opens by about {opens}, to {angle_free}. The tips move apart by about {tips_open}.")
+    if ratio.amount < Fraction(1, 20):
+        w.ok("The outside is stretched far past yield: nearly all of the bend stays.", source=ELASTIC_RECOVERY)
+    else:
+        w.watch("With this radius and strength a good part of the bend springs back. The formula gets rough here.", source=ELASTIC_RECOVERY)
+    w.watch(
+        "The formula takes a metal that does not get stronger as it bends. Steel does, so a real coupon opens somewhat farther. "
+        "Put in the tensile strength to see how far.", source=ELASTIC_RECOVERY,
+    )
+    w.caution("A coupon can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard closed until it is loose.")
+    w.caution("Spring-back is no flaw. Whether the bend went far enough is for the code in force and your inspector to say.")
+
+
+SPRING_BACK = Calculator(
+    id="spring-back",
+    title="Spring-back",
+    question="How far does the bent coupon open when the load comes off?",
+    page="bending.md",
+    work=_work_spring_back,
+    inputs=(
+        _COUPON_THICKNESS,
+        _PLUNGER,
+        _YIELD,
+        Quantity("angle", "Bend angle under load", ANGLE, "180 deg", "10 deg", "180 deg", "180° is the full U.", "θ", common=("90 deg", "180 deg"), slide=ANGLE_SLIDE),
+        Quantity("coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "End to end before the bend.", "l", common=("6 in", "9 in")),
+    ),
+)

@@ -1,0 +1,190 @@
+"""Bevelling with a tilted torch: what the plate looks like to the jet, where the line goes, and what drops off.
+
+Stage: bevelling on a track torch. Plane geometry of a straight cut, tilted from
+square, on a plate that lies face up with the torch leaning over the part that is
+kept. The root edge of the finished plate is the corner at the bottom. The speed
+comes from the cutting table, taken for the slanted path and not for the plate.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from calc.core.declare import Calculator, InputError, Quantity, Working
+from calc.core.formula import Symbol, cos, sin, tan
+from calc.core.sources import COMMON, GEOMETRY, Fact
+from calc.core.units import ANGLE, AREA, LENGTH, MASS, TRAVEL_SPEED, Number, parse, show_as_written
+from calc.show.sliders import BEVEL, MARGIN, THICKNESS
+from calc.stages.cutting import CUTTING_ROWS, SECONDS, TABLE, CuttingRow, row_for
+from calc.stages.cutting_drawings import bevel_cut as draw_cut
+from calc.stages.groove import GROOVE_ANGLE, GROOVE_ANGLE_OVER, STEEL_DENSITY
+
+STAND_OFF = Fact(
+    "bevel-stand-off", "Stand-off of the tip on a bevel cut, along the torch", None, None, COMMON, "1/4 to 3/8 in (6 to 10 mm)",
+)
+STEEPEST_USUAL = Fact("bevel-steepest", "Steepest bevel that a plain cutting tip takes without trouble", Fraction(45), ANGLE, COMMON)
+FACTS = (STAND_OFF, STEEPEST_USUAL)
+
+
+def _work(
+    w: Working, *, thickness: Fraction, bevel_angle: Fraction, kerf: Fraction, length: Fraction, root_face: Fraction,
+    drop_margin: Fraction, stand_off: Fraction,
+) -> None:
+    if root_face > thickness:
+        most = show_as_written(thickness, LENGTH, "us"), show_as_written(thickness, LENGTH, "si")
+        raise InputError("root_face", "Root face", f"more than the plate is thick; write at most {most[0]} ({most[1]})")
+    t = w.given("thickness", "t", thickness, LENGTH)
+    beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
+    k = w.given("kerf", "k", kerf, LENGTH)
+    run_length = w.given("length", "L", length, LENGTH)
+    f = w.given("root_face", "f", root_face, LENGTH)
+    margin = w.given("drop_margin", "m", drop_margin, LENGTH)
+
+    path = w.let("path", "Path through the plate: set the torch for this thickness", "p", LENGTH, t / cos(beta), main=True, as_fraction=True)
+    run = w.let("bevel_run", "Run of the cut along the surface", "b", LENGTH, t * tan(beta), as_fraction=True)
+    surface_kerf = w.let("surface_kerf", "Kerf as it shows on the surface", "k_s", LENGTH, k / cos(beta), as_fraction=True)
+    w.let(
+        "line_from_edge", "From the old edge of the plate to the line", "x_edge", LENGTH, margin + surface_kerf + run, main=True,
+        as_fraction=True, note="The line is the upper edge of the plate you keep; the kerf and the drop lie between it and the old edge.",
+    )
+    w.let(
+        "line_from_root", "From the line to the finished root edge, along the surface", "x_root", LENGTH, (t - f) * tan(beta), as_fraction=True,
+    )
+    if root_face > 0:
+        w.let("grind_back", "Sharp edge to grind back for the root face, along the surface", "g", LENGTH, f * tan(beta), as_fraction=True)
+    w.let("sloped_face", "Sloped face that is left above the root face", "s", LENGTH, (t - f) / cos(beta), as_fraction=True)
+    w.let("included_angle", "Included angle of two such plates", "α", ANGLE, 2 * beta)
+    over = w.given("angle_over", "δ", GROOVE_ANGLE_OVER.amount, ANGLE)
+    w.let(
+        "bevel_run_most", "Longest run that the angle tolerance leaves, shared by two plates", "b_most", LENGTH, t * tan(beta + over / 2),
+        source=GROOVE_ANGLE_OVER.source, as_fraction=True, note="Holds where your angle is the drawing's. The shortest run is then the run itself.",
+    )
+    _tip(w, stand_off, beta, k)
+    _drop(w, t, run, margin, run_length, path, k)
+    row = _speed(w, path, run_length)
+
+    w.draw(draw_cut(w))
+    saying = "Cutting {thickness} at {bevel_angle}, the jet goes through {path}. The line lies {line_from_edge} from the old edge. The drop weighs {drop_mass}."
+    w.say(saying + (" Start between {speed_low} and {speed_high}." if row else " The cutting table has no row for that path."))
+    _check_angle(w, bevel_angle)
+    _check_row(w, row, thickness, path.amount)
+    _check_drop(w, drop_margin, kerf)
+    w.caution(
+        "The drop falls or clings, and stays hot enough to burn through a glove. Stand clear of where it lands, support the plate, "
+        "and lift the drop off only with tongs or pliers, gloved, with an instructor's leave."
+    )
+    w.caution("A tilted torch throws sparks and slag to one side, toward the drop. Keep hoses, leads and people out of that side.")
+    w.caution("Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the written procedure rule.")
+
+
+def _tip(w: Working, stand_off: Fraction, beta: Symbol, kerf: Symbol) -> None:
+    """How far the tip has moved sideways and down, for a distance along the torch that stays the same."""
+    h = w.given("stand_off", "h", stand_off, LENGTH)
+    shift = w.let("tip_shift", "Shift of the tip from the point where the jet enters", "a", LENGTH, h * sin(beta), as_fraction=True, main=True)
+    w.let("tip_height", "Height of the tip center above the surface", "h_v", LENGTH, h * cos(beta), as_fraction=True)
+    w.let(
+        "tip_from_line", "Tip center from the line, over the plate you keep (minus: over the drop)", "a_line", LENGTH,
+        shift - kerf / (2 * cos(beta)), as_fraction=True, note="The jet enters in the middle of the kerf, half a kerf outside the line.",
+    )
+
+
+def _drop(w: Working, t: Symbol, run: Symbol, margin: Symbol, length: Symbol, path: Symbol, kerf: Symbol) -> None:
+    w.let("drop_top_width", "Width of the drop at the top", "w_top", LENGTH, margin + run, as_fraction=True)
+    area = w.let("drop_area", "Area of the drop, seen from its end", "A_drop", AREA, margin * t + run * t / 2)
+    rho = w.fact(STEEL_DENSITY, "ρ")
+    w.let("drop_mass", "Weight of the drop", "m_drop", MASS, rho * area * length, source=STEEL_DENSITY.source, main=True, digits=3)
+    w.let("kerf_mass", "Metal that the kerf turns into slag", "m_kerf", MASS, rho * path * kerf * length, source=STEEL_DENSITY.source, digits=3)
+
+
+def _speed(w: Working, path: Symbol, length: Symbol) -> CuttingRow | None:
+    """The speed band for the path, where the cutting table has one; nothing where it has none."""
+    row = row_for(path.amount)
+    if row is None:
+        return None
+    w.value("row_plate", "Row of the cutting table used", parse(row.plate, LENGTH), LENGTH, source=row.source, as_fraction=True)
+    slow = w.value("speed_low", "Slowest speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source, symbol="v_slow", main=True)
+    fast = w.value("speed_high", "Fastest speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source, symbol="v_fast", main=True)
+    w.let("time_least", "Shortest time for the cut", "T_least", SECONDS, length / fast, source=row.source, digits=3)
+    w.let("time_most", "Longest time for the cut", "T_most", SECONDS, length / slow, source=row.source, digits=3)
+    return row
+
+
+def _check_angle(w: Working, angle: Fraction) -> None:
+    w.mention("usual", GROOVE_ANGLE)
+    w.mention("over", GROOVE_ANGLE_OVER)
+    w.mention("steepest", STEEPEST_USUAL)
+    both = 2 * angle
+    if both < GROOVE_ANGLE.amount:
+        w.watch("Two such plates make {included_angle}, narrower than the usual {usual}. Measure the cut before you take it to fit-up.", source=GROOVE_ANGLE.source)
+    elif both > GROOVE_ANGLE.amount + GROOVE_ANGLE_OVER.amount:
+        w.watch("Two such plates make {included_angle}, more than {over} over the usual {usual}. See your drawing.", source=GROOVE_ANGLE_OVER.source)
+    else:
+        w.ok("Two such plates make {included_angle}: the usual {usual}, or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
+    if angle > STEEPEST_USUAL.amount:
+        w.watch(
+            "Over {steepest} much of the preheat flame glances off and one side of the tip comes near the plate. Ask the torch maker "
+            "which tip to use.", source=STEEPEST_USUAL.source,
+        )
+
+
+def _check_row(w: Working, row: CuttingRow | None, thickness: Number, path: Number) -> None:
+    first, last = (parse(CUTTING_ROWS[end].plate, LENGTH) for end in (0, -1))
+    w.given("first_row", "t_first", first, LENGTH)
+    w.given("last_row", "t_last", last, LENGTH)
+    if row is None:
+        side = "thinner than the first row, {first_row}" if path < first else "thicker than the last row, {last_row}"
+        w.watch(f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed from the maker's card.", source=TABLE)
+        return
+    own = row_for(thickness)
+    if own is not row:
+        w.watch(
+            "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the next thicker one. Speeds are from "
+            "memory; use the card of your tip's maker.", source=TABLE,
+        )
+    else:
+        w.ok("The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of your tip's maker.", source=TABLE)
+
+
+def _check_drop(w: Working, margin: Fraction, kerf: Fraction) -> None:
+    if margin == 0:
+        w.watch(
+            "With no margin the lower edge of the drop is a feather and the kerf has no wall there: the cut is lost easily. "
+            "Where the stock allows, leave some.", source=COMMON,
+        )
+    elif margin < kerf:
+        w.watch("A margin of {drop_margin} is less than the kerf: the lower edge of the drop may melt away. Leave more where the stock allows.", source=COMMON)
+    else:
+        w.ok("A margin of {drop_margin} gives the jet a wall on both sides all the way down.", source=GEOMETRY)
+
+
+BEVEL_CUT = Calculator(
+    id="bevel-cut",
+    title="Bevel cut with a tilted torch",
+    question="What does the tilted torch cut through, where do I mark the line, and what drops off?",
+    page="bevelling.md",
+    work=_work,
+    inputs=(
+        Quantity(
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.", "t",
+            common=("3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
+        ),
+        Quantity(
+            "bevel_angle", "Bevel angle", ANGLE, "22.5 deg", "0 deg", "60 deg", "Tilt of the torch from square to the plate.", "β",
+            common=("22.5 deg", "30 deg", "45 deg"), slide=BEVEL,
+        ),
+        Quantity("kerf", "Kerf", LENGTH, "1/16 in", "0 in", "3/8 in", "Width of the slot, measured square to the cut on a practice cut.", "k"),
+        Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L"),
+        Quantity(
+            "root_face", "Root face", LENGTH, "0 in", "0 in", "3 in",
+            "The flat you grind on the sharp edge after the cut. None on most backed tests.", "f",
+        ),
+        Quantity(
+            "drop_margin", "Margin on the drop", LENGTH, "1/4 in", "0 in", "6 in",
+            "Width of stock that the drop keeps at the bottom, outside the kerf.", "m", slide=MARGIN,
+        ),
+        Quantity(
+            "stand_off", "Stand-off of the tip", LENGTH, "1/4 in", "1/16 in", "1 in",
+            "From the tip to the plate, measured along the torch.", "h", common=("1/4 in", "3/8 in"),
+        ),
+    ),
+)

@@ -1,0 +1,506 @@
+"""Oxygen cutting: the speed band to start from, and the least oxygen that the chemistry of the kerf allows.
+
+Stage: marking and cutting. The cutting table is held from memory and is a start
+point only; the card of the tip's maker takes its place. A plate outside the table
+is refused; a plate between two rows takes the row of the next thicker plate, and
+the answer says so. The chemistry is the burning of iron to Fe3O4 and the law of
+ideal gases.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.core.formula import Symbol
+from calc.core.sources import CFR_46_56, COMMON, ENTERED, NAVEDTRA_14250, PHYSICS, Citation, Fact, Standing
+from calc.core.units import (
+    ABSOLUTE_TEMPERATURE,
+    AMOUNT_OF_HEAT,
+    FLOW,
+    GAS_CONSTANT,
+    GAS_PER_MASS,
+    GAS_VOLUME,
+    HEAT_PER_MASS,
+    HEAT_PER_MOLE,
+    KILOPASCAL,
+    LENGTH,
+    MASS,
+    MOLAR_MASS,
+    MOLAR_VOLUME,
+    PERCENTAGE,
+    PRESSURE,
+    SECOND,
+    TIME,
+    TRAVEL_SPEED,
+    Kind,
+    Number,
+    parse,
+    show,
+    show_as_written,
+)
+from calc.stages.cutting_drawings import speed_band
+from calc.stages.groove import STEEL_DENSITY
+
+SECONDS = TIME.shown_in(SECOND, SECOND)
+"""A cut on a test plate lasts seconds, so a bare number in a time field means seconds."""
+
+TABLE = Citation(
+    None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY,
+    "Medium to low confidence. A start point only: use the card of your tip's maker.",
+)
+FLOWS = Citation(
+    None, "Typical gas flow for oxyacetylene cutting, one band for the whole table", Standing.FROM_MEMORY,
+    "Medium to low confidence. Use the card of your tip's maker.",
+)
+
+
+@dataclass(frozen=True)
+class Band:
+    """A lowest and a highest figure of one kind, written as a reader would write them."""
+
+    lowest: str
+    highest: str
+    kind: Kind
+
+    @property
+    def low(self) -> Fraction:
+        """The lowest value of the band, in base units, exact."""
+        return parse(self.lowest, self.kind)
+
+    @property
+    def high(self) -> Fraction:
+        """The highest value of the band, in base units, exact."""
+        return parse(self.highest, self.kind)
+
+    @property
+    def wording(self) -> str:
+        """The band in both systems, as the register prints it."""
+        us_low, si_low = show(self.low, self.kind, "us", 3), show(self.low, self.kind, "si", 2)
+        us_high, si_high = show(self.high, self.kind, "us", 3), show(self.high, self.kind, "si", 2)
+        return f"{_bare(us_low)} to {us_high} ({_bare(si_low)} to {si_high})"
+
+
+def _bare(shown: str) -> str:
+    """The number alone, its unit left to the other end of the band."""
+    return shown.split("\u00a0")[0]
+
+
+@dataclass(frozen=True)
+class CuttingRow:
+    """A row of the cutting table. `plate` names it; `at_most` is the thickest plate that it serves itself."""
+
+    plate: str
+    at_most: str
+    orifice: Band
+    oxygen_pressure: Band
+    fuel_pressure: Band
+    speed: Band
+    source: Citation = TABLE
+
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """The row as entries of the register."""
+        size = self.plate.replace(" in", "").replace("/", "-")
+        bands = (
+            ("speed", "Cutting speed", self.speed), ("orifice", "Cutting orifice of the tip", self.orifice),
+            ("oxygen-pressure", "Cutting oxygen pressure", self.oxygen_pressure), ("acetylene-pressure", "Acetylene pressure", self.fuel_pressure),
+        )
+        return tuple(
+            Fact(f"cut-{name}-{size}", f"{label}, plate {self.plate}", None, None, self.source, band.wording)
+            for name, label, band in bands
+        )
+
+
+def _row(plate: str, at_most: str, orifice: tuple[str, str], oxygen: tuple[int, int], fuel: tuple[int, int], speed: tuple[int, int]) -> CuttingRow:
+    return CuttingRow(
+        plate, at_most, Band(f"{orifice[0]} in", f"{orifice[1]} in", LENGTH), Band(f"{oxygen[0]} psi", f"{oxygen[1]} psi", PRESSURE),
+        Band(f"{fuel[0]} psi", f"{fuel[1]} psi", PRESSURE), Band(f"{speed[0]} in/min", f"{speed[1]} in/min", TRAVEL_SPEED),
+    )
+
+
+# 6.4 mm is the name that metric shops give to 1/4 in; it belongs to that row although it is 0.05 mm thicker.
+CUTTING_ROWS: tuple[CuttingRow, ...] = (
+    _row("1/4 in", "6.4 mm", (".030", ".060"), (20, 35), (3, 5), (16, 26)),
+    _row("3/8 in", "3/8 in", (".030", ".060"), (25, 40), (3, 5), (15, 24)),
+    _row("1/2 in", "1/2 in", (".040", ".060"), (30, 45), (3, 5), (12, 23)),
+    _row("3/4 in", "3/4 in", (".045", ".060"), (30, 50), (3, 5), (12, 20)),
+    _row("1 in", "1 in", (".045", ".060"), (35, 55), (3, 6), (9, 18)),
+)
+OXYGEN_FLOW = Band("50 ft3/h", "130 ft3/h", FLOW)
+FUEL_FLOW = Band("7 ft3/h", "16 ft3/h", FLOW)
+PROPANE_PRESSURE = Band("3 psi", "10 psi", PRESSURE)
+
+KINDLING = Fact(
+    "kindling-temperature", "Temperature at which steel begins to burn in oxygen", None, None,
+    Citation(NAVEDTRA_14250, "Chapter 4", Standing.READ), "1400 to 1600 °F (760 to 870 °C)",
+)
+EDGE_QUALITY = Fact(
+    "cut-edge-quality", "What an oxygen-cut edge must be before welding", None, None,
+    Citation(CFR_46_56, "paragraph (a)(1)(i)", Standing.READ, "A rule for ship piping; a fair measure for any cut edge."),
+    "reasonably smooth and true, with all slag cleaned off",
+)
+CONE_DISTANCE = Fact(
+    "cut-cone-distance", "Gap between the tips of the preheat cones and the plate", None, None, COMMON, "1/16 to 1/8 in (1.6 to 3 mm)",
+)
+FUEL_PRESSURE_PROPANE = Fact(
+    "cut-propane-pressure", "Fuel pressure when the fuel is propane", None, None,
+    Citation(None, "Typical band for oxypropane cutting by hand", Standing.FROM_MEMORY, "Low confidence. Use the card of your tip's maker."),
+    PROPANE_PRESSURE.wording,
+)
+OXYGEN_FLOW_FACT = Fact("cut-oxygen-flow", "Oxygen flow of a hand cutting torch", None, None, FLOWS, OXYGEN_FLOW.wording)
+FUEL_FLOW_FACT = Fact("cut-acetylene-flow", "Acetylene flow of a hand cutting torch", None, None, FLOWS, FUEL_FLOW.wording)
+
+BY_DEFINITION = Citation(PHYSICS, "molar gas constant, exact in the SI since 2019", Standing.FROM_MEMORY)
+IRON_MOLAR_MASS = Fact(
+    "iron-molar-mass", "Mass of one mole of iron", parse("55.845 g/mol", MOLAR_MASS), MOLAR_MASS,
+    Citation(PHYSICS, "standard atomic weight of iron", Standing.FROM_MEMORY),
+)
+MOLAR_GAS_CONSTANT = Fact(
+    "molar-gas-constant", "Molar gas constant", parse("8.31446261815324", GAS_CONSTANT), GAS_CONSTANT, BY_DEFINITION,
+)
+ATMOSPHERE = Fact(
+    "standard-atmosphere", "Pressure at which gas volumes are counted, one atmosphere", parse("101.325 kPa", PRESSURE), PRESSURE,
+    Citation(PHYSICS, "standard atmosphere, by definition", Standing.FROM_MEMORY),
+)
+BURNING = Citation(PHYSICS, "3 Fe + 2 O₂ gives Fe₃O₄; ideal gas", Standing.WORKED_OUT)
+BURNING_TO_FEO = Citation(PHYSICS, "2 Fe + O₂ gives 2 FeO; ideal gas", Standing.WORKED_OUT)
+HEAT_OF_BURNING = Fact(
+    "iron-burning-heat", "Heat of burning three moles of iron to Fe₃O₄", parse("1118.4 kJ/mol", HEAT_PER_MOLE), HEAT_PER_MOLE,
+    Citation(PHYSICS, "enthalpy of formation of Fe₃O₄", Standing.FROM_MEMORY),
+)
+FACTS = (
+    KINDLING, EDGE_QUALITY, CONE_DISTANCE, FUEL_PRESSURE_PROPANE, OXYGEN_FLOW_FACT, FUEL_FLOW_FACT,
+    IRON_MOLAR_MASS, MOLAR_GAS_CONSTANT, ATMOSPHERE, HEAT_OF_BURNING, *(fact for row in CUTTING_ROWS for fact in row.facts),
+)
+
+REFERENCES = {"70F": Fraction("294.15") + Fraction(1, 9), "15C": Fraction("288.15")}
+"""Kelvin at which a volume of gas is counted: 70 °F is 21 1/9 °C."""
+
+
+def row_for(thickness: Number) -> CuttingRow | None:
+    """The row of the cutting table for a plate or for a slanted path through one.
+
+    Args:
+        thickness: metal that the jet goes through, m.
+
+    Returns:
+        The row of that thickness; between two rows the one of the next thicker
+        plate; None outside the table, which runs from 1/4 in to 1 in. Nothing is
+        interpolated.
+
+    Source: `TABLE`, from memory.
+
+    >>> row_for(parse("10 mm", LENGTH)).plate, row_for(parse("1-1/16 in", LENGTH))
+    ('1/2 in', None)
+    """
+    if thickness < parse(CUTTING_ROWS[0].plate, LENGTH):
+        return None
+    return next((row for row in CUTTING_ROWS if thickness <= parse(row.at_most, LENGTH)), None)
+
+
+def is_own_row(row: CuttingRow, thickness: Number) -> bool:
+    """Whether the row is the plate's own, not the one of the next thicker plate. `thickness` in m.
+
+    >>> is_own_row(CUTTING_ROWS[0], parse("6.4 mm", LENGTH)), is_own_row(CUTTING_ROWS[1], parse("9 mm", LENGTH))
+    (True, False)
+    """
+    # A plate is sold by its nominal size: 9.5 mm is 3/8 in. A tenth of a millimetre under is still that plate.
+    return thickness >= parse(row.plate, LENGTH) - parse("0.1 mm", LENGTH)
+
+
+def require_both(first: tuple[str, str, object], second: tuple[str, str, object], example: str) -> bool:
+    """Whether two fields that belong together are filled in. Each is (name, label, value or None).
+
+    Raises `InputError` on the blank one where only one is filled in.
+
+    >>> require_both(("a", "A", None), ("b", "B", None), "3 in")
+    False
+    """
+    for (name, label, value), (_, other_label, other) in ((first, second), (second, first)):
+        if value is None and other is not None:
+            raise InputError(name, label, f"{other_label.lower()} is filled in, so this is needed too; write it as {example}, or clear both")
+    return first[2] is not None
+
+
+def _work_speed(
+    w: Working, *, thickness: Fraction, length: Fraction, own_low: Fraction | None, own_high: Fraction | None,
+    mark_distance: Fraction | None, mark_time: Fraction | None,
+) -> None:
+    row = row_for(thickness)
+    assert row is not None, "the range of the field is the range of the table"
+    own = require_both(("own_low", OWN_LOW, own_low), ("own_high", OWN_HIGH, own_high), "15 in/min or 6 mm/s")
+    timed = require_both(("mark_distance", MARK_DISTANCE, mark_distance), ("mark_time", MARK_TIME, mark_time), "5 in or 15 s")
+    if own and own_low > own_high:
+        most = show_as_written(own_high, TRAVEL_SPEED, "us"), show_as_written(own_high, TRAVEL_SPEED, "si")
+        raise InputError("own_low", OWN_LOW, f"more than the highest speed of the card; write at most {most[0]} ({most[1]})")
+
+    w.given("thickness", "t", thickness, LENGTH)
+    w.given("row_plate", "t_row", parse(row.plate, LENGTH), LENGTH)
+    run = w.given("length", "L", length, LENGTH)
+    slow, fast = _speed_band(w, row, own_low, own_high)
+    shortest = w.let("time_least", "Shortest time for the cut", "T_least", SECONDS, run / fast, main=True, digits=3, source=band_source(own))
+    longest = w.let("time_most", "Longest time for the cut", "T_most", SECONDS, run / slow, main=True, digits=3, source=band_source(own))
+    inch = w.given("pace_mark", "a", parse("1 in", LENGTH), LENGTH)
+    w.let("pace_fast", "Time from one inch mark to the next, fastest", "T_inch,fast", SECONDS, inch / fast, digits=2, source=band_source(own))
+    w.let("pace_slow", "Time from one inch mark to the next, slowest", "T_inch,slow", SECONDS, inch / slow, digits=2, source=band_source(own))
+    _table_settings(w, row)
+    _gas_used(w, shortest, longest)
+
+    saying = "Plate {thickness}: start between {speed_low} and {speed_high}. A cut {length} long then takes {time_least} to {time_most}."
+    if timed:
+        saying += _timed_mark(w, mark_distance, mark_time, fast.amount, slow.amount)
+    w.draw(speed_band(w, own, timed))
+    w.say(saying)
+    _check_row(w, row, thickness)
+    _check_band(w, row, own, fast.amount, slow.amount)
+    if timed:
+        _check_mark(w, mark_distance / mark_time, fast.amount, slow.amount, band_source(own))
+    w.caution(
+        "Tip, pressures and the order of lighting and shutting down come from the maker's instructions for your torch, tip and "
+        "regulators. Set them with an instructor until you are signed off to do it alone."
+    )
+    w.caution("Cutting throws sparks and hot slag far and drops hot metal. Clear the area and post a fire watch before you light.")
+
+
+def band_source(own: bool) -> Citation:
+    """Where the speed band of an answer comes from: the reader's card, or our table.
+
+    >>> band_source(True).text
+    'Your own figure (worked out here)'
+    """
+    return ENTERED if own else TABLE
+
+
+def _speed_band(w: Working, row: CuttingRow, own_low: Fraction | None, own_high: Fraction | None) -> tuple[Symbol, Symbol]:
+    """The slowest and fastest speed that the answer goes by; the table's band stands beside a reader's own, both ends or neither."""
+    if own_low is None:
+        slow = w.value("speed_low", "Slowest speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source, symbol="v_slow", main=True)
+        return slow, w.value("speed_high", "Fastest speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source, symbol="v_fast", main=True)
+    slow = w.value("speed_low", "Slowest speed, from your card", own_low, TRAVEL_SPEED, source=ENTERED, symbol="v_slow", main=True)
+    fast = w.value("speed_high", "Fastest speed, from your card", own_high, TRAVEL_SPEED, source=ENTERED, symbol="v_fast", main=True)
+    w.value("table_speed_low", "Slowest speed of our table, for comparison", row.speed.low, TRAVEL_SPEED, source=row.source)
+    w.value("table_speed_high", "Fastest speed of our table, for comparison", row.speed.high, TRAVEL_SPEED, source=row.source)
+    return slow, fast
+
+
+def _table_settings(w: Working, row: CuttingRow) -> None:
+    w.value("orifice_low", "Cutting orifice of the tip, smallest", row.orifice.low, LENGTH, source=row.source, digits=3)
+    w.value("orifice_high", "Cutting orifice of the tip, largest", row.orifice.high, LENGTH, source=row.source, digits=3)
+    w.value("oxygen_pressure_low", "Cutting oxygen pressure, lowest", row.oxygen_pressure.low, PRESSURE, source=row.source, digits=3)
+    w.value("oxygen_pressure_high", "Cutting oxygen pressure, highest", row.oxygen_pressure.high, PRESSURE, source=row.source, digits=3)
+    w.value("fuel_pressure_low", "Acetylene pressure, lowest", row.fuel_pressure.low, PRESSURE, source=row.source, digits=3)
+    w.value("fuel_pressure_high", "Acetylene pressure, highest", row.fuel_pressure.high, PRESSURE, source=row.source, digits=3)
+
+
+def _gas_used(w: Working, shortest: Symbol, longest: Symbol) -> None:
+    """Oxygen and fuel through the torch while it travels; heating the start of the cut comes on top."""
+    for name, label, letter, band in (("oxygen", "Oxygen", "q_O", OXYGEN_FLOW), ("fuel", "Acetylene", "q_F", FUEL_FLOW)):
+        low = w.value(f"{name}_flow_low", f"{label} flow, lowest", band.low, FLOW, source=FLOWS, symbol=f"{letter},low", digits=3)
+        high = w.value(f"{name}_flow_high", f"{label} flow, highest", band.high, FLOW, source=FLOWS, symbol=f"{letter},high", digits=3)
+        volume = letter.replace("q", "V")
+        w.let(f"{name}_least", f"{label} used while cutting, least", f"{volume},least", GAS_VOLUME, low * shortest, source=FLOWS, digits=2)
+        w.let(
+            f"{name}_most", f"{label} used while cutting, most", f"{volume},most", GAS_VOLUME, high * longest, source=FLOWS, digits=2,
+            note="Heating the start of the cut, and every restart, comes on top.",
+        )
+
+
+def _timed_mark(w: Working, distance: Fraction, seconds: Fraction, fast: Fraction, slow: Fraction) -> str:
+    """Works out the reader's own speed; returns the sentence that says where it stands."""
+    d = w.given("mark_distance", "d", distance, LENGTH)
+    time = w.given("mark_time", "T", seconds, SECONDS)
+    speed = w.let("your_speed", "Your speed over the mark", "v", TRAVEL_SPEED, d / time, source=ENTERED, main=True, digits=3)
+    if speed.amount < slow:
+        return " You went {your_speed}: slower than the band."
+    if speed.amount > fast:
+        return " You went {your_speed}: faster than the band."
+    return " You went {your_speed}: inside the band."
+
+
+def _check_row(w: Working, row: CuttingRow, thickness: Fraction) -> None:
+    if is_own_row(row, thickness):
+        w.ok("The table has a row for this plate: {row_plate}.", source=row.source)
+    else:
+        w.watch(
+            "The table has no row for {thickness}. The row of the next thicker plate, {row_plate}, is used whole; nothing is "
+            "interpolated. Thinner plate than the row may want a little more speed.", source=row.source,
+        )
+
+
+def _check_band(w: Working, row: CuttingRow, own: bool, fast: Fraction, slow: Fraction) -> None:
+    if not own:
+        w.watch(
+            "Our table is held from memory. Use it to start on scrap, and put the speeds of your tip's own card in the fields above.",
+            source=TABLE,
+        )
+    elif fast < row.speed.low or slow > row.speed.high:
+        w.watch(
+            "Your card and our table do not overlap: {table_speed_low} to {table_speed_high} in the table. Go by the card, and make "
+            "sure that its row is for your tip, fuel and thickness.", source=TABLE,
+        )
+    else:
+        w.ok("The band of your card replaces the one of our table. The other settings below are still from our table.", source=ENTERED)
+
+
+def _check_mark(w: Working, speed: Fraction, fast: Fraction, slow: Fraction, source: Citation) -> None:
+    if speed < slow:
+        w.watch(
+            "{your_speed} is slower than {speed_low}. Look for a melted top edge, a wide kerf and slag that clings. "
+            "The look of the cut decides, not the figure.", source=source,
+        )
+    elif speed > fast:
+        w.watch(
+            "{your_speed} is faster than {speed_high}. Look for drag lines that lean far back, a rough lower edge, and places that "
+            "are not cut through. The look of the cut decides, not the figure.", source=source,
+        )
+    else:
+        w.ok("{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all the same.", source=source)
+
+
+OWN_LOW, OWN_HIGH = "Slowest speed on your card", "Fastest speed on your card"
+MARK_DISTANCE, MARK_TIME = "Distance you timed", "Time for that distance"
+_FIRST, _LAST = CUTTING_ROWS[0].plate, CUTTING_ROWS[-1].plate
+
+CUT_SPEED = Calculator(
+    id="cut-speed",
+    title="Cutting speed and gas",
+    question="How fast do I cut this plate, how long does it take, and how fast did I go?",
+    page="cutting.md",
+    work=_work_speed,
+    inputs=(
+        Quantity(
+            "thickness", "Plate thickness", LENGTH, "3/8 in", _FIRST, _LAST,
+            "The table holds no other plate. For thinner or thicker plate go to the maker's card.", "t",
+            common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"),
+        ),
+        Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "All cuts of the job end to end, if you like.", "L"),
+        Quantity(
+            "own_low", OWN_LOW, TRAVEL_SPEED, "", "1 in/min", "60 in/min",
+            "From the maker's card of your tip. With the next field it replaces our band.",
+        ),
+        Quantity("own_high", OWN_HIGH, TRAVEL_SPEED, "", "1 in/min", "60 in/min", "From the same row of the card."),
+        Quantity(
+            "mark_distance", MARK_DISTANCE, LENGTH, "", "1/2 in", "120 in",
+            "Between two marks beside the cut. A partner holds the watch.", "d", common=("3 in", "5 in", "6 in"),
+        ),
+        Quantity("mark_time", MARK_TIME, SECONDS, "", "1 s", "60 min", "From the first mark to the second, in seconds.", "T"),
+    ),
+)
+
+
+def _work_oxygen(
+    w: Working, *, thickness: Fraction, kerf: Fraction, length: Fraction, share: Fraction, reference: str,
+    flow: Fraction | None, time: Fraction | None,
+) -> None:
+    t = w.given("thickness", "t", thickness, LENGTH)
+    k = w.given("kerf", "k", kerf, LENGTH)
+    run = w.given("length", "L", length, LENGTH)
+    s = w.given("share", "s", share, PERCENTAGE)
+    per_iron, per_iron_feo = _oxygen_per_iron(w, REFERENCES[reference])
+    rho = w.fact(STEEL_DENSITY, "ρ")
+    metal = w.let(
+        "kerf_mass", "Metal in the kerf, taken as pure iron", "m", MASS, rho * t * k * run, source=STEEL_DENSITY.source, main=True, digits=3,
+    )
+    need = w.let(
+        "least_oxygen", "Least oxygen that the kerf burns", "V", GAS_VOLUME, per_iron * metal * s / 100, source=BURNING, main=True, digits=3,
+    )
+    need_feo = w.let(
+        "least_oxygen_feo", "The same if it all burned to FeO", "V_FeO", GAS_VOLUME, per_iron_feo * metal * s / 100,
+        source=BURNING_TO_FEO, digits=3,
+    )
+    _heat(w, metal, s)
+    saying = "A kerf {kerf} wide and {length} long in {thickness} holds {kerf_mass} of iron. Burning {share} of it to Fe₃O₄ takes at least {least_oxygen} of oxygen."
+    w.say(saying + _compare(w, need, need_feo, run, flow, time))
+    w.caution(
+        "Never use oxygen in place of air: not to blow off dust, cool a person or air a space. Oil, grease and clothing burn fiercely in it."
+    )
+    w.caution("This bound checks a figure. It does not set a torch: pressures and tip come from the maker's card.")
+
+
+def _oxygen_per_iron(w: Working, kelvin: Fraction) -> tuple[Symbol, Symbol]:
+    """Volume of oxygen for each mass of iron, to Fe3O4 and to FeO, counted at a temperature and one atmosphere."""
+    gas = w.given("gas_constant", "R", MOLAR_GAS_CONSTANT.amount, GAS_CONSTANT)
+    temperature = w.given("reference_temperature", "T₀", kelvin, ABSOLUTE_TEMPERATURE)
+    pressure = w.given("atmosphere", "p₀", ATMOSPHERE.amount, PRESSURE, us=KILOPASCAL, si=KILOPASCAL)
+    iron = w.given("iron_molar_mass", "M_Fe", IRON_MOLAR_MASS.amount, MOLAR_MASS)
+    mole = w.let("molar_volume", "Volume of one mole of gas", "V_m", MOLAR_VOLUME, gas * temperature / pressure, source=BY_DEFINITION)
+    to_magnetite = w.let(
+        "oxygen_per_iron", "Oxygen for each mass of iron burned to Fe₃O₄", "v", GAS_PER_MASS, 2 * mole / (3 * iron), source=BURNING,
+        main=True, note="Three moles of iron take two moles of oxygen gas.",
+    )
+    to_feo = w.let(
+        "oxygen_per_iron_feo", "Oxygen for each mass of iron burned to FeO", "v_FeO", GAS_PER_MASS, mole / (2 * iron), source=BURNING_TO_FEO,
+        note="Two moles of iron take one mole of oxygen gas.",
+    )
+    return to_magnetite, to_feo
+
+
+def _heat(w: Working, metal: Symbol, share: Symbol) -> None:
+    burning = w.given("burning_heat", "ΔH", HEAT_OF_BURNING.amount, HEAT_PER_MOLE)
+    iron = w.given("iron_molar_mass", "M_Fe", IRON_MOLAR_MASS.amount, MOLAR_MASS)
+    each = w.let(
+        "heat_per_iron", "Heat from each mass of iron burned", "h", HEAT_PER_MASS, burning / (3 * iron), source=HEAT_OF_BURNING.source,
+    )
+    w.let("heat", "Heat that the burning kerf gives", "Q", AMOUNT_OF_HEAT, each * metal * share / 100, source=HEAT_OF_BURNING.source, digits=3)
+
+
+def _compare(w: Working, need: Symbol, need_feo: Symbol, run: Symbol, flow: Fraction | None, time: Fraction | None) -> str:
+    """Sets an entered flow, time or both against the bound; returns the sentence that says how it came out."""
+    if flow is not None:
+        q = w.given("flow", "q", flow, FLOW)
+        shortest = w.let("shortest_time", "Shortest time in which this flow can bring it", "T_min", SECONDS, need / q, source=BURNING, digits=3)
+        w.let("fastest_speed", "Fastest travel that this flow can feed", "v_max", TRAVEL_SPEED, run / shortest, source=BURNING, digits=3)
+    if time is not None:
+        given_time = w.given("time", "T", time, SECONDS)
+        w.let("least_flow", "Least flow that brings it in your time", "q_min", FLOW, need / given_time, source=BURNING, digits=3)
+    if flow is None and time is None:
+        return ""
+    if time is None:
+        return " A flow of {flow} can feed no faster travel than {fastest_speed}."
+    if flow is None:
+        return " In {time} the flow must be at least {least_flow}."
+    delivered = w.let("delivered", "Oxygen that your flow brings in your time", "V_in", GAS_VOLUME, q * given_time, source=ENTERED, digits=3)
+    w.let("share_used", "Part of it that the kerf would burn", "u", PERCENTAGE, need / delivered * 100, source=BURNING, main=True, digits=3)
+    if need_feo.amount > delivered.amount:
+        w.stop(
+            "{delivered} is less than this kerf burns even to FeO, {least_oxygen_feo}. One of the figures is wrong: flow, time, kerf, "
+            "or the part that burns. Measure again.", source=BURNING_TO_FEO,
+        )
+        return " Your flow brings only {delivered}: the figures cannot all be right."
+    if need.amount > delivered.amount:
+        w.watch(
+            "{delivered} covers burning to FeO, {least_oxygen_feo}, but not to Fe₃O₄, {least_oxygen}. Much of the kerf must leave less "
+            "burned than you entered. Check the flow, the time and the kerf.", source=BURNING,
+        )
+        return " Your flow brings {delivered}, which does not cover it."
+    w.ok("{delivered} covers the bound of {least_oxygen}. What does not burn blows the slag out of the kerf.", source=BURNING)
+    return " Your flow brings {delivered}, of which the kerf burns {share_used}."
+
+
+CUT_OXYGEN = Calculator(
+    id="cut-oxygen",
+    title="Oxygen that the kerf burns",
+    question="What is the least oxygen that this cut can use, and does my flow bring it?",
+    page="cutting.md",
+    work=_work_oxygen,
+    inputs=(
+        Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "12 in", "The metal that the jet goes through.", "t", common=("3/8 in", "1/2 in", "1 in")),
+        Quantity("kerf", "Kerf", LENGTH, "1/16 in", "1/64 in", "1/2 in", "Width of the slot, measured on a practice cut.", "k"),
+        Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L"),
+        Quantity(
+            "share", "Part of the kerf that burns", PERCENTAGE, "100 %", "1 %", "100 %",
+            "The rest is melted and blown out unburned. Nobody measures it at the bench: try a lower figure and see.", "s",
+        ),
+        Choice(
+            "reference", "Gas counted at", (Option("70F", "70 °F (21.1 °C)"), Option("15C", "15 °C (59 °F)")), "70F",
+            "One atmosphere in both. A warm cubic foot holds less gas, so it takes more of them.",
+        ),
+        Quantity(
+            "flow", "Flow of cutting oxygen", FLOW, "", "1 ft3/h", "2000 ft3/h",
+            "From a flow meter or the maker's card, without the preheat oxygen.", "q",
+        ),
+        Quantity("time", "Time of the cut", SECONDS, "", "1 s", "120 min", "With the cutting lever held down, in seconds.", "T"),
+    ),
+)

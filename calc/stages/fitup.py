@@ -1,0 +1,608 @@
+"""Fit-up: the root opening along the joint, flush faces, spacer strips, and the preset against pull.
+
+Stage: fit-up and tacks. The tolerances of the prequalified groove come from the
+structural code, from memory. What a wider opening costs is plane geometry. The
+shrinkage rules are rules of thumb that disagree by a factor of about two, so they
+are given as a band and never as a figure to rely on.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache, lru_cache
+from itertools import combinations_with_replacement, pairwise
+
+from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Working
+from calc.core.formula import Formula, Symbol, sin, tan
+from calc.core.sources import AWS_D11, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
+from calc.core.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, parse, show, show_as_written
+from calc.show.sliders import BEVEL, CAP, OPENING, THICKNESS
+from calc.stages.fitup_drawings import fit_up_plan, fit_up_section, preset_tilt, shrinkage
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+
+_DETAIL = Citation(AWS_D11, "prequalified joint B-U2a, tolerance as detailed", Standing.FROM_MEMORY)
+_FIT = Citation(AWS_D11, "prequalified joint B-U2a, tolerance as fit-up", Standing.FROM_MEMORY)
+
+
+def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
+    return Fact(identifier, label, parse(text, LENGTH), LENGTH, source)
+
+
+DETAIL_OVER = _length("fit-detail-over", "Root opening over the figure, as detailed", "1/16 in", _DETAIL)
+DETAIL_UNDER = _length("fit-detail-under", "Root opening under the figure, as detailed", "0 in", _DETAIL)
+FIT_OVER = _length("fit-over", "Root opening over the figure, as fit-up", "1/4 in", _FIT)
+FIT_UNDER = _length("fit-under", "Root opening under the figure, as fit-up", "1/16 in", _FIT)
+FIT_ANGLE_OVER = Fact("fit-angle-over", "Included angle over the figure, as fit-up", Fraction(10), ANGLE, _FIT)
+FIT_ANGLE_UNDER = Fact("fit-angle-under", "Included angle under the figure, as fit-up", Fraction(5), ANGLE, _FIT)
+_ALIGNMENT = Citation(AWS_D11, "clause 5.21.3", Standing.FROM_MEMORY, "A rule for production joints. Your test may ask for less.")
+MISMATCH_SHARE = Fact("fit-mismatch-share", "Most mismatch, share of the thinner plate", Fraction(10), PERCENTAGE, _ALIGNMENT)
+MISMATCH_MOST = _length("fit-mismatch-most", "Most mismatch in any thickness", "1/8 in", _ALIGNMENT)
+BACKING_GAP = _length(
+    "fit-backing-gap", "Most gap between plate and backing", "1/16 in", Citation(AWS_D11, "clause 5.21.1", Standing.FROM_MEMORY),
+)
+BACKING_THICKNESS = _length(
+    "fit-backing-thickness", "Least backing thickness for stick welding", "1/4 in", Citation(AWS_D11, "clause 5.9.3", Standing.FROM_MEMORY),
+)
+RUN_OFF = _length("fit-run-off", "Backing past each end of the joint", "1 in", COMMON)
+TACK_LENGTH = _length("fit-tack-length", "Length of a tack on a test plate, about", "1/2 in", COMMON)
+UNEVEN = _length("fit-uneven", "Difference along the joint that you can see and feel", "1/32 in", COMMON)
+
+_SHRINK_HIGH = Citation(
+    None, "Rule of thumb for a butt joint: 0.2 of the weld area over the thickness, and 0.05 of the root opening", Standing.FROM_MEMORY,
+)
+_SHRINK_LOW = Citation(None, "Rule of thumb for a butt joint: 0.1 of the weld area over the thickness", Standing.SECONDARY)
+AREA_SHARE_HIGH = Fact("shrink-area-high", "Share of weld area over thickness, rule with root opening", Fraction("0.2"), NUMBER, _SHRINK_HIGH)
+OPENING_SHARE = Fact("shrink-opening", "Share of the root opening, same rule", Fraction("0.05"), NUMBER, _SHRINK_HIGH)
+AREA_SHARE_LOW = Fact("shrink-area-low", "Share of weld area over thickness, short rule", Fraction("0.1"), NUMBER, _SHRINK_LOW)
+_PULL = Citation(None, "Preset rule for a single V", Standing.FROM_MEMORY, "Low confidence: a starting point, not a value.")
+PULL_LOW = Fact("preset-angle-low", "Angle that a single V pulls, low end", Fraction(1), ANGLE, _PULL)
+PULL_HIGH = Fact("preset-angle-high", "Angle that a single V pulls, high end", Fraction(3), ANGLE, _PULL)
+
+INCH_STRIPS = ("1/16 in", "3/32 in", "1/8 in", "3/16 in", "1/4 in", "5/16 in", "3/8 in", "1/2 in")
+METRIC_STRIPS = ("1.5 mm", "2 mm", "2.5 mm", "3 mm", "4 mm", "5 mm", "6 mm", "8 mm", "10 mm", "12 mm")
+_STOCKS = {"inch": INCH_STRIPS, "metric": METRIC_STRIPS}
+STRIP_FACTS = (
+    Fact("fit-strips-inch", "Strips to make spacers from, inch sizes", None, None, COMMON, ", ".join(INCH_STRIPS)),
+    Fact("fit-strips-metric", "Strips to make spacers from, metric sizes", None, None, COMMON, ", ".join(METRIC_STRIPS)),
+)
+FACTS = (
+    DETAIL_OVER, DETAIL_UNDER, FIT_OVER, FIT_UNDER, FIT_ANGLE_OVER, FIT_ANGLE_UNDER, MISMATCH_SHARE, MISMATCH_MOST, BACKING_GAP,
+    BACKING_THICKNESS, RUN_OFF, TACK_LENGTH, UNEVEN, AREA_SHARE_HIGH, OPENING_SHARE, AREA_SHARE_LOW, PULL_LOW, PULL_HIGH, *STRIP_FACTS,
+)
+
+_STRIPS_IN_A_STACK = 3
+STUDY_HELP = "This judges figures, not your joint. It is study help, not a certification; the verdict belongs to a qualified inspector."
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """How far a root opening may go over and under its figure, and who says so."""
+
+    name: str
+    over: Fraction
+    under: Fraction
+    source: Citation
+
+    def lowest(self, required: Fraction) -> Fraction:
+        """The tightest opening allowed, in metres; an opening cannot be less than nothing.
+
+        >>> float(TOLERANCES["fit-up"].lowest(parse("1/4 in", LENGTH)) / parse("1 in", LENGTH))
+        0.1875
+        """
+        return max(required - self.under, Fraction(0))
+
+    def highest(self, required: Fraction) -> Fraction:
+        """The widest opening allowed, in metres.
+
+        >>> float(TOLERANCES["as-detailed"].highest(parse("1/4 in", LENGTH)) / parse("1 in", LENGTH))
+        0.3125
+        """
+        return required + self.over
+
+    def holds(self, required: Fraction, opening: Fraction) -> bool:
+        """Whether an opening is within the tolerance; the limits themselves are."""
+        return self.lowest(required) <= opening <= self.highest(required)
+
+
+TOLERANCES = {
+    "as-detailed": Tolerance("as detailed", DETAIL_OVER.amount, DETAIL_UNDER.amount, _DETAIL),
+    "fit-up": Tolerance("as fit-up", FIT_OVER.amount, FIT_UNDER.amount, _FIT),
+}
+
+
+@lru_cache(maxsize=64)
+def strips_for(opening: Fraction, tolerance: Tolerance, required: Fraction, stock: str) -> tuple[str, ...]:
+    """The fewest strips that stack nearest to an opening (metres), those within the tolerance first; none for no opening.
+
+    `stock` is "inch" or "metric". At most three strips to a stack.
+
+    >>> strips_for(parse("7/16 in", LENGTH), TOLERANCES["fit-up"], parse("7/16 in", LENGTH), "inch")
+    ('1/16 in', '3/8 in')
+    """
+    if opening == 0:
+        return ()
+
+    def unfit(stack: tuple[str, ...]) -> tuple[bool, Fraction, int]:
+        thickness = _stacked(stack)
+        return not tolerance.holds(required, thickness), abs(thickness - opening), len(stack)
+
+    stacks = (
+        stack for count in range(1, _STRIPS_IN_A_STACK + 1) for stack in combinations_with_replacement(_STOCKS[stock], count)
+    )
+    return min(stacks, key=unfit)
+
+
+def _stacked(strips: tuple[str, ...]) -> Fraction:
+    return sum(map(_strip_thickness, strips), Fraction(0))
+
+
+@cache
+def _strip_thickness(strip: str) -> Fraction:
+    return parse(strip, LENGTH)
+
+
+def _strip_text(strip: str) -> str:
+    """A strip as it is sold, and its size in the other system."""
+    other = "us" if strip.endswith("mm") else "si"
+    return f"{strip} ({show(parse(strip, LENGTH), LENGTH, other, 3)})"
+
+
+def _both(length: Fraction) -> str:
+    """A length in both systems, for messages."""
+    return f"{show_as_written(length, LENGTH, 'us')} ({show_as_written(length, LENGTH, 'si')})"
+
+
+# --- root opening, mismatch, spacers -------------------------------------------
+
+Readings = list[tuple[Symbol, Symbol]]
+
+
+def _work_fit_up(
+    w: Working, *, openings: tuple[tuple[Fraction, Fraction], ...], required: Fraction, rule: str, over: Fraction | None,
+    under: Fraction | None, thickness: Fraction, bevel_angle: Fraction, length: Fraction, mismatch: Fraction,
+    mismatch_limit: Fraction | None, backing_gap: Fraction, spacer_reach: Fraction, strips: str,
+) -> None:
+    if required == 0 and bevel_angle == 0:
+        raise InputError(
+            "required", "Root opening required", "square edges with no opening leave no groove; write an opening or a bevel angle above 0",
+        )
+    _check_positions(openings, length)
+    tolerance = _tolerance(rule, over, under)
+    t = w.given("thickness", "t", thickness, LENGTH)
+    opening = w.given("required", "R", required, LENGTH)
+    joint = w.given("length", "L", length, LENGTH)
+    _limits(w, tolerance, opening)
+    readings = [
+        (w.given(f"place_{n}", f"x_{n}", place, LENGTH), w.given(f"opening_{n}", f"R_{n}", gap, LENGTH))
+        for n, (place, gap) in enumerate(sorted(openings), 1)
+    ]
+    outside = [n for n, (_, gap) in enumerate(readings, 1) if not tolerance.holds(required, gap.amount)]
+    _verdict(w, len(readings), outside)
+    mean = _spread(w, readings)
+    _shape(w, readings)
+    _cost(w, t=t, beta=w.given("bevel_angle", "β", bevel_angle, ANGLE), opening=opening, mean=mean, joint=joint)
+    _judge_openings(w, readings, required, tolerance)
+    _compare_rules(w, readings, required)
+    _flush(w, t, mismatch, mismatch_limit)
+    _backing(w, backing_gap, mismatch)
+    _spacers(w, opening, joint, tolerance, spacer_reach, strips)
+    w.draw(fit_up_plan(w, [(float(place.amount), float(gap.amount)) for place, gap in readings]))
+    w.draw(fit_up_section(w))
+    w.say(
+        "Your openings run from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to {highest_allowed}. {verdict}."
+        + (" A mean opening wider than {required} takes {extra_mass} of weld metal more." if mean.amount > required else "")
+        + (" The mean opening is tighter than {required}." if mean.amount < required else "")
+    )
+    w.caution(STUDY_HELP)
+    w.caution("Tacking is welding: hood down, gloves on, and call out before you strike. Tacked plates are hot and clamps pinch.")
+    w.caution("The opening and its tolerance belong to your written procedure. Use its figures, not these, where they differ.")
+
+
+def _check_positions(openings: tuple[tuple[Fraction, Fraction], ...], length: Fraction) -> None:
+    """Each reading lies on the joint and has a place of its own. Raises `InputError` that names the reading."""
+    seen: set[Fraction] = set()
+    for number, (place, _) in enumerate(openings, 1):
+        if place > length:
+            raise InputError(
+                "openings", "Root openings",
+                f"Reading {number}, position: {_both(place)} is past the end of the joint; write at most {_both(length)}",
+            )
+        if place in seen:
+            raise InputError(
+                "openings", "Root openings",
+                f"Reading {number}, position: there is already a reading at {_both(place)}; give each reading its own place",
+            )
+        seen.add(place)
+
+
+def _tolerance(rule: str, over: Fraction | None, under: Fraction | None) -> Tolerance:
+    if rule in TOLERANCES:
+        return TOLERANCES[rule]
+    for name, label, value in (("over", "Your tolerance over", over), ("under", "Your tolerance under", under)):
+        if value is None:
+            raise InputError(name, label, "your own rule goes by it; write it in inches or millimetres, as in 1/16 in or 0 in")
+    return Tolerance("of your own", over, under, ENTERED)
+
+
+def _limits(w: Working, tolerance: Tolerance, opening: Symbol) -> None:
+    w.words("rule_name", "Rule", tolerance.name, source=tolerance.source)
+    over = w.given("over", "p", tolerance.over, LENGTH)
+    under = w.given("under", "q", tolerance.under, LENGTH)
+    if tolerance.under > opening.amount:
+        w.value("lowest_allowed", "Tightest opening allowed", Fraction(0), LENGTH, source=tolerance.source, symbol="R_low", as_fraction=True)
+    else:
+        w.let("lowest_allowed", "Tightest opening allowed", "R_low", LENGTH, opening - under, source=tolerance.source, as_fraction=True)
+    w.let("highest_allowed", "Widest opening allowed", "R_high", LENGTH, opening + over, source=tolerance.source, as_fraction=True)
+
+
+def _verdict(w: Working, count: int, outside: list[int]) -> None:
+    if not outside:
+        wording = "Your one reading is inside" if count == 1 else f"All {count} readings are inside"
+    else:
+        wording = f"{len(outside)} of {count} readings {'is' if len(outside) == 1 else 'are'} outside"
+    w.words("verdict", "Openings against the rule", wording, source=GEOMETRY, main=True)
+
+
+def _spread(w: Working, readings: Readings) -> Symbol:
+    """Largest, smallest, their difference, and the mean along the joint; returns the mean."""
+    ordered = sorted((gap for _, gap in readings), key=lambda gap: gap.amount)
+    largest, smallest = (
+        w.value(name, f"{name.title()} opening", gap.amount, LENGTH, source=ENTERED, symbol=letter, main=True, as_fraction=True)
+        for name, letter, gap in (("largest", "R_max", ordered[-1]), ("smallest", "R_min", ordered[0]))
+    )
+    w.let("spread", "Largest less smallest", "d", LENGTH, largest - smallest, as_fraction=True)
+    return w.let(
+        "mean", "Mean opening along the joint", "R_mean", LENGTH, _mean(readings), as_fraction=True,
+        note="Each stretch between two readings counts by its length." if len(readings) > 1 else "",
+    )
+
+
+def _mean(readings: Readings) -> Formula:
+    if len(readings) == 1:
+        return readings[0][1]
+    stretches = [
+        (right - left) * (gap_left + gap_right) / 2 for (left, gap_left), (right, gap_right) in pairwise(readings)
+    ]
+    total = stretches[0]
+    for stretch in stretches[1:]:
+        total = total + stretch
+    return total / (readings[-1][0] - readings[0][0])
+
+
+def _shape(w: Working, readings: Readings) -> None:
+    """How the opening changes from end to end: even, tapered, bowed; and which mend that asks for."""
+    w.mention("uneven", UNEVEN)
+    if len(readings) < 2:
+        w.watch("One reading says nothing about the rest of the joint. Measure at both ends and in the middle.", source=COMMON)
+        return
+    (first, gap_first), (last, gap_last) = readings[0], readings[-1]
+    taper = w.let("taper", "Change from the first reading to the last", "d_taper", LENGTH, gap_last - gap_first, as_fraction=True)
+    bow = Fraction(0)
+    if len(readings) > 2:
+        furthest = max(readings[1:-1], key=lambda reading: abs(_off_line(reading, readings[0], readings[-1]).value))
+        bow = w.let(
+            "bow", "Furthest reading off the straight line between the end readings", "d_bow", LENGTH,
+            _off_line(furthest, readings[0], readings[-1]), as_fraction=True, note="Plus is wider than the line, minus is tighter.",
+        ).amount
+    tapered, bowed = abs(taper.amount) >= UNEVEN.amount, abs(bow) >= UNEVEN.amount
+    wording = {
+        (False, False): "even", (True, False): "tapered", (False, True): "bowed", (True, True): "tapered and bowed",
+    }[tapered, bowed]
+    w.words("shape", "Shape of the opening along the joint", wording, source=COMMON)
+    if tapered:
+        w.watch("The opening changes by {taper} from end to end. Swing one plate until both ends agree, then tack.", source=COMMON)
+    if bowed:
+        w.watch(
+            "A reading between the ends is {bow} off their straight line. An edge is not straight: swinging a plate cannot "
+            "mend that, dressing the edge can.", source=COMMON,
+        )
+    if not tapered and not bowed:
+        w.ok("The opening is even: nothing along the joint changes by {uneven} or more.", source=COMMON)
+
+
+def _off_line(reading: tuple[Symbol, Symbol], first: tuple[Symbol, Symbol], last: tuple[Symbol, Symbol]) -> Formula:
+    (place, gap), (start, gap_start), (end, gap_end) = reading, first, last
+    return gap - (gap_start + (gap_end - gap_start) * (place - start) / (end - start))
+
+
+def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol, joint: Symbol) -> None:
+    """What a wider opening adds to the groove, for 1/32 in and for the mean."""
+    area = w.let(
+        "groove_area", "Groove at the required opening, no cap", "A_req", AREA, opening * t + t**2 * tan(beta), note="No root face.",
+    )
+    rho = w.fact(STEEL_DENSITY, "ρ")
+    step = w.given("step", "δ", UNEVEN.amount, LENGTH)
+    per_step = w.let("step_area", "Groove area for each 1/32 in (0.79 mm) of opening", "ΔA_δ", AREA, step * t)
+    w.let(
+        "step_mass", "Weld metal for each 1/32 in (0.79 mm) of opening", "Δm_δ", MASS, rho * per_step * joint,
+        source=STEEL_DENSITY.source, main=True,
+    )
+    extra = w.let("extra_area", "Groove area, mean opening against required", "ΔA", AREA, (mean - opening) * t)
+    w.let("extra_share", "The same as a share of the groove", "ΔA/A", PERCENTAGE, 100 * extra / area, digits=3)
+    w.let(
+        "extra_mass", "Weld metal, mean opening against required", "Δm", MASS, rho * extra * joint, source=STEEL_DENSITY.source,
+        main=True, note="Minus is less metal: the joint is tighter than required. A wider cap is not counted.",
+    )
+
+
+def _judge_openings(w: Working, readings: Readings, required: Fraction, tolerance: Tolerance) -> None:
+    for n, (_, gap) in enumerate(readings, 1):
+        if gap.amount < tolerance.lowest(required):
+            w.stop(
+                f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod reaches both corners and the backing badly.",
+                source=tolerance.source,
+            )
+        elif gap.amount > tolerance.highest(required):
+            w.stop(
+                f"At {{place_{n}}}: {{opening_{n}}} is wider than {{highest_allowed}}. More passes, more pull, and the root must be "
+                "built from both sides.", source=tolerance.source,
+            )
+        else:
+            w.ok(f"At {{place_{n}}}: {{opening_{n}}} is within {{lowest_allowed}} to {{highest_allowed}}.", source=tolerance.source)
+
+
+def _compare_rules(w: Working, readings: Readings, required: Fraction) -> None:
+    """How many readings each rule of the code lets through, side by side."""
+    for name, tolerance in TOLERANCES.items():
+        inside = sum(tolerance.holds(required, gap.amount) for _, gap in readings)
+        w.words(
+            f"inside_{name.replace('-', '_')}", f"Readings inside, {tolerance.name}", f"{inside} of {len(readings)}", source=tolerance.source,
+        )
+
+
+def _flush(w: Working, t: Symbol, mismatch: Fraction, own_limit: Fraction | None) -> None:
+    w.given("mismatch", "e", mismatch, LENGTH)
+    if own_limit is not None:
+        limit, source = w.value("mismatch_limit", "Most mismatch, your own limit", own_limit, LENGTH, source=ENTERED, as_fraction=True), ENTERED
+    else:
+        source = MISMATCH_SHARE.source
+        share = w.given("mismatch_share", "n", MISMATCH_SHARE.amount, PERCENTAGE)
+        by_share = w.let("mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100, source=source, as_fraction=True)
+        most = w.fact(MISMATCH_MOST, "e_most")
+        limit = w.value(
+            "mismatch_limit", "Most mismatch, the smaller of the two", min(by_share.amount, most.amount), LENGTH, source=source,
+            symbol="e_max", as_fraction=True,
+        )
+    if mismatch > limit.amount:
+        w.stop("A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.", source=source)
+    else:
+        w.ok("A mismatch of {mismatch} is not more than {mismatch_limit}.", source=source)
+
+
+def _backing(w: Working, gap: Fraction, mismatch: Fraction) -> None:
+    w.given("backing_gap", "g", gap, LENGTH)
+    w.mention("most_gap", BACKING_GAP)
+    if gap > BACKING_GAP.amount:
+        w.stop("A gap of {backing_gap} at the backing is more than {most_gap}. Slag runs in and stays.", source=BACKING_GAP.source)
+    elif gap > 0:
+        w.watch(
+            "A gap of {backing_gap} at the backing is not more than {most_gap}, but slag runs into any gap. Clamp it down to nothing.",
+            source=BACKING_GAP.source,
+        )
+    else:
+        w.ok("The backing lies tight to both plates.", source=COMMON)
+    if mismatch > gap:
+        w.watch(
+            "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat backing: look for a gap of that size "
+            "under the high one.", source=GEOMETRY,
+        )
+
+
+def _spacers(w: Working, opening: Symbol, joint: Symbol, tolerance: Tolerance, reach: Fraction, stock: str) -> None:
+    """Which strips hold the opening, at how many places."""
+    strips = strips_for(opening.amount, tolerance, opening.amount, stock)
+    if not strips:
+        w.words("spacer", "Spacer at each place", "none, the plates touch", source=GEOMETRY)
+        return
+    w.words("spacer", "Spacer at each place", " with ".join(_strip_text(strip) for strip in strips), source=COMMON, main=True)
+    w.value("spacer_thickness", "Thickness of the spacer", _stacked(strips), LENGTH, source=COMMON, as_fraction=True)
+    count = math.ceil(joint.amount / reach) + 1
+    n = w.value("spacer_count", "Places for a spacer, ends included", Fraction(count), NUMBER, source=GEOMETRY, symbol="n", main=True)
+    w.let("spacer_pitch", "From one spacer to the next", "a", LENGTH, joint / (n - 1), as_fraction=True)
+    if tolerance.holds(opening.amount, _stacked(strips)):
+        w.ok(f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them out once the tacks hold.", source=COMMON)
+    else:
+        w.watch("No stack of these strips comes within the tolerance; {spacer} is the nearest. Grind a strip to size.", source=COMMON)
+
+
+FIT_UP = Calculator(
+    id="fit-up",
+    title="Root opening along the joint",
+    question="Is my root opening right from end to end, are the plates flush, and what do I set it with?",
+    page="fit-up.md",
+    work=_work_fit_up,
+    inputs=(
+        Rows(
+            "openings", "Root openings", (
+                Quantity("place", "Position", LENGTH, "0 in", "0 in", "120 in", "From one end of the joint."),
+                Quantity("opening", "Opening", LENGTH, "1/4 in", "0 in", "2 in", "Measured at the backing."),
+            ), "0 in | 1/4 in\n3-1/2 in | 9/32 in\n7 in | 5/16 in",
+            "Measure at both ends, in the middle, and wherever it looks different.", row_name="Reading", most=10,
+        ),
+        Quantity(
+            "required", "Root opening required", LENGTH, "1/4 in", "0 in", "1 in", "From your written procedure or drawing.",
+            "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
+        ),
+        Choice(
+            "rule", "Tolerance", (
+                Option("as-detailed", "As detailed, the narrower (AWS D1.1, prequalified groove)"),
+                Option("fit-up", "As fit-up, the wider (AWS D1.1, prequalified groove)"),
+                Option("own", "Your own, from your procedure"),
+            ), "as-detailed",
+            "As detailed is the room a written procedure has. As fit-up is the room the joint has. If you meet the first you meet both.",
+        ),
+        Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "p"),
+        Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "q"),
+        Quantity(
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
+            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
+        ),
+        Quantity(
+            "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
+            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+        ),
+        Quantity("length", "Length of the joint", LENGTH, "7 in", "1/2 in", "120 in", "Plate edge to plate edge along the groove.", "L"),
+        Quantity("mismatch", "Mismatch measured", LENGTH, "0 in", "0 in", "1 in", "The step from face to face, at its worst place.", "e", slide=CAP),
+        Quantity("mismatch_limit", "Your mismatch limit", LENGTH, "", "0 in", "1 in", "Leave blank to go by the rule of the structural code.", "e_max"),
+        Quantity("backing_gap", "Largest gap at the backing", LENGTH, "0 in", "0 in", "1 in", "Between backing and plate, with a feeler gauge.", "g"),
+        Quantity(
+            "spacer_reach", "Most distance between spacers", LENGTH, "6 in", "1 in", "24 in", "Your own choice. Short enough that the plates cannot close.",
+        ),
+        Choice(
+            "strips", "Strips at hand", (
+                Option("inch", "Inch sizes, 1/16 to 1/2 in"), Option("metric", "Metric sizes, 1.5 to 12 mm"),
+            ), "inch", "Flat bar or bare rod of a known thickness.",
+        ),
+    ),
+)
+
+
+# --- preset --------------------------------------------------------------------
+
+
+def _work_preset(
+    w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, cap_height: Fraction, half_width: Fraction,
+    tilt: str, backing_width: Fraction, last_rise: Fraction | None,
+) -> None:
+    if root_opening == 0 and bevel_angle == 0 and cap_height == 0:
+        raise InputError(
+            "root_opening", "Root opening", "there is no groove to fill; write a root opening, a cap height or a bevel angle above 0",
+        )
+    if backing_width <= root_opening:
+        raise InputError(
+            "backing_width", "Backing width",
+            f"the backing has to reach under both plates; write more than the root opening of {_both(root_opening)}",
+        )
+    if last_rise is not None and last_rise >= half_width:
+        raise InputError("last_rise", "Rise of your last plate", f"a plate cannot rise by its own width; write less than {_both(half_width)}")
+    t = w.given("thickness", "t", thickness, LENGTH)
+    beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
+    opening = w.given("root_opening", "R", root_opening, LENGTH)
+    h = w.given("cap_height", "h", cap_height, LENGTH)
+    far = w.given("half_width", "B", half_width, LENGTH)
+    face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * t * tan(beta), as_fraction=True)
+    area = w.let(
+        "weld_area", "Weld cross-section with its cap", "A_w", AREA, opening * t + t**2 * tan(beta) + face * h * Fraction(2, 3),
+        source=CAP_SHAPE,
+    )
+    _shrinkage(w, area, t, opening)
+    low, high = _shims(w, far, tilt)
+    _gap_at_backing(w, opening, w.given("backing_width", "W", backing_width, LENGTH))
+    w.draw(preset_tilt(w, tilt == "both"))
+    w.draw(shrinkage(w))
+    w.say(
+        "Expect the plates to draw together by {shrink_low} to {shrink_high} across the joint. For a pull of {angle_low} to "
+        "{angle_high} the preset is a shim of {shim_low} to {shim_high}. Both are bands: your instructor sets the figure."
+    )
+    w.watch(
+        "The pull angle of {angle_low} to {angle_high} is held with low confidence. It changes with passes, heat, clamps and how "
+        "the backing is tacked. Your instructor decides whether to preset at all, and by how much.", source=_PULL,
+    )
+    if last_rise is not None:
+        _compare_last(w, last_rise, low.amount, high.amount)
+    w.caution("Preset the wrong way and the pull doubles. Check the direction with your instructor before the first tack.")
+    w.caution("Never straighten a welded test plate by pressing, hammering or heating unless your written procedure allows it.")
+
+
+def _shrinkage(w: Working, area: Symbol, t: Symbol, opening: Symbol) -> None:
+    """The two rules of thumb for shrinkage across the joint. Their coefficients are plain numbers: any unit of length serves."""
+    short = w.given("short_rule", "k_1", AREA_SHARE_LOW.amount, NUMBER)
+    long = w.given("long_rule", "k_2", AREA_SHARE_HIGH.amount, NUMBER)
+    share = w.given("opening_share", "k_3", OPENING_SHARE.amount, NUMBER)
+    w.let(
+        "shrink_low", "Shrinkage across the joint, low end of the band", "ΔW_low", LENGTH, short * area / t,
+        source=AREA_SHARE_LOW.source, main=True, digits=3,
+    )
+    w.let(
+        "shrink_high", "Shrinkage across the joint, high end of the band", "ΔW_high", LENGTH, long * area / t + share * opening,
+        source=AREA_SHARE_HIGH.source, main=True, digits=3,
+    )
+
+
+def _shims(w: Working, far: Symbol, tilt: str) -> tuple[Symbol, Symbol]:
+    """The shim for each end of the angle band. `tilt` says whether both plates share the angle or one takes it all."""
+    shims = []
+    for end, fact in (("low", PULL_LOW), ("high", PULL_HIGH)):
+        theta = w.value(f"angle_{end}", fact.label, fact.amount, ANGLE, source=fact.source, symbol=f"θ_{end}")
+        shims.append(w.let(
+            f"shim_{end}", f"Shim under the far edge, {end} end of the band", f"s_{end}", LENGTH,
+            far * sin(theta / 2 if tilt == "both" else theta), source=_PULL, main=True, digits=3, as_fraction=True,
+            note="Each plate takes half of the angle." if tilt == "both" else "One plate lies flat, the other takes the whole angle.",
+        ))
+    where = (
+        "Face down on the bench, as you tack: under both far edges. Face up: as much under the joint."
+        if tilt == "both" else
+        "Face down on the bench, as you tack: under the far edge of the plate that is not flat."
+    )
+    w.words("shim_place", "Where the shim goes", where, source=GEOMETRY)
+    return shims[0], shims[1]
+
+
+def _gap_at_backing(w: Working, opening: Symbol, backing: Symbol) -> None:
+    """Tilted plates rest on a flat backing by its outer edges only; this is how far the root corners then stand off it."""
+    contact = w.let("contact", "Backing under each plate", "c", LENGTH, (backing - opening) / 2, as_fraction=True)
+    theta = Symbol("θ_high", PULL_HIGH.amount, ANGLE)
+    w.let(
+        "root_gap", "Gap that the tilt opens under the root corners, high end of the band", "g", LENGTH, contact * tan(theta / 2),
+        source=_PULL, digits=3, note="The backing is taken as flat and touching both plates with its outer edges.",
+    )
+    w.mention("most_gap", BACKING_GAP)
+    text = "Tilted plates touch a flat backing only at its outer edges. At {angle_high} the root corners stand {root_gap} off it"
+    if w.known["root_gap"].amount > BACKING_GAP.amount:
+        w.stop(text + ", more than {most_gap}. Use a narrower backing or less preset.", source=BACKING_GAP.source)
+    else:
+        w.watch(text + ". Clamp the backing up to the corners before you tack it.", source=BACKING_GAP.source)
+
+
+def _compare_last(w: Working, rise: Fraction, low: float, high: float) -> None:
+    w.given("last_rise", "r", rise, LENGTH)
+    if low <= rise <= high:
+        w.ok(
+            "Your last plate rose {last_rise}, inside the band of {shim_low} to {shim_high}. A measured rise on the same set-up is a "
+            "better guide than the rule.", source=ENTERED,
+        )
+    else:
+        w.watch(
+            "Your last plate rose {last_rise}, outside the band of {shim_low} to {shim_high}. Measure again, and show your instructor "
+            "before you trust either.", source=ENTERED,
+        )
+
+
+PRESET = Calculator(
+    id="preset",
+    title="Shrinkage and preset",
+    question="How far will the plates pull, and how much shim is that, roughly?",
+    page="fit-up.md",
+    work=_work_preset,
+    inputs=(
+        Quantity(
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
+            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
+        ),
+        Quantity(
+            "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
+            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"), slide=BEVEL,
+        ),
+        Quantity(
+            "root_opening", "Root opening", LENGTH, "1/4 in", "0 in", "1 in",
+            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
+        ),
+        Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in", "How far the finished weld stands above the plate.", "h"),
+        Quantity(
+            "half_width", "Joint to far edge", LENGTH, "3 in", "1/2 in", "48 in", "From the middle of the groove to the outer edge of one plate.", "B",
+        ),
+        Choice(
+            "tilt", "How the angle is set", (
+                Option("both", "Both plates tilted alike, half the angle each"),
+                Option("one", "One plate flat, the other tilted"),
+            ), "both", "With the groove up, the joint stands higher than the far edges.",
+        ),
+        Quantity("backing_width", "Backing width", LENGTH, "1 in", "1/4 in", "12 in", "Across the joint.", "W", common=("1 in", "1-1/2 in", "2 in")),
+        Quantity(
+            "last_rise", "Rise of your last plate", LENGTH, "", "0 in", "12 in",
+            "How far a far edge rose on a plate welded without preset, measured the same way. May stay blank.", "r",
+        ),
+    ),
+)

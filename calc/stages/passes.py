@@ -1,0 +1,569 @@
+"""Filling the groove: rods, passes, layers and arc time, and the travel speed read back from a finished bead.
+
+Stage: welding the passes. The groove and its layers are plane geometry. What one
+rod leaves in the groove is a mass balance: rod mass, less the stub, times the
+deposition efficiency. That efficiency is a figure for the whole rod, covering
+included. Many shop sums put it on the bare core wire, which counts too little
+metal; the guide shows that count too, as the most rods to have at hand.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calc.core.declare import Calculator, Choice, InputError, Quantity, Working
+from calc.core.formula import PI, Symbol, tan
+from calc.core.sources import ASME_IX, COMMON, ENTERED, Citation, Fact, Standing
+from calc.core.units import (
+    ANGLE,
+    AREA,
+    CURRENT,
+    GRAM,
+    HEAT_INPUT,
+    LENGTH,
+    LINEAR_MASS,
+    MASS,
+    MASS_RATE,
+    NUMBER,
+    OUNCE,
+    PERCENTAGE,
+    SECOND,
+    TIME,
+    TRAVEL_SPEED,
+    VOLTAGE,
+    VOLUME,
+    Kind,
+    parse,
+    show,
+    show_as_written,
+)
+from calc.show.sliders import BEVEL, OPENING, THICKNESS
+from calc.stages.current import ELECTRODES, SIZES
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.stages.passes_drawings import passes as draw_passes
+
+ROD_MASS = MASS.shown_in(us=OUNCE, si=GRAM)
+BURN_TIME = TIME.shown_in(us=SECOND, si=SECOND)
+
+_TABLES = "Handbook tables of deposition efficiency, stub not counted"
+HEAT_INPUT_FORMULA = Citation(ASME_IX, "QW-409.1", Standing.FROM_MEMORY, "No arc efficiency in it.")
+
+
+@dataclass(frozen=True)
+class RodRow:
+    """What a class of rod yields: metal left in the weld, of the mass melted; and how heavy a rod is against its core."""
+
+    electrode: str
+    efficiency: str
+    covering: str
+    note: str = ""
+
+    @property
+    def efficiency_fact(self) -> Fact:
+        """The deposition efficiency of the rod, as an entry of the register."""
+        return Fact(
+            f"efficiency-{self.electrode.lower()}", f"Deposition efficiency, {self.electrode}", parse(self.efficiency, PERCENTAGE),
+            PERCENTAGE, Citation(None, _TABLES, Standing.FROM_MEMORY, self.note),
+        )
+
+    @property
+    def covering_fact(self) -> Fact:
+        """The mass of a rod against that of its core wire, as an entry of the register."""
+        return Fact(
+            f"rod-to-core-{self.electrode.lower()}", f"A rod with its covering, against its core wire, {self.electrode}",
+            Fraction(self.covering), NUMBER,
+            Citation(None, "Rough trade figure, no source", Standing.COMMON_PRACTICE, "Weigh ten rods to know yours."),
+        )
+
+
+ROD_ROWS: tuple[RodRow, ...] = (
+    RodRow("E7018", "71 %", "1.4", "Tables print 71 to 72 %."),
+    RodRow("E6010", "63 %", "1.2"),
+    RodRow("E6011", "68 %", "1.2"),
+    RodRow("E6013", "67 %", "1.3"),
+)
+
+
+@dataclass(frozen=True)
+class RateRow:
+    """How fast a class and size lays metal: the lowest and highest rate, and the currents they belong to."""
+
+    electrode: str
+    diameter: str
+    low: str
+    high: str
+    amps: str
+
+    source = Citation(None, "Handbook deposition rates", Standing.FROM_MEMORY, "We are not sure of this row.")
+
+    @property
+    def fact(self) -> Fact:
+        """The row as an entry of the register."""
+        size = self.diameter.replace(" in", "").replace("/", "-")
+        low, high = (show(parse(rate, MASS_RATE), MASS_RATE, "si", 2).replace("\u00a0", " ") for rate in (self.low, self.high))
+        return Fact(
+            f"rate-{self.electrode.lower()}-{size}", f"Deposition rate, {self.electrode}, {self.diameter}", None, None, self.source,
+            f"{self.low.replace(' lb/h', '')} to {self.high} ({low.replace(' kg/h', '')} to {high}) at {self.amps}",
+        )
+
+
+RATE_ROWS: tuple[RateRow, ...] = (
+    RateRow("E7018", "1/8 in", "2.6 lb/h", "3.0 lb/h", "120 to 160 A"),
+    RateRow("E7018", "5/32 in", "3.1 lb/h", "4.2 lb/h", "140 to 190 A"),
+)
+
+STUB = Fact("stub-length", "Stub that is usually left in the holder", parse("2 in", LENGTH), LENGTH, COMMON)
+FEW_RODS = Fact("rods-per-pass-low", "Rods to a pass on a test plate, fewest that is ordinary", Fraction(2), NUMBER, COMMON)
+MANY_RODS = Fact("rods-per-pass-high", "Rods to a pass on a test plate, most that is ordinary", Fraction(3), NUMBER, COMMON)
+LAYER = Fact("layer-thickness-most", "Thickest layer to lay over the root with stick", parse("3/16 in", LENGTH), LENGTH, COMMON)
+THIN_BEAD = Fact("run-out-most", "Bead length for each length of rod melted, above which a bead is thin", Fraction(1), NUMBER, COMMON)
+FAT_BEAD = Fact("run-out-least", "Bead length for each length of rod melted, below which a bead is heavy", Fraction(1, 4), NUMBER, COMMON)
+TRAVEL_ANGLE = Fact("travel-angle-flat", "How far the rod leans back over the finished bead, flat, horizontal and overhead", None, None, COMMON, "5° to 15°")
+TRAVEL_ANGLE_UP = Fact("travel-angle-up", "How far the rod points upward, vertical up", None, None, COMMON, "0° to 10°")
+WORK_ANGLE_2G = Fact("work-angle-horizontal", "How far the rod points up at the upper plate in a horizontal groove", None, None, COMMON, "5° to 10°")
+WEAVE = Fact("weave-most", "Widest weave, in core diameters", Fraction("2.5"), NUMBER, COMMON)
+RESTART_LEAD = Fact("restart-lead", "How far ahead of the crater to strike for a restart", parse("1/2 in", LENGTH), LENGTH, COMMON)
+FILL_BELOW = Fact("fill-below", "How far below the plate to leave the last fill layer", parse("1/16 in", LENGTH), LENGTH, COMMON)
+COVER_OVER = Fact("cover-over-edge", "How far the cover pass melts over each edge of the groove", parse("1/16 in", LENGTH), LENGTH, COMMON)
+
+FACTS = (
+    TRAVEL_ANGLE, TRAVEL_ANGLE_UP, WORK_ANGLE_2G, WEAVE, RESTART_LEAD, FILL_BELOW, COVER_OVER,
+    *(row.efficiency_fact for row in ROD_ROWS), *(row.covering_fact for row in ROD_ROWS), *(row.fact for row in RATE_ROWS),
+    STUB, FEW_RODS, MANY_RODS, LAYER, THIN_BEAD, FAT_BEAD,
+)
+
+
+def rod_row(electrode: str) -> RodRow:
+    """What a rod of this class yields. Raises `InputError` for a class without a row.
+
+    >>> rod_row("E7018").efficiency
+    '71 %'
+    """
+    for row in ROD_ROWS:
+        if row.electrode == electrode:
+            return row
+    raise InputError("electrode", "Electrode class", f"no row for {electrode}; choose {', '.join(row.electrode for row in ROD_ROWS)}")
+
+
+def rate_row(electrode: str, diameter: str) -> RateRow | None:
+    """The band of deposition rates (mass a time) for a class and core diameter, or None where we hold none.
+
+    >>> rate_row("E7018", "1/8 in").amps, rate_row("E6010", "1/8 in")
+    ('120 to 160 A', None)
+    """
+    return next((row for row in RATE_ROWS if (row.electrode, row.diameter) == (electrode, diameter)), None)
+
+
+def _both(value: Fraction | float, kind: Kind) -> str:
+    return f"{show_as_written(value, kind, 'us')} ({show_as_written(value, kind, 'si')})"
+
+
+# --- what one rod leaves ------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Rod:
+    """The symbols of one rod that both calculators build on."""
+
+    core: Symbol
+    melted: Symbol
+    deposit: Symbol
+    volume: Symbol
+    net_yield: Symbol
+    yield_source: Citation
+    density: Symbol
+    weighed: bool
+
+
+def _one_rod(
+    w: Working, *, electrode: str, diameter: str, rod_length: Fraction, stub: Fraction, efficiency: Fraction | None,
+    rod_mass: Fraction | None,
+) -> _Rod:
+    """Mass balance of one rod: what of it melts, and what of that stays in the weld."""
+    if stub >= rod_length:
+        raise InputError("stub", "Stub", f"nothing of the rod is melted; write less than the rod's {_both(rod_length, LENGTH)}")
+    row = rod_row(electrode)
+    yield_source = row.efficiency_fact.source if efficiency is None else ENTERED
+    d = w.given("diameter", "d", parse(diameter, LENGTH), LENGTH)
+    whole = w.given("rod_length", "ℓ", rod_length, LENGTH)
+    left = w.given("stub", "s", stub, LENGTH)
+    rho = w.fact(STEEL_DENSITY, "ρ")
+    if efficiency is None:
+        eff = w.value("efficiency", "Deposition efficiency", row.efficiency_fact.amount, PERCENTAGE, source=row.efficiency_fact.source, symbol="E")
+    else:
+        eff = w.given("efficiency", "E", efficiency, PERCENTAGE)
+    melted = w.let("melted", "Rod melted", "ℓ_m", LENGTH, whole - left)
+    share = w.let("melted_share", "Share of the rod melted", "p", PERCENTAGE, melted / whole * 100)
+    net = w.let("net_yield", "Share of a rod that ends in the weld", "y", PERCENTAGE, eff * share / 100, source=yield_source)
+    core = w.let("core_mass", "Core wire of one rod, mass", "m_core", ROD_MASS, PI * d**2 / 4 * whole * rho, source=STEEL_DENSITY.source)
+    mass = _rod_mass(w, row, core, rod_mass)
+    deposit = w.let("deposit", "Weld metal from one rod", "m_dep", ROD_MASS, mass * net / 100, source=_rod_source(w))
+    volume = w.let("deposit_volume", "Weld metal from one rod, volume", "V_dep", VOLUME, deposit / rho, source=_rod_source(w))
+    return _Rod(core, melted, deposit, volume, net, yield_source, rho, rod_mass is not None)
+
+
+def _rod_mass(w: Working, row: RodRow, core: Symbol, rod_mass: Fraction | None) -> Symbol:
+    if rod_mass is None:
+        covering = w.value(
+            "covering", "Rod with covering against its core wire", row.covering_fact.amount, NUMBER, source=row.covering_fact.source, symbol="k",
+        )
+        return w.let("rod_mass", "One rod with its covering, mass", "m_rod", ROD_MASS, covering * core, source=row.covering_fact.source)
+    if rod_mass < core.amount:
+        raise InputError(
+            "rod_mass", "Mass of one rod",
+            f"{_both(rod_mass, ROD_MASS)} is less than its core wire alone weighs; write at least {_both(core.amount, ROD_MASS)}",
+        )
+    return w.given("rod_mass", "m_rod", rod_mass, ROD_MASS)
+
+
+# --- the passes -----------------------------------------------------------------
+
+
+def _passes(
+    w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, root_face: Fraction, cap_height: Fraction,
+    length: Fraction, electrode: str, diameter: str, rod_length: Fraction, stub: Fraction, efficiency: Fraction | None,
+    rod_mass: Fraction | None, run_out: Fraction, bead_area: Fraction | None, layer_thickness: Fraction, burn_time: Fraction,
+) -> None:
+    area = _groove(w, thickness, bevel_angle, root_opening, root_face, cap_height)
+    run_length = w.given("length", "L", length, LENGTH)
+    rod = _one_rod(
+        w, electrode=electrode, diameter=diameter, rod_length=rod_length, stub=stub, efficiency=efficiency, rod_mass=rod_mass,
+    )
+    weld = w.let("weld_mass", "Weld metal for the joint, mass", "m", MASS, rod.density * area * run_length, source=STEEL_DENSITY.source)
+    w.let("rods_mass", "Rods to buy for the joint, mass", "m_buy", MASS, weld / (rod.net_yield / 100), source=rod.yield_source)
+    exact = w.let("rods_exact", "Rods before rounding up", "n", NUMBER, weld / rod.deposit, source=_rod_source(w))
+    w.value("rods", "Rods for the joint", math.ceil(exact.amount), NUMBER, source=_rod_source(w), main=True)
+    if not rod.weighed:
+        _most_rods(w, rod, weld)
+    bead, run = _bead(w, rod, run_out, bead_area)
+    beads = w.let("passes_exact", "Passes before rounding up", "N", NUMBER, area / bead)
+    w.value("passes", "Passes", math.ceil(beads.amount), NUMBER, source=ENTERED, main=True)
+    each = w.let("rods_per_pass", "Rods to a pass", "n_p", NUMBER, run_length / run, source=ENTERED, main=True, digits=3)
+    _layers(w, thickness, layer_thickness, bead)
+    burn = w.given("burn_time", "T", burn_time, BURN_TIME)
+    w.let("arc_time", "Arc time for the joint", "T_arc", TIME, exact * burn, source=_rod_source(w), main=True, digits=3)
+    rate = w.let("deposition_rate", "Weld metal laid while the arc burns", "D", MASS_RATE, rod.deposit / burn, source=_rod_source(w), digits=3)
+    ratio = w.let("run_out_ratio", "Bead length for each length of rod melted", "q", NUMBER, run / rod.melted, source=ENTERED, digits=3)
+
+    w.draw(draw_passes(w))
+    spare = "" if rod.weighed else "; have {rods_most} at hand"
+    w.say(
+        "This joint takes about {rods} rods" + spare + ". With one rod to {run_out} of bead it is {passes} passes, "
+        "{rods_per_pass} rods to a pass, in {layers} layers, with {arc_time} of arc."
+    )
+    _check_count(w, rod.weighed)
+    _check_rods_per_pass(w, each.amount)
+    _check_run_out(w, ratio.amount)
+    _check_layer(w, layer_thickness)
+    _check_stub(w, stub)
+    _check_rate(w, electrode, diameter, rate.amount)
+    w.caution("Slag flies hot and sharp when you chip and brush. Keep safety glasses on under the hood, and clear people from your side.")
+    w.caution("The plate stays hot between passes and the rod stub is hotter: gloves, a stub can, and no wet gloves or bare hands in the circuit.")
+    w.caution("The order, size and width of your passes belong to the written procedure. Use its limits, not these, where they differ.")
+
+
+def _most_rods(w: Working, rod: _Rod, weld: Symbol) -> None:
+    """The cautious count for a rod nobody has weighed: as if the covering brought no metal at all."""
+    bare = w.let(
+        "bare_deposit", "Weld metal from one rod, were the efficiency on the bare core", "m_bare", ROD_MASS, rod.core * rod.net_yield / 100,
+        source=rod.yield_source, note="Too little: the efficiency is a figure for the rod with its covering.",
+    )
+    most = w.let("rods_bare", "Rods, counted on the bare core", "n_bare", NUMBER, weld / bare, source=rod.yield_source)
+    w.value("rods_most", "Rods to have at hand", math.ceil(most.amount), NUMBER, source=rod.yield_source, main=True)
+
+
+def _rod_source(w: Working) -> Citation:
+    """The weakest figure that a count of rods rests on: the rod mass where it was not weighed, else the efficiency."""
+    sources = {value.name: value.source for value in w.values}
+    return sources.get("covering") or sources.get("efficiency") or ENTERED
+
+
+def _groove(
+    w: Working, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, root_face: Fraction, cap_height: Fraction,
+) -> Symbol:
+    """The cross-section to fill, cap over the face width included."""
+    if root_face > thickness:
+        raise InputError(
+            "root_face", "Root face",
+            f"{_both(root_face, LENGTH)} is more than the plate thickness; write at most {_both(thickness, LENGTH)}",
+        )
+    t = w.given("thickness", "t", thickness, LENGTH)
+    beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
+    opening = w.given("root_opening", "R", root_opening, LENGTH)
+    f = w.given("root_face", "f", root_face, LENGTH)
+    h = w.given("cap_height", "h", cap_height, LENGTH)
+    face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * (t - f) * tan(beta), as_fraction=True)
+    groove = w.let("groove_area", "Area of the groove, no cap", "A_g", AREA, opening * t + (t - f) ** 2 * tan(beta))
+    if not groove.amount:
+        raise InputError(
+            "root_opening", "Root opening",
+            "with no opening and no bevel there is no groove to fill; write more than 0 in (0 mm) or set a bevel angle above 0°",
+        )
+    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, face * h * Fraction(2, 3), source=CAP_SHAPE)
+    return w.let("weld_area", "Weld cross-section", "A", AREA, groove + cap)
+
+
+def _bead(w: Working, rod: _Rod, run_out: Fraction, bead_area: Fraction | None) -> tuple[Symbol, Symbol]:
+    """The cross-section of one bead and the bead length of one rod: either gives the other."""
+    if bead_area is None:
+        run = w.given("run_out", "r", run_out, LENGTH)
+        return w.let("bead_area", "Cross-section of one bead", "a", AREA, rod.volume / run, source=_rod_source(w)), run
+    bead = w.given("bead_area", "a", bead_area, AREA)
+    return bead, w.let("run_out", "Bead length from one rod", "r", LENGTH, rod.volume / bead, source=_rod_source(w))
+
+
+def _layers(w: Working, thickness: Fraction, layer_thickness: Fraction, bead: Symbol) -> None:
+    """Equal layers of the groove, and what the first and the last of them take."""
+    known = {name: w.known[name] for name in ("bevel_angle", "root_opening", "root_face")}
+    beta, opening, f = (Symbol(letter, known[name].amount, known[name].kind) for name, letter in zip(known, "βRf"))
+    t = Symbol("t", thickness, LENGTH)
+    z = w.given("layer_thickness", "z", layer_thickness, LENGTH)
+    w.let("layers_exact", "Layers before rounding up", "N_z", NUMBER, t / z, answer=False)
+    count = w.value("layers", "Layers under the cap", math.ceil(thickness / layer_thickness), NUMBER, source=ENTERED, symbol="n_z", main=True)
+    depth = w.let("layer_depth", "Each layer, made equal", "z_1", LENGTH, t / count, as_fraction=True)
+    first = opening * depth
+    if depth.amount > f.amount:
+        first = first + (depth - f) ** 2 * tan(beta)
+    first_area = w.let("first_layer_area", "First layer, cross-section", "A_1", AREA, first)
+    below = opening * (t - depth)
+    if thickness - depth.amount > f.amount:
+        below = below + (t - depth - f) ** 2 * tan(beta)
+    below_area = w.let("below_area", "All layers but the last, cross-section", "A_b", AREA, below, answer=False)
+    groove = Symbol("A_g", w.known["groove_area"].amount, AREA)
+    last_area = w.let("last_layer_area", "Last layer under the cap, cross-section", "A_n", AREA, groove - below_area)
+    rho, run_length = Symbol("ρ", STEEL_DENSITY.amount, STEEL_DENSITY.kind), Symbol("L", w.known["length"].amount, LENGTH)
+    for which, label, layer in (("first", "First layer", first_area), ("last", "Last layer under the cap", last_area)):
+        mark = "1" if which == "first" else "n"
+        w.let(f"{which}_layer_mass", f"{label}, weld metal", f"m_{mark}", ROD_MASS, rho * layer * run_length, source=STEEL_DENSITY.source)
+        w.let(f"{which}_layer_beads", f"{label}, in beads of this size", f"b_{mark}", NUMBER, layer / bead, source=_rod_source(w), digits=2)
+
+
+def _check_count(w: Working, weighed: bool) -> None:
+    if weighed:
+        w.ok("The count rests on a rod you weighed: {rod_mass} each.", source=ENTERED)
+    else:
+        w.watch(
+            "The rod mass of {rod_mass} is a rough figure. Weigh ten rods and put in a tenth. Until then have {rods_most} rods at "
+            "hand: that count takes no metal from the covering.", source=_rod_source(w),
+        )
+
+
+def _check_rods_per_pass(w: Working, rods: Fraction | float) -> None:
+    w.mention("few", FEW_RODS)
+    w.mention("many", MANY_RODS)
+    if rods < FEW_RODS.amount:
+        w.watch(
+            "{rods_per_pass} rods to a pass is under the {few} to {many} that are ordinary on a test plate. Long thin beads suit "
+            "stringers; they make more passes, and more slag to clean.", source=FEW_RODS.source,
+        )
+    elif rods > MANY_RODS.amount:
+        w.watch(
+            "{rods_per_pass} rods to a pass is over the {few} to {many} that are ordinary on a test plate. Each change of rod is a "
+            "restart to tie in: a long joint needs them, a short plate does not.", source=MANY_RODS.source,
+        )
+    else:
+        w.ok("{rods_per_pass} rods to a pass is within the {few} to {many} that are ordinary on a test plate.", source=FEW_RODS.source)
+
+
+def _check_run_out(w: Working, ratio: Fraction | float) -> None:
+    w.mention("thin", THIN_BEAD)
+    w.mention("fat", FAT_BEAD)
+    if ratio > THIN_BEAD.amount:
+        w.watch("The bead is longer than the rod melted for it: thin and fast. Look for a ropy bead that has not wet into the sides.", source=THIN_BEAD.source)
+    elif ratio < FAT_BEAD.amount:
+        w.watch(
+            "Each length of rod gives only {run_out_ratio} of its length in bead: heavy and slow. Slag can run ahead of the arc "
+            "and stay under the metal.", source=FAT_BEAD.source,
+        )
+    else:
+        w.ok("{run_out_ratio} of bead for each length of rod melted is neither thin (over {thin}) nor heavy (under {fat}).", source=THIN_BEAD.source)
+
+
+def _check_layer(w: Working, layer_thickness: Fraction) -> None:
+    w.mention("layer_most", LAYER)
+    if layer_thickness > LAYER.amount:
+        w.watch("A layer of {layer_thickness} is thicker than the {layer_most} usual with stick. Thick layers bury slag.", source=LAYER.source)
+    else:
+        w.ok("A layer of {layer_thickness} is not over the {layer_most} usual with stick.", source=LAYER.source)
+
+
+def _check_stub(w: Working, stub: Fraction) -> None:
+    w.mention("stub_usual", STUB)
+    if stub > STUB.amount:
+        w.watch("A stub of {stub} is longer than the usual {stub_usual}: metal thrown away, and more restarts.", source=STUB.source)
+    else:
+        w.ok("A stub of {stub} is not longer than the usual {stub_usual}. Stop before the holder or the stamped class burns.", source=STUB.source)
+
+
+def _check_rate(w: Working, electrode: str, diameter: str, rate: Fraction | float) -> None:
+    row = rate_row(electrode, diameter)
+    if row is None:
+        return
+    low, high = parse(row.low, MASS_RATE), parse(row.high, MASS_RATE)
+    w.value("rate_low", f"Usual deposition rate at {row.amps}, lowest", low, MASS_RATE, source=row.source)
+    w.value("rate_high", f"Usual deposition rate at {row.amps}, highest", high, MASS_RATE, source=row.source)
+    band = f"the {{rate_low}} to {{rate_high}} of {electrode}, {diameter}, at {row.amps}"
+    if low <= rate <= high:
+        w.ok(f"{{deposition_rate}} is within {band}.", source=row.source)
+    else:
+        side = "under" if rate < low else "over"
+        w.watch(f"{{deposition_rate}} is {side} {band}. Time a rod again, and check the current.", source=row.source)
+
+
+_ROD_INPUTS = (
+    Choice("electrode", "Electrode class", ELECTRODES, "E7018", "Printed on the rod near the bare end."),
+    Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the covering.", "d"),
+    Quantity("rod_length", "Rod length", LENGTH, "14 in", "6 in", "24 in", "A new rod, end to end.", "ℓ", common=("12 in", "14 in", "18 in")),
+)
+_YIELD_INPUTS = (
+    Quantity(
+        "efficiency", "Deposition efficiency", PERCENTAGE, "", "30 %", "100 %",
+        "Metal left in the weld, of the rod mass melted, stub not counted. Leave blank for the figure of the class.", "E",
+    ),
+    Quantity(
+        "rod_mass", "Mass of one rod", ROD_MASS, "", "0.1 oz", "2 lb",
+        "With its covering. Weigh ten dry rods and put in a tenth. Leave blank for a rough figure.", "m_rod",
+    ),
+)
+
+PASSES = Calculator(
+    id="passes",
+    title="Rods, passes and layers",
+    question="How many rods, passes and layers does my groove take, and how long does the arc burn?",
+    page="passes.md",
+    work=_passes,
+    inputs=(
+        Quantity(
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
+            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
+        ),
+        Quantity("bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg", "From square, one plate.", "β", common=("22.5 deg", "30 deg"), slide=BEVEL),
+        Quantity(
+            "root_opening", "Root opening", LENGTH, "1/4 in", "0 in", "1 in",
+            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
+        ),
+        Quantity("root_face", "Root face", LENGTH, "0 in", "0 in", "3 in", "The flat left at the root edge. None on most backed tests.", "f"),
+        Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in", "How far the finished weld stands above the plate.", "h"),
+        Quantity("length", "Length of the weld", LENGTH, "7 in", "1/2 in", "120 in", "Along the joint, end to end.", "L"),
+        *_ROD_INPUTS,
+        Quantity("stub", "Stub", LENGTH, "2 in", "0 in", "20 in", "What is left when you change the rod.", "s"),
+        *_YIELD_INPUTS,
+        Quantity(
+            "run_out", "Bead length from one rod", LENGTH, "3 in", "1/2 in", "48 in",
+            "Lay one rod on scrap and measure. Short for a weave, long for stringers.", "r", common=("3 in", "6 in", "8 in"),
+        ),
+        Quantity(
+            "bead_area", "Cross-section of one bead", AREA, "", "0.005 in2", "1 in2",
+            "If you know it. Leave blank to take it from the bead length; filled in, it stands in its place.", "a",
+        ),
+        Quantity("layer_thickness", "Thickness of a layer", LENGTH, "1/8 in", "1/16 in", "1/2 in", "How much one layer raises the weld.", "z"),
+        Quantity("burn_time", "Arc time of one rod", BURN_TIME, "55 s", "10 s", "600 s", "From striking to the stub. Time a few and take the middle one.", "T"),
+    ),
+)
+
+
+# --- the speed ------------------------------------------------------------------
+
+
+def _travel_speed(
+    w: Working, *, electrode: str, diameter: str, rod_length: Fraction, stub: Fraction, bead_length: Fraction, time: Fraction,
+    burn_rate: Fraction | None, efficiency: Fraction | None, rod_mass: Fraction | None, slowest: Fraction | None,
+    fastest: Fraction | None, volts: Fraction | None, amps: Fraction | None, most_heat: Fraction | None,
+) -> None:
+    _refuse_contradiction(slowest, fastest, volts, amps, most_heat)
+    rod = _one_rod(
+        w, electrode=electrode, diameter=diameter, rod_length=rod_length, stub=stub, efficiency=efficiency, rod_mass=rod_mass,
+    )
+    bead = w.given("bead_length", "L", bead_length, LENGTH)
+    if burn_rate is None:
+        took = w.given("time", "T", time, BURN_TIME)
+        w.let("burn_rate", "Rod melted a minute", "B", TRAVEL_SPEED, rod.melted / took, source=ENTERED)
+    else:
+        rate = w.given("burn_rate", "B", burn_rate, TRAVEL_SPEED)
+        took = w.let("time", "Time, from the burn-off rate", "T", BURN_TIME, rod.melted / rate, source=ENTERED)
+    speed = w.let("travel_speed", "Travel speed", "S", TRAVEL_SPEED, bead / took, source=ENTERED, main=True)
+    ratio = w.let("run_out_ratio", "Bead length for each length of rod melted", "q", NUMBER, bead / rod.melted, source=ENTERED, main=True, digits=3)
+    area = w.let("bead_area", "Cross-section of the bead", "a", AREA, rod.volume / bead, source=_rod_source(w), main=True)
+    w.let("deposition_rate", "Weld metal laid while the arc burns", "D", MASS_RATE, rod.deposit / took, source=_rod_source(w), digits=3)
+    w.let("bead_mass", "Weld metal for each length of bead", "m_L", LINEAR_MASS, rod.density * area, source=_rod_source(w), digits=3)
+    heat = ""
+    if volts is not None and amps is not None:
+        u, i = w.given("volts", "V", volts, VOLTAGE), w.given("amps", "I", amps, CURRENT)
+        w.let("heat_input", "Heat input", "H", HEAT_INPUT, u * i / speed, source=HEAT_INPUT_FORMULA, main=True)
+        heat = " The heat input is {heat_input}."
+    w.say("You traveled at {travel_speed}: {bead_length} of bead from {melted} of rod, a bead of {bead_area}." + heat)
+    _check_run_out(w, ratio.amount)
+    _check_speed(w, speed.amount, slowest, fastest)
+    _check_heat(w, most_heat)
+    if not rod.weighed:
+        w.watch("The bead's size rests on a rough rod mass of {rod_mass}. Weigh ten rods and put in a tenth.", source=_rod_source(w))
+    w.caution("Whoever holds the watch needs a welding shade too, or must look away. Measure the bead with gloves on: it is hot.")
+    w.caution("Speed, current, voltage and heat input have limits in your written procedure. Those count, not these.")
+
+
+def _refuse_contradiction(
+    slowest: Fraction | None, fastest: Fraction | None, volts: Fraction | None, amps: Fraction | None, most_heat: Fraction | None,
+) -> None:
+    if slowest is not None and fastest is not None and slowest > fastest:
+        raise InputError(
+            "slowest", "Slowest speed allowed",
+            f"{_both(slowest, TRAVEL_SPEED)} is faster than the fastest; write at most {_both(fastest, TRAVEL_SPEED)}",
+        )
+    for name, label, value, other, example in (
+        ("volts", "Arc voltage", volts, amps, "in V, as in 22 V"), ("amps", "Current", amps, volts, "in A, as in 120 A"),
+    ):
+        if value is None and (other is not None or most_heat is not None):
+            raise InputError(name, label, f"heat input needs both voltage and current; write it {example}")
+
+
+def _check_speed(w: Working, speed: Fraction, slowest: Fraction | None, fastest: Fraction | None) -> None:
+    if slowest is not None:
+        w.given("slowest", "S_low", slowest, TRAVEL_SPEED)
+        if speed < slowest:
+            w.stop("{travel_speed} is slower than the {slowest} you gave as the slowest allowed.", source=ENTERED)
+        else:
+            w.ok("{travel_speed} is not slower than {slowest}.", source=ENTERED)
+    if fastest is not None:
+        w.given("fastest", "S_high", fastest, TRAVEL_SPEED)
+        if speed > fastest:
+            w.stop("{travel_speed} is faster than the {fastest} you gave as the fastest allowed.", source=ENTERED)
+        else:
+            w.ok("{travel_speed} is not faster than {fastest}.", source=ENTERED)
+
+
+def _check_heat(w: Working, most_heat: Fraction | None) -> None:
+    if most_heat is None:
+        return
+    w.given("most_heat", "H_max", most_heat, HEAT_INPUT)
+    heat = w.known["heat_input"].amount
+    if heat > most_heat:
+        w.stop("A heat input of {heat_input} is over the {most_heat} you gave as the most allowed. Travel faster or set less current.", source=ENTERED)
+    else:
+        w.ok("A heat input of {heat_input} is not over {most_heat}.", source=ENTERED)
+
+
+TRAVEL = Calculator(
+    id="travel-speed",
+    title="Travel speed from a finished bead",
+    question="How fast did I travel, how much bead did a rod make, and how big is that bead?",
+    page="passes.md",
+    work=_travel_speed,
+    inputs=(
+        *_ROD_INPUTS,
+        Quantity("stub", "Stub after this bead", LENGTH, "2 in", "0 in", "20 in", "What is left of the rod when you stop.", "s"),
+        Quantity("bead_length", "Bead length", LENGTH, "6 in", "1/4 in", "48 in", "From start to crater, one rod.", "L"),
+        Quantity("time", "Arc time", BURN_TIME, "60 s", "2 s", "600 s", "From striking to the crater.", "T"),
+        Quantity(
+            "burn_rate", "Burn-off rate", TRAVEL_SPEED, "", "1 in/min", "60 in/min",
+            "Rod melted a minute. Filled in, the time is worked out from it; the arc time above is then not used.", "B",
+        ),
+        *_YIELD_INPUTS,
+        Quantity("slowest", "Slowest speed allowed", TRAVEL_SPEED, "", "0.5 in/min", "60 in/min", "If your procedure states one.", "S_low"),
+        Quantity("fastest", "Fastest speed allowed", TRAVEL_SPEED, "", "0.5 in/min", "60 in/min", "If your procedure states one.", "S_high"),
+        Quantity("volts", "Arc voltage", VOLTAGE, "", "10 V", "50 V", "Measured while welding. For the heat input.", "V"),
+        Quantity("amps", "Current", CURRENT, "", "10 A", "600 A", "Measured while welding. For the heat input.", "I"),
+        Quantity("most_heat", "Most heat input allowed", HEAT_INPUT, "", "1 kJ/in", "200 kJ/in", "If your procedure states one.", "H_max"),
+    ),
+)

@@ -1,0 +1,1 @@
+"""What makes the site from docs and calc."""

@@ -1,0 +1,1 @@
+"""What tests and measures the guide, its pins and its tests."""

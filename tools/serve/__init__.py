@@ -1,0 +1,1 @@
+"""What serves the site, and what measures how it is served."""
