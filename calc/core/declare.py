@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
@@ -417,6 +417,11 @@ class Amount:
             return show_as_written(self.amount, self.kind, system)
         return show(self.amount, self.kind, system, self.digits)
 
+    def text_both(self) -> str:
+        """The quantity in one text for both systems, the second behind in brackets where they differ."""
+        us, si = self.text("us"), self.text("si")
+        return us if us == si else f"{us} ({si})"
+
 
 Phrase = tuple[str | Amount, ...]
 """A sentence whose quantities are shown in either system."""
@@ -496,17 +501,44 @@ class Step:
 
 
 class Level(Enum):
-    """How a check came out."""
+    """How a check came out, from good to bad; a note only informs and judges nothing."""
 
+    NOTE = "note"
     OK = "ok"
-    WATCH = "watch"
+    CAUTION = "caution"
+    NOT_KNOWN = "not known"
+    INCOMPLETE = "incomplete"
     STOP = "stop"
+
+    @property
+    def label(self) -> str:
+        """The word that stands before the sentence: OK, Caution, Not known."""
+        return "OK" if self is Level.OK else self.value.capitalize()
+
+    @property
+    def severity(self) -> int:
+        """0 where nothing speaks against it; higher is worse.
+
+        >>> [level.severity for level in Level]
+        [0, 0, 1, 2, 3, 4]
+        """
+        return max(0, list(Level).index(self) - 1)
+
+
+def worst(levels: Iterable[Level]) -> Level:
+    """The whole is as bad as its worst part. Notes judge nothing: of notes alone, and of nothing, comes a note.
+
+    >>> worst([Level.OK, Level.STOP, Level.CAUTION]), worst([Level.NOTE, Level.OK]), worst([])
+    (<Level.STOP: 'stop'>, <Level.OK: 'ok'>, <Level.NOTE: 'note'>)
+    """
+    return max(levels, key=list(Level).index, default=Level.NOTE)
 
 
 @dataclass(frozen=True)
 class Check:
-    """A judgement with its reason."""
+    """A judgement with its reason. `id` names what is judged, once in an answer; it stays when the words change."""
 
+    id: str
     level: Level
     phrase: Phrase
     source: Citation
@@ -527,6 +559,15 @@ class Result:
 
     def __getitem__(self, name: str) -> Value:
         return next(value for value in self.values if value.name == name)
+
+    @property
+    def level(self) -> Level:
+        """How the whole answer stands: as bad as its worst check."""
+        return worst(check.level for check in self.checks)
+
+    def check(self, id: str) -> Check | None:
+        """The check of that id; None where this answer has none."""
+        return next((check for check in self.checks if check.id == id), None)
 
     @property
     def sources(self) -> tuple[Citation, ...]:
@@ -611,23 +652,39 @@ class Working:
         """The answer in one sentence; it is what a screen reader speaks when numbers change."""
         self.headline = self.phrase(text)
 
-    def check(self, level: Level, text: str, *, source: Citation) -> None:
-        """Judge the inputs or the answer: how it stands, one sentence with the values of the sheet in braces, and by which source."""
-        self.checks.append(Check(level, self.phrase(text), source))
+    def check(self, level: Level, id: str, text: str, *, source: Citation) -> None:
+        """Judge the inputs or the answer: how it stands, what is judged, and one sentence with the values of the sheet in braces.
 
-    def ok(self, text: str, *, source: Citation) -> None:
+        The id is lower-case words with hyphens; each stands once in an answer.
+        """
+        assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", id), id
+        self.checks.append(Check(id, level, self.phrase(text), source))
+
+    def ok(self, id: str, text: str, *, source: Citation) -> None:
         """A check that nothing speaks against."""
-        self.check(Level.OK, text, source=source)
+        self.check(Level.OK, id, text, source=source)
 
-    def watch(self, text: str, *, source: Citation) -> None:
+    def note(self, id: str, text: str, *, source: Citation) -> None:
+        """What the reader should know of this answer; it judges nothing."""
+        self.check(Level.NOTE, id, text, source=source)
+
+    def caution(self, id: str, text: str, *, source: Citation) -> None:
         """A check that asks for a closer look."""
-        self.check(Level.WATCH, text, source=source)
+        self.check(Level.CAUTION, id, text, source=source)
 
-    def stop(self, text: str, *, source: Citation) -> None:
+    def not_known(self, id: str, text: str, *, source: Citation) -> None:
+        """A check that cannot be made with what is held: says what is missing and whom to ask."""
+        self.check(Level.NOT_KNOWN, id, text, source=source)
+
+    def incomplete(self, id: str, text: str, *, source: Citation) -> None:
+        """A check that waits for something not yet seen, measured or done: says what."""
+        self.check(Level.INCOMPLETE, id, text, source=source)
+
+    def stop(self, id: str, text: str, *, source: Citation) -> None:
         """A check that says not to go on like this."""
-        self.check(Level.STOP, text, source=source)
+        self.check(Level.STOP, id, text, source=source)
 
-    def caution(self, text: str) -> None:
+    def warn(self, text: str) -> None:
         """What can hurt someone at this work, in a sentence."""
         self.cautions.append(text)
 

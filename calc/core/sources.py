@@ -103,6 +103,12 @@ AWS_D11 = Document(
 )
 AWS_D11_2010 = Document("aws-d1.1-2010", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "2010")
 AWS_D11_2000 = Document("aws-d1.1-2000", "AWS D1.1, Structural Welding Code: Steel", AWS, "2000 and 2004")
+AWS_D11_2004_2010 = Document(
+    "aws-d1.1-2004-2010", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "an edition from 2004 to 2010",
+    "The page we saw does not print its edition; its clause numbers are those of 2004 to 2010.",
+)
+AWS_D11_2020 = Document("aws-d1.1-2020", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "2020")
+AWS_D11_2025 = Document("aws-d1.1-2025", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "2025")
 AWS_A51 = Document(
     "aws-a5.1", "AWS A5.1/A5.1M, Specification for Carbon Steel Electrodes for Shielded Metal Arc Welding", AWS, NOT_NOTED,
 )
@@ -126,6 +132,7 @@ OD1651 = Document("od1651", "OD1651, Ordnance course, Lesson 1", "US Army Ordnan
 OD0017 = Document("od0017", "OD0017, Ordnance course", "US Army Ordnance", NOT_NOTED)
 NAVEDTRA_14250 = Document("navedtra-14250", "NAVEDTRA 14250, Steelworker", "US Navy", NOT_NOTED)
 NAVEDTRA_14119 = Document("navedtra-14119", "NAVEDTRA 14119", "US Navy", NOT_NOTED)
+NAVSEA_278 = Document("navsea-278", "NAVSEA S9074-AR-GIB-010/278", "US Naval Sea Systems Command", NOT_NOTED)
 NAVSEA_248 = Document("navsea-248", "NAVSEA S9074-AQ-GIB-010/248", "US Naval Sea Systems Command", "Revision 1")
 UFC_3_320_01A = Document("ufc-3-320-01a", "UFC 3-320-01A (TI 809-26), Welding: Design Procedures and Inspections", "US Department of Defense", NOT_NOTED)
 CFR_1910_95 = Document("cfr-1910.95", "29 CFR 1910.95, Occupational noise exposure", OSHA, NOT_NOTED)
@@ -160,6 +167,13 @@ LLOYDS_MATERIALS = Document("ship-class-materials", "Ship class rules, Materials
 TRADE_COLUMN_2011 = Document("trade-column-2011", "A trade column on continuity of welder qualification", "not named here", "2011")
 SECONDARY_2009 = Document("secondary-2009", "A secondary text on bend specimens", "not named here", "2009")
 SECONDARY_2015 = Document("secondary-2015", "A secondary text on guided bends", "not named here", "2015")
+SECONDARY_STEELS = Document("secondary-steels", "A welding guide's page on the preheat table of D1.1", "not named here", NOT_NOTED)
+MACHINERYS_HANDBOOK = Document("machinerys-handbook", "Machinery's Handbook", "not named here", "31st edition")
+FILLER_METAL_HANDBOOK = Document("filler-metal-handbook", "A data handbook of filler metals", "not named here", NOT_NOTED)
+EXAM_PAGE = Document("exam-page", "A practice page for a welding examination", "not named here", NOT_NOTED)
+WELDING_HANDBOOK = Document("welding-handbook", "A steel mill's welding handbook", "not named here", "edition 2")
+NFPA_70 = Document("nfpa-70", "NFPA 70, National Electrical Code", "NFPA", NOT_NOTED)
+EN_50525_2_81 = Document("en-50525-2-81", "EN 50525-2-81, Cables for arc welding", "CENELEC", NOT_NOTED)
 ROSENTHAL_1946 = Document(
     "rosenthal-1946", "Rosenthal, The theory of moving sources of heat and its application to metal treatments",
     "Transactions of the ASME", "volume 68, 1946",
@@ -168,12 +182,13 @@ MATH_TABLES = Document("math-handbook", "Handbook of Mathematical Functions", "U
 PHYSICS = Document("physics", "Textbook chemistry and physics", "", "")
 
 DOCUMENTS: tuple[Document, ...] = (
-    AWS_D11, AWS_D11_2010, AWS_D11_2000, AWS_A51, AWS_A55, AWS_B40, ASME_IX, ASME_IX_2017, API_1104, ASTM_E190,
+    AWS_D11, AWS_D11_2010, AWS_D11_2000, AWS_D11_2004_2010, AWS_D11_2020, AWS_D11_2025, AWS_A51, AWS_A55, AWS_B40, ASME_IX, ASME_IX_2017, API_1104, ASTM_E190,
     ISO_5173, ISO_9606_1, ISO_15614_1, EN_1011_1, EN_1011_2, IIW_CE, TM_5_3431_217, TM_5_3431_207, OD1651, OD0017,
-    NAVEDTRA_14250, NAVEDTRA_14119, NAVSEA_248, UFC_3_320_01A, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252,
+    NAVEDTRA_14250, NAVEDTRA_14119, NAVSEA_278, NAVSEA_248, UFC_3_320_01A, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252,
     CFR_1910_253, CFR_1910_254, CFR_1910_1026, CFR_1915_504, CFR_1915_1000, CFR_1926_350, CFR_1926_351, OSHA_SAMPLING,
     RTECS, NIOSH, ACGIH_TLV, CFR_49_192, CFR_46_56, CFR_46_57, WAC_296_307, WAC_296_24, WAC_CYLINDERS, WAC_296_155, MICHIGAN_R408, NFPA_51B, CGA_G1,
-    DC_12_E1019, IOWA_IM_559, IOWA_IM_559_NOW, LLOYDS_MATERIALS, TRADE_COLUMN_2011, SECONDARY_2009, SECONDARY_2015, ROSENTHAL_1946, MATH_TABLES, PHYSICS,
+    DC_12_E1019, IOWA_IM_559, IOWA_IM_559_NOW, LLOYDS_MATERIALS, TRADE_COLUMN_2011, SECONDARY_2009, SECONDARY_2015, SECONDARY_STEELS,
+    MACHINERYS_HANDBOOK, FILLER_METAL_HANDBOOK, EXAM_PAGE, WELDING_HANDBOOK, NFPA_70, EN_50525_2_81, ROSENTHAL_1946, MATH_TABLES, PHYSICS,
 )
 
 GEOMETRY = Citation(None, "Plane geometry of the shape as entered", Standing.WORKED_OUT)

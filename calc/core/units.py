@@ -439,6 +439,16 @@ def show_as_written(value: Number, kind: Kind, system: System) -> str:
     return show(value, kind, system, 5)
 
 
+def show_both(value: Number, kind: Kind) -> str:
+    """A quantity as written, with the other system behind it where the two differ.
+
+    >>> show_both(parse("7 in", LENGTH), LENGTH), show_both(parse("5 min", TIME), TIME)
+    ('7 in (177.8\\xa0mm)', '5\\xa0min')
+    """
+    us, si = show_as_written(value, kind, "us"), show_as_written(value, kind, "si")
+    return us if us == si else f"{us} ({si})"
+
+
 def show_printed(value: Number, kind: Kind, system: System) -> str:
     """A value of a document, as a reader would look it up: one printed in millimeters keeps them in front in both systems.
 

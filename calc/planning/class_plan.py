@@ -46,8 +46,8 @@ from calc.planning.bands import Band, Model, Swing, banded, swings, tornado
 from calc.planning.day import Day, Station, simulate
 from calc.show.plot import Axis, Column, Curve, Plot, Table
 from calc.stages.current import ELECTRODES, SIZES
-from calc.stages.cutting import BURNING, FLOWS, REFERENCES, TABLE, _oxygen_per_iron as oxygen_per_iron, row_for
-from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.stages.cutting import BURNING, FLOWS, REFERENCES, TABLE, oxygen_per_iron, row_for
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.passes import ROD_MASS, STUB, rod_row
 from calc.stages.safety import DRAW_RULES
 
@@ -198,7 +198,7 @@ def _rods(w: Working, given: Mapping[str, Any], x: Mapping[str, Number], welds: 
     rho = Symbol("ρ", STEEL_DENSITY.amount, STEEL_DENSITY.kind)
     area = w.let(
         "weld_area", "Weld cross-section, cap counted in", "A", AREA,
-        opening * t + t**2 * tan(beta) + Fraction(2, 3) * cap * (opening + 2 * t * tan(beta)), source=CAP_SHAPE,
+        opening * t + t**2 * tan(beta) + cap_area(opening + 2 * t * tan(beta), cap), source=CAP_SHAPE,
     )
     metal = w.let("weld_metal", "Weld metal for all welds", "m_w", MASS, welds * rho * area * long, source=STEEL_DENSITY.source, digits=3)
     whole, stub = w.given("rod_length", "ℓ", given["rod_length"], LENGTH), w.given("stub", "s", given["stub"] * x["stub"], LENGTH)
@@ -457,23 +457,22 @@ def _timetable(w: Working, given: Mapping[str, Any], day: Day) -> Plot:
 
 def _checks(w: Working, given: Mapping[str, Any], day: Day) -> None:
     if w.known["oxygen_flowed"].amount < w.known["oxygen_least"].amount:
-        w.watch("Flow and time bring less oxygen than the kerfs burn, {oxygen_least}. That figure is taken; check flow and speed.", source=BURNING)
+        w.caution("oxygen", "Flow and time bring less oxygen than the kerfs burn, {oxygen_least}. That figure is taken; check flow and speed.", source=BURNING)
     else:
-        w.ok("{oxygen_flowed} by flow and time covers the {oxygen_least} that the kerfs burn at least.", source=BURNING)
+        w.ok("oxygen", "{oxygen_flowed} by flow and time covers the {oxygen_least} that the kerfs burn at least.", source=BURNING)
     if w.known["manifold"].amount > 1:
-        w.watch("All torches together draw {draw}. By the rule of one tenth that takes {manifold} cylinders joined on a manifold.", source=TENTH.source)
+        w.caution("acetylene", "All torches together draw {draw}. By the rule of one tenth that takes {manifold} cylinders joined on a manifold.", source=TENTH.source)
     else:
-        w.ok("All torches together draw {draw}; one cylinder may give {draw_each}.", source=TENTH.source)
+        w.ok("acetylene", "All torches together draw {draw}; one cylinder may give {draw_each}.", source=TENTH.source)
     w.mention("stub_usual", STUB)
     if given["stub"] > STUB.amount:
-        w.watch("A stub of {stub} is longer than the usual {stub_usual}: rods thrown away.", source=STUB.source)
-    w.watch(
-        f"The {_STATIONS[day.narrowest][1].lower()} are busy most. The day leaves out breaks, breakdowns and waiting for an instructor; "
+        w.caution("stub", "A stub of {stub} is longer than the usual {stub_usual}: rods thrown away.", source=STUB.source)
+    w.note("day", f"The {_STATIONS[day.narrowest][1].lower()} are busy most. The day leaves out breaks, breakdowns and waiting for an instructor; "
         "every weld is cut, fitted, welded, sawn and bent in that order, first come first served.", source=SIMULATED,
     )
-    w.caution("Lift plates and bars with the legs and gloves, two people or a hoist for what is heavy or long. Edges are sharp and may be hot.")
-    w.caution("Cylinders are chained upright, caps on while they move, oxygen away from fuel and from oil. A manifold is built by a qualified person.")
-    w.caution("A plan is no permit. Hot work, ventilation, fire watch and the written procedure come first, whatever the timetable says.")
+    w.warn("Lift plates and bars with the legs and gloves, two people or a hoist for what is heavy or long. Edges are sharp and may be hot.")
+    w.warn("Cylinders are chained upright, caps on while they move, oxygen away from fuel and from oil. A manifold is built by a qualified person.")
+    w.warn("A plan is no permit. Hot work, ventilation, fire watch and the written procedure come first, whatever the timetable says.")
 
 
 # --- the form -------------------------------------------------------------------------

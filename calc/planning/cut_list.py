@@ -39,7 +39,7 @@ from calc.core.units import (
     System,
     parse,
     show,
-    show_as_written,
+    show_both,
 )
 from calc.planning import bars, sheets
 from calc.planning.bars import PlanError, TooLittle, TooLong
@@ -69,15 +69,6 @@ def letter(place: int) -> str:
         place, rest = divmod(place - 1, 26)
         text = chr(65 + rest) + text
     return text
-
-
-def both(length: Fraction) -> str:
-    """A length in both systems, as a cutting list shows it.
-
-    >>> both(parse("7 in", LENGTH))
-    '7 in (177.8\\xa0mm)'
-    """
-    return f"{show_as_written(length, LENGTH, 'us')} ({show_as_written(length, LENGTH, 'si')})"
 
 
 def in_words(cuts: tuple[int, ...]) -> str:
@@ -126,11 +117,11 @@ def _refused(trouble: PlanError) -> InputError:
         case TooLong():
             if trouble.most <= 0:
                 return InputError("trim", TRIM_LABEL, f"the trim takes the whole bar; write a smaller one, or 0 in (0 mm)")
-            return InputError(name, label, f"{row}{both(trouble.length)} is longer than any stock gives; write at most {both(trouble.most)}")
+            return InputError(name, label, f"{row}{show_both(trouble.length, LENGTH)} is longer than any stock gives; write at most {show_both(trouble.most, LENGTH)}")
         case TooLittle():
             return InputError(
                 "stock", STOCK_LABEL,
-                f"the pieces take {both(trouble.needed)} with their cuts, your stock gives {both(trouble.given)}; add stock, or leave a count blank",
+                f"the pieces take {show_both(trouble.needed, LENGTH)} with their cuts, your stock gives {show_both(trouble.given, LENGTH)}; add stock, or leave a count blank",
             )
         case sheets.TooFew():
             needed, given = (f"{show(area, PLATE_AREA, 'us', 6)} ({show(area, PLATE_AREA, 'si', 6)})" for area in (trouble.needed, trouble.given))
@@ -193,7 +184,7 @@ def write_bars(w: Working, job: bars.Job, plan: bars.Plan | None, inputs: dict[s
     for number, layout in enumerate(plan.layouts, 1):
         name = _stock_name(job.stocks[layout.stock].name, layout.stock + 1, "bar")
         w.words(
-            f"layout_{number}", f"Layout {number}: {layout.times} × {name}, {both(layout.length)}",
+            f"layout_{number}", f"Layout {number}: {layout.times} × {name}, {show_both(layout.length, LENGTH)}",
             f"{in_words(layout.cuts)}; {_rest_in_words(plan, layout)}", source=ADDED_UP,
         )
     plural = "bar" if plan.bars == 1 else "bars"
@@ -207,13 +198,13 @@ def write_bars(w: Working, job: bars.Job, plan: bars.Plan | None, inputs: dict[s
 def _rest_in_words(plan: bars.Plan, layout: bars.Layout) -> str:
     if not layout.remnant:
         return "no rest"
-    return f"rest {both(layout.remnant)}, {'keep' if plan.is_kept(layout) else 'scrap'}"
+    return f"rest {show_both(layout.remnant, LENGTH)}, {'keep' if plan.is_kept(layout) else 'scrap'}"
 
 
 def _no_plan(w: Working, count: int, enough: str) -> None:
     w.value("pieces_count", "Pieces wanted", count, NUMBER, source=ENTERED, main=True)
     w.say(f"No plan was found at once: the counted stock is {enough} enough in all, but the pieces did not fit into it one by one.")
-    w.stop("Ask for a better plan below, add stock, or leave a count blank.", source=ENTERED)
+    w.stop("unplaced", "Ask for a better plan below, add stock, or leave a count blank.", source=ENTERED)
 
 
 _AIMS = {"bars": "bars", "sheets": "sheets", "price": "in your money"}
@@ -236,15 +227,15 @@ def _said(plan: bars.Plan | sheets.SheetPlan) -> str:
 
 def _check_plan(w: Working, plan: bars.Plan | sheets.SheetPlan) -> None:
     if plan.proven:
-        w.ok("This plan is proven: none takes less.", source=FLOOR_AREA)
+        w.ok("proof", "This plan is proven: none takes less.", source=FLOOR_AREA)
     else:
-        w.watch("Not proven yet: the best plan may save up to {gap}. Let the page look for a better one.", source=FLOOR_AREA)
+        w.note("proof", "Not proven yet: the best plan may save up to {gap}. Let the page look for a better one.", source=FLOOR_AREA)
 
 
 def _cautions(w: Working) -> None:
-    w.caution("Cut pieces and remnants stay hot long after they are dark. Mark them hot, and pick them up with tongs.")
-    w.caution("Support both sides of a cut. A long bar or a wide strip swings or drops as it comes free; keep feet and hoses from under it.")
-    w.caution("Measure the kerf of your own torch or saw on scrap first, and mark out each piece after the cut before it, so that errors do not add up.")
+    w.warn("Cut pieces and remnants stay hot long after they are dark. Mark them hot, and pick them up with tongs.")
+    w.warn("Support both sides of a cut. A long bar or a wide strip swings or drops as it comes free; keep feet and hoses from under it.")
+    w.warn("Measure the kerf of your own torch or saw on scrap first, and mark out each piece after the cut before it, so that errors do not add up.")
 
 
 def bar_drawings(plan: bars.Plan) -> list[Drawing]:
@@ -274,7 +265,7 @@ def _bar_drawing(plan: bars.Plan, layouts, number: int, longest: float, start: i
         shapes.append(Note((0, top), (f"{start + row + 1}: {layout.times} × {name}, ", Amount(layout.length, LENGTH, 5, True)), "start", up=5))
         shapes += _bar_row(plan, layout, top, _HIGH * unit)
     title = "Cutting plan" + (f", part {number + 1}" if number else "")
-    described = "; ".join(f"{each.times} × {in_words(each.cuts)}, rest {both(each.remnant)}" for each in layouts)
+    described = "; ".join(f"{each.times} × {in_words(each.cuts)}, rest {show_both(each.remnant, LENGTH)}" for each in layouts)
     return Drawing(
         f"bars-{number + 1}", title, words(f"{len(layouts)} layouts, a bar a line: {described}."), tuple(shapes),
         tallest=math.inf, extra=((longest, 20 * unit), (longest, -(len(layouts) * _PITCH - 26) * unit)),
@@ -355,8 +346,7 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
     plural = "sheet" if plan.sheets == 1 else "sheets"
     w.say(f"Take {{sheets}} {plural}. {{yield_share}} of the stock becomes pieces." + _said(plan))
     _check_plan(w, plan)
-    w.watch(
-        "The plan keeps to strips right across a sheet, then cuts right across a strip. A freer layout may save more, and takes a "
+    w.note("two-stage", "The plan keeps to strips right across a sheet, then cuts right across a strip. A freer layout may save more, and takes a "
         "torch that can turn corners.", source=FLOOR_AREA,
     )
     _cautions(w)
@@ -367,7 +357,7 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
 def _strips_in_words(layout: sheets.SheetLayout) -> str:
     """The strips of a sheet, alike ones counted together."""
     alike = Counter((strip.width, tuple(sorted(strip.pieces))) for strip in layout.strips)
-    return "; ".join(f"{count} × strip {both(width)}: {in_words(pieces)}" for (width, pieces), count in alike.items())
+    return "; ".join(f"{count} × strip {show_both(width, LENGTH)}: {in_words(pieces)}" for (width, pieces), count in alike.items())
 
 
 def sheet_drawings(plan: sheets.SheetPlan) -> list[Drawing]:
@@ -403,7 +393,7 @@ def _sheet_drawing(plan: sheets.SheetPlan, layout: sheets.SheetLayout, number: i
     name = _stock_name(sheet.name, layout.sheet + 1, "sheet")
     return Drawing(
         f"sheet-{number}", f"Layout {number}: {layout.times} × {name}",
-        words(f"Sheet {both(sheet.length)} by {both(sheet.width)}. {_strips_in_words(layout)}."), tuple(shapes),
+        words(f"Sheet {show_both(sheet.length, LENGTH)} by {show_both(sheet.width, LENGTH)}. {_strips_in_words(layout)}."), tuple(shapes),
         legend=("Heavy lines are the first cuts, right across the sheet.", *_left_out(len(plan.layouts), MOST_SHEETS_DRAWN)),
     )
 

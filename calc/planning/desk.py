@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,7 +17,8 @@ from calc.core.declare import InputError, Result, Value
 from calc.core.units import LENGTH, SYSTEMS, show_as_written
 from calc.planning.class_plan import CLASS_PLAN
 from calc.planning.cut_list import Asked, ask, letter, remember
-from calc.show.drawing import svg
+from calc.show.plot import svg
+from calc.show.table import UTF_8_MARK, csv_table
 from calc.show.html import both, phrase_html, shown
 from calc.show.report import as_json
 
@@ -172,32 +173,10 @@ def _money(price: Any) -> str:
 
 # --- files ---------------------------------------------------------------------------
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-
-
-def safe_cell(text: str) -> str:
-    """A cell that no spreadsheet takes for a formula: one that starts like it gets an apostrophe in front.
-
-    >>> safe_cell("=1+1"), safe_cell("plate")
-    ("'=1+1", 'plate')
-    """
-    return f"'{text}" if text.lstrip().startswith(_FORMULA_STARTS) or text.startswith(_FORMULA_STARTS) else text
-
-
 def plan_csv(asked: Asked, plan: Any) -> str:
     """The plan as a table: a row a layout and piece, lengths in inches and millimetres."""
     head = ("layout", "times", "stock", "stock length in", "piece", "name", "count in one", "length in", "length mm", "rest in", "rest use")
-    return _table((head, *_rows(asked, plan)))
-
-
-def _table(rows: Iterable[Iterable[Any]]) -> str:
-    return "".join(",".join(_quoted(str(cell)) for cell in row) + "\r\n" for row in rows)
-
-
-def _quoted(text: str) -> str:
-    """A cell as RFC 4180 writes it."""
-    text = safe_cell(text)
-    return '"' + text.replace('"', '""') + '"' if set(text) & set(',"\r\n') else text
+    return csv_table((head, *_rows(asked, plan)))
 
 
 def _rows(asked: Asked, plan: Any):
@@ -250,7 +229,7 @@ def _as_file(request: Request, name: str, as_csv: Callable[[], str], as_data: Ca
     if request.get("kind") == "json":
         return {"name": f"{name}.json", "type": "application/json", "text": as_data()}
     # The mark at the start tells a spreadsheet that the text is UTF-8.
-    return {"name": f"{name}.csv", "type": "text/csv;charset=utf-8", "text": "\ufeff" + as_csv()}
+    return {"name": f"{name}.csv", "type": "text/csv;charset=utf-8", "text": UTF_8_MARK + as_csv()}
 
 
 # --- the class -----------------------------------------------------------------------
@@ -291,7 +270,7 @@ def class_shopping_list(result: Result) -> str:
 def class_csv(result: Result) -> str:
     """Every figure of the class plan as a table, in both systems."""
     rows = (("figure", "US", "SI", "standing"), *((value.label, value.text("us"), value.text("si"), value.source.standing.value) for value in result.values))
-    return _table(rows)
+    return csv_table(rows)
 
 
 def class_json(result: Result) -> str:

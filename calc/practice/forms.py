@@ -17,7 +17,7 @@ from pathlib import PurePath
 from typing import Any
 
 from calc.catalogue import CALCULATORS, FACTS, calculator, fact
-from calc.core.declare import Amount, Calculator, InputError, Quantity
+from calc.core.declare import Amount, Calculator, InputError, Level, Quantity
 from calc.core.units import (
     AIR_FLOW,
     ANGLE,
@@ -55,7 +55,7 @@ CHAPTERS: dict[str, str] = {
 
 KINDS = ("number", "judge", "choice", "order", "hazard", "flaw")
 COMMON_PRACTICE, CALCULATOR_SOURCE = "common practice", "calculator"
-LEVELS = ("stop", "watch", "ok", "words")
+LEVELS = tuple(level.value for level in Level)
 CHANGES = ("half", "double", "zero")
 LONGEST_RANGE = 100
 HOLE = re.compile(r"\{(fact:)?([^{}]+)\}")
@@ -129,12 +129,23 @@ class Number:
 
 @dataclass(frozen=True)
 class Verdict:
-    """One verdict of a judgement: what it says, and the words in the calculator's answer that make it the right one."""
+    """One verdict of a judgement: what it says, and what in the calculator's answer makes it the right one.
+
+    `when` names checks by their ids (`opening-*` any of a list): all of them come out at `level`. In their place, `figure` names a figure told in words,
+    and `reads` a part of what it says.
+    """
 
     says: str
-    when: tuple[str, ...]
-    level: str
-    right: bool
+    when: tuple[str, ...] = ()
+    level: Level = Level.STOP
+    figure: str = ""
+    reads: str = ""
+    right: bool = False
+
+    @property
+    def drawn(self) -> bool:
+        """Whether the calculator's answer decides that it is right."""
+        return bool(self.when or self.figure)
 
 
 @dataclass(frozen=True)
@@ -512,19 +523,25 @@ def _judge(table: _Table) -> Judge:
     drawn = _drawn(table) if "calculator" in table.data else None
     verdicts = []
     for each in table.tables("verdict"):
-        when = each.texts("when", needed=False)
-        level = each.text("level", needed=False) or "stop"
-        verdicts.append(Verdict(each.text("says"), when, level, each.flag("right")))
+        level = each.text("level", needed=False) or Level.STOP.value
         if level not in LEVELS:
             each.wrong("level", f"write one of {', '.join(LEVELS)}")
-        if drawn and verdicts[-1].right:
+            level = Level.STOP.value
+        verdict = Verdict(
+            each.text("says"), each.texts("when", needed=False), Level(level), each.text("figure", needed=False),
+            each.text("reads", needed=False), each.flag("right"),
+        )
+        verdicts.append(verdict)
+        if bool(verdict.figure) != bool(verdict.reads) or (verdict.figure and verdict.when):
+            each.wrong("figure", "goes with reads, the words of that figure, and without when")
+        if drawn and verdict.right:
             each.wrong("right", "the calculator says which verdict is right; write when in its place")
-        if not drawn and when:
+        if not drawn and verdict.drawn:
             each.wrong("when", "needs a calculator; write right = true at the right verdict")
         each.no_more()
     if len(verdicts) < 2:
         table.wrong("verdict", "give two verdicts or more")
-    if drawn and sum(not each.when for each in verdicts) > 1:
+    if drawn and sum(not each.drawn for each in verdicts) > 1:
         table.wrong("verdict", "only one verdict may stand without when")
     if not drawn and sum(each.right for each in verdicts) != 1:
         table.wrong("verdict", "exactly one verdict has right = true")

@@ -13,7 +13,7 @@ from calc.practice.marking import Marking, right_text
 from calc.practice.pictures import picture
 from calc.practice.questions import Question, is_date, phrase
 from calc.practice.solution import steps_to
-from calc.show.drawing import svg
+from calc.show.drawing import drawing_svg
 from calc.show.html import both, citation_html, phrase_html, solution_html
 
 KIND_WORDS = {
@@ -43,7 +43,7 @@ def drawn_html(form: Form, place: str) -> str:
     if not form.picture:
         return ""
     drawing = picture(form.picture)
-    return f'<figure class="drawn">{svg(drawing, place)}</figure>'
+    return f'<figure class="drawn">{drawing_svg(drawing, place)}</figure>'
 
 
 def _field(question: Question, place: str) -> str:

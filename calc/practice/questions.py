@@ -5,6 +5,7 @@ Drawing is cheap; the calculator runs only when the answer is wanted.
 
 from __future__ import annotations
 
+import fnmatch
 import math
 import re
 from collections.abc import Mapping
@@ -162,16 +163,15 @@ def right_verdicts(question: Question) -> list[int]:
     if body.drawn is None:
         return [index for index, each in enumerate(body.verdicts) if each.right]
     assert question.result is not None
-    found = [index for index, each in enumerate(body.verdicts) if each.when and _holds(each, question.result)]
-    return found or [index for index, each in enumerate(body.verdicts) if not each.when]
+    found = [index for index, each in enumerate(body.verdicts) if each.drawn and _holds(each, question.result)]
+    return found or [index for index, each in enumerate(body.verdicts) if not each.drawn]
 
 
 def _holds(verdict: Verdict, result: Result) -> bool:
-    if verdict.level == "words":
-        texts = [value.wording for value in result.values if value.wording]
-    else:
-        texts = [phrase_text(each.phrase, "us") for each in result.checks if each.level.value == verdict.level]
-    return any(all(words in text for words in verdict.when) for text in texts)
+    if verdict.figure:
+        return any(value.name == verdict.figure and verdict.reads in value.wording for value in result.values)
+    found = [each.id for each in result.checks if each.level is verdict.level]
+    return all(fnmatch.filter(found, id) for id in verdict.when)
 
 
 def in_order(body: Order, indices: list[int] | tuple[int, ...]) -> bool:

@@ -21,7 +21,7 @@ from calc.practice.pictures import picture
 from calc.practice.questions import Question, draw, phrase
 from calc.practice.schedule import interleaved
 from calc.practice.solution import steps_to
-from calc.show.drawing import described, svg
+from calc.show.drawing import described, drawing_svg
 
 MOST_PAPERS, MOST_QUESTIONS = 60, 40
 UNITS = ("us", "si", "both")
@@ -220,7 +220,7 @@ def _paper_html(settings: Settings, paper: Paper) -> str:
 
 
 def _asked_html(each: Printed, place: str) -> str:
-    drawn = f'<figure class="drawn">{svg(picture(each.picture), place)}</figure>' if each.picture else ""
+    drawn = f'<figure class="drawn">{drawing_svg(picture(each.picture), place)}</figure>' if each.picture else ""
     lines = "".join(f"<li>{escape(line)}</li>" for line in each.lines)
     options = f'<ul class="lettered">{lines}</ul>' if lines else ""
     return f"<li>{'<br>'.join(escape(line) for line in each.ask)}{drawn}{options}<p class=\"blank\">{each.blank} ______________</p></li>"

@@ -15,6 +15,7 @@ from typing import Any
 from calc.core.declare import Choice, Day, InputError, Quantity, Rows, phrase_text
 from calc.record.judge import STUDY_AID, Flag, Judgement, judge
 from calc.record.shape import LARGEST, Record, RecordError, as_data, from_data
+from calc.show.table import UTF_8_MARK, csv_table
 
 _DEEPEST = 12
 _STRING = re.compile(r'"(?:[^"\\]|\\.)*"', re.DOTALL)
@@ -93,39 +94,21 @@ def file_name(record: Record, ending: str) -> str:
 _COLUMNS = (
     "Record", "Id", "Kind", "Section", "Row", "Field", "As written", "US", "SI", "Mark", "What is said", "Source",
 )
-_SIGNS = r"=+\-@＝＋－＠"
-_RISKY = re.compile(rf"^\s*[{_SIGNS}|%]")
-_RISKY_INSIDE = re.compile(rf"([;\t]\s*)(?=[{_SIGNS}])")
-
-
-def harmless(text: str) -> str:
-    """The text as a cell that no spreadsheet takes for a formula: an apostrophe goes before it, and after semicolons inside.
-
-    >>> harmless("=1+1"), harmless("-5 degF"), harmless("3/8 in")
-    ("'=1+1", "'-5 degF", '3/8 in')
-    """
-    # A spreadsheet that parts cells at semicolons sees a new cell after each.
-    inside = _RISKY_INSIDE.sub(r"\1'", text)
-    return "'" + inside if _RISKY.match(inside) else inside
-
-
-def _line(cells: Iterable[str]) -> str:
-    return ",".join('"' + harmless(cell).replace('"', '""') + '"' for cell in cells) + "\r\n"
 
 
 def records_csv(records: Iterable[Record], today: datetime.date | None = None) -> str:
     """Every figure of the records, one to a line, with what is said of it; then each line of the verdict."""
-    lines = [_line(_COLUMNS)]
+    lines: list[tuple[str, ...]] = [_COLUMNS]
     for record in records:
         judgement = judge(record, today)
         head = (record.name + (" (invented)" if record.invented else ""), record.id, record.form.title)
         for section in record.form.sections:
             for each in section.fields:
-                lines += [_line((*head, section.title, *cells)) for cells in _figures(record, each, judgement)]
+                lines += [(*head, section.title, *cells) for cells in _figures(record, each, judgement)]
         for verdict in judgement.lines:
             source = verdict.source.text
-            lines.append(_line((*head, "Verdict", "", verdict.label, "", "", "", verdict.standing.value, f"{verdict.wording}. {STUDY_AID}", source)))
-    return "\ufeff" + "".join(lines)
+            lines.append((*head, "Verdict", "", verdict.label, "", "", "", verdict.level.value, f"{verdict.wording}. {STUDY_AID}", source))
+    return UTF_8_MARK + csv_table(lines)
 
 
 def _figures(record: Record, each: Any, judgement: Judgement) -> list[tuple[str, ...]]:
@@ -145,7 +128,7 @@ def _said(flags: tuple[Flag, ...]) -> tuple[str, str, str]:
     if not flags:
         return "", "", ""
     sources = dict.fromkeys(flag.source.text for flag in flags if flag.source)
-    return flags[0].mark.value, " ".join(phrase_text(flag.phrase, "us") for flag in flags), " ".join(sources)
+    return flags[0].level.value, " ".join(phrase_text(flag.phrase, "us") for flag in flags), " ".join(sources)
 
 
 def _both(each: Any, text: str, record: Record) -> tuple[str, str]:

@@ -12,12 +12,10 @@ from typing import Any
 from calc.core.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
 from calc.core.units import INCH
 from calc.record.fields import Form, Section
-from calc.record.judge import STUDY_AID, Flag, Judgement, Line, Mark, Standing
+from calc.record.judge import BLANK, STUDY_AID, UNREADABLE, Flag, Judgement, Line, place_in_words
 from calc.record.shape import FORMAT, LARGEST, LONGEST, MOST_PHOTOS, VERSION, Record, blank
 from calc.show.html import both, citation_html, phrase_html, reading_html
 
-_WORDS = {Mark.FITS: "Fits", Mark.WATCH: "Watch", Mark.STOP: "Stop", Mark.UNUSED: "Not used"}
-_STANDINGS = {Standing.WITHIN: "Within", Standing.BROKEN: "Broken", Standing.WAITS: "Ask", Standing.OPEN: "Open"}
 
 
 def form_html(form: Form) -> str:
@@ -122,12 +120,13 @@ def _rows(each: Rows, ident: str) -> str:
 
 def said_html(judgement: Judgement) -> dict[str, str]:
     """What is said beside each figure, by its place. A figure that fits says so once; what to watch is said in full."""
-    places = dict.fromkeys(flag.place for flag in judgement.flags)
+    # A blank figure is told once, in the list of what is missing, not beside each empty field.
+    places = dict.fromkeys(flag.place for flag in judgement.flags if flag.id != BLANK)
     return {place: "".join(_flag(flag) for flag in _worth_saying(judgement.at(place))) for place in places}
 
 
 def _worth_saying(flags: tuple[Flag, ...]) -> tuple[Flag, ...]:
-    loud = tuple(flag for flag in flags if flag.mark is not Mark.FITS)
+    loud = tuple(flag for flag in flags if flag.level.severity and flag.id != BLANK)
     return loud or flags[:2]
 
 
@@ -139,7 +138,8 @@ def _flag(flag: Flag) -> str:
             f"<p>{citation_html(flag.source)}</p></details>"
         )
     return (
-        f'<div class="record-flag" data-mark="{flag.mark.value}"><p><strong>{_WORDS[flag.mark]}</strong> {phrase_html(flag.phrase)}</p>{source}</div>'
+        f'<div class="record-flag" data-level="{flag.level.value}"{" data-unreadable" if flag.id == UNREADABLE else ""}>'
+        f"<p><strong>{flag.level.label}</strong> {phrase_html(flag.phrase)}</p>{source}</div>"
     )
 
 
@@ -159,7 +159,7 @@ def readings_html(record: Record) -> dict[str, str]:
 
 def verdict_html(judgement: Judgement) -> str:
     """The verdict by coupon and by test, each line with its rule and source."""
-    rows = "".join(_verdict_row(line) for line in judgement.lines)
+    rows = "".join(_verdict_row(line, judgement.record) for line in judgement.lines)
     missing = f'<p class="record-missing">Still blank: {escape(", ".join(judgement.missing))}.</p>' if judgement.missing else ""
     return (
         f'<p class="record-headline">{escape(judgement.headline)}</p>'
@@ -168,12 +168,20 @@ def verdict_html(judgement: Judgement) -> str:
     )
 
 
-def _verdict_row(line: Line) -> str:
+def _verdict_row(line: Line, record: Record) -> str:
     rule = f"{escape(line.rule[0].upper() + line.rule[1:])}. " if line.rule else ""
     return (
-        f'<tr data-standing="{line.standing.value}" data-line="{line.name}"><th scope="row">{escape(line.label)}</th>'
-        f"<td><strong>{_STANDINGS[line.standing]}</strong> {escape(line.wording)}</td><td>{rule}{citation_html(line.source)}</td></tr>"
+        f'<tr data-level="{line.level.value}" data-line="{line.name}"><th scope="row">{escape(line.label)}</th>'
+        f"<td><strong>{line.level.label}</strong> {escape(line.wording)}{_links(line, record)}</td><td>{rule}{citation_html(line.source)}</td></tr>"
     )
+
+
+def _links(line: Line, record: Record) -> str:
+    """A link to each figure that decides the line."""
+    links = " ".join(
+        f'<a class="record-place" href="#record-{place.replace("/", "-")}">{escape(place_in_words(place, record))}</a>' for place in line.places
+    )
+    return f'<span class="record-places">{links}</span>' if links else ""
 
 
 # --- what the page starts from --------------------------------------------------------

@@ -1,41 +1,35 @@
 """The record judged: each figure by the calculator of its stage, at once, and a verdict by coupon and by test.
 
 No limit stands here. A figure that is blank is not judged, and what depends on it is said to be missing, never assumed. A
-calculator's defaults are used only where they cannot touch the checks that are kept.
+calculator's defaults are used only where they cannot touch the checks that are kept. The verdict of the test is as bad as the
+worst that is said of any figure, and it is in order only when everything that the rules go by was seen.
 """
 
 from __future__ import annotations
 
 import datetime
+import fnmatch
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from enum import Enum
+from fractions import Fraction
 from typing import Any
 
-from calc.core.declare import Amount, Calculator, Check, Choice, InputError, Level, Phrase, Result, Rows, phrase_text
-from calc.core.sources import ENTERED, Citation
+from calc.core.declare import Amount, Calculator, Check, Choice, InputError, Level, Phrase, Result, Rows, phrase_text, worst
+from calc.core.sources import COMMON, ENTERED, Citation
 from calc.core.units import LENGTH, parse
 from calc.record.fields import CONTINUITY_LOG
 from calc.record.shape import Record
 from calc.stages import coupons as layout
 from calc.stages.bend import BEND_RATIO, JIG_FIGURE
 from calc.stages.coupons import COUPON_LAYOUT
-from calc.stages.current import (
-    CURRENT_SETTING,
-    CURRENT_TYPES,
-    LARGEST_LOW_HYDROGEN,
-    LARGEST_OUT_OF_POSITION,
-    POLARITIES,
-    RULE as THUMB_RULE,
-)
-from calc.stages.fitup import BACKING_GAP, FIT_UP, MISMATCH_SHARE
-from calc.stages.groove import GROOVE, GROOVE_ANGLE, GROOVE_ANGLE_OVER, ROOT_OPENING
-from calc.stages.heat import COLD_PREHEAT, COLDEST_AIR, METRIC_LIMIT, PREHEAT
+from calc.stages.current import CURRENT_SETTING
+from calc.stages.fitup import FIT_UP
+from calc.stages.groove import GROOVE
+from calc.stages.heat import PREHEAT
 from calc.stages.judging import BEND_JUDGE, RULES, Verdict
 from calc.stages.passes import PASSES
-from calc.stages.qualification import ASME, CONTINUITY, D11, ISO, NOMINAL, TEST_PLAN
-from calc.stages.rods import HOLDING, ROD_EXPOSURE
+from calc.stages.qualification import ASME, CONTINUITY, D11, ISO, TEST_PLAN
+from calc.stages.rods import ROD_EXPOSURE
 from calc.stages.visual import RULES as VISUAL_RULES, VISUAL_CHECK
 
 STUDY_AID = (
@@ -43,48 +37,35 @@ STUDY_AID = (
 )
 
 
-class Mark(Enum):
-    """How a figure comes out."""
-
-    FITS = "ok"
-    WATCH = "watch"
-    STOP = "stop"
-    UNUSED = "error"
-
-
-_MARKS = {Level.OK: Mark.FITS, Level.WATCH: Mark.WATCH, Level.STOP: Mark.STOP}
-
-
 @dataclass(frozen=True)
 class Flag:
-    """What a calculator says of one figure. `place` is a field, or list/row/column with rows counted from 1."""
+    """What is said of one figure. `place` is a field, or list/row/column with rows counted from 1.
+
+    `id` is the check's of the calculator `by`; `UNREADABLE` marks a text that cannot be used.
+    """
 
     place: str
-    mark: Mark
+    level: Level
     phrase: Phrase
     source: Citation | None = None
     by: str = ""
+    id: str = ""
 
 
-class Standing(Enum):
-    """How a coupon, a look or the whole test stands by what is written."""
-
-    WITHIN = "within"
-    BROKEN = "broken"
-    WAITS = "waits"
-    OPEN = "open"
+UNREADABLE = "unreadable"
 
 
 @dataclass(frozen=True)
 class Line:
-    """One line of the verdict: what it is about, how it stands, in words, and by which rule."""
+    """One line of the verdict: what it is about, how it stands, in words, by which rule, and the figures that decide it."""
 
     name: str
     label: str
-    standing: Standing
+    level: Level
     wording: str
     rule: str
     source: Citation
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -101,24 +82,26 @@ class Judgement:
 
     def at(self, place: str) -> tuple[Flag, ...]:
         """The flags of one figure, worst first."""
-        order = [Mark.UNUSED, Mark.STOP, Mark.WATCH, Mark.FITS]
-        return tuple(sorted((flag for flag in self.flags if flag.place == place), key=lambda flag: order.index(flag.mark)))
+        return tuple(sorted((flag for flag in self.flags if flag.place == place), key=lambda flag: -_ORDER.index(flag.level)))
 
     def line(self, name: str) -> Line:
         """The verdict line of that name. Raises `StopIteration` where there is none."""
         return next(line for line in self.lines if line.name == name)
 
 
+_ORDER = list(Level)
+
+
 def judge(record: Record, today: datetime.date | None = None) -> Judgement:
-    """Judge a record. `today` counts for a continuity log only; without it the log has no verdict.
+    """Judge a record. Without `today` a continuity log has no verdict, and the date of a test is not held against it.
 
     >>> from calc.record.shape import blank
-    >>> judge(blank("test-day", "demo-0001", "2026-03-02T07:30:00Z")).line("test").standing.name
-    'OPEN'
+    >>> judge(blank("test-day", "demo-0001", "2026-03-02T07:30:00Z")).line("test").level
+    <Level.INCOMPLETE: 'incomplete'>
     """
     if record.kind == CONTINUITY_LOG.kind:
         return _judge_log(record, today)
-    return _judge_day(record)
+    return _judge_day(record, today)
 
 
 # --- reading the fields ------------------------------------------------------------
@@ -145,7 +128,7 @@ class _Bench:
         try:
             each.read(text, self.record.bare)
         except InputError as trouble:
-            self.flags.append(Flag(place, Mark.UNUSED, (trouble.message,)))
+            self.flags.append(Flag(place, Level.INCOMPLETE, (trouble.message,), id=UNREADABLE))
             return False
         return True
 
@@ -158,7 +141,7 @@ class _Bench:
         for number, row in enumerate(self.record.rows.get(each.name, ()), 1):
             read = {}
             for column, text in zip(each.columns, row, strict=True):
-                text = text.strip() or (column.default if isinstance(column, Choice) else "")
+                text = text.strip()
                 if text and self._readable(column, text, f"{each.name}/{number}/{column.name}"):
                     read[column.name] = self._plain(column, text)
             self.cells[each.name].append(read)
@@ -176,28 +159,25 @@ class _Bench:
             return calculator.answer(inputs, self.record.bare)
         except InputError as trouble:
             place = places.get(trouble.field, trouble.field if trouble.field in self.texts else home)
-            flag = Flag(place, Mark.WATCH, (trouble.message,), ENTERED, calculator.id)
+            flag = Flag(place, Level.INCOMPLETE, (trouble.message,), ENTERED, calculator.id, UNREADABLE)
             if flag not in self.flags:
                 self.flags.append(flag)
             return None
 
-    def keep(self, place: str, checks: Iterable[Check], calculator: Calculator) -> None:
-        for check in checks:
-            flag = Flag(place, _MARKS[check.level], check.phrase, check.source, calculator.id)
-            if flag not in self.flags:
-                self.flags.append(flag)
+    def keep(self, place: str, answer: Result | None, *ids: str) -> None:
+        """The checks of these ids (`reading-*` any of a list) as flags of one figure."""
+        for check in answer.checks if answer else ():
+            if any(fnmatch.fnmatchcase(check.id, id) for id in ids):
+                self.flag(place, check, answer.calculator)
 
-    def say(self, place: str, mark: Mark, words: str | Phrase, source: Citation, by: Calculator) -> None:
-        self.flags.append(Flag(place, mark, (words,) if isinstance(words, str) else words, source, by.id))
+    def flag(self, place: str, check: Check, calculator: Calculator) -> None:
+        flag = Flag(place, check.level, check.phrase, check.source, calculator.id, check.id)
+        if flag not in self.flags:
+            self.flags.append(flag)
 
-
-def _by(result: Result | None, *sources: Citation) -> list[Check]:
-    """The checks that rest on one of these sources."""
-    return [check for check in result.checks if check.source in sources] if result else []
-
-
-def _starting(result: Result | None, *openings: str) -> list[Check]:
-    return [check for check in result.checks if phrase_text(check.phrase, "us").startswith(openings)] if result else []
+    def say(self, place: str, level: Level, id: str, words: str | Phrase, source: Citation, by: Calculator | None = None) -> None:
+        phrase = (words,) if isinstance(words, str) else words
+        self.flags.append(Flag(place, level, phrase, source, by.id if by else "", id))
 
 
 # --- the test day --------------------------------------------------------------------
@@ -206,8 +186,9 @@ _PLAN_RULE = {"aws": D11, "asme": ASME, "iso": ISO}
 _LAYOUT_RULES = ("aws", "asme", "cfr")
 
 
-def _judge_day(record: Record) -> Judgement:
+def _judge_day(record: Record, today: datetime.date | None) -> Judgement:
     bench = _Bench(record)
+    _written_down(bench, today)
     _plate(bench)
     _joint(bench)
     _exposure(bench)
@@ -217,18 +198,44 @@ def _judge_day(record: Record) -> Judgement:
     looked = _look_over(bench)
     marked = _coupon_sizes(bench)
     bent = _bends(bench)
+    test = _whole(bench, looked, bent)
     missing = _missing(bench)
-    test = _whole(bench, looked, bent, missing)
-    lines = (looked, *bent, test)
-    return Judgement(record, tuple(bench.flags), lines, f"{test.wording}.{_count_flagged(bench)}", missing, marked)
+    return Judgement(record, tuple(bench.flags), (looked, *bent, test), f"{test.wording}.", missing, marked)
 
 
-def _count_flagged(bench: _Bench) -> str:
-    """How many figures stand flagged, so that a verdict within the rules never hides a wrong current or a cold plate."""
-    places = {flag.place for flag in bench.flags if flag.mark in (Mark.STOP, Mark.UNUSED)}
-    if not places:
-        return ""
-    return f" {len(places)} figures are flagged: look at each." if len(places) > 1 else " 1 figure is flagged: look at it."
+_DECIDING = (
+    "date", "welder", "procedure", "bend_rule", "figures", "visual_rule", "fit_up_rule", "steel", "heat_number", "plate_mark", "thickness",
+    "plate_length", "position", "direction", "electrode", "diameter", "lot", "rods_out", "rods_last", "required", "readings", "bevel_angle",
+    "root_face", "mismatch", "backing_gap", "polarity", "amps", "air", "plate_temperature", "passes", "root", "plunger_diameter", "coupons",
+)
+"""What a complete sheet of the day has. Without one of these something that the rules go by was not seen."""
+_ASKED_IF = {
+    "direction": lambda texts: texts.get("position") == "3G",
+    "rods_out": lambda texts: texts.get("electrode") == "E7018",
+    "rods_last": lambda texts: texts.get("electrode") == "E7018",
+}
+_IN_EACH = {"passes": ("rods", "temperature"), "coupons": ("kind", "thickness", "bent"), "findings": ("coupon", "size", "place", "flaw")}
+"""What each row of a list must have."""
+BLANK = "blank"
+"""Id of the flag of a figure that is not written down."""
+
+
+def _written_down(bench: _Bench, today: datetime.date | None) -> None:
+    """What is not written down was not seen; and a day that has not come is no day of a test."""
+    for name in _DECIDING:
+        asked = _ASKED_IF.get(name, lambda texts: True)(bench.texts)
+        there = bench.cells[name] if name in bench.cells else bench.record.text(name).strip()
+        if asked and not there:
+            bench.say(name, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
+    if not bench.record.text("interpass").strip():
+        bench.say("interpass", Level.NOT_KNOWN, BLANK, "The maximum interpass temperature is the WPS's own. Ask for it.", ENTERED)
+    for name, columns in _IN_EACH.items():
+        for number, row in enumerate(bench.record.rows.get(name, ()), 1):
+            for column, text in zip(bench.record.form.field(name).columns, row, strict=True):
+                if column.name in columns and not text.strip():
+                    bench.say(f"{name}/{number}/{column.name}", Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
+    if today and bench.has("date") and bench.record.form.field("date").read(bench.texts["date"], "us") > today:
+        bench.say("date", Level.INCOMPLETE, "date", f"This day has not come: today is {today}. Write the day of the test, or set the clock.", ENTERED)
 
 
 def _plate(bench: _Bench) -> None:
@@ -240,37 +247,38 @@ def _plate(bench: _Bench) -> None:
     plan = bench.ask(TEST_PLAN, {"rule": rule, **bench.some("thickness", "position")}, "thickness")
     if plan:
         value = plan["coupons"]
-        bench.say("thickness", Mark.FITS, f"The table of the rule gives for this plate: {value.wording}.", value.source, TEST_PLAN)
-        bench.keep("thickness", _by(plan, NOMINAL.source), TEST_PLAN)
+        bench.say("thickness", Level.NOTE, "coupons", f"The table of the rule gives for this plate: {value.wording}.", value.source, TEST_PLAN)
+        bench.keep("thickness", plan, "nominal")
 
 
 def _joint(bench: _Bench) -> None:
-    """Angle and opening by the groove, each reading by the tolerance chosen, step and backing gap on their own."""
+    """Angle, opening and root face by the groove, each reading by the tolerance chosen, step and backing gap on their own."""
+    # The width across both plates touches no check kept here; its largest figure never gets in the way.
+    wide = {"finished_width": "48 in"}
     if bench.has("thickness", "bevel_angle"):
-        inputs = bench.some("thickness", "bevel_angle")
-        # The width across both plates touches no check kept here; its largest figure never gets in the way.
-        groove = bench.ask(GROOVE, {**inputs, "root_face": "0 in", "finished_width": "48 in"}, "bevel_angle")
-        angle = _by(groove, GROOVE_ANGLE.source, GROOVE_ANGLE_OVER.source)
-        bench.keep("bevel_angle", [check for check in angle if not _about_opening(check)], GROOVE)
+        groove = bench.ask(GROOVE, {**bench.some("thickness", "bevel_angle"), **wide}, "bevel_angle")
+        bench.keep("bevel_angle", groove, "included-angle*")
     if bench.has("required"):
-        groove = bench.ask(GROOVE, {"root_opening": bench.texts["required"], "finished_width": "48 in"}, "required", root_opening="required")
-        bench.keep("required", [check for check in _by(groove, ROOT_OPENING.source) if _about_opening(check)], GROOVE)
+        groove = bench.ask(GROOVE, {"root_opening": bench.texts["required"], **wide}, "required", root_opening="required")
+        bench.keep("required", groove, "opening*")
+    if bench.has("root_face", "thickness"):
+        groove = bench.ask(GROOVE, {**bench.some("thickness", "root_face"), **wide}, "root_face")
+        bench.keep("root_face", groove, "root-face*")
     _readings(bench)
     quiet = {"openings": "0 in | 1/4 in", "required": "1/4 in"}
     if bench.has("mismatch", "thickness"):
-        fit = bench.ask(FIT_UP, {**quiet, **bench.some("mismatch", "thickness")}, "mismatch")
-        bench.keep("mismatch", [check for check in _by(fit, MISMATCH_SHARE.source) if "mismatch" in phrase_text(check.phrase, "us")], FIT_UP)
+        bench.keep("mismatch", bench.ask(FIT_UP, {**quiet, **bench.some("mismatch", "thickness")}, "mismatch"), "mismatch")
     if bench.has("backing_gap"):
-        fit = bench.ask(FIT_UP, {**quiet, **bench.some("backing_gap")}, "backing_gap")
-        bench.keep("backing_gap", _by(fit, BACKING_GAP.source) or _starting(fit, "The backing lies tight"), FIT_UP)
-
-
-def _about_opening(check: Check) -> bool:
-    return phrase_text(check.phrase, "us").startswith("An opening")
+        bench.keep("backing_gap", bench.ask(FIT_UP, {**quiet, **bench.some("backing_gap")}, "backing_gap"), "backing-gap")
 
 
 def _readings(bench: _Bench) -> None:
     if not bench.has("required", "fit_up_rule"):
+        return
+    lacking = [name for name in ("over", "under") if bench.texts["fit_up_rule"] == "own" and name not in bench.texts]
+    for name in lacking:
+        bench.say(name, Level.NOT_KNOWN, "tolerance", "You judge by a tolerance of your own. Take its figure from the WPS and write it.", ENTERED, FIT_UP)
+    if lacking:
         return
     rule = {"required": bench.texts["required"], "rule": bench.texts["fit_up_rule"], **bench.some("over", "under", "thickness")}
     whole = []
@@ -279,37 +287,54 @@ def _readings(bench: _Bench) -> None:
             continue
         place = f"readings/{number}/opening"
         fit = bench.ask(FIT_UP, {**rule, "openings": f"{row.get('place', '0 in')} | {row['opening']}"}, place, required="required", openings=place)
-        bench.keep(place, _starting(fit, "At "), FIT_UP)
+        bench.keep(place, fit, "reading-*")
         if "place" in row:
             whole.append(f"{row['place']} | {row['opening']}")
-    if len(whole) > 1:
+    if whole:
         fit = bench.ask(FIT_UP, {**rule, "openings": "\n".join(whole)}, "readings", openings="readings")
-        bench.keep("readings", _starting(fit, "The opening ", "A reading between"), FIT_UP)
+        bench.keep("readings", fit, "evenness", "taper", "bow")
+    if bench.has("plate_length"):
+        _reach(bench)
+
+
+def _reach(bench: _Bench) -> None:
+    """The readings lie on the plate and come to both its ends."""
+    length = parse(bench.texts["plate_length"], LENGTH, bench.record.bare)
+    places = {
+        number: parse(row["place"], LENGTH, bench.record.bare) for number, row in enumerate(bench.cells["readings"], 1) if "place" in row
+    }
+    for number, place in places.items():
+        if place > length:
+            words = "This place lies past the end of the plate. Look at the place and at the length of the plate."
+            bench.say(f"readings/{number}/place", Level.STOP, "place", words, ENTERED, FIT_UP)
+    near = layout.DISCARD.amount
+    if places and (min(places.values()) > near or max(places.values()) < length - near):
+        words = ("The readings do not come within ", Amount(near, LENGTH, as_written=True), " of both ends. Measure there too.")
+        bench.say("readings", Level.INCOMPLETE, "ends", words, COMMON, FIT_UP)
 
 
 def _machine(bench: _Bench) -> None:
     """Polarity; the current seen, on the machine and in each pass; and a rod too large for the position."""
-    if bench.has("electrode", "polarity"):
-        electrode, polarity = bench.texts["electrode"], bench.texts["polarity"]
-        fact = CURRENT_TYPES[electrode]
-        if polarity in POLARITIES[electrode]:
-            bench.say("polarity", Mark.FITS, f"{electrode} runs on {fact.wording}.", fact.source, CURRENT_SETTING)
-        else:
-            bench.say("polarity", Mark.WATCH, f"{electrode} is made for {fact.wording}. Look at the plugs, the box and your procedure.", fact.source, CURRENT_SETTING)
     if not bench.has("electrode", "diameter"):
         return
-    rod = bench.some("electrode", "diameter")
+    base = {**bench.some("electrode", "diameter"), **_position(bench), **bench.some("polarity")}
+    if bench.has("polarity"):
+        bench.keep("polarity", bench.ask(CURRENT_SETTING, base, "diameter"), "polarity")
+    if bench.has("direction"):
+        bench.keep("direction", bench.ask(CURRENT_SETTING, base, "diameter"), "progression")
     figures = [("amps", bench.texts.get("amps"))]
     figures += [(f"passes/{number}/amps", row.get("amps")) for number, row in enumerate(bench.cells["passes"], 1)]
     for place, amps in figures:
         if amps:
-            # Without a position the flat one is asked, which has no check of its own.
-            current = bench.ask(CURRENT_SETTING, {**rod, "position": bench.texts.get("position", "1G"), "amps": amps}, "diameter")
-            wide = (THUMB_RULE.source, LARGEST_OUT_OF_POSITION.source, LARGEST_LOW_HYDROGEN.source)
-            bench.keep(place, [check for check in current.checks if check.source not in wide] if current else (), CURRENT_SETTING)
+            bench.keep(place, bench.ask(CURRENT_SETTING, {**base, "amps": amps}, "diameter"), "window*")
     if bench.has("position"):
-        current = bench.ask(CURRENT_SETTING, {**rod, **bench.some("position")}, "diameter")
-        bench.keep("diameter", _by(current, LARGEST_OUT_OF_POSITION.source, LARGEST_LOW_HYDROGEN.source), CURRENT_SETTING)
+        bench.keep("diameter", bench.ask(CURRENT_SETTING, base, "diameter"), "rod-size")
+
+
+def _position(bench: _Bench) -> dict[str, str]:
+    """Position and direction as the current calculator takes them. Without a position the flat one, which has no check of its own."""
+    given = {"position": bench.texts.get("position", "1G")}
+    return {**given, "progression": bench.texts["direction"]} if bench.has("direction") else given
 
 
 def _exposure(bench: _Bench) -> None:
@@ -318,34 +343,34 @@ def _exposure(bench: _Bench) -> None:
         return
     inputs = {"rod": bench.texts.get("rod_suffix", "E7018"), "out_at": bench.texts["rods_out"], "now": bench.texts["rods_last"]}
     inputs |= {"own_limit": bench.texts["rods_limit"]} if bench.has("rods_limit") else {}
+    # The oven, wet rods and an earlier rebake are not on this sheet.
     answer = bench.ask(ROD_EXPOSURE, inputs, "rods_last", out_at="rods_out", own_limit="rods_limit")
-    # The oven, wet rods and an earlier rebake are not on this sheet: what rests on them is left out.
-    bench.keep("rods_last", [check for check in answer.checks if check.source != HOLDING.source] if answer else (), ROD_EXPOSURE)
+    bench.keep("rods_last", answer, "exposure", "next-day")
+    bench.keep("rods_limit", answer, "own-limit*")
 
 
 def _heat(bench: _Bench) -> None:
-    """Air, plate before welding, and plate before each pass."""
+    """The steel's row, the air, the limit between passes, and the plate before welding and before each pass."""
     if not bench.has("thickness", "electrode"):
         return
     base = {
         "electrode": "low-hydrogen" if bench.texts["electrode"].upper().startswith("E7018") else "other",
         **bench.some("thickness", "interpass"),
     }
-    plate = bench.texts.get("plate_temperature")
+    if bench.has("steel") and "steel" in PREHEAT.defaults:
+        base["steel"] = bench.texts["steel"]
+        if not bench.ask(PREHEAT, base, "steel", metal="plate_temperature"):
+            return
     if bench.has("air"):
-        answer = bench.ask(PREHEAT, {**base, **bench.some("air")}, "air")
-        bench.keep("air", _by(answer, COLDEST_AIR.source), PREHEAT)
-    figures = [("plate_temperature", plate)]
+        bench.keep("air", bench.ask(PREHEAT, {**base, **bench.some("air")}, "air"), "air")
+    figures = [("plate_temperature", bench.texts.get("plate_temperature"))]
     figures += [(f"passes/{number}/temperature", row.get("temperature")) for number, row in enumerate(bench.cells["passes"], 1)]
     for place, metal in figures:
         if metal:
             answer = bench.ask(PREHEAT, {**base, "metal": metal}, place, metal=place)
-            kept = [
-                check for check in (answer.checks if answer else ())
-                if check.source not in (COLDEST_AIR.source, METRIC_LIMIT.source) and (check.level is not Level.WATCH or check.source == COLD_PREHEAT.source)
-            ]
-            bench.keep(place, kept, PREHEAT)
-            bench.keep("thickness", _by(answer, METRIC_LIMIT.source), PREHEAT)
+            bench.keep(place, answer, "preheat", "cold-metal", "interpass")
+            bench.keep("interpass", answer, "interpass-limit")
+            bench.keep("thickness", answer, "metric-column")
 
 
 def _count_rods(bench: _Bench) -> None:
@@ -358,20 +383,35 @@ def _count_rods(bench: _Bench) -> None:
         **bench.some("thickness", "bevel_angle", "electrode", "diameter", "root_face"),
     }
     answer = bench.ask(PASSES, inputs, "passes", root_opening="required", length="plate_length")
-    if answer:
-        used, about = sum(int(row["rods"]) for row in rows), answer["rods"]
-        words = f"Rods used: {used}. By the size of the groove about {about.text('us')}, whole 14 in rods with the usual stub; a rough figure."
-        bench.say("passes", Mark.FITS, words, about.source, PASSES)
+    if answer is None:
+        return
+    used, about = sum(int(row["rods"]) for row in rows), answer["rods"]
+    words = f"Rods used: {used}. By the size of the groove about {about.text('us')}, whole 14 in rods with the usual stub; a rough figure."
+    share = used / float(about.amount)
+    empty = [str(number) for number, row in enumerate(rows, 1) if int(row["rods"]) == 0]
+    if empty:
+        bench.say("passes", Level.STOP, "rods", f"No rod is written for pass {', '.join(empty)}: without a rod there is no pass.", ENTERED, PASSES)
+    elif share < FEWEST_RODS:
+        bench.say("passes", Level.STOP, "rods", f"{words} So few cannot fill it: look at the count, the groove and the weld.", COMMON, PASSES)
+    elif share > MOST_RODS:
+        bench.say("passes", Level.CAUTION, "rods", f"{words} So many do not fit the groove: look at the count and the sizes.", COMMON, PASSES)
+    else:
+        bench.say("passes", Level.NOTE, "rods", words, about.source, PASSES)
 
 
-# --- looking it over -------------------------------------------------------------------
+FEWEST_RODS, MOST_RODS = 0.5, 2.0
+"""Between which shares of the rods worked out a count is believed. Our own judgement, no source."""
+
+
+# --- visual inspection -----------------------------------------------------------------
 
 _POINTS = {
     "cracks": "cracks", "craters": "craters", "fusion": "fusion", "undercut": "undercut_depth", "underfill": "underfill",
-    "reinforcement": "reinforcement", "porosity": "porosity", "mismatch": "mismatch_after", "root": "root_flaw", "concavity": "concavity",
-    "melt_through": "melt_through",
+    "reinforcement": "reinforcement", "porosity": "porosity", "undercut-length": "undercut_depth", "mismatch": "mismatch_after", "root": "root_flaw", "concavity": "concavity",
+    "melt-through": "melt_through",
 }
-"""The points of the visual check, by the name of their verdict, and the field that each is about."""
+"""The points of the visual inspection, by the id of their check, and the field that each is about."""
+_VISUAL = "Visual inspection"
 
 
 def _look_over(bench: _Bench) -> Line:
@@ -379,20 +419,25 @@ def _look_over(bench: _Bench) -> Line:
     chosen = bench.texts.get("visual_rule")
     rule = next((each for each in VISUAL_RULES if each.id == chosen), None)
     open_root = bench.texts.get("root") == "open"
-    wanted = [field for point, field in _POINTS.items() if point not in ("concavity", "melt_through") or open_root]
+    wanted = [field for point, field in _POINTS.items() if point not in ("concavity", "melt-through") or open_root]
     wanted = ["thickness", *wanted, "root"]
     if rule is None:
-        return Line("visual", "Looking it over", Standing.OPEN, "not judged: no rule chosen", "", ENTERED)
+        return Line("visual", _VISUAL, Level.INCOMPLETE, "not judged: no rule chosen", "", ENTERED, ("visual_rule",))
+    if rule.id != "test-plate":
+        words = "This is the rule for production welds. A test plate is judged by the test-plate rule unless the WPS or the inspector says otherwise."
+        bench.say("visual_rule", Level.CAUTION, "rule", words, rule.crack.source, VISUAL_CHECK)
     answer, used = _ask_points(bench)
     levels: dict[str, Level] = {}
-    if answer:
-        verdicts = [value.name.removesuffix("_verdict") for value in answer.values if value.name.endswith("_verdict")]
-        for point, check in zip(verdicts, answer.checks, strict=True):
-            place = _POINTS[point]
-            if place in used:
-                levels[place] = check.level
-                bench.keep(place, [check], VISUAL_CHECK)
-    return _visual_line(bench, rule, levels, [name for name in wanted if name not in used])
+    for check in answer.checks if answer else ():
+        place = _POINTS.get(check.id)
+        if place in used:
+            levels[place] = check.level
+            bench.flag(place, check, VISUAL_CHECK)
+    blank = [name for name in wanted if name not in used]
+    for name in blank:
+        if name not in bench.texts and name not in _DECIDING:
+            bench.say(name, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED, VISUAL_CHECK)
+    return _visual_line(bench, rule, levels, blank)
 
 
 _AT_ROOT = ("root_flaw", "concavity", "melt_through")
@@ -416,7 +461,7 @@ def _ask_points(bench: _Bench) -> tuple[Result | None, set[str]]:
             return VISUAL_CHECK.answer(inputs, bench.record.bare), set(used)
         except InputError as trouble:
             place = "mismatch_after" if trouble.field == "mismatch" else trouble.field
-            bench.flags.append(Flag(place, Mark.WATCH, (trouble.message,), ENTERED, VISUAL_CHECK.id))
+            bench.say(place, Level.INCOMPLETE, UNREADABLE, trouble.message, ENTERED, VISUAL_CHECK)
             dropped = "undercut_depth" if place == "undercut_length" else place
             del used[dropped]
     return None, set()
@@ -424,16 +469,20 @@ def _ask_points(bench: _Bench) -> tuple[Result | None, set[str]]:
 
 def _visual_line(bench: _Bench, rule: Any, levels: dict[str, Level], blank: list[str]) -> Line:
     label = {each.name: each.label.lower() for each in bench.record.form.fields}
-    broken = [label[name] for name, level in levels.items() if level is Level.STOP]
-    asks = [label[name] for name, level in levels.items() if level is Level.WATCH]
-    source = rule.crack.source
-    if broken:
-        return Line("visual", "Looking it over", Standing.BROKEN, f"breaks the rule at: {', '.join(broken)}", rule.name, source)
-    if blank:
-        return Line("visual", "Looking it over", Standing.OPEN, f"not complete; blank or not used: {', '.join(label[name] for name in blank)}", rule.name, source)
-    if asks:
-        return Line("visual", "Looking it over", Standing.WAITS, f"nothing we hold of the rule is broken; ask the inspector about: {', '.join(asks)}", rule.name, source)
-    return Line("visual", "Looking it over", Standing.WITHIN, "nothing we hold of the rule is broken", rule.name, source)
+
+    def line(level: Level, words: str, names: list[str]) -> Line:
+        told = f"{words}: {', '.join(label[name] for name in names)}" if names else words
+        return Line("visual", _VISUAL, level, told, rule.name, rule.crack.source, tuple(names))
+
+    at = {level: [name for name, found in levels.items() if found is level] for level in Level}
+    if at[Level.STOP]:
+        return line(Level.STOP, "breaks the rule at", at[Level.STOP])
+    if blank or at[Level.INCOMPLETE]:
+        return line(Level.INCOMPLETE, "not complete; blank or not used", [*blank, *at[Level.INCOMPLETE]])
+    for level in (Level.NOT_KNOWN, Level.CAUTION):
+        if at[level]:
+            return line(level, "nothing we hold of the rule is broken; ask the inspector about", at[level])
+    return line(Level.OK, "nothing we hold of the rule is broken", [])
 
 
 # --- coupons -----------------------------------------------------------------------------
@@ -456,45 +505,64 @@ def _coupon_sizes(bench: _Bench) -> Result | None:
 def _one_coupon(bench: _Bench, row: dict[str, str], number: int) -> None:
     place = f"coupons/{number}/thickness"
     if "thickness" in row and bench.has("plunger_diameter"):
+        # A yield strength left blank stays blank: a default of the calculator would judge another steel.
         inputs = {"thickness": row["thickness"], "yield_strength": "", **bench.some("plunger_diameter", "yield_strength")}
-        answer = bench.ask(BEND_RATIO, inputs, place, thickness=place)
-        bench.keep(place, answer.checks if answer else (), BEND_RATIO)
+        bench.keep(place, bench.ask(BEND_RATIO, inputs, place, thickness=place), "severity", "table-range", "yield*")
     elif "thickness" in row:
-        bench.say(place, Mark.WATCH, "Write the plunger diameter above, and this thickness is judged.", JIG_FIGURE, BEND_RATIO)
-    radius = row.get("radius")
-    if radius:
-        seen, most = parse(radius, LENGTH, bench.record.bare), layout.EDGE_RADIUS
-        if seen == 0:
-            mark, words = Mark.WATCH, ("Sharp edges. Round the long edges, lengthwise, by at most ", Amount(most.amount, LENGTH, as_written=True), ".")
-        elif seen > most.amount:
-            mark, words = Mark.WATCH, ("Over the largest edge radius of ", Amount(most.amount, LENGTH, as_written=True), ". Ask before it is bent.")
-        else:
-            mark, words = Mark.FITS, ("Not over the largest edge radius of ", Amount(most.amount, LENGTH, as_written=True), ".")
-        bench.say(f"coupons/{number}/radius", mark, words, most.source, COUPON_LAYOUT)
-    across = row.get("width")
-    if across and row["kind"] != "side":
+        words = "Write the plunger diameter above, and this thickness is judged."
+        bench.say(place, Level.INCOMPLETE, "severity", words, JIG_FIGURE, BEND_RATIO)
+    if {"thickness"} <= row.keys() and bench.has("thickness"):
+        own, plate = (parse(text, LENGTH, bench.record.bare) for text in (row["thickness"], bench.texts["thickness"]))
+        if own > plate:
+            bench.say(place, Level.STOP, "thicker", "Thicker than the plate that it was cut from: one of the two is measured wrong.", ENTERED, COUPON_LAYOUT)
+    if "radius" in row:
+        judge_radius(bench, f"coupons/{number}/radius", parse(row["radius"], LENGTH, bench.record.bare))
+    if row["kind"] != "side":
         at = f"coupons/{number}/width"
-        answer = bench.ask(COUPON_LAYOUT, {"rule": "face-root", "width": across, "number": "1", "plate_length": "60 in"}, at, width=at)
-        bench.keep(at, _by(answer, layout.WIDE_RULE), COUPON_LAYOUT)
+        if "width" in row:
+            inputs = {"rule": "face-root", "width": row["width"], "number": "1", "plate_length": "60 in"}
+            bench.keep(at, bench.ask(COUPON_LAYOUT, inputs, at, width=at), "wide-plunger", "coupon-width")
+        else:
+            bench.say(at, Level.INCOMPLETE, "coupon-width", "Measure the coupon, and write its width.", JIG_FIGURE, COUPON_LAYOUT)
+
+
+def judge_radius(bench: _Bench, place: str, seen: Fraction) -> None:
+    """The edge radius of a coupon against the largest of the specimen figure."""
+    most = layout.EDGE_RADIUS
+    limit = Amount(most.amount, LENGTH, as_written=True)
+    if seen == 0:
+        level, words = Level.CAUTION, ("Sharp edges. Round the long edges, lengthwise, by at most ", limit, ".")
+    elif seen > most.amount:
+        level, words = Level.STOP, ("Over the maximum edge radius of ", limit, ". Ask before it is bent.")
+    else:
+        level, words = Level.OK, ("Not over the maximum edge radius of ", limit, ".")
+    bench.say(place, level, "edge-radius", words, most.source, COUPON_LAYOUT)
 
 
 def _kinds(bench: _Bench, kinds: list[str]) -> None:
-    """Whether the coupons noted are those of the rule."""
+    """Whether the coupons noted are those of the rule, in kind and number."""
     rule = bench.texts.get("bend_rule")
-    if rule not in _LAYOUT_RULES or not kinds:
+    if not rule or not kinds:
+        return
+    if rule not in _LAYOUT_RULES:
+        words = "We do not hold which coupons this rule asks for. Ask the inspector whether these are all."
+        bench.say("bend_rule", Level.NOT_KNOWN, "kinds", words, COMMON, COUPON_LAYOUT)
         return
     expected = COUPON_LAYOUT.answer({"rule": rule, "plate_length": "60 in", **bench.some("thickness")}, bench.record.bare)
+    bench.keep("coupons", expected, "thin-plate")
     value = expected["kinds"]
     wanted = sorted(part.removesuffix(" bend") for part in value.wording.split(", "))
     if sorted(kinds) == wanted:
-        bench.say("coupons", Mark.FITS, f"Number and kind are those of the rule: {value.wording}.", value.source, COUPON_LAYOUT)
+        bench.say("coupons", Level.OK, "kinds", f"Number and kind are those of the rule: {value.wording}.", value.source, COUPON_LAYOUT)
         return
-    may = _starting(expected, "From this thickness two side coupons")
-    if may and kinds == ["side", "side"]:
-        bench.keep("coupons", may, COUPON_LAYOUT)
+    if expected.check("side-may") and kinds == ["side", "side"]:
+        bench.keep("coupons", expected, "side-may")
         return
     have = ", ".join(f"{kind} bend" for kind in kinds)
-    bench.say("coupons", Mark.WATCH, f"The rule asks for {value.wording}; noted are {have}. Your drawing decides.", value.source, COUPON_LAYOUT)
+    bench.say(
+        "coupons", Level.INCOMPLETE, "kinds", f"The rule asks for {value.wording}; noted are {have}. Without them the test is not complete.",
+        value.source, COUPON_LAYOUT,
+    )
 
 
 def _marked_out(bench: _Bench, rows: list[dict[str, str]]) -> Result | None:
@@ -512,23 +580,26 @@ def _marked_out(bench: _Bench, rows: list[dict[str, str]]) -> Result | None:
     if len(widths) == 1 and all(widths):
         inputs["width"] = widths.pop()
     answer = bench.ask(COUPON_LAYOUT, inputs, "plate_length", width="coupons")
-    stops = [check for check in answer.checks if check.level is Level.STOP] if answer else []
-    for check in stops:
-        words = phrase_text(check.phrase, "us")
-        across = "coupon_length" if words.startswith("A coupon ") else "plate_width" if " across" in words else "plate_length"
-        if across in bench.texts:
-            bench.keep(across, [check], COUPON_LAYOUT)
-    if bench.has("discard"):
-        bench.keep("discard", _starting(answer, "A discard of"), COUPON_LAYOUT)
+    for place, ids in _MARKED.items():
+        if place in bench.texts:
+            bench.keep(place, answer, *ids)
+    if kinds:
+        bench.keep("coupons", answer, "plate-length")
     return answer
+
+
+_MARKED = {
+    "plate_length": ("plate-length",), "plate_width": ("plate-width",), "coupon_length": ("span",), "discard": ("discard",),
+}
+"""The checks of the layout, by the field that each is about."""
 
 
 # --- the bends ---------------------------------------------------------------------------
 
 _NAMED = re.compile(r"([Cc])oupon (\d+) \((?:face|root|side) bend\)")
-_STANDINGS = {
-    Verdict.PASSES.value: Standing.WITHIN, Verdict.FAILS.value: Standing.BROKEN, Verdict.REPLACE.value: Standing.WAITS,
-    Verdict.UNFINISHED.value: Standing.OPEN,
+_LEVELS = {
+    Verdict.PASSES.value: Level.OK, Verdict.FAILS.value: Level.STOP, Verdict.REPLACE.value: Level.INCOMPLETE,
+    Verdict.UNFINISHED.value: Level.INCOMPLETE,
 }
 
 
@@ -537,47 +608,61 @@ def _bends(bench: _Bench) -> tuple[Line, ...]:
     rule = next((each for each in RULES if each.key == bench.texts.get("bend_rule")), None)
     rows = bench.cells["coupons"]
     if rule is None:
-        return (Line("bends", "All coupons", Standing.OPEN, "not judged: no rule chosen", "", ENTERED),)
+        return (Line("bends", "All coupons", Level.INCOMPLETE, "not judged: no rule chosen", "", ENTERED),)
     if not bench.has("figures"):
-        return (Line("bends", "All coupons", Standing.OPEN, "not judged: choose inch or millimeter figures", rule.name, rule.source),)
+        return (Line("bends", "All coupons", Level.INCOMPLETE, "not judged: choose inch or millimeter figures", rule.name, rule.source),)
     bent = [number for number, row in enumerate(rows, 1) if row["bent"] == "yes"]
     answer, waiting = _ask_bends(bench, rule, bent)
     names = {number: f"Coupon {number}, {row['kind']} bend" for number, row in enumerate(rows, 1)}
     lines = []
     for number in range(1, len(rows) + 1):
         if number not in bent:
-            lines.append(Line(f"coupon-{number}", names[number], Standing.OPEN, "not bent yet", rule.name, rule.source))
+            if rows[number - 1]["bent"] == "no" and bench.record.rows["coupons"][number - 1][3].strip():
+                bench.say(f"coupons/{number}/bent", Level.INCOMPLETE, "bent", "Not bent yet.", rule.source, BEND_JUDGE)
+            lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not bent yet", rule.name, rule.source))
         elif answer is None or number in waiting:
-            lines.append(Line(f"coupon-{number}", names[number], Standing.OPEN, "not judged: an opening on it has no size or none that can be used", rule.name, rule.source))
+            lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not judged: an opening on it has no size or none that can be used", rule.name, rule.source))
         else:
             value = answer[f"coupon_{bent.index(number) + 1}"]
-            lines.append(Line(f"coupon-{number}", names[number], _STANDINGS[value.wording], value.wording, rule.name, value.source))
+            lines.append(Line(f"coupon-{number}", names[number], _LEVELS[value.wording], value.wording, rule.name, value.source))
     return (*lines, _all_coupons(rule, lines, answer))
+
+
+def _past_the_end(bench: _Bench) -> None:
+    """An opening noted farther along than its coupon is long."""
+    if not bench.has("coupon_length"):
+        return
+    length = parse(bench.texts["coupon_length"], LENGTH, bench.record.bare)
+    for position, row in enumerate(bench.cells["findings"], 1):
+        if "along" in row and parse(row["along"], LENGTH, bench.record.bare) > length:
+            words = ("Farther along than the coupon is long, ", Amount(length, LENGTH, as_written=True), ". Measure again from the left end.")
+            bench.say(f"findings/{position}/along", Level.CAUTION, "along", words, ENTERED, BEND_JUDGE)
 
 
 def _ask_bends(bench: _Bench, rule: Any, bent: list[int]) -> tuple[Result | None, set[int]]:
     """The judging calculator asked for the bent coupons, its sentences put where they belong; and coupons with an opening it cannot use."""
     findings, waiting = bench.cells["findings"], set()
+    _past_the_end(bench)
     used: list[tuple[int, dict[str, str]]] = []
     for position, row in enumerate(findings, 1):
         place = f"findings/{position}"
         if "coupon" not in row:
             # An opening whose coupon is not known may be on any of them.
             waiting.update(bent)
-            bench.say(f"{place}/coupon", Mark.WATCH, "Write on which coupon it is; until then no coupon has a verdict.", ENTERED, BEND_JUDGE)
+            bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", "Write on which coupon it is; until then no coupon has a verdict.", ENTERED, BEND_JUDGE)
         elif int(row["coupon"]) not in bent:
             words = f"Coupon {int(row['coupon'])} is not noted as bent. Add it under Coupons, with “Bent” set to yes."
-            bench.say(f"{place}/coupon", Mark.WATCH, words, ENTERED, BEND_JUDGE)
+            bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", words, ENTERED, BEND_JUDGE)
         elif not {"size", "place", "flaw"} <= row.keys():
             waiting.add(int(row["coupon"]))
             if not bench.record.rows["findings"][position - 1][1].strip():
-                bench.say(f"{place}/size", Mark.WATCH, "Write its size; until then this coupon has no verdict.", ENTERED, BEND_JUDGE)
+                bench.say(f"{place}/size", Level.INCOMPLETE, "opening", "Write its size; until then this coupon has no verdict.", ENTERED, BEND_JUDGE)
         else:
             used.append((position, row))
     if not bent:
         return None, waiting
     if rule.half_wall and not bench.has("thickness"):
-        bench.say("bend_rule", Mark.WATCH, "This rule goes by the wall. Write the plate thickness, and the coupons are judged.", rule.source, BEND_JUDGE)
+        bench.say("bend_rule", Level.INCOMPLETE, "opening", "This rule goes by the wall. Write the plate thickness, and the coupons are judged.", rule.source, BEND_JUDGE)
         return None, waiting
     openings = "\n".join(f"{bent.index(int(row['coupon'])) + 1} | {row['size']} | {row['place']} | {row['flaw']}" for _, row in used)
     inputs = {"rule": rule.key, "coupons": str(len(bent)), "openings": openings, **bench.some("figures")}
@@ -611,68 +696,93 @@ def _place_sentences(bench: _Bench, answer: Result, used: list[tuple[int, dict[s
         return re.sub(r"^Opening (\d+)", lambda match: f"Opening {used[int(match[1]) - 1][0]}", part)
 
     for check in answer.checks:
-        words = phrase_text(check.phrase, "us")
-        found = re.match(r"Opening (\d+)", words)
-        about = _NAMED.search(words)
-        if found:
-            place = f"findings/{used[int(found[1]) - 1][0]}/size"
-        elif about:
-            place = f"coupons/{bent[int(about[2]) - 1]}/bent"
+        subject, _, number = check.id.rpartition("-")
+        if check.level is Level.NOTE and subject not in ("opening", "coupon"):
+            continue
+        if subject in ("opening", "figures"):
+            place = f"findings/{used[int(number) - 1][0]}/size"
+        elif subject in ("coupon", "total", "corners"):
+            place = f"coupons/{bent[int(number) - 1]}/bent"
+        elif check.level is Level.OK:
+            continue
         else:
             place = "findings"
-        if not found and not about and check.level is Level.OK:
-            continue
-        bench.keep(place, [replace(check, phrase=tuple(renumbered(part) for part in check.phrase))], BEND_JUDGE)
+        bench.flag(place, replace(check, phrase=tuple(renumbered(part) for part in check.phrase)), BEND_JUDGE)
 
 
 def _all_coupons(rule: Any, lines: list[Line], answer: Result | None) -> Line:
     """The bent test: fails as soon as the rule says so; waits while a coupon is not bent, not judged or missing."""
     label = "All coupons"
     if answer is None:
-        return Line("bends", label, Standing.OPEN, "not complete: no coupon has been bent and judged", rule.name, rule.source)
+        return Line("bends", label, Level.INCOMPLETE, "not complete: no coupon has been bent and judged", rule.name, rule.source)
     wording = answer["verdict"].wording.removesuffix(" (study help, not a certification)")
-    standing = _STANDINGS[wording]
-    waiting = [line for line in lines if line.standing is Standing.OPEN]
-    if standing is not Standing.BROKEN and waiting:
+    level = _LEVELS[wording]
+    waiting = [line for line in lines if line.level is Level.INCOMPLETE]
+    if level is not Level.STOP and waiting:
         names = ", ".join(line.label.split(",")[0].lower() for line in waiting)
-        return Line("bends", label, Standing.OPEN, f"not complete: {names} not judged yet", rule.name, rule.source)
-    if standing is Standing.OPEN:
-        return Line("bends", label, standing, f"not complete: this rule goes by {rule.coupons} coupons", rule.name, rule.source)
-    return Line("bends", label, standing, wording, rule.name, rule.source)
+        return Line("bends", label, Level.INCOMPLETE, f"not complete: {names} not judged yet", rule.name, rule.source)
+    if level is Level.INCOMPLETE:
+        return Line("bends", label, level, f"not complete: this rule goes by {rule.coupons} coupons", rule.name, rule.source)
+    return Line("bends", label, level, wording, rule.name, rule.source)
 
 
 # --- the whole ------------------------------------------------------------------------------
 
-_WANTED = ("date", "welder", "procedure", "heat_number", "plate_mark", "thickness", "position", "electrode", "diameter", "lot", "amps")
-
-
 def _missing(bench: _Bench) -> tuple[str, ...]:
-    """Labels of what a complete sheet of the day has and this one has not."""
-    label = {each.name: each.label for each in bench.record.form.fields}
-    blank = [label[name] for name in _WANTED if name not in bench.texts]
-    blank += [label[name] for name in ("passes", "coupons") if not bench.cells[name]]
-    return tuple(blank)
+    """What of a complete sheet is not written down, in words."""
+    return tuple(dict.fromkeys(place_in_words(flag.place, bench.record) for flag in bench.flags if flag.id == BLANK))
 
 
-def _whole(bench: _Bench, looked: Line, bent: tuple[Line, ...], missing: tuple[str, ...]) -> Line:
-    coupons = bent[-1]
-    parts = (looked, coupons)
+def _whole(bench: _Bench, looked: Line, bent: tuple[Line, ...]) -> Line:
+    """The whole is as bad as the worst that is said of any part of it."""
+    parts = (looked, bent[-1])
     rule = " and ".join(dict.fromkeys(part.rule for part in parts if part.rule))
-    broken = [part for part in parts if part.standing is Standing.BROKEN]
-    unfinished = [part for part in parts if part.standing is Standing.OPEN]
-    waiting = [part for part in parts if part.standing is Standing.WAITS]
-    source = (broken or unfinished or waiting or [coupons])[0].source
-    name, label = "test", "The test, by what is written here"
-    if broken:
-        where = " and ".join(part.label[0].lower() + part.label[1:] for part in broken)
-        return Line(name, label, Standing.BROKEN, f"By what is written here, the rule is broken ({where})", rule, source)
-    if unfinished:
-        where = " and ".join(part.label[0].lower() + part.label[1:] for part in unfinished)
-        return Line(name, label, Standing.OPEN, f"Not complete yet: {where}", rule, source)
-    if waiting:
-        return Line(name, label, Standing.WAITS, "No verdict yet: ask the inspector, or bend a replacement", rule, source)
-    blank = f"; still blank: {', '.join(missing)}" if missing else ""
-    return Line(name, label, Standing.WITHIN, f"By what is written here, nothing we hold of the rules is broken{blank}", rule, source)
+    level = worst([part.level for part in parts] + [flag.level for flag in bench.flags])
+    deciding = [part for part in parts if part.level is level]
+    flags = [flag for flag in bench.flags if flag.level is level]
+    places = tuple(dict.fromkeys([*(flag.place for flag in flags), *(place for part in deciding for place in part.places)]))
+    named = [part.label[0].lower() + part.label[1:] for part in deciding]
+    own = {place for part in deciding for place in part.places}
+    named += dict.fromkeys(_lowered(place_in_words(flag.place, bench.record)) for flag in flags if flag.place not in own)
+    source = deciding[0].source if deciding else flags[0].source if flags else bent[-1].source
+    told = [_WHOLE[level]] if level is Level.OK else [_WHOLE[level], _some(named)]
+    return Line("test", "The test", level, ": ".join(told), rule, source, places)
+
+
+def _lowered(words: str) -> str:
+    return words[0].lower() + words[1:]
+
+
+MOST_NAMED = 6
+
+
+def _some(names: list[str]) -> str:
+    """The first of many names; the rest are counted."""
+    shown = ", ".join(names[:MOST_NAMED])
+    return shown if len(names) <= MOST_NAMED else f"{shown} and {len(names) - MOST_NAMED} more"
+
+
+_WHOLE = {
+    Level.OK: "In order: nothing we hold of the rules is broken", Level.NOTE: "Nothing judged yet",
+    Level.CAUTION: "No rule that we hold is broken, but look again at",
+    Level.NOT_KNOWN: "No verdict: this is not known to us, ask the inspector", Level.INCOMPLETE: "Not complete yet",
+    Level.STOP: "Not in order",
+}
+
+
+def place_in_words(place: str, record: Record) -> str:
+    """The place of a flag in words.
+
+    >>> from calc.record.shape import blank
+    >>> place_in_words("passes/2/temperature", blank("test-day", "demo-0001", "2026-03-02T07:30:00Z"))
+    'Pass 2, plate before the pass'
+    """
+    name, *rest = place.split("/")
+    each = record.form.field(name)
+    if not rest:
+        return each.label
+    column = next(column for column in each.columns if column.name == rest[1])
+    return f"{each.row_name} {rest[0]}, {column.label.lower()}"
 
 
 # --- continuity ------------------------------------------------------------------------------
@@ -680,29 +790,36 @@ def _whole(bench: _Bench, looked: Line, bent: tuple[Line, ...], missing: tuple[s
 
 def _judge_log(record: Record, today: datetime.date | None) -> Judgement:
     bench = _Bench(record)
+    for each in ("welder", "process"):
+        if not bench.has(each):
+            bench.say(each, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
     uses = []
     for number, row in enumerate(bench.cells["uses"], 1):
+        place = f"uses/{number}/used_on"
         if "used_on" in row and "entry" in row:
-            uses.append(f"{row['used_on']} | {row['entry']}")
+            if trouble := _no_day_of_use(bench, row["used_on"], today):
+                bench.say(place, Level.INCOMPLETE, "date", trouble, ENTERED, CONTINUITY)
+            else:
+                uses.append(f"{row['used_on']} | {row['entry']}")
         elif row.get("job") and not record.rows["uses"][number - 1][0].strip():
-            bench.say(f"uses/{number}/used_on", Mark.WATCH, "Write the date; until then this use does not count.", ENTERED, CONTINUITY)
+            bench.say(place, Level.INCOMPLETE, "date", "Write the date; until then this use does not count.", ENTERED, CONTINUITY)
     name, label = "continuity", "The qualification"
     if today is None or not bench.has("continuity_rule", "qualified_on"):
         what = "the date of today" if today is None else "the rule and the date the test was passed"
-        line = Line(name, label, Standing.OPEN, f"Not judged: write {what}", "", ENTERED)
+        line = Line(name, label, Level.INCOMPLETE, f"Not judged: write {what}", "", ENTERED)
         return Judgement(record, tuple(bench.flags), (line,), f"{line.wording}.")
     inputs = {"rule": bench.texts["continuity_rule"], "qualified_on": bench.texts["qualified_on"], "today": today.isoformat(), "uses": "\n".join(uses)}
     try:
         answer = _LONG_LOG.answer(inputs)
     except InputError as trouble:
-        bench.flags.append(Flag("uses" if trouble.field == "uses" else "qualified_on", Mark.UNUSED, (_clock(trouble),)))
-        line = Line(name, label, Standing.OPEN, "Not judged: see the flagged dates", "", ENTERED)
+        place = "uses" if trouble.field == "uses" else "qualified_on"
+        bench.flags.append(Flag(place, Level.INCOMPLETE, (_clock(trouble),), id=UNREADABLE))
+        line = Line(name, label, Level.INCOMPLETE, "Not judged: see the flagged dates", "", ENTERED)
         return Judgement(record, tuple(bench.flags), (line,), f"{line.wording}.")
-    bench.keep("uses", answer.checks, CONTINUITY)
+    bench.keep("uses", answer, "*")
     rule = CONTINUITY.input("rule").label_of(bench.texts["continuity_rule"])
     value, words = answer["status"], phrase_text(answer.headline, "us")
-    standing = Standing.BROKEN if value.wording == "lapsed" else Standing.WITHIN
-    line = Line(name, label, standing, words.removesuffix("."), rule, value.source)
+    line = Line(name, label, worst([answer.level, *(flag.level for flag in bench.flags)]), words.removesuffix("."), rule, value.source)
     return Judgement(record, tuple(bench.flags), (line,), words, (), None, _due(answer))
 
 
@@ -710,6 +827,15 @@ _LONG_LOG = replace(CONTINUITY, inputs=tuple(
     replace(each, most=CONTINUITY_LOG.field("uses").most) if each.name == "uses" else each for each in CONTINUITY.inputs
 ))
 """The same calculator for a log longer than its form on the page."""
+
+
+def _no_day_of_use(bench: _Bench, used_on: str, today: datetime.date | None) -> str:
+    """Why a use on this day counts for nothing; empty where it may count."""
+    if today and used_on > today.isoformat():
+        return f"This day has not come: today is {today}. The use does not count. If the date is right, the clock of this device is wrong: set it."
+    if used_on < bench.texts.get("qualified_on", ""):
+        return "This day lies before the test was passed. The use does not count."
+    return ""
 
 
 def _clock(trouble: InputError) -> str:

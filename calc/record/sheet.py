@@ -14,14 +14,12 @@ from calc.core.declare import Amount, Choice, InputError, Quantity, Rows
 from calc.core.sources import Citation
 from calc.core.units import LENGTH, parse, show, show_as_written, split
 from calc.record.fields import Form, Section
-from calc.record.judge import STUDY_AID, Flag, Judgement, Mark, Standing
+from calc.record.judge import BLANK, STUDY_AID, Flag, Judgement, place_in_words
 from calc.record.shape import Record
-from calc.show.drawing import Drawing, Note, Path, Polygon, Shape, svg, words
+from calc.show.drawing import Drawing, Note, Path, Polygon, Shape, drawing_svg, words
 from calc.show.html import citation_html, phrase_html
 from calc.stages.groove import GROOVE
 
-_WORDS = {Mark.FITS: "fits", Mark.WATCH: "WATCH", Mark.STOP: "STOP", Mark.UNUSED: "NOT USED"}
-_STANDINGS = {Standing.WITHIN: "within", Standing.BROKEN: "BROKEN", Standing.WAITS: "ASK", Standing.OPEN: "open"}
 _LINES_FOR_PEOPLE = (
     "Second look at the coupons, by someone else: name and date",
     "What the second look found",
@@ -128,7 +126,7 @@ def _both_systems(each: Quantity, text: str, record: Record) -> str:
 def _tick(flags: tuple[Flag, ...]) -> str:
     if not flags:
         return ""
-    return f' <b class="sheet-mark" data-mark="{flags[0].mark.value}">{_WORDS[flags[0].mark]}</b>'
+    return f' <b class="sheet-mark" data-level="{flags[0].level.value}">{flags[0].level.label}</b>'
 
 
 def _table(each: Rows, judgement: Judgement) -> str:
@@ -177,7 +175,7 @@ def _choices(each: Any) -> str:
 
 def _verdict(judgement: Judgement, numbers: _Numbers) -> str:
     rows = "".join(
-        f'<tr><th scope="row">{escape(line.label)}</th><td><b>{_STANDINGS[line.standing]}</b>: {escape(line.wording)}</td>'
+        f'<tr><th scope="row">{escape(line.label)}</th><td><b>{line.level.label}</b>: {escape(line.wording)}</td>'
         f"<td>{escape(line.rule)} {numbers.mark(line.source)}</td></tr>"
         for line in judgement.lines
     )
@@ -189,28 +187,13 @@ def _verdict(judgement: Judgement, numbers: _Numbers) -> str:
 
 def _flagged(judgement: Judgement, numbers: _Numbers) -> str:
     """Every figure that does not simply fit, in full."""
-    loud = [flag for flag in judgement.flags if flag.mark is not Mark.FITS]
+    loud = [flag for flag in judgement.flags if flag.level.severity and flag.id != BLANK]
     if not loud:
         return ""
     items = "".join(
-        f"<li><b>{_WORDS[flag.mark]}</b> {escape(place_in_words(flag, judgement.record))}: {phrase_html(flag.phrase)} {numbers.mark(flag.source)}</li>" for flag in loud
+        f"<li><b>{flag.level.label}</b> {escape(place_in_words(flag.place, judgement.record))}: {phrase_html(flag.phrase)} {numbers.mark(flag.source)}</li>" for flag in loud
     )
     return f'<section class="sheet-flags"><h3>Flagged figures</h3><ul>{items}</ul></section>'
-
-
-def place_in_words(flag: Flag, record: Record) -> str:
-    """The place of a flag in words.
-
-    >>> from calc.record.shape import blank
-    >>> place_in_words(Flag("passes/2/temperature", Mark.STOP, ("",)), blank("test-day", "demo-0001", "2026-03-02T07:30:00Z"))
-    'Pass 2, plate before the pass'
-    """
-    name, *rest = flag.place.split("/")
-    each = record.form.field(name)
-    if not rest:
-        return each.label
-    column = next(column for column in each.columns if column.name == rest[1])
-    return f"{each.row_name} {rest[0]}, {column.label.lower()}"
 
 
 # --- drawn ----------------------------------------------------------------------------------
@@ -218,7 +201,7 @@ def place_in_words(flag: Flag, record: Record) -> str:
 
 def _drawings(judgement: Judgement) -> str:
     drawings = [drawing for drawing in (layout_drawing(judgement), findings_drawing(judgement)) if drawing]
-    figures = "".join(f'<figure class="drawn">{svg(drawing, "sheet")}<figcaption>{escape(drawing.title)}</figcaption></figure>' for drawing in drawings)
+    figures = "".join(f'<figure class="drawn">{drawing_svg(drawing, "sheet")}<figcaption>{escape(drawing.title)}</figcaption></figure>' for drawing in drawings)
     return f'<div class="sheet-drawings">{figures}</div>' if figures else ""
 
 

@@ -426,7 +426,7 @@ def _part(us: str, si: str) -> str:
     return f'<tspan class="us">{escape(us)}</tspan><tspan class="sep"> / </tspan><tspan class="si">{escape(si)}</tspan>'
 
 
-def svg(drawing: Drawing, place: str = "drawing", alone: bool = False) -> str:
+def drawing_svg(drawing: Drawing, place: str = "drawing", alone: bool = False) -> str:
     """The drawing as an SVG element; `alone` adds what a file of its own needs."""
     sheet = _Sheet(drawing)
     ident = f"{place}-{drawing.name}"
@@ -473,12 +473,9 @@ def _wrapped(text: str, longest: int) -> list[str]:
 
 def described(phrase: Phrase) -> str:
     """A description with both systems in one text, since what is spoken cannot be switched."""
-    return "".join(part if isinstance(part, str) else _both(part) for part in phrase)
+    return "".join(part if isinstance(part, str) else part.text_both() for part in phrase)
 
 
-def _both(amount: Amount) -> str:
-    us, si = amount.text("us"), amount.text("si")
-    return us if us == si else f"{us} ({si})"
 
 
 HATCHES = {

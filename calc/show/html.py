@@ -18,7 +18,6 @@ from calc.core.declare import (
     Day,
     Input,
     InputError,
-    Level,
     Phrase,
     Quantity,
     Result,
@@ -35,7 +34,6 @@ from calc.show.drawing import Drawing
 from calc.show.plot import Plot, cell_text, film_json, svg
 from calc.show.sliders import slide_data
 
-_LEVELS = {Level.OK: "Fits", Level.WATCH: "Watch", Level.STOP: "Stop"}
 
 
 def both(us: str, si: str) -> str:
@@ -186,7 +184,7 @@ def _letter(symbol: str) -> str:
 
 def _checks(checks: tuple[Check, ...], sources: _Sources) -> str:
     items = "".join(
-        f'<li class="check" data-level="{check.level.value}"><strong>{_LEVELS[check.level]}</strong> '
+        f'<li class="check" data-level="{check.level.value}"><strong>{check.level.label}</strong> '
         f'{phrase_html(check.phrase)} {sources.mark(check.source)}</li>'
         for check in checks
     )

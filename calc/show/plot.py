@@ -10,14 +10,16 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from html import escape
+from typing import Any
 
 from calc.core.declare import Phrase, phrase_text
-from calc.core.units import SYSTEMS, Kind, System, Unit, show, significant
-from calc.show import drawing
-from calc.show.drawing import SHEET_WIDTH, Drawing, Point, counts, described
+from calc.core.units import SYSTEMS, Kind, Number, System, Unit, show, significant
+from calc.show.drawing import SHEET_WIDTH, Drawing, Point, counts, described, drawing_svg
+from calc.show.table import csv_table
 
 LEFT, RIGHT, TOP, BELOW = 62.0, 62.0, 44.0, 46.0
 """Room around the field of a plot for ticks and names, in sheet units."""
@@ -121,11 +123,11 @@ class Plot:
     saves_table: bool = False
 
 
-def ticks(low: float, high: float, unit: Unit, about: int = 5) -> tuple[float, ...]:
+def round_numbers(low: float, high: float, unit: Unit, about: int = 5) -> tuple[float, ...]:
     """Round numbers of a unit within a range of base units, about so many: steps of 1, 2 or 5 times a power of ten.
 
     >>> from calc.core.units import INCH, MILLIMETRE
-    >>> ticks(0, 0.1, INCH), ticks(0, 0.1, MILLIMETRE)
+    >>> round_numbers(0, 0.1, INCH), round_numbers(0, 0.1, MILLIMETRE)
     ((0.0, 1.0, 2.0, 3.0), (0.0, 20.0, 40.0, 60.0, 80.0, 100.0))
     """
     first, last = sorted(float(unit.from_base(value)) for value in (low, high))
@@ -178,7 +180,7 @@ def _near(place: float) -> float:
 def svg(figure: Drawing | Plot, place: str = "drawing", alone: bool = False) -> str:
     """A drawing or a plot as an SVG element; `alone` adds what a file of its own needs."""
     if isinstance(figure, Drawing):
-        return drawing.svg(figure, place, alone)
+        return drawing_svg(figure, place, alone)
     field = _Field(figure)
     ident = f"{place}-{figure.name}"
     keyed = [shape for shape in figure.shapes if shape.label]
@@ -243,7 +245,7 @@ def _x_axis(axis: Axis, field: _Field) -> str:
     for name, system, second in _scales(axis):
         unit = axis.kind.unit(system)
         marks, numbers = [], []
-        for number in ticks(field.x_low, field.x_high, unit):
+        for number in round_numbers(field.x_low, field.x_high, unit):
             x = field.x(unit.to_base(number))
             marks.append(f"M{x:.2f} {TOP:g} v-5" if second else f"M{x:.2f} {TOP:g} V{field.bottom + 5:.2f}")
             y = TOP - 9 if second else field.bottom + 18
@@ -261,7 +263,7 @@ def _y_axis(axis: Axis, field: _Field) -> str:
     for name, system, second in _scales(axis):
         unit = axis.kind.unit(system)
         marks, numbers = [], []
-        for number in ticks(field.y_low, field.y_high, unit, 4 if field.high < 160 else 6):
+        for number in round_numbers(field.y_low, field.y_high, unit, 4 if field.high < 160 else 6):
             y = field.y(unit.to_base(number))
             x = LEFT + FIELD_WIDTH
             marks.append(f"M{x:g} {y:.2f} h5" if second else f"M{x:g} {y:.2f} H{LEFT - 5:g}")
@@ -355,32 +357,31 @@ def cell_text(cell: float | str | None, column: Column, system: System) -> str:
 def csv_text(plot: Plot) -> str:
     """The points of every curve and mark as comma-separated values, a row a point, each axis in both units; or the table.
 
-    Numbers stand with a decimal point and without grouping; texts in quotes.
+    Numbers stand with a decimal point and without grouping.
     """
-    if plot.saves_table:
-        return _table_csv(plot.table)
+    return csv_table(_table_rows(plot.table) if plot.saves_table else _point_rows(plot))
+
+
+def _point_rows(plot: Plot) -> Iterator[list[Any]]:
     axes = (plot.x, plot.y)
     units = [tuple(dict.fromkeys((axis.kind.us, axis.kind.si))) for axis in axes]
-    heads = ["Curve"] + [_named(axis, unit) for axis, own in zip(axes, units, strict=True) for unit in own]
-    lines = [",".join(_quoted(head) for head in heads)]
+    yield ["Curve", *(_named(axis, unit) for axis, own in zip(axes, units, strict=True) for unit in own)]
     for number, shape in enumerate(plot.shapes, 1):
-        name = _quoted(described(shape.label) or f"line {number}")
+        name = described(shape.label) or f"line {number}"
         for point in shape.points if isinstance(shape, Curve) else (shape.at,):
-            cells = [f"{float(unit.from_base(value)):.6g}" for value, own in zip(point, units, strict=True) for unit in own]
-            lines.append(",".join([name, *cells]))
-    return "\r\n".join(lines) + "\r\n"
+            yield [name, *(_six(unit.from_base(value)) for value, own in zip(point, units, strict=True) for unit in own)]
 
 
-def _table_csv(table: Table) -> str:
-    lines = [",".join(_quoted(column.label + (f", {column.kind.us.symbol}" if column.kind and column.kind.us.symbol else "")) for column in table.columns)]
+def _table_rows(table: Table) -> Iterator[list[Any]]:
+    yield [column.label + (f", {column.kind.us.symbol}" if column.kind and column.kind.us.symbol else "") for column in table.columns]
     for row in table.rows:
         cells = zip(row, table.columns, strict=True)
-        lines.append(",".join(f"{float(column.kind.us.from_base(cell)):.6g}" if column.kind else _quoted(str(cell)) for cell, column in cells))
-    return "\r\n".join(lines) + "\r\n"
+        yield [_six(column.kind.us.from_base(cell)) if column.kind else str(cell) for cell, column in cells]
 
 
-def _quoted(text: str) -> str:
-    return '"' + text.replace('"', '""') + '"'
+def _six(value: Number) -> Decimal:
+    """A figure to six digits, as a number that a table writes without an apostrophe before its sign."""
+    return Decimal(f"{float(value):.6g}")
 
 
 _ALONE_STYLE = (

@@ -21,6 +21,7 @@ def as_json(result: Result) -> dict[str, Any]:
     """The answer as data. `value` is in the base unit named by `unit` (SI; angles in degrees, elongation in percent)."""
     return {
         "calculator": result.calculator.id,
+        "level": result.level.value,
         "inputs": dict(result.inputs),
         "values": [
             {
@@ -36,7 +37,7 @@ def as_json(result: Result) -> dict[str, Any]:
         ],
         "checks": [
             {
-                "level": check.level.value, "us": phrase_text(check.phrase, "us"), "si": phrase_text(check.phrase, "si"),
+                "id": check.id, "level": check.level.value, "us": phrase_text(check.phrase, "us"), "si": phrase_text(check.phrase, "si"),
                 "source": check.source.text,
             }
             for check in result.checks
@@ -65,7 +66,7 @@ def as_text(result: Result) -> str:
             lines += [f"    {each}" for each in dict.fromkeys(step.numbers(system) for system in SYSTEMS)]
     if result.checks:
         lines += ["", "Checks"]
-        lines += [f"  {check.level.value}: {phrase_text(check.phrase, 'us')}" for check in result.checks]
+        lines += [f"  {check.level.label}: {phrase_text(check.phrase, 'us')}" for check in result.checks]
     if result.cautions:
         lines += ["", "Take care", *(f"  {text}" for text in result.cautions)]
     lines += ["", "Sources", *(f"  {citation.text}" for citation in result.sources)]

@@ -17,9 +17,12 @@ def current(w: Working) -> Drawing:
     rows = [
         Row(("set: ", w.known["amps"], f", {side} the window"), amps, None, "tool", "set"),
         Row(("window ", w.known["window_low"], " to ", w.known["window_high"]), low, high, "allowed", "window"),
-        Row(("thumb rule ", w.known["thumb_rule"]), thumb, None, "tool", "thumb"),
+        Row(("rule of thumb ", w.known["thumb_rule"]), thumb, None, "tool", "thumb"),
     ]
-    text = f"A scale of amperes. The window runs from {{window_low}} to {{window_high}}; your {{amps}} is {side} it. The thumb rule gives {{thumb_rule}}."
+    text = f"A scale of amperes. The window runs from {{window_low}} to {{window_high}}; your {{amps}} is {side} it. The rule of thumb gives {{thumb_rule}}."
+    if "other_low" in w.known:
+        rows.append(Row(("other table ", w.known["other_low"], " to ", w.known["other_high"]), *metres(w, "other_low", "other_high"), "allowed", "other"))
+        text += " The other table gives {other_low} to {other_high}."
     if "second_opinion" in w.known:
         second, = metres(w, "second_opinion")
         rows.append(Row(("older table ", w.known["second_opinion"]), second, None, "tool", "second"))

@@ -138,8 +138,8 @@ def _work(
         "Bent over {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on the outside. "
         "The rule asks for a plunger of {rule_plunger} and intends {rule_elongation}."
     )
-    w.caution("A specimen can break and fly. Stand behind the guard, keep hands clear, and let a qualified person run the jig.")
-    w.caution("This is study help. The jig, its plunger and the verdict belong to the code in force and a qualified inspector.")
+    w.warn("A specimen can break and fly. Stand behind the guard, keep hands clear, and let a qualified person run the jig.")
+    w.warn("This is study help. The jig, its plunger and the verdict belong to the code in force and a qualified inspector.")
 
 
 def _chosen_rule(rule: str, elongation: Fraction | None, yield_strength: Fraction | None) -> str:
@@ -173,20 +173,19 @@ def _asked_by(w: Working, chosen, t, elongation, yield_strength):
 def _judge(w: Working, actual: Fraction, intended: Fraction, source: Citation) -> None:
     if actual == intended:
         w.words("severity", "How hard this bend is", "as hard as the rule intends", source=source)
-        w.ok("This specimen on this plunger is bent as hard as the rule intends: {elongation}.", source=source)
+        w.ok("severity", "This specimen on this plunger is bent as hard as the rule intends: {elongation}.", source=source)
     elif actual > intended:
         w.words("severity", "How hard this bend is", "harder than the rule intends", source=source)
-        w.watch("Bent harder than the rule intends: {elongation} where {rule_elongation} is meant. A sound weld may open.", source=source)
+        w.caution("severity", "Bent harder than the rule intends: {elongation} where {rule_elongation} is meant. A sound weld may open.", source=source)
     else:
         w.words("severity", "How hard this bend is", "softer than the rule intends", source=source)
-        w.stop("Bent softer than the rule intends: {elongation} where {rule_elongation} is meant. A pass on this jig would prove too little.", source=source)
+        w.stop("severity", "Bent softer than the rule intends: {elongation} where {rule_elongation} is meant. A pass on this jig would prove too little.", source=source)
 
 
 def _check_thickness(w: Working, chosen: str, thickness: Fraction) -> None:
     if chosen == "four-thicknesses" and thickness > STANDARD_THICKNESS.amount:
         most = show_as_written(STANDARD_THICKNESS.amount, LENGTH, "us"), show_as_written(STANDARD_THICKNESS.amount, LENGTH, "si")
-        w.watch(
-            f"The rows of the table that ask for four thicknesses stop at {most[0]} ({most[1]}). "
+        w.caution("table-range", f"The rows of the table that ask for four thicknesses stop at {most[0]} ({most[1]}). "
             "For {thickness} the same ratio is carried on; ask your inspector.", source=JIG_FIGURE,
         )
 
@@ -271,12 +270,12 @@ def _work_force(
     if capacity is not None:
         w.given("capacity", "F_max", capacity, FORCE)
         if capacity < most.amount:
-            w.stop("The jack or press is rated {capacity}, less than the {load_high} it may meet.", source=ENTERED)
+            w.stop("capacity", "The jack or press is rated {capacity}, less than the {load_high} it may meet.", source=ENTERED)
         else:
-            w.ok("The rated {capacity} covers the {load_high} that the jack or press may meet.", source=ENTERED)
-    w.watch("An estimate. Use it to see what your jack is up against, never to set, rate or build a jig or a guard.", source=BAND_ASSUMED)
-    w.caution("Thousands of pounds are stored in a jig under load. A coupon that breaks flies out. Guard closed, hands and face away, one operator.")
-    w.caution("Never go past the rating of the jack, the frame or the pins. The maker's plate and a qualified person decide, not this figure.")
+            w.ok("capacity", "The rated {capacity} covers the {load_high} that the jack or press may meet.", source=ENTERED)
+    w.note("estimate", "An estimate. Use it to see what your jack is up against, never to set, rate or build a jig or a guard.", source=BAND_ASSUMED)
+    w.warn("Thousands of pounds are stored in a jig under load. A coupon that breaks flies out. Guard closed, hands and face away, one operator.")
+    w.warn("Never go past the rating of the jack, the frame or the pins. The maker's plate and a qualified person decide, not this figure.")
 
 
 def _span(w: Working, A: Symbol, t: Symbol, opening: Fraction | None) -> Symbol:
@@ -386,15 +385,14 @@ def _work_spring_back(
     w.draw(drawings.spring_back(w))
     w.say("Taken off the plunger, a bend of {angle} opens by about {opens}, to {angle_free}. The tips move apart by about {tips_open}.")
     if ratio.amount < Fraction(1, 20):
-        w.ok("The outside is stretched far past yield: nearly all of the bend stays.", source=ELASTIC_RECOVERY)
+        w.note("elastic-part", "The outside is stretched far past yield: nearly all of the bend stays.", source=ELASTIC_RECOVERY)
     else:
-        w.watch("With this radius and strength a good part of the bend springs back. The formula gets rough here.", source=ELASTIC_RECOVERY)
-    w.watch(
-        "The formula takes a metal that does not get stronger as it bends. Steel does, so a real coupon opens somewhat farther. "
+        w.caution("elastic-part", "With this radius and strength a good part of the bend springs back. The formula gets rough here.", source=ELASTIC_RECOVERY)
+    w.note("hardening", "The formula takes a metal that does not get stronger as it bends. Steel does, so a real coupon opens somewhat farther. "
         "Put in the tensile strength to see how far.", source=ELASTIC_RECOVERY,
     )
-    w.caution("A coupon can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard closed until it is loose.")
-    w.caution("Spring-back is no flaw. Whether the bend went far enough is for the code in force and your inspector to say.")
+    w.warn("A coupon can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard closed until it is loose.")
+    w.warn("Spring-back is no flaw. Whether the bend went far enough is for the code in force and your inspector to say.")
 
 
 SPRING_BACK = Calculator(

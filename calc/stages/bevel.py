@@ -12,13 +12,16 @@ from fractions import Fraction
 
 from calc.core.declare import Calculator, InputError, Quantity, Working
 from calc.core.formula import Symbol, cos, sin, tan
-from calc.core.sources import COMMON, GEOMETRY, Fact
-from calc.core.units import ANGLE, AREA, LENGTH, MASS, TRAVEL_SPEED, Number, parse, show_as_written
+from calc.core.sources import COMMON, Fact
+from calc.core.units import ANGLE, AREA, LENGTH, MASS, TRAVEL_SPEED, Number, parse, show, show_as_written
 from calc.show.sliders import BEVEL, MARGIN, THICKNESS
+from calc.stages import widths
 from calc.stages.cutting import CUTTING_ROWS, SECONDS, TABLE, CuttingRow, row_for
 from calc.stages.cutting_drawings import bevel_cut as draw_cut
-from calc.stages.groove import GROOVE_ANGLE, GROOVE_ANGLE_OVER, STEEL_DENSITY
+from calc.stages.groove import STEEL_DENSITY
+from calc.stages.joint import GROOVE_ANGLE_OVER, judge_bevel, judge_drop_margin, judge_kerf, judge_root_face
 
+STAND_OFF_LEAST, STAND_OFF_MOST = parse("1/4 in", LENGTH), parse("3/8 in", LENGTH)
 STAND_OFF = Fact(
     "bevel-stand-off", "Stand-off of the tip on a bevel cut, along the torch", None, None, COMMON, "1/4 to 3/8 in (6 to 10 mm)",
 )
@@ -26,10 +29,27 @@ STEEPEST_USUAL = Fact("bevel-steepest", "Steepest bevel that a plain cutting tip
 FACTS = (STAND_OFF, STEEPEST_USUAL)
 
 
-def _work(
+def work_bevel_cut(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, kerf: Fraction, length: Fraction, root_face: Fraction,
-    drop_margin: Fraction, stand_off: Fraction,
+    drop_margin: Fraction, stand_off: Fraction, blank_width: Fraction | None,
 ) -> None:
+    """What the tilted jet goes through, where the line is marked, what drops off, and what plate is left.
+
+        p = t / cos β    b = t·tan β    k_s = k / cos β    x_edge = m + k_s + b    x_root = (t − f)·tan β
+        a = h·sin β      m_drop = ρ·(m·t + b·t/2)·L       P = B − m − k_s − f·tan β
+
+    t thickness, k kerf square to the cut, m margin on the drop, f root face, h stand-off along the torch, L length,
+    B width of the blank, all in m; β tilt from square, degrees. The cut is straight and goes to a sharp root edge.
+
+    `InputError` on `root_face` over the thickness and on a `blank_width` of which nothing is left. Source: plane geometry;
+    the speed is the cutting table's for the path p, from memory; `joint` for the judgements.
+
+    The secant of 22.5° in mathematical tables is 1.08239, its tangent 0.41421:
+
+    >>> answer = BEVEL_CUT.answer(thickness="1 in")
+    >>> round(answer["path"].amount / 0.0254, 5), round(answer["bevel_run"].amount / 0.0254, 5)
+    (1.08239, 0.41421)
+    """
     if root_face > thickness:
         most = show_as_written(thickness, LENGTH, "us"), show_as_written(thickness, LENGTH, "si")
         raise InputError("root_face", "Root face", f"more than the plate is thick; write at most {most[0]} ({most[1]})")
@@ -41,40 +61,66 @@ def _work(
     margin = w.given("drop_margin", "m", drop_margin, LENGTH)
 
     path = w.let("path", "Path through the plate: set the torch for this thickness", "p", LENGTH, t / cos(beta), main=True, as_fraction=True)
-    run = w.let("bevel_run", "Run of the cut along the surface", "b", LENGTH, t * tan(beta), as_fraction=True)
-    surface_kerf = w.let("surface_kerf", "Kerf as it shows on the surface", "k_s", LENGTH, k / cos(beta), as_fraction=True)
-    w.let(
-        "line_from_edge", "From the old edge of the plate to the line", "x_edge", LENGTH, margin + surface_kerf + run, main=True,
-        as_fraction=True, note="The line is the upper edge of the plate you keep; the kerf and the drop lie between it and the old edge.",
-    )
-    w.let(
-        "line_from_root", "From the line to the finished root edge, along the surface", "x_root", LENGTH, (t - f) * tan(beta), as_fraction=True,
-    )
-    if root_face > 0:
-        w.let("grind_back", "Sharp edge to grind back for the root face, along the surface", "g", LENGTH, f * tan(beta), as_fraction=True)
-    w.let("sloped_face", "Sloped face that is left above the root face", "s", LENGTH, (t - f) / cos(beta), as_fraction=True)
-    w.let("included_angle", "Included angle of two such plates", "α", ANGLE, 2 * beta)
-    over = w.given("angle_over", "δ", GROOVE_ANGLE_OVER.amount, ANGLE)
-    w.let(
-        "bevel_run_most", "Longest run that the angle tolerance leaves, shared by two plates", "b_most", LENGTH, t * tan(beta + over / 2),
-        source=GROOVE_ANGLE_OVER.source, as_fraction=True, note="Holds where your angle is the drawing's. The shortest run is then the run itself.",
-    )
+    run, angle = _lines(w, t, beta, k, f, margin)
     _tip(w, stand_off, beta, k)
     _drop(w, t, run, margin, run_length, path, k)
+    _plate_left(w, blank_width, beta, k, margin, f)
     row = _speed(w, path, run_length)
 
     w.draw(draw_cut(w))
     saying = "Cutting {thickness} at {bevel_angle}, the jet goes through {path}. The line lies {line_from_edge} from the old edge. The drop weighs {drop_mass}."
     w.say(saying + (" Start between {speed_low} and {speed_high}." if row else " The cutting table has no row for that path."))
-    _check_angle(w, bevel_angle)
+    judge_bevel(w, angle.amount)
+    _check_steep(w, bevel_angle)
     _check_row(w, row, thickness, path.amount)
-    _check_drop(w, drop_margin, kerf)
-    w.caution(
+    judge_root_face(w, root_face)
+    judge_drop_margin(w, drop_margin)
+    judge_kerf(w, kerf, thickness)
+    _check_stand_off(w, stand_off)
+    w.warn(
         "The drop falls or clings, and stays hot enough to burn through a glove. Stand clear of where it lands, support the plate, "
         "and lift the drop off only with tongs or pliers, gloved, with an instructor's leave."
     )
-    w.caution("A tilted torch throws sparks and slag to one side, toward the drop. Keep hoses, leads and people out of that side.")
-    w.caution("Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the written procedure rule.")
+    w.warn("A tilted torch throws sparks and slag to one side, toward the drop. Keep hoses, leads and people out of that side.")
+    w.warn("Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the written procedure rule.")
+
+
+def _lines(w: Working, t: Symbol, beta: Symbol, k: Symbol, f: Symbol, margin: Symbol) -> tuple[Symbol, Symbol]:
+    """Run, line and included angle; returns the run and the angle."""
+    run = w.let("bevel_run", "Run of the cut along the surface", "b", LENGTH, t * tan(beta), as_fraction=True)
+    w.let("surface_kerf", "Kerf as it shows on the surface", "k_s", LENGTH, widths.surface_kerf(k, beta), as_fraction=True)
+    w.let(
+        "line_from_edge", "From the old edge of the plate to the line", "x_edge", LENGTH, widths.line_from_edge(t, beta, k, margin), main=True,
+        as_fraction=True, note="The line is the upper edge of the plate you keep; the kerf and the drop lie between it and the old edge.",
+    )
+    w.let(
+        "line_from_root", "From the line to the finished root edge, along the surface", "x_root", LENGTH, (t - f) * tan(beta), as_fraction=True,
+    )
+    if f.amount > 0:
+        w.let("grind_back", "Sharp edge to grind back for the root face, along the surface", "g", LENGTH, f * tan(beta), as_fraction=True)
+    w.let("sloped_face", "Sloped face that is left above the root face", "s", LENGTH, (t - f) / cos(beta), as_fraction=True)
+    angle = w.let("included_angle", "Included angle of two such plates", "α", ANGLE, 2 * beta)
+    over = w.given("angle_over", "δ", GROOVE_ANGLE_OVER.amount, ANGLE)
+    w.let(
+        "bevel_run_most", "Longest run that the angle tolerance leaves, shared by two plates", "b_most", LENGTH, t * tan(beta + over / 2),
+        source=GROOVE_ANGLE_OVER.source, as_fraction=True, note="Holds where your angle is the drawing's. The shortest run is then the run itself.",
+    )
+    return run, angle
+
+
+def _plate_left(w: Working, blank_width: Fraction | None, beta: Symbol, k: Symbol, margin: Symbol, f: Symbol) -> None:
+    """What a blank leaves at the root edge. Raises `InputError` where nothing of it is left."""
+    if blank_width is None:
+        return
+    blank = w.given("blank_width", "B", blank_width, LENGTH)
+    left = widths.plate_of_blank(blank, beta, k, margin, f)
+    if left.value <= 0:
+        taken = blank_width - left.value
+        raise InputError(
+            "blank_width", "Width of the blank",
+            f"margin and kerf take all of it; write more than {show(taken, LENGTH, 'us')} ({show(taken, LENGTH, 'si')})",
+        )
+    w.let("plate_at_root", "Width of the plate at its root edge", "P", LENGTH, left, main=True, as_fraction=True)
 
 
 def _tip(w: Working, stand_off: Fraction, beta: Symbol, kerf: Symbol) -> None:
@@ -109,20 +155,10 @@ def _speed(w: Working, path: Symbol, length: Symbol) -> CuttingRow | None:
     return row
 
 
-def _check_angle(w: Working, angle: Fraction) -> None:
-    w.mention("usual", GROOVE_ANGLE)
-    w.mention("over", GROOVE_ANGLE_OVER)
+def _check_steep(w: Working, angle: Fraction) -> None:
     w.mention("steepest", STEEPEST_USUAL)
-    both = 2 * angle
-    if both < GROOVE_ANGLE.amount:
-        w.watch("Two such plates make {included_angle}, narrower than the usual {usual}. Measure the cut before you take it to fit-up.", source=GROOVE_ANGLE.source)
-    elif both > GROOVE_ANGLE.amount + GROOVE_ANGLE_OVER.amount:
-        w.watch("Two such plates make {included_angle}, more than {over} over the usual {usual}. See your drawing.", source=GROOVE_ANGLE_OVER.source)
-    else:
-        w.ok("Two such plates make {included_angle}: the usual {usual}, or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
     if angle > STEEPEST_USUAL.amount:
-        w.watch(
-            "Over {steepest} much of the preheat flame glances off and one side of the tip comes near the plate. Ask the torch maker "
+        w.caution("steep-bevel", "Over {steepest} much of the preheat flame glances off and one side of the tip comes near the plate. Ask the torch maker "
             "which tip to use.", source=STEEPEST_USUAL.source,
         )
 
@@ -133,28 +169,32 @@ def _check_row(w: Working, row: CuttingRow | None, thickness: Number, path: Numb
     w.given("last_row", "t_last", last, LENGTH)
     if row is None:
         side = "thinner than the first row, {first_row}" if path < first else "thicker than the last row, {last_row}"
-        w.watch(f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed from the maker's card.", source=TABLE)
+        w.not_known("table-row", f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed from the maker's card.",
+            source=TABLE,
+        )
         return
     own = row_for(thickness)
     if own is not row:
-        w.watch(
-            "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the next thicker one. Speeds are from "
+        w.note("table-row", "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the next thicker one. Speeds are from "
             "memory; use the card of your tip's maker.", source=TABLE,
         )
     else:
-        w.ok("The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of your tip's maker.", source=TABLE)
+        w.note("table-row", "The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of your tip's maker.", source=TABLE)
 
 
-def _check_drop(w: Working, margin: Fraction, kerf: Fraction) -> None:
-    if margin == 0:
-        w.watch(
-            "With no margin the lower edge of the drop is a feather and the kerf has no wall there: the cut is lost easily. "
-            "Where the stock allows, leave some.", source=COMMON,
+def _check_stand_off(w: Working, stand_off: Fraction) -> None:
+    w.given("stand_off_least", "h_least", STAND_OFF_LEAST, LENGTH)
+    w.given("stand_off_most", "h_most", STAND_OFF_MOST, LENGTH)
+    if stand_off < STAND_OFF_LEAST:
+        w.caution("stand-off-low", "A stand-off of {stand_off} is less than {stand_off_least}: spatter closes the tip, and the low side of the torch touches. "
+            "Go by the maker's card.", source=STAND_OFF.source,
         )
-    elif margin < kerf:
-        w.watch("A margin of {drop_margin} is less than the kerf: the lower edge of the drop may melt away. Leave more where the stock allows.", source=COMMON)
+    elif stand_off > STAND_OFF_MOST:
+        w.caution("stand-off-high", "A stand-off of {stand_off} is more than {stand_off_most}: the preheat cones do not reach the plate. Go by the maker's "
+            "card.", source=STAND_OFF.source,
+        )
     else:
-        w.ok("A margin of {drop_margin} gives the jet a wall on both sides all the way down.", source=GEOMETRY)
+        w.ok("stand-off", "A stand-off of {stand_off} is within the usual {stand_off_least} to {stand_off_most}.", source=STAND_OFF.source)
 
 
 BEVEL_CUT = Calculator(
@@ -162,7 +202,7 @@ BEVEL_CUT = Calculator(
     title="Bevel cut with a tilted torch",
     question="What does the tilted torch cut through, where do I mark the line, and what drops off?",
     page="bevelling.md",
-    work=_work,
+    work=work_bevel_cut,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.", "t",
@@ -185,6 +225,10 @@ BEVEL_CUT = Calculator(
         Quantity(
             "stand_off", "Stand-off of the tip", LENGTH, "1/4 in", "1/16 in", "1 in",
             "From the tip to the plate, measured along the torch.", "h", common=("1/4 in", "3/8 in"),
+        ),
+        Quantity(
+            "blank_width", "Width of the blank", LENGTH, "", "1/2 in", "240 in",
+            "Of the plate before the bevel is cut, across the cut. May stay blank.", "B",
         ),
     ),
 )

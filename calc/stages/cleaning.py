@@ -1,9 +1,8 @@
 """The band of bright metal beside the groove: how wide it has to be, and how much surface that is.
 
-Stage: cleaning. No code text that we saw gives the width of the band, so the two
-widths that shops use stand here as common practice, next to a width worked out
-from the weld itself: where its toe will lie, and a margin past it. The larger of
-the two governs. The surface to clean is plane geometry.
+Stage: cleaning. The structural code gives no width. A Navy document gives 1 in from the edge of the weld; shops
+also know 1/2 in. Beside them stands a width worked out from the weld itself: where its toe will lie, and a margin
+past it. The larger of the two governs. The surface to clean is plane geometry.
 """
 
 from __future__ import annotations
@@ -12,13 +11,19 @@ from fractions import Fraction
 
 from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Working
 from calc.core.formula import Symbol, cos, tan
-from calc.core.sources import AWS_D11, CFR_46_56, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
-from calc.core.units import ANGLE, AREA, LENGTH, parse, show_as_written
+from calc.core.sources import AWS_D11, AWS_D11_2000, CFR_46_56, COMMON, ENTERED, GEOMETRY, NAVSEA_278, Citation, Fact, Standing
+from calc.core.units import ANGLE, AREA, LENGTH, parse
 from calc.show.sliders import BEVEL, MARGIN, OPENING, THICKNESS
 from calc.stages.fitup_drawings import clean_band as draw_band
+from calc.stages.joint import judge_joint, require_backing_reach
 
+NAVY = Citation(NAVSEA_278, "7.2", Standing.READ)
 BAND_HALF = Fact("clean-band-half", "Clean band beside the groove, narrow shop rule", parse("1/2 in", LENGTH), LENGTH, COMMON)
-BAND_ONE = Fact("clean-band-one", "Clean band beside the groove, wide shop rule", parse("1 in", LENGTH), LENGTH, COMMON)
+BAND_ONE = Fact(
+    "clean-band-one", "Clean band beside the groove, wide rule", parse("1 in", LENGTH), LENGTH,
+    Citation(NAVSEA_278, "7.2", Standing.READ, "Measured there from the edge of the weld. AWS D1.1 gives no width."),
+)
+BAND_NAVY = Fact("clean-navy-scale", "Where the Navy document has scale and oxides taken off", None, None, NAVY, "where weld metal will be deposited")
 SURFACE_RULE = Fact(
     "clean-surface-rule", "What surfaces to be welded must be free from", None, None,
     Citation(CFR_46_56, "paragraph (a)(2)", Standing.READ, "A rule for ships' piping: it names no width."),
@@ -31,28 +36,39 @@ CUT_RULE = Fact(
 )
 FOREIGN_MATERIAL = Fact(
     "clean-foreign-material", "Foreign material that the structural code names", None, None,
-    Citation(AWS_D11, "clause 5.14.4", Standing.READ), "oil, grease and water",
+    Citation(AWS_D11, "clauses 5.14.4.1 and 5.14.4.2", Standing.READ, "Read in a reproduction of the page. It names no width."),
+    "excess water, oil, grease and other hydrocarbons",
 )
 TIGHT_SCALE = Fact(
     "clean-tight-scale", "What the structural code lets stay", None, None,
-    Citation(AWS_D11, "clause 5.14", Standing.FROM_MEMORY, "There are restrictions; read the clause in your edition."),
-    "tight mill scale may stay",
+    Citation(AWS_D11_2000, "clause 5.15 of 2004, quoted in a discussion", Standing.SECONDARY, "By 2015 numbering clause 5.14; read it in your edition."),
+    "mill scale that withstands vigorous wire brushing, except on girders of cyclic structures",
 )
-FACTS = (BAND_HALF, BAND_ONE, SURFACE_RULE, CUT_RULE, FOREIGN_MATERIAL, TIGHT_SCALE)
+RUN_OFF = Fact("fit-run-off", "Backing past each end of the joint", parse("1 in", LENGTH), LENGTH, COMMON)
+FACTS = (BAND_HALF, BAND_ONE, BAND_NAVY, SURFACE_RULE, CUT_RULE, FOREIGN_MATERIAL, TIGHT_SCALE, RUN_OFF)
 
 _RULES = {"half": BAND_HALF, "one": BAND_ONE}
 
 
-def _work(
+def work_clean_band(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, rule: str, own_band: Fraction | None,
     lap: Fraction, margin: Fraction, length: Fraction, backing_width: Fraction, run_off: Fraction, surfaces: str,
 ) -> None:
-    if backing_width <= root_opening:
-        raise InputError(
-            "backing_width", "Backing width",
-            "the backing has to reach under both plates; write more than the root opening of "
-            f"{show_as_written(root_opening, LENGTH, 'us')} ({show_as_written(root_opening, LENGTH, 'si')})",
-        )
+    """How far from the groove to clean each plate, and how much surface that is.
+
+        s = t / cos β    w = R + 2·t·tan β    b_foot = e + m    b = the larger of b_foot and the rule    w_bright = w + 2·b
+        A = 2·b·L + 2·s·L + 2·u·L + W·(L + 2·r)    u = the larger of b and (W − R)/2
+
+    t thickness, R root opening, L length, W and r width and run-off of the backing, e lap, m margin: m; β degrees; A m².
+
+    `InputError` on a backing that does not reach under both plates, and on an own rule without its figure. Source: plane geometry; NAVSEA S9074-AR-GIB-010/278, 7.2 for 1 in; common practice for 1/2 in.
+
+    By hand, 3/8 in, 45° in all, 1/4 in open: a face of 1/4 + 2 · 0.155330 in, and 1 in more each side.
+
+    >>> round(float(CLEAN_BAND.answer()["bright_width"].amount) / 0.0254, 4)
+    2.5607
+    """
+    require_backing_reach(backing_width, root_opening)
     t = w.given("thickness", "t", thickness, LENGTH)
     beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
     opening = w.given("root_opening", "R", root_opening, LENGTH)
@@ -60,12 +76,7 @@ def _work(
 
     slope = w.let("sloped_face", "Length of the sloped face, no root face", "s", LENGTH, t / cos(beta), as_fraction=True)
     face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * t * tan(beta), as_fraction=True)
-    toe = w.given("lap", "e", lap, LENGTH)
-    w.let("footprint", "Footprint of the weld, toe to toe", "w_toe", LENGTH, face + 2 * toe, as_fraction=True)
-    past = w.given("margin", "m", margin, LENGTH)
-    footprint = w.let(
-        "footprint_band", "Band by the footprint, from the bevel edge", "b_foot", LENGTH, toe + past, source=ENTERED, as_fraction=True,
-    )
+    footprint = _footprint(w, face, lap, margin)
     ruled = _ruled(w, rule, own_band)
     governing = footprint if footprint.amount > ruled.amount else ruled
     band = w.value(
@@ -78,14 +89,25 @@ def _work(
 
     w.draw(draw_band(w, surfaces))
     w.say("Clean each plate bright for {band} from the bevel edge, {bright_width} across the joint: {area} of surface in all.")
-    _check_band(w, rule, governing is footprint)
+    _check_band(w, rule, ruled, footprint, lap)
+    _check_narrow(w, band.amount)
     _check_surfaces(w, surfaces)
-    w.caution(
+    judge_joint(w, 2 * bevel_angle, root_opening, bad_only=True)
+    _check_run_off(w, run_off)
+    w.warn(
         "A grinding disc can burst, kick and throw sparks far. Guard on, safety glasses and a face shield, hearing "
         "protection, the work clamped, nothing that burns in the line of the sparks."
     )
-    w.caution("Paint, zinc, plating and oil give off harmful fume when heated. Take them off before any flame or arc, never with it.")
-    w.caution("The width and the state of the surface belong to your written procedure. Use its figures, not these, where they differ.")
+    w.warn("Paint, zinc, plating and oil give off harmful fume when heated. Take them off before any flame or arc, never with it.")
+    w.warn("The width and the state of the surface belong to your written procedure. Use its figures, not these, where they differ.")
+
+
+def _footprint(w: Working, face: Symbol, lap: Fraction, margin: Fraction) -> Symbol:
+    """The band by the weld itself: its lap past the bevel edge, and the margin past its toe."""
+    toe = w.given("lap", "e", lap, LENGTH)
+    w.let("footprint", "Footprint of the weld, toe to toe", "w_toe", LENGTH, face + 2 * toe, as_fraction=True)
+    past = w.given("margin", "m", margin, LENGTH)
+    return w.let("footprint_band", "Band by the footprint, from the bevel edge", "b_foot", LENGTH, toe + past, source=ENTERED, as_fraction=True)
 
 
 def _source(rule: str) -> Citation:
@@ -93,14 +115,11 @@ def _source(rule: str) -> Citation:
 
 
 def _ruled(w: Working, rule: str, own_band: Fraction | None) -> Symbol:
-    """The band of the chosen rule; both shop widths are shown beside it."""
+    """The band of the chosen rule; both known widths are shown beside it. Raises `InputError` where the own figure is missing."""
     shown = {name: w.fact(fact, f"b_{name}") for name, fact in _RULES.items()}
-    if rule in shown:
-        chosen = shown[rule]
-    else:
-        if own_band is None:
-            raise InputError("own_band", "Your own band", "this rule goes by it; write it in inches or millimetres, as in 3/4 in or 20 mm")
-        chosen = Symbol("b_own", own_band, LENGTH)
+    if rule not in shown and own_band is None:
+        raise InputError("own_band", "Your own band", "this rule goes by it; write it in inches or millimetres, as in 3/4 in or 20 mm")
+    chosen = shown[rule] if rule in shown else Symbol("b_own", own_band, LENGTH)
     w.value("rule_band", "Band by the chosen rule", chosen.amount, LENGTH, source=_source(rule), symbol=chosen.name, as_fraction=True)
     return chosen
 
@@ -128,28 +147,47 @@ def _areas(
     w.let("area", "Surface to clean in all", "A", AREA, total, main=True)
 
 
-def _check_band(w: Working, rule: str, by_footprint: bool) -> None:
-    if by_footprint:
-        w.watch(
-            "The chosen rule gives {rule_band}, but the weld and its margin reach {footprint_band} past the bevel edge. "
+def _check_band(w: Working, rule: str, ruled: Symbol, footprint: Symbol, lap: Fraction) -> None:
+    """The band of the rule against the weld's toe and the margin past it."""
+    if ruled.amount <= lap:
+        w.stop("band", "The chosen rule gives {rule_band}, and the weld laps {lap} past the bevel edge: no bright metal is left beside it.", source=ENTERED)
+    elif footprint.amount > ruled.amount:
+        w.caution("band", "The chosen rule gives {rule_band}, but the weld and its margin reach {footprint_band} past the bevel edge. "
             "The footprint governs.", source=ENTERED,
         )
     else:
-        w.ok("{rule_band} covers the toe of the weld and the margin past it, {footprint_band} from the bevel edge.", source=_source(rule))
-    if w.known["band"].amount < BAND_HALF.amount:
-        w.mention("narrow", BAND_HALF)
-        w.watch("{band} is narrower than the narrow shop rule of {narrow}.", source=BAND_HALF.source)
+        w.ok("band", "{rule_band} covers the toe of the weld and the margin past it, {footprint_band} from the bevel edge.", source=_source(rule))
+
+
+def _check_narrow(w: Working, band: Fraction) -> None:
+    """The band that governs against the width that a document gives."""
+    w.mention("wide", BAND_ONE)
+    w.mention("narrow", BAND_HALF)
+    if band < BAND_HALF.amount:
+        w.caution("band-narrow", "{band} is narrower than even the narrow shop rule of {narrow}. The one document that we know gives {wide}.",
+            source=BAND_ONE.source,
+        )
+    elif band < BAND_ONE.amount:
+        w.caution("band-narrow", "{band} is narrower than {wide}, the one width that we know from a document. Your WPS decides.", source=BAND_ONE.source)
 
 
 def _check_surfaces(w: Working, surfaces: str) -> None:
     if surfaces == "all":
-        w.ok("Top faces, bevels, undersides and backing are all counted: the root pass melts into every one of them.", source=COMMON)
+        w.ok("surfaces", "Top faces, bevels, undersides and backing are all counted: the root pass melts into every one of them.", source=NAVY)
     elif surfaces == "plates":
-        w.watch("The backing is left out. The root pass melts into it: see that it is bright too.", source=COMMON)
+        w.caution("surfaces", "The backing is left out. The root pass melts into it: see that it is bright too.", source=NAVY)
     else:
-        w.stop(
-            "Undersides and backing are left out. Scale there holds the backing off the plates and feeds the root pass with gas and slag.",
-            source=COMMON,
+        w.stop("surfaces", "Undersides and backing are left out. Scale there holds the backing off the plates and feeds the root pass with gas and "
+            "slag.", source=NAVY,
+        )
+
+
+def _check_run_off(w: Working, run_off: Fraction) -> None:
+    w.given("run_off", "r", run_off, LENGTH)
+    w.mention("usual_run_off", RUN_OFF)
+    if run_off < RUN_OFF.amount:
+        w.caution("run-off", "The backing sticks out {run_off} past the plates, less than the usual {usual_run_off}: starts and stops belong out there.",
+            source=RUN_OFF.source,
         )
 
 
@@ -158,7 +196,7 @@ CLEAN_BAND = Calculator(
     title="Band to clean",
     question="How far from the groove do I clean, and how much surface is that?",
     page="cleaning.md",
-    work=_work,
+    work=work_clean_band,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
@@ -174,10 +212,10 @@ CLEAN_BAND = Calculator(
         ),
         Choice(
             "rule", "Rule for the band", (
-                Option("one", "1 in (25 mm) from the bevel edge, shop practice"),
+                Option("one", "1 in (25 mm) from the bevel edge, a Navy document"),
                 Option("half", "1/2 in (13 mm) from the bevel edge, shop practice"),
                 Option("own", "Your own figure, from your procedure"),
-            ), "one", "No code text that we saw gives a width. Your procedure may.",
+            ), "one", "AWS D1.1 gives no width. Your WPS may.",
         ),
         Quantity("own_band", "Your own band", LENGTH, "", "0 in", "12 in", "Only for your own rule. From the bevel edge, on each plate.", "b_own"),
         Quantity(

@@ -154,9 +154,9 @@ def _work(
     _check_discard(w, discard)
     _check_thickness(w, ground, bent.amount)
     _check_wide(w, side, across.amount, thickness, saw_cut)
-    w.caution("Clamp the plate before you saw or cut. Coupons are sharp, and hot after a torch or a grinder: gloves, eye and face protection.")
-    w.caution("Let coupons cool slowly in air. Do not quench them in water: that can harden the weld and spoil the test.")
-    w.caution("Where the coupons lie, how many there are and how they are made belongs to the code in force and the written procedure.")
+    w.warn("Clamp the plate before you saw or cut. Coupons are sharp, and hot after a torch or a grinder: gloves, eye and face protection.")
+    w.warn("Let coupons cool slowly in air. Do not quench them in water: that can harden the weld and spoil the test.")
+    w.warn("Where the coupons lie, how many there are and how they are made belongs to the code in force and the written procedure.")
 
 
 def _finished_width(w: Working, width: Fraction | None, side: bool) -> Symbol:
@@ -213,53 +213,51 @@ def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fra
     if coupon_length > arc.amount:
         w.let("leg", "Straight leg left on each side", "l_leg", LENGTH, (length - arc) / 2)
     if coupon_length < least.amount:
-        w.stop("A coupon {coupon_length} long does not lie across both shoulders: this jig needs {least_length}.", source=GEOMETRY)
+        w.stop("span", "A coupon {coupon_length} long does not lie across both shoulders: this jig needs {least_length}.", source=GEOMETRY)
     else:
-        w.ok("A coupon {coupon_length} long lies across both shoulders of the jig, which takes {least_length}.", source=GEOMETRY)
+        w.ok("span", "A coupon {coupon_length} long lies across both shoulders of the jig, which takes {least_length}.", source=GEOMETRY)
 
 
 def _check_plate(w: Working, plate_length: Fraction, plate_width: Fraction, coupon_length: Fraction) -> None:
     if w.known["needed"].amount > plate_length:
-        w.stop("The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard does not help you pass.", source=GEOMETRY)
+        w.stop("plate-length", "The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard does not help you pass.", source=GEOMETRY)
     else:
-        w.ok("The plate is long enough, with {spare} left over.", source=GEOMETRY)
+        w.ok("plate-length", "The plate is long enough, with {spare} left over.", source=GEOMETRY)
     if plate_width < coupon_length:
-        w.stop("The plate is {plate_width} across, less than the coupon's length of {coupon_length}.", source=GEOMETRY)
+        w.stop("plate-width", "The plate is {plate_width} across, less than the coupon's length of {coupon_length}.", source=GEOMETRY)
 
 
 def _check_kinds(w: Working, rule: str, thickness: Fraction, number: int | None) -> None:
     w.mention("face_root_plate", AWS_FACE_ROOT)
     usual = len(coupon_kinds(rule, thickness))
     if rule == "aws" and thickness < AWS_FACE_ROOT.amount:
-        w.watch("The rows we hold start at {face_root_plate}. For a thinner plate ask which test applies.", source=AWS_KINDS)
+        w.not_known("thin-plate", "The rows we hold start at {face_root_plate}. For a thinner plate ask which test applies.", source=AWS_KINDS)
     if rule == "aws" and AWS_FACE_ROOT.amount < thickness <= AWS_FACE_ROOT_MM.amount:
-        w.watch(
-            f"{{thickness}} is a little over {{face_root_plate}} and within {show_as_written(AWS_FACE_ROOT_MM.amount, LENGTH, 'si')}, "
+        w.caution("nominal", f"{{thickness}} is a little over {{face_root_plate}} and within {show_as_written(AWS_FACE_ROOT_MM.amount, LENGTH, 'si')}, "
             "the same plate in millimeters. It is taken as the face and root plate; ask your inspector.", source=AWS_FACE_ROOT_MM.source,
         )
     if rule == "asme" and ASME_SIDE_MAY.amount <= thickness < ASME_SIDE_MUST.amount:
-        w.watch("From this thickness two side coupons may replace the face and root coupons. Your drawing decides.", source=ASME_KINDS)
+        w.note("side-may", "From this thickness two side coupons may replace the face and root coupons. Your drawing decides.", source=ASME_KINDS)
     if number is not None and number < usual:
-        w.watch(f"The rule asks for {usual} coupons. Fewer do not make a whole test.", source=_KIND_SOURCE[rule])
+        w.incomplete("kinds", f"The rule asks for {usual} coupons. Fewer do not make a whole test.", source=_KIND_SOURCE[rule])
     if rule in ("aws", "asme", "cfr") and (number is None or number >= usual):
-        w.ok("Number and kind follow the rule that you chose: {kinds}.", source=_KIND_SOURCE[rule])
+        w.ok("kinds", "Number and kind follow the rule that you chose: {kinds}.", source=_KIND_SOURCE[rule])
 
 
 def _check_discard(w: Working, discard: Fraction) -> None:
     w.mention("usual_discard", DISCARD)
     if discard < DISCARD.amount:
-        w.watch("A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may fall in a coupon.", source=COMMON)
+        w.caution("discard", "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may fall in a coupon.", source=COMMON)
 
 
 def _check_thickness(w: Working, ground: Fraction, bent: Fraction) -> None:
     w.mention("flush_limit", FLUSH_LIMIT)
     w.mention("standard_thickness", STANDARD_THICKNESS)
     if ground > FLUSH_LIMIT.amount:
-        w.watch("{ground} ground off the plate is more than {flush_limit}: the coupon is no longer a fair piece of this weld.", source=FLUSH_LIMIT.source)
+        w.caution("flush", "{ground} ground off the plate is more than {flush_limit}: the coupon is no longer a fair piece of this weld.", source=FLUSH_LIMIT.source)
     if bent != STANDARD_THICKNESS.amount:
         harder = "harder" if bent > STANDARD_THICKNESS.amount else "softer"
-        w.watch(
-            f"A coupon {{coupon_thickness}} thick bends {harder} on the same plunger than one of {{standard_thickness}}. "
+        w.caution("coupon-thickness", f"A coupon {{coupon_thickness}} thick bends {harder} on the same plunger than one of {{standard_thickness}}. "
             "Put this thickness into the bend ratio.", source=JIG_FIGURE,
         )
 
@@ -273,7 +271,7 @@ def _check_wide(w: Working, side: bool, across: Fraction, thickness: Fraction, s
         extra = w.given("extra", "e", PLUNGER_EXTRA.amount, LENGTH)
         wide = w.given("coupon_width", "w_c", across, LENGTH)
         w.let("plunger_width", "Least plunger width for this coupon", "w_p", LENGTH, wide + extra, source=WIDE_RULE, as_fraction=True)
-        w.watch("The coupon is {coupon_width} wide, over {wide_over}. Bent whole, it needs a plunger at least {plunger_width} wide.", source=WIDE_RULE)
+        w.caution("wide-plunger", "The coupon is {coupon_width} wide, over {wide_over}. Bent whole, it needs a plunger at least {plunger_width} wide.", source=WIDE_RULE)
     if side and thickness >= STRIP_FROM.amount:
         _strips(w, across, saw_cut)
 
@@ -287,9 +285,9 @@ def _strips(w: Working, across: Fraction, saw_cut: Fraction) -> None:
     width = show(strip, LENGTH, "us"), show(strip, LENGTH, "si")
     how = f"{count} strip{'s' if count > 1 else ''} of {width[0]} ({width[1]})"
     if strip < STRIP_LEAST.amount:
-        w.watch(f"Cut into strips this coupon gives {how}, under {{strip_least}}. Bend it whole, if the jig allows.", source=SIDE_FIGURE)
+        w.caution("strips", f"Cut into strips this coupon gives {how}, under {{strip_least}}. Bend it whole, if the jig allows.", source=SIDE_FIGURE)
     else:
-        w.ok(f"From {{strip_from}} of plate a side coupon is bent whole or in strips of {{strip_least}} to {{strip_most}}: here {how}.", source=SIDE_FIGURE)
+        w.ok("strips", f"From {{strip_from}} of plate a side coupon is bent whole or in strips of {{strip_least}} to {{strip_most}}: here {how}.", source=SIDE_FIGURE)
 
 
 COUPON_LAYOUT = Calculator(

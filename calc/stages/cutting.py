@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.core.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Working
 from calc.core.formula import Symbol
 from calc.core.sources import CFR_46_56, COMMON, ENTERED, NAVEDTRA_14250, PHYSICS, Citation, Fact, Standing
 from calc.core.units import (
@@ -32,6 +32,7 @@ from calc.core.units import (
     PERCENTAGE,
     PRESSURE,
     SECOND,
+    SYSTEMS,
     TIME,
     TRAVEL_SPEED,
     Kind,
@@ -42,6 +43,7 @@ from calc.core.units import (
 )
 from calc.stages.cutting_drawings import speed_band
 from calc.stages.groove import STEEL_DENSITY
+from calc.stages.joint import judge_kerf
 
 SECONDS = TIME.shown_in(SECOND, SECOND)
 """A cut on a test plate lasts seconds, so a bare number in a time field means seconds."""
@@ -170,8 +172,16 @@ HEAT_OF_BURNING = Fact(
     "iron-burning-heat", "Heat of burning three moles of iron to Fe₃O₄", parse("1118.4 kJ/mol", HEAT_PER_MOLE), HEAT_PER_MOLE,
     Citation(PHYSICS, "enthalpy of formation of Fe₃O₄", Standing.FROM_MEMORY),
 )
+_PURITY = Citation(None, "Reported in a secondary text on oxygen cutting", Standing.SECONDARY)
+PURITY = Fact("cut-oxygen-purity", "Purity of oxygen for cutting, at least", parse("99.5 %", PERCENTAGE), PERCENTAGE, _PURITY)
+PURITY_LEAST = Fact("cut-oxygen-purity-least", "Purity under which oxygen does not cut steel", parse("95 %", PERCENTAGE), PERCENTAGE, _PURITY)
+PURITY_LOSS = Fact(
+    "cut-oxygen-purity-loss", "What oxygen of 98.5 % costs", None, None, _PURITY,
+    "At 98.5 % the cut is 15 % slower and takes 25 % more oxygen",
+)
+SHARE_LEAST = Fact("cut-share-least", "Part of the kerf that has to burn to feed the cut, at least", parse("50 %", PERCENTAGE), PERCENTAGE, COMMON)
 FACTS = (
-    KINDLING, EDGE_QUALITY, CONE_DISTANCE, FUEL_PRESSURE_PROPANE, OXYGEN_FLOW_FACT, FUEL_FLOW_FACT,
+    PURITY, PURITY_LEAST, PURITY_LOSS, SHARE_LEAST, KINDLING, EDGE_QUALITY, CONE_DISTANCE, FUEL_PRESSURE_PROPANE, OXYGEN_FLOW_FACT, FUEL_FLOW_FACT,
     IRON_MOLAR_MASS, MOLAR_GAS_CONSTANT, ATMOSPHERE, HEAT_OF_BURNING, *(fact for row in CUTTING_ROWS for fact in row.facts),
 )
 
@@ -224,27 +234,33 @@ def require_both(first: tuple[str, str, object], second: tuple[str, str, object]
     return first[2] is not None
 
 
-def _work_speed(
+def work_cut_speed(
     w: Working, *, thickness: Fraction, length: Fraction, own_low: Fraction | None, own_high: Fraction | None,
     mark_distance: Fraction | None, mark_time: Fraction | None,
 ) -> None:
+    """The band of cutting speeds to start from, the time and gas of the cut, and where a timed mark stands to the band.
+
+        T = L / v    V = q·T    v = d / T
+
+    L length of the cut and d distance timed, m; v speed, m/s; T time, s; q gas flow and V volume of gas, m³/s and m³.
+
+    Plate from 1/4 in to 1 in, which the field holds to. `InputError` where one of two fields that belong together is
+    blank, where the card's slowest speed is over its fastest, and for a timed speed that no torch has. Source: the cutting
+    table, from memory; the reader's own card goes before it.
+
+    5 in in 20 s is 15 in/min:
+
+    >>> round(CUT_SPEED.answer(mark_distance="5 in", mark_time="20 s")["your_speed"].amount * 60 / Fraction("0.0254"), 9)
+    Fraction(15, 1)
+    """
     row = row_for(thickness)
     assert row is not None, "the range of the field is the range of the table"
-    own = require_both(("own_low", OWN_LOW, own_low), ("own_high", OWN_HIGH, own_high), "15 in/min or 6 mm/s")
-    timed = require_both(("mark_distance", MARK_DISTANCE, mark_distance), ("mark_time", MARK_TIME, mark_time), "5 in or 15 s")
-    if own and own_low > own_high:
-        most = show_as_written(own_high, TRAVEL_SPEED, "us"), show_as_written(own_high, TRAVEL_SPEED, "si")
-        raise InputError("own_low", OWN_LOW, f"more than the highest speed of the card; write at most {most[0]} ({most[1]})")
-
+    own, timed = _pairs(own_low, own_high, mark_distance, mark_time)
     w.given("thickness", "t", thickness, LENGTH)
     w.given("row_plate", "t_row", parse(row.plate, LENGTH), LENGTH)
     run = w.given("length", "L", length, LENGTH)
     slow, fast = _speed_band(w, row, own_low, own_high)
-    shortest = w.let("time_least", "Shortest time for the cut", "T_least", SECONDS, run / fast, main=True, digits=3, source=band_source(own))
-    longest = w.let("time_most", "Longest time for the cut", "T_most", SECONDS, run / slow, main=True, digits=3, source=band_source(own))
-    inch = w.given("pace_mark", "a", parse("1 in", LENGTH), LENGTH)
-    w.let("pace_fast", "Time from one inch mark to the next, fastest", "T_inch,fast", SECONDS, inch / fast, digits=2, source=band_source(own))
-    w.let("pace_slow", "Time from one inch mark to the next, slowest", "T_inch,slow", SECONDS, inch / slow, digits=2, source=band_source(own))
+    shortest, longest = _times(w, run, slow, fast, band_source(own))
     _table_settings(w, row)
     _gas_used(w, shortest, longest)
 
@@ -257,11 +273,31 @@ def _work_speed(
     _check_band(w, row, own, fast.amount, slow.amount)
     if timed:
         _check_mark(w, mark_distance / mark_time, fast.amount, slow.amount, band_source(own))
-    w.caution(
+    w.warn(
         "Tip, pressures and the order of lighting and shutting down come from the maker's instructions for your torch, tip and "
         "regulators. Set them with an instructor until you are signed off to do it alone."
     )
-    w.caution("Cutting throws sparks and hot slag far and drops hot metal. Clear the area and post a fire watch before you light.")
+    w.warn("Cutting throws sparks and hot slag far and drops hot metal. Clear the area and post a fire watch before you light.")
+
+
+def _pairs(own_low: Fraction | None, own_high: Fraction | None, distance: Fraction | None, time: Fraction | None) -> tuple[bool, bool]:
+    """Whether the reader's card and a timed mark are filled in. Raises `InputError` on half a pair and on a band that runs backward."""
+    own = require_both(("own_low", OWN_LOW, own_low), ("own_high", OWN_HIGH, own_high), "15 in/min or 6 mm/s")
+    timed = require_both(("mark_distance", MARK_DISTANCE, distance), ("mark_time", MARK_TIME, time), "5 in or 15 s")
+    if own and own_low > own_high:
+        most = show_as_written(own_high, TRAVEL_SPEED, "us"), show_as_written(own_high, TRAVEL_SPEED, "si")
+        raise InputError("own_low", OWN_LOW, f"more than the highest speed of the card; write at most {most[0]} ({most[1]})")
+    return own, timed
+
+
+def _times(w: Working, run: Symbol, slow: Symbol, fast: Symbol, source: Citation) -> tuple[Symbol, Symbol]:
+    """Shortest and longest time of the cut, and the pace from inch mark to inch mark."""
+    shortest = w.let("time_least", "Shortest time for the cut", "T_least", SECONDS, run / fast, main=True, digits=3, source=source)
+    longest = w.let("time_most", "Longest time for the cut", "T_most", SECONDS, run / slow, main=True, digits=3, source=source)
+    inch = w.given("pace_mark", "a", parse("1 in", LENGTH), LENGTH)
+    w.let("pace_fast", "Time from one inch mark to the next, fastest", "T_inch,fast", SECONDS, inch / fast, digits=2, source=source)
+    w.let("pace_slow", "Time from one inch mark to the next, slowest", "T_inch,slow", SECONDS, inch / slow, digits=2, source=source)
+    return shortest, longest
 
 
 def band_source(own: bool) -> Citation:
@@ -308,7 +344,15 @@ def _gas_used(w: Working, shortest: Symbol, longest: Symbol) -> None:
 
 
 def _timed_mark(w: Working, distance: Fraction, seconds: Fraction, fast: Fraction, slow: Fraction) -> str:
-    """Works out the reader's own speed; returns the sentence that says where it stands."""
+    """Works out the reader's own speed; returns the sentence that says where it stands.
+
+    Raises `InputError` for a speed that no torch has, which is a slip of the watch or of a unit.
+    """
+    least, most = (parse(end, TRAVEL_SPEED) for end in (SLOWEST_CARD, FASTEST_CARD))
+    if not least <= distance / seconds <= most:
+        speed = " / ".join(show(distance / seconds, TRAVEL_SPEED, system, 3) for system in SYSTEMS)
+        ends = " to ".join(show_as_written(end, TRAVEL_SPEED, "us") for end in (least, most))
+        raise InputError("mark_time", MARK_TIME, f"makes a speed of {speed}, which no torch cuts at; check watch and units: {ends} can be")
     d = w.given("mark_distance", "d", distance, LENGTH)
     time = w.given("mark_time", "T", seconds, SECONDS)
     speed = w.let("your_speed", "Your speed over the mark", "v", TRAVEL_SPEED, d / time, source=ENTERED, main=True, digits=3)
@@ -321,45 +365,41 @@ def _timed_mark(w: Working, distance: Fraction, seconds: Fraction, fast: Fractio
 
 def _check_row(w: Working, row: CuttingRow, thickness: Fraction) -> None:
     if is_own_row(row, thickness):
-        w.ok("The table has a row for this plate: {row_plate}.", source=row.source)
+        w.note("table-row", "The table has a row for this plate: {row_plate}.", source=row.source)
     else:
-        w.watch(
-            "The table has no row for {thickness}. The row of the next thicker plate, {row_plate}, is used whole; nothing is "
+        w.note("table-row", "The table has no row for {thickness}. The row of the next thicker plate, {row_plate}, is used whole; nothing is "
             "interpolated. Thinner plate than the row may want a little more speed.", source=row.source,
         )
 
 
 def _check_band(w: Working, row: CuttingRow, own: bool, fast: Fraction, slow: Fraction) -> None:
     if not own:
-        w.watch(
-            "Our table is held from memory. Use it to start on scrap, and put the speeds of your tip's own card in the fields above.",
+        w.note("band", "Our table is held from memory. Use it to start on scrap, and put the speeds of your tip's own card in the fields above.",
             source=TABLE,
         )
     elif fast < row.speed.low or slow > row.speed.high:
-        w.watch(
-            "Your card and our table do not overlap: {table_speed_low} to {table_speed_high} in the table. Go by the card, and make "
+        w.caution("band", "Your card and our table do not overlap: {table_speed_low} to {table_speed_high} in the table. Go by the card, and make "
             "sure that its row is for your tip, fuel and thickness.", source=TABLE,
         )
     else:
-        w.ok("The band of your card replaces the one of our table. The other settings below are still from our table.", source=ENTERED)
+        w.note("band", "The band of your card replaces the one of our table. The other settings below are still from our table.", source=ENTERED)
 
 
 def _check_mark(w: Working, speed: Fraction, fast: Fraction, slow: Fraction, source: Citation) -> None:
     if speed < slow:
-        w.watch(
-            "{your_speed} is slower than {speed_low}. Look for a melted top edge, a wide kerf and slag that clings. "
+        w.caution("speed-low", "{your_speed} is slower than {speed_low}. Look for a melted top edge, a wide kerf and slag that clings. "
             "The look of the cut decides, not the figure.", source=source,
         )
     elif speed > fast:
-        w.watch(
-            "{your_speed} is faster than {speed_high}. Look for drag lines that lean far back, a rough lower edge, and places that "
+        w.caution("speed-high", "{your_speed} is faster than {speed_high}. Look for drag lines that lean far back, a rough lower edge, and places that "
             "are not cut through. The look of the cut decides, not the figure.", source=source,
         )
     else:
-        w.ok("{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all the same.", source=source)
+        w.ok("speed", "{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all the same.", source=source)
 
 
 OWN_LOW, OWN_HIGH = "Slowest speed on your card", "Fastest speed on your card"
+SLOWEST_CARD, FASTEST_CARD = "1 in/min", "60 in/min"
 MARK_DISTANCE, MARK_TIME = "Distance you timed", "Time for that distance"
 _FIRST, _LAST = CUTTING_ROWS[0].plate, CUTTING_ROWS[-1].plate
 
@@ -368,7 +408,7 @@ CUT_SPEED = Calculator(
     title="Cutting speed and gas",
     question="How fast do I cut this plate, how long does it take, and how fast did I go?",
     page="cutting.md",
-    work=_work_speed,
+    work=work_cut_speed,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", _FIRST, _LAST,
@@ -377,10 +417,10 @@ CUT_SPEED = Calculator(
         ),
         Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "All cuts of the job end to end, if you like.", "L"),
         Quantity(
-            "own_low", OWN_LOW, TRAVEL_SPEED, "", "1 in/min", "60 in/min",
+            "own_low", OWN_LOW, TRAVEL_SPEED, "", SLOWEST_CARD, FASTEST_CARD,
             "From the maker's card of your tip. With the next field it replaces our band.",
         ),
-        Quantity("own_high", OWN_HIGH, TRAVEL_SPEED, "", "1 in/min", "60 in/min", "From the same row of the card."),
+        Quantity("own_high", OWN_HIGH, TRAVEL_SPEED, "", SLOWEST_CARD, FASTEST_CARD, "From the same row of the card."),
         Quantity(
             "mark_distance", MARK_DISTANCE, LENGTH, "", "1/2 in", "120 in",
             "Between two marks beside the cut. A partner holds the watch.", "d", common=("3 in", "5 in", "6 in"),
@@ -390,15 +430,31 @@ CUT_SPEED = Calculator(
 )
 
 
-def _work_oxygen(
+def work_cut_oxygen(
     w: Working, *, thickness: Fraction, kerf: Fraction, length: Fraction, share: Fraction, reference: str,
-    flow: Fraction | None, time: Fraction | None,
+    flow: Fraction | None, time: Fraction | None, purity: Fraction | None,
 ) -> None:
+    """The least oxygen that the kerf of a cut can burn, and whether an entered flow and time bring it.
+
+        m = ρ·t·k·L    v = 2·V_m / (3·M_Fe)    V = v·m·s    V_in = q·T
+
+    t thickness, k kerf, L length, m; ρ density of steel, kg/m³; V_m volume of one mole of gas at one atmosphere, m³/mol;
+    M_Fe molar mass of iron, kg/mol; s part of the kerf that burns; q flow, m³/s; T time, s. 3 Fe + 2 O₂ gives Fe₃O₄.
+
+    Raises nothing of its own: the fields hold the ranges. Source: chemistry and the law of ideal gases; the band of the
+    flow from memory; the purity secondary.
+
+    Textbooks print 4.6 ft³ of oxygen for each pound of iron, counted at 70 °F:
+
+    >>> from calc.core.units import show
+    >>> show(CUT_OXYGEN.answer()["oxygen_per_iron"].amount, GAS_PER_MASS, "us", 2)
+    '4.6\xa0ft³/lb'
+    """
     t = w.given("thickness", "t", thickness, LENGTH)
     k = w.given("kerf", "k", kerf, LENGTH)
     run = w.given("length", "L", length, LENGTH)
     s = w.given("share", "s", share, PERCENTAGE)
-    per_iron, per_iron_feo = _oxygen_per_iron(w, REFERENCES[reference])
+    per_iron, per_iron_feo = oxygen_per_iron(w, REFERENCES[reference])
     rho = w.fact(STEEL_DENSITY, "ρ")
     metal = w.let(
         "kerf_mass", "Metal in the kerf, taken as pure iron", "m", MASS, rho * t * k * run, source=STEEL_DENSITY.source, main=True, digits=3,
@@ -413,14 +469,78 @@ def _work_oxygen(
     _heat(w, metal, s)
     saying = "A kerf {kerf} wide and {length} long in {thickness} holds {kerf_mass} of iron. Burning {share} of it to Fe₃O₄ takes at least {least_oxygen} of oxygen."
     w.say(saying + _compare(w, need, need_feo, run, flow, time))
-    w.caution(
+    judge_kerf(w, kerf, thickness)
+    _check_share(w, share)
+    _check_flow(w, thickness, flow)
+    if time is not None:
+        _check_travel(w, thickness, length / time)
+    _check_purity(w, purity)
+    w.warn(
         "Never use oxygen in place of air: not to blow off dust, cool a person or air a space. Oil, grease and clothing burn fiercely in it."
     )
-    w.caution("This bound checks a figure. It does not set a torch: pressures and tip come from the maker's card.")
+    w.warn("This bound checks a figure. It does not set a torch: pressures and tip come from the maker's card.")
 
 
-def _oxygen_per_iron(w: Working, kelvin: Fraction) -> tuple[Symbol, Symbol]:
-    """Volume of oxygen for each mass of iron, to Fe3O4 and to FeO, counted at a temperature and one atmosphere."""
+def _check_share(w: Working, share: Fraction) -> None:
+    w.mention("share_least", SHARE_LEAST)
+    if share < SHARE_LEAST.amount:
+        w.caution("share", "A part of {share} is less than {share_least}: it is the burning that heats the cut, and so little cannot feed it.",
+            source=SHARE_LEAST.source,
+        )
+
+
+def _check_flow(w: Working, thickness: Fraction, flow: Fraction | None) -> None:
+    """The flow against the band of a hand torch, which is held for the plates of the cutting table."""
+    if flow is None:
+        return
+    w.given("flow_low", "q_low", OXYGEN_FLOW.low, FLOW)
+    w.given("flow_high", "q_high", OXYGEN_FLOW.high, FLOW)
+    if thickness > parse(CUTTING_ROWS[-1].at_most, LENGTH):
+        w.not_known("flow", "We hold no flow for plate over 1 in. Take it from the card of your tip's maker.", source=FLOWS)
+    elif flow < OXYGEN_FLOW.low:
+        w.caution("flow-low", "A flow of {flow} is less than {flow_low}, the least of a hand cutting torch. Read the meter and its unit again.", source=FLOWS)
+    elif flow > OXYGEN_FLOW.high:
+        w.caution("flow-high", "A flow of {flow} is more than {flow_high}, the most of a hand cutting torch. Read the meter and its unit again.", source=FLOWS)
+    else:
+        w.ok("flow", "A flow of {flow} is within {flow_low} to {flow_high}, the band of a hand cutting torch.", source=FLOWS)
+
+
+def _check_travel(w: Working, thickness: Fraction, speed: Fraction) -> None:
+    """The travel that length and time make, against the cutting table; nothing where the table holds no such plate."""
+    row = row_for(thickness)
+    if row is None:
+        return
+    w.known.update(travel=Amount(speed, TRAVEL_SPEED, 3), row_slow=Amount(row.speed.low, TRAVEL_SPEED), row_fast=Amount(row.speed.high, TRAVEL_SPEED))
+    if speed < row.speed.low:
+        w.caution("travel-low", "Length and time make {travel}, slower than {row_slow} of the cutting table. Check both figures.", source=TABLE)
+    elif speed > row.speed.high:
+        w.caution("travel-high", "Length and time make {travel}, faster than {row_fast} of the cutting table. Check both figures.", source=TABLE)
+
+
+def _check_purity(w: Working, purity: Fraction | None) -> None:
+    if purity is None:
+        return
+    w.given("purity", "p", purity, PERCENTAGE)
+    w.mention("pure", PURITY)
+    w.mention("least_pure", PURITY_LEAST)
+    if purity < PURITY_LEAST.amount:
+        w.stop("purity", "Oxygen of {purity} is under {least_pure}: it does not cut steel.", source=PURITY_LEAST.source)
+    elif purity < PURITY.amount:
+        w.caution("purity", f"Oxygen of {{purity}} is under {{pure}}. {PURITY_LOSS.wording}.", source=PURITY_LOSS.source)
+    else:
+        w.ok("purity", "Oxygen of {purity} is not under {pure}.", source=PURITY.source)
+
+
+def oxygen_per_iron(w: Working, kelvin: Fraction) -> tuple[Symbol, Symbol]:
+    """Volume of oxygen for each mass of iron, to Fe₃O₄ and to FeO, m³/kg, counted at `kelvin` and one atmosphere.
+
+        V_m = R·T / p    v = 2·V_m / (3·M_Fe)    v_FeO = V_m / (2·M_Fe)
+
+    Source: chemistry and the law of ideal gases. At 15 °C: 0.2823 m³/kg, worked by hand.
+
+    >>> round(float(oxygen_per_iron(Working(), REFERENCES["15C"])[0].amount), 4)
+    0.2823
+    """
     gas = w.given("gas_constant", "R", MOLAR_GAS_CONSTANT.amount, GAS_CONSTANT)
     temperature = w.given("reference_temperature", "T₀", kelvin, ABSOLUTE_TEMPERATURE)
     pressure = w.given("atmosphere", "p₀", ATMOSPHERE.amount, PRESSURE, us=KILOPASCAL, si=KILOPASCAL)
@@ -464,18 +584,16 @@ def _compare(w: Working, need: Symbol, need_feo: Symbol, run: Symbol, flow: Frac
     delivered = w.let("delivered", "Oxygen that your flow brings in your time", "V_in", GAS_VOLUME, q * given_time, source=ENTERED, digits=3)
     w.let("share_used", "Part of it that the kerf would burn", "u", PERCENTAGE, need / delivered * 100, source=BURNING, main=True, digits=3)
     if need_feo.amount > delivered.amount:
-        w.stop(
-            "{delivered} is less than this kerf burns even to FeO, {least_oxygen_feo}. One of the figures is wrong: flow, time, kerf, "
+        w.stop("oxygen-supply", "{delivered} is less than this kerf burns even to FeO, {least_oxygen_feo}. One of the figures is wrong: flow, time, kerf, "
             "or the part that burns. Measure again.", source=BURNING_TO_FEO,
         )
         return " Your flow brings only {delivered}: the figures cannot all be right."
     if need.amount > delivered.amount:
-        w.watch(
-            "{delivered} covers burning to FeO, {least_oxygen_feo}, but not to Fe₃O₄, {least_oxygen}. Much of the kerf must leave less "
+        w.caution("oxygen-supply", "{delivered} covers burning to FeO, {least_oxygen_feo}, but not to Fe₃O₄, {least_oxygen}. Much of the kerf must leave less "
             "burned than you entered. Check the flow, the time and the kerf.", source=BURNING,
         )
         return " Your flow brings {delivered}, which does not cover it."
-    w.ok("{delivered} covers the bound of {least_oxygen}. What does not burn blows the slag out of the kerf.", source=BURNING)
+    w.ok("oxygen-supply", "{delivered} covers the bound of {least_oxygen}. What does not burn blows the slag out of the kerf.", source=BURNING)
     return " Your flow brings {delivered}, of which the kerf burns {share_used}."
 
 
@@ -484,7 +602,7 @@ CUT_OXYGEN = Calculator(
     title="Oxygen that the kerf burns",
     question="What is the least oxygen that this cut can use, and does my flow bring it?",
     page="cutting.md",
-    work=_work_oxygen,
+    work=work_cut_oxygen,
     inputs=(
         Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "12 in", "The metal that the jet goes through.", "t", common=("3/8 in", "1/2 in", "1 in")),
         Quantity("kerf", "Kerf", LENGTH, "1/16 in", "1/64 in", "1/2 in", "Width of the slot, measured on a practice cut.", "k"),
@@ -502,5 +620,6 @@ CUT_OXYGEN = Calculator(
             "From a flow meter or the maker's card, without the preheat oxygen.", "q",
         ),
         Quantity("time", "Time of the cut", SECONDS, "", "1 s", "120 min", "With the cutting lever held down, in seconds.", "T"),
+        Quantity("purity", "Purity of the oxygen", PERCENTAGE, "", "50 %", "100 %", "From the supplier's certificate. May stay blank.", "p", common=("99.5 %",)),
     ),
 )

@@ -1,50 +1,82 @@
 """The V-groove on a backing bar: its size, its weld metal and the plate to cut for it.
 
 Stage: bevel and fit-up. The shape is plane geometry. The fixed values are the
-density of steel, the cap taken as a flat curve two thirds full, and the 45° groove
-that plate tests commonly use.
+density of steel and the cap taken as a flat curve two thirds full; what the joint
+is judged by stands in `joint`, the chain from blank to coupon in `widths`.
 """
 
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 from calc.core.declare import Calculator, InputError, Quantity, Working
-from calc.core.formula import cos, tan
-from calc.core.sources import AWS_D11, COMMON, GEOMETRY, Citation, Fact, Standing
-from calc.core.units import ANGLE, AREA, DENSITY, LENGTH, LINEAR_MASS, MASS, VOLUME, parse, show, show_as_written
+from calc.core.formula import Symbol, cos, tan
+from calc.core.sources import GEOMETRY, Citation, Fact, Standing
+from calc.core.units import ANGLE, AREA, DENSITY, LENGTH, LINEAR_MASS, MASS, VOLUME, show, show_as_written
 from calc.show.drawing import Dimension, Drawing, Note, Path, Polygon, words
-from calc.show.sliders import BEVEL, CAP, OPENING, THICKNESS
+from calc.show.sliders import BEVEL, CAP, MARGIN, OPENING, THICKNESS
+from calc.stages import widths
+from calc.stages.coupons import LONG
+from calc.stages.joint import (
+    CAP_LIMIT,
+    GROOVE_ANGLE,
+    GROOVE_ANGLE_OVER,
+    ROOT_OPENING,
+    judge_cap,
+    judge_cap_width,
+    judge_drop_margin,
+    judge_joint,
+    judge_kerf,
+    judge_root_face,
+)
 
 STEEL_DENSITY = Fact(
     "steel-density", "Density of steel", Fraction(7850), DENSITY,
     Citation(None, "Handbook figure for carbon steel", Standing.SECONDARY, "Other tables print 0.2833 to 0.2836 lb/in³."),
 )
-CAP_LIMIT = Fact(
-    "cap-limit", "Most cap height (reinforcement) on a test plate", parse("1/8 in", LENGTH), LENGTH,
-    Citation(AWS_D11, "clause 4.9.1", Standing.FROM_MEMORY),
-)
-GROOVE_ANGLE = Fact(
-    "groove-angle", "Included angle of the usual test groove on backing", Fraction(45), ANGLE, COMMON,
-)
-GROOVE_ANGLE_OVER = Fact(
-    "groove-angle-over", "How far the included angle may go over the drawing", Fraction(10), ANGLE,
-    Citation(AWS_D11, "prequalified joint B-U2a, as detailed", Standing.FROM_MEMORY, "Under the drawing: 0°."),
-)
-ROOT_OPENING = Fact(
-    "groove-root-opening", "Root opening of the usual test groove on backing", parse("1/4 in", LENGTH), LENGTH, COMMON,
-)
-FACTS = (STEEL_DENSITY, CAP_LIMIT, GROOVE_ANGLE, GROOVE_ANGLE_OVER, ROOT_OPENING)
+FACTS = (STEEL_DENSITY,)
 
 CAP_SHAPE = Citation(
     None, "Cap taken as a flat curve that fills two thirds of its height times width", Standing.COMMON_PRACTICE,
 )
+CAP_FILL = Fraction(2, 3)
+"""The share of its height times width that a cap fills: the area under a parabola is two thirds of its box."""
 
 
-def _work(
+def cap_area(width: Any, height: Any) -> Any:
+    """Area of the cap over a groove, taken as a flat parabola: A_cap = w·h·2/3.
+
+    `width` and `height` of the cap as symbols of a worked step, which gives a formula, or as plain numbers in m, which gives m².
+    Both 0 or more. Source: the parabola's area (Archimedes); that a cap has this shape is common practice.
+
+    >>> cap_area(3, 4), cap_area(Fraction(1, 2), Fraction(1, 16))
+    (Fraction(8, 1), Fraction(1, 48))
+    """
+    return width * height * CAP_FILL
+
+
+def work_groove(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, root_face: Fraction,
-    cap_height: Fraction, cap_width: Fraction | None, length: Fraction, finished_width: Fraction, kerf: Fraction,
+    cap_height: Fraction, cap_width: Fraction | None, length: Fraction, finished_width: Fraction, kerf: Fraction, drop_margin: Fraction,
 ) -> None:
+    """How wide each plate has to be cut, how wide the groove then is, and what weld metal it takes.
+
+        α = 2·β    b = (t − f)·tan β    w = R + 2·b    A = R·t + (t − f)²·tan β + (2/3)·h·c    m = ρ·A·L
+        B = (W − R)/2 + m_d + k / cos β + f·tan β
+
+    t thickness, R root opening, f root face, h and c height and width of the cap, L length, W finished width, k kerf,
+    m_d margin on the drop: m, all of them. β bevel angle from square, degrees. The cap is taken two thirds full.
+
+    Valid where the root face is no more than the plate and the groove is narrower than both plates; else `InputError` on
+    `root_face` or `finished_width`. Source: plane geometry; `joint` for the judgements.
+
+    By hand, 3/8 in, 45° in all, 1/4 in open, no cap: 1/4 · 3/8 + (3/8)² · 0.414214 = 0.151999 in²; the face 1/4 + 2 · 0.155330 in.
+
+    >>> answer = GROOVE.answer(cap_height="0 in")
+    >>> round(answer["weld_area"].amount / 0.0254**2, 6), round(answer["face_width"].amount / 0.0254, 4)
+    (0.151999, 0.5607)
+    """
     if root_face > thickness:
         raise InputError(
             "root_face", "Root face",
@@ -55,22 +87,53 @@ def _work(
     beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
     opening = w.given("root_opening", "R", root_opening, LENGTH)
     f = w.given("root_face", "f", root_face, LENGTH)
-    h = w.given("cap_height", "h", cap_height, LENGTH)
-    run_length = w.given("length", "L", length, LENGTH)
-    finished = w.given("finished_width", "W", finished_width, LENGTH)
-    k = w.given("kerf", "k", kerf, LENGTH)
-
-    angle = w.let("included_angle", "Included angle", "α", ANGLE, 2 * beta, main=True)
-    b = w.let("bevel_run", "Bevel run along the surface, each plate", "b", LENGTH, (t - f) * tan(beta), as_fraction=True)
-    w.let("sloped_face", "Length of the sloped face", "s", LENGTH, (t - f) / cos(beta), as_fraction=True)
-    face = w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * b, main=True, as_fraction=True)
+    angle, b, face = _shape(w, t, beta, opening, f)
     if cap_width is None:
         c = w.value("cap_width", "Cap width, taken as the face width", face.amount, LENGTH, source=GEOMETRY, symbol="c")
     else:
         c = w.given("cap_width", "c", cap_width, LENGTH)
+    _weld_metal(w, t, beta, opening, f, c, w.given("cap_height", "h", cap_height, LENGTH), w.given("length", "L", length, LENGTH))
+    if finished_width <= face.amount:
+        least = show(face.amount, LENGTH, "us"), show(face.amount, LENGTH, "si")
+        raise InputError(
+            "finished_width", "Finished width",
+            f"nothing of the plates is left beside the groove; write more than {least[0]} ({least[1]})",
+        )
+    _blank(w, beta, opening, f, finished_width, kerf, drop_margin)
+
+    w.draw(_section(w, thickness, root_face, root_opening, b.amount, cap_height, c.amount))
+    w.say(
+        "Cut each plate {plate_width} wide. Bevelled {bevel_angle}, the two make a joint {finished_width} across with an included angle of "
+        "{included_angle}; the groove is {face_width} wide at the face and takes {weld_mass} of weld metal over {length}."
+    )
+    judge_joint(w, angle.amount, root_opening)
+    judge_root_face(w, root_face)
+    judge_cap(w, cap_height)
+    if cap_width is not None:
+        judge_cap_width(w, cap_width, face.amount)
+    judge_drop_margin(w, drop_margin)
+    judge_kerf(w, kerf, thickness)
+    widths.judge_joint_width(w, finished_width, LONG)
+    w.warn(
+        "Bevels are cut with flame or ground with a disc: hot metal, sparks and sharp edges. Wear eye and face protection, "
+        "gloves and leathers, and let an instructor watch your first cuts."
+    )
+    w.warn("The angle, the opening and their tolerances belong to your written procedure. Use its figures, not these, where they differ.")
+
+
+def _shape(w: Working, t: Symbol, beta: Symbol, opening: Symbol, f: Symbol) -> tuple[Symbol, Symbol, Symbol]:
+    """Included angle, bevel run and face width."""
+    angle = w.let("included_angle", "Included angle", "α", ANGLE, 2 * beta, main=True)
+    b = w.let("bevel_run", "Bevel run along the surface, each plate", "b", LENGTH, (t - f) * tan(beta), as_fraction=True)
+    w.let("sloped_face", "Length of the sloped face", "s", LENGTH, (t - f) / cos(beta), as_fraction=True)
+    return angle, b, w.let("face_width", "Face width of the groove", "w", LENGTH, opening + 2 * b, main=True, as_fraction=True)
+
+
+def _weld_metal(w: Working, t: Symbol, beta: Symbol, opening: Symbol, f: Symbol, c: Symbol, h: Symbol, run_length: Symbol) -> None:
+    """Cross-section, volume and mass of the weld, and the wedge that each bevel takes off."""
     gap = w.let("gap_area", "Area of the gap", "A_gap", AREA, opening * t)
     bevels = w.let("bevel_area", "Area of both bevels", "A_bevels", AREA, (t - f) ** 2 * tan(beta))
-    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, c * h * Fraction(2, 3), source=CAP_SHAPE)
+    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, cap_area(c, h), source=CAP_SHAPE)
     area = w.let("weld_area", "Weld cross-section", "A", AREA, gap + bevels + cap, main=True)
     volume = w.let("weld_volume", "Weld metal, volume", "V", VOLUME, area * run_length)
     rho = w.fact(STEEL_DENSITY, "ρ")
@@ -78,41 +141,18 @@ def _work(
     w.let("weld_mass_per_length", "Weld metal, mass per length", "m_L", LINEAR_MASS, rho * area, source=STEEL_DENSITY.source)
     wedge = w.let("wedge_area", "Wedge cut off each plate, area", "A_wedge", AREA, (t - f) ** 2 * tan(beta) / 2)
     w.let("wedge_mass", "Wedge cut off each plate, mass", "m_wedge", MASS, rho * wedge * run_length, source=STEEL_DENSITY.source)
-    if finished_width <= face.amount:
-        least = show(face.amount, LENGTH, "us"), show(face.amount, LENGTH, "si")
-        raise InputError(
-            "finished_width", "Finished width",
-            f"nothing of the plates is left beside the groove; write more than {least[0]} ({least[1]})",
-        )
-    w.let(
-        "plate_width", "Width to cut each plate", "B", LENGTH, (finished - opening) / 2 + k / cos(beta), as_fraction=True,
-        note="The kerf is measured square to the cut, so it takes more along the surface. Zero drop edge is assumed.",
-    )
 
-    w.draw(_section(w, thickness, root_face, root_opening, b.amount, cap_height, c.amount))
-    w.say(
-        "Each plate bevelled {bevel_angle} makes an included angle of {included_angle}. The groove is {face_width} wide "
-        "at the face and takes {weld_mass} of weld metal over {length}."
+
+def _blank(w: Working, beta: Symbol, opening: Symbol, f: Symbol, finished_width: Fraction, kerf: Fraction, drop_margin: Fraction) -> None:
+    """The width to cut each blank, by the chain of `widths`."""
+    finished = w.given("finished_width", "W", finished_width, LENGTH)
+    k = w.given("kerf", "k", kerf, LENGTH)
+    margin = w.given("drop_margin", "m_d", drop_margin, LENGTH)
+    w.let("plate_at_root", "Width of each plate at its root edge, bevel finished", "P", LENGTH, widths.plate_of_joint(finished, opening), as_fraction=True)
+    w.let(
+        "plate_width", "Width to cut each plate", "B", LENGTH, widths.blank_of_joint(finished, opening, beta, k, margin, f), main=True, as_fraction=True,
+        note="Before the bevel is cut. The kerf is measured square to the cut, so it takes more along the surface; the margin goes with the drop.",
     )
-    _check_angle(w, angle.amount)
-    _check_opening(w, root_opening)
-    if root_face > 0:
-        w.watch(
-            "A root face of {root_face} on backing makes the corner of the root harder to melt. "
-            "Test grooves on backing usually have none; see your written procedure.", source=COMMON,
-        )
-    w.mention("cap_limit", CAP_LIMIT)
-    if cap_height > CAP_LIMIT.amount:
-        w.stop("A cap of {cap_height} is higher than the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
-    else:
-        w.ok("A cap of {cap_height} is within the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
-    if cap_width is not None and cap_width < face.amount:
-        w.stop("A cap {cap_width} wide does not cover the groove, which is {face_width} wide: the edges stay unfilled.", source=GEOMETRY)
-    w.caution(
-        "Bevels are cut with flame or ground with a disc: hot metal, sparks and sharp edges. Wear eye and face protection, "
-        "gloves and leathers, and let an instructor watch your first cuts."
-    )
-    w.caution("The angle, the opening and their tolerances belong to your written procedure. Use its figures, not these, where they differ.")
 
 
 def _section(w: Working, t: float, f: float, opening: float, b: float, h: float, c: float) -> Drawing:
@@ -142,34 +182,12 @@ def _section(w: Working, t: float, f: float, opening: float, b: float, h: float,
     return Drawing("section", "The joint in section, to scale", description, shapes, left=8, right=66)
 
 
-def _check_angle(w: Working, angle: Fraction) -> None:
-    w.mention("usual", GROOVE_ANGLE)
-    w.mention("over", GROOVE_ANGLE_OVER)
-    if angle < GROOVE_ANGLE.amount:
-        w.watch("{included_angle} is narrower than the usual {usual}: the rod reaches the root corners badly.", source=GROOVE_ANGLE.source)
-    elif angle > GROOVE_ANGLE.amount + GROOVE_ANGLE_OVER.amount:
-        w.watch("{included_angle} is more than {over} over the usual {usual}: more weld metal and more pull.", source=GROOVE_ANGLE_OVER.source)
-    else:
-        w.ok("{included_angle} is at the usual {usual} or not more than {over} over it.", source=GROOVE_ANGLE_OVER.source)
-
-
-def _check_opening(w: Working, opening: Fraction) -> None:
-    w.mention("usual_opening", ROOT_OPENING)
-    if opening < ROOT_OPENING.amount:
-        w.watch(
-            "An opening of {root_opening} is tighter than the usual {usual_opening}: melting both corners and the backing gets hard.",
-            source=ROOT_OPENING.source,
-        )
-    else:
-        w.ok("An opening of {root_opening} leaves room to melt both corners and the backing.", source=ROOT_OPENING.source)
-
-
 GROOVE = Calculator(
     id="groove",
     title="Groove size and weld metal",
     question="How wide is my groove, what weld metal does it take, and how wide do I cut the plates?",
     page="groove.md",
-    work=_work,
+    work=work_groove,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
@@ -192,5 +210,9 @@ GROOVE = Calculator(
             "From your drawing: outer edge to outer edge after fit-up.", "W",
         ),
         Quantity("kerf", "Kerf of the bevel cut", LENGTH, "1/16 in", "0 in", "3/8 in", "Width of metal the cut removes, measured square to it.", "k"),
+        Quantity(
+            "drop_margin", "Margin on the drop", LENGTH, "1/4 in", "0 in", "6 in",
+            "Stock that the drop keeps at the bottom, outside the kerf, as in the bevel cut.", "m_d", slide=MARGIN,
+        ),
     ),
 )

@@ -153,19 +153,19 @@ def _preheat_work(
         symbol="T_least", main=True,
     )
     if cold:
-        w.watch("The metal is at {metal}, below {freezing}: it is heated to at least {least} and kept there, whatever the thickness.", source=source)
+        w.caution("cold-metal", "The metal is at {metal}, below {freezing}: it is heated to at least {least} and kept there, whatever the thickness.", source=source)
     if metal < least.amount:
         w.let("rise", "Heat the plate by at least", "ΔT", TEMPERATURE_STEP, least - now, main=True, digits=3)
         w.say("Heat the plate to at least {least} before you strike an arc. It is at {metal} now.")
-        w.stop("The plate is at {metal}, under the least preheat of {least}.", source=source)
+        w.stop("preheat", "The plate is at {metal}, under the least preheat of {least}.", source=source)
     else:
         w.say("The least preheat is {least}. The plate is at {metal}: warm enough.")
-        w.ok("The plate is at {metal}, at or over the least preheat of {least}.", source=source)
+        w.ok("preheat", "The plate is at {metal}, at or over the least preheat of {least}.", source=source)
     _other_row(w, row, thickness)
     _air_and_interpass(w, metal, air, interpass, least.amount)
-    w.caution(HOT + " Heating with a torch is hot work: clear the area and set the fire watch first.")
-    w.caution("Do not weld on wet metal. Drive the water off first, and stop for rain or snow on the joint.")
-    w.caution(HELP_ONLY)
+    w.warn(HOT + " Heating with a torch is hot work: clear the area and set the fire watch first.")
+    w.warn("Do not weld on wet metal. Drive the water off first, and stop for rain or snow on the joint.")
+    w.warn(HELP_ONLY)
 
 
 def _other_row(w: Working, row: PreheatRow, thickness: Fraction) -> None:
@@ -174,14 +174,12 @@ def _other_row(w: Working, row: PreheatRow, thickness: Fraction) -> None:
     names = {"A": "electrodes that are not low-hydrogen", "B": "low-hydrogen electrodes"}
     w.value("other_row", f"For comparison: {names[other.category]}", other.temperature, TEMPERATURE, source=other.source)
     if row.least != other.least:
-        w.watch(
-            f"Do not mix up the rows: {{other_row}} is for {names[other.category]}, {{by_table}} for {names[row.category]}, both at this thickness.",
+        w.note("other-category", f"Do not mix up the rows: {{other_row}} is for {names[other.category]}, {{by_table}} for {names[row.category]}, both at this thickness.",
             source=row.source,
         )
     if parse("3/4 in", LENGTH) < thickness <= METRIC_LIMIT.amount:
         w.mention("metric_limit", METRIC_LIMIT)
-        w.watch(
-            "The metric column of the first row runs to {metric_limit}, the inch column only to 3/4 in. The answer takes the inch column, "
+        w.note("metric-column", "The metric column of the first row runs to {metric_limit}, the inch column only to 3/4 in. The answer takes the inch column, "
             "which asks for more.", source=METRIC_LIMIT.source,
         )
 
@@ -189,16 +187,16 @@ def _other_row(w: Working, row: PreheatRow, thickness: Fraction) -> None:
 def _air_and_interpass(w: Working, metal: Fraction, air: Fraction, interpass: Fraction | None, least: Number) -> None:
     w.mention("coldest", COLDEST_AIR)
     if air < COLDEST_AIR.amount:
-        w.stop("The air near the weld is at {air}, below {coldest}. Do not weld there; shelter and warm the place first.", source=COLDEST_AIR.source)
+        w.stop("air", "The air near the weld is at {air}, below {coldest}. Do not weld there; shelter and warm the place first.", source=COLDEST_AIR.source)
     if interpass is None:
         return
     w.given("interpass", "T_max", interpass, TEMPERATURE)
     if interpass < least:
-        w.stop("A highest interpass temperature of {interpass} leaves no room over the least preheat of {least}. Read your procedure again.", source=ENTERED)
+        w.stop("interpass-limit", "A highest interpass temperature of {interpass} leaves no room over the least preheat of {least}. Read your procedure again.", source=ENTERED)
     elif metal > interpass:
-        w.stop("The plate is at {metal}, over the highest interpass temperature of {interpass}. Wait before the next pass.", source=ENTERED)
+        w.stop("interpass", "The plate is at {metal}, over the highest interpass temperature of {interpass}. Wait before the next pass.", source=ENTERED)
     else:
-        w.ok("The plate is not over the highest interpass temperature of {interpass}.", source=ENTERED)
+        w.ok("interpass", "The plate is not over the highest interpass temperature of {interpass}.", source=ENTERED)
 
 
 PREHEAT = Calculator(
@@ -270,10 +268,10 @@ def _carbon_work(
     for name, fact in FIT_LIMITS.items():
         if amounts[name] > fact.amount:
             w.mention(f"fit_{name}", fact)
-            w.watch(f"{{{name}}} {name} is over the {{fit_{name}}} for which CE (IIW) is meant: the figure may mislead.", source=fact.source)
+            w.caution(f"fit-{name}", f"{{{name}}} {name} is over the {{fit_{name}}} for which CE (IIW) is meant: the figure may mislead.", source=fact.source)
     if not all((chromium, molybdenum, vanadium, nickel, copper)):
-        w.watch("A 0 stands for at least one element. If the certificate does not state it, the true figure can be higher.", source=ENTERED)
-    w.caution(HELP_ONLY)
+        w.caution("unstated", "A 0 stands for at least one element. If the certificate does not state it, the true figure can be higher.", source=ENTERED)
+    w.warn(HELP_ONLY)
 
 
 def _judge_carbon(w: Working, ce: Number, carbon: Fraction) -> None:
@@ -281,13 +279,13 @@ def _judge_carbon(w: Working, ce: Number, carbon: Fraction) -> None:
     w.mention("hard", CE_HARD)
     w.mention("a36", A36_CARBON)
     if ce <= CE_EASY.amount:
-        w.ok("CE (IIW) is not over {easy}: such plate seldom hardens much beside the weld. The preheat table still holds.", source=CE_EASY.source)
+        w.ok("hardening", "CE (IIW) is not over {easy}: such plate seldom hardens much beside the weld. The preheat table still holds.", source=CE_EASY.source)
     elif ce <= CE_HARD.amount:
-        w.watch("CE (IIW) is over {easy}: thick or cold plate may harden beside the weld. Keep strictly to low-hydrogen rods and preheat.", source=CE_EASY.source)
+        w.caution("hardening", "CE (IIW) is over {easy}: thick or cold plate may harden beside the weld. Keep strictly to low-hydrogen rods and preheat.", source=CE_EASY.source)
     else:
-        w.watch("CE (IIW) is over {hard}: expect hardening beside the weld. Ask which preheat your procedure gives.", source=CE_HARD.source)
+        w.caution("hardening", "CE (IIW) is over {hard}: expect hardening beside the weld. Ask which preheat your procedure gives.", source=CE_HARD.source)
     if carbon > A36_CARBON.amount:
-        w.watch("{carbon} carbon is over the {a36} of A36. Check which steel you have.", source=A36_CARBON.source)
+        w.caution("a36-carbon", "{carbon} carbon is over the {a36} of A36. Check which steel you have.", source=A36_CARBON.source)
 
 
 def _element(name: str, letter: str, default: str, high: str, most: tuple[str, ...] = ()) -> Quantity:
@@ -352,18 +350,17 @@ def _input_work(w: Working, *, volts: Fraction, amps: Fraction, speed: Fraction,
     k = w.fact(chosen.fact, "k")
     w.let("with_k", "Heat input Q, with arc efficiency", "Q", HEAT_INPUT, k * v * i / s, source=_WITH_K, main=True)
     w.say("The heat input is H = {plain} without arc efficiency, and Q = {with_k} with it. Say which one you mean when you write it down.")
-    w.watch(
-        "H and Q are not the same figure. US codes limit H; the cooling-time formula takes Q. Never compare one with a limit on the other.",
+    w.note("two-figures", "H and Q are not the same figure. US codes limit H; the cooling-time formula takes Q. Never compare one with a limit on the other.",
         source=_WITH_K,
     )
     if most is not None:
         w.given("most", "H_max", most, HEAT_INPUT)
         if plain.amount > most:
-            w.stop("H = {plain} is over the {most} of your procedure: travel faster or run less current.", source=ENTERED)
+            w.stop("heat-limit", "H = {plain} is over the {most} of your procedure: travel faster or run less current.", source=ENTERED)
         else:
-            w.ok("H = {plain} is not over the {most} of your procedure.", source=ENTERED)
-    w.caution("Read current and voltage with the arc burning, and let a second person read the meter. You watch the puddle.")
-    w.caution(HELP_ONLY)
+            w.ok("heat-limit", "H = {plain} is not over the {most} of your procedure.", source=ENTERED)
+    w.warn("Read current and voltage with the arc burning, and let a second person read the meter. You watch the puddle.")
+    w.warn(HELP_ONLY)
 
 
 HEAT_INPUT_CALCULATOR = Calculator(
@@ -449,17 +446,15 @@ def _cooling_work(
     )
     w.words("governs", "Which governs (the longer time)", f"{'thin' if thin_governs else 'thick'} plate", source=_ANNEX_D, main=True)
     w.say(f"The weld cools from 800 to 500 °C in about {{cooling_time}}. The {'thin' if thin_governs else 'thick'}-plate formula governs.")
-    w.ok(
-        "Thick plate gives {thick}, thin plate {thin}. The longer one governs. Under {transition} a plate counts as thin, for equal factors.",
+    w.note("governs", "Thick plate gives {thick}, thin plate {thin}. The longer one governs. Under {transition} a plate counts as thin, for equal factors.",
         source=_ANNEX_D,
     )
     if thin_governs != (thickness < transition.amount) and f2.amount != f3.amount:
-        w.watch("With unequal factors the longer time and the transition thickness name different formulas. Look at both times.", source=_ANNEX_D)
-    w.watch(
-        "The formula is for a plate that goes on far in every direction. A short test plate warms as a whole: measure it before each pass and "
+        w.caution("unequal-factors", "With unequal factors the longer time and the transition thickness name different formulas. Look at both times.", source=_ANNEX_D)
+    w.note("short-plate", "The formula is for a plate that goes on far in every direction. A short test plate warms as a whole: measure it before each pass and "
         "put that temperature in.", source=_ANNEX_D,
     )
-    w.caution(HELP_ONLY)
+    w.warn(HELP_ONLY)
 
 
 def _factors(w: Working, joint: str, thick: Fraction | None, thin: Fraction | None) -> tuple[Symbol, Symbol]:

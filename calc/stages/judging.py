@@ -297,8 +297,8 @@ def _work(
     _check_test(w, chosen, verdict, judged, coupons)
     _compare_figures(w, chosen, figures, found, coupons, wall, verdict)
     _compare_rules(w, chosen, figures, found, coupons, wall, verdict)
-    w.caution("This is study help, not a certification. The verdict belongs to a qualified inspector with the code in force in hand.")
-    w.caution("A bent coupon has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before you handle it.")
+    w.warn("This is study help, not a certification. The verdict belongs to a qualified inspector with the code in force in hand.")
+    w.warn("A bent coupon has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before you handle it.")
 
 
 def _drawn(
@@ -387,40 +387,40 @@ def _sum(w: Working, rule: BendRule, found: tuple[Opening, ...], coupon: CouponJ
 def _check_coupon(w: Working, rule: BendRule, which: str, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str) -> None:
     """A sentence for each opening, and one for the sum."""
     if not coupon.outcomes:
-        w.ok(f"No opening was entered for {name}: it passes.", source=rule.source)
+        w.ok(f"coupon-{number}", f"No opening was entered for {name}: it passes.", source=rule.source)
     for each, outcome in coupon.outcomes:
         position = next(place for place, other in enumerate(found, 1) if other is each)
         head = f"Opening {position} on {name}, {{opening_{position}}}"
         if outcome is Outcome.NOT_COUNTED:
-            w.ok(f"{head}, is at a corner and not counted: {rule.corner.value}.", source=rule.source)
+            w.ok(f"opening-{position}", f"{head}, is at a corner and not counted: {rule.corner.value}.", source=rule.source)
         elif outcome is Outcome.REPLACE:
-            w.watch(
-                f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion flaw seen in it. Discard the coupon and bend a "
+            w.incomplete(f"opening-{position}", f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion flaw seen in it. Discard the coupon and bend a "
                 "replacement from the same plate.", source=rule.source,
             )
         elif outcome is Outcome.OVER:
             why = "at or over" if rule.fails_at_limit else "over"
             flaw = " A flaw seen in a corner crack takes away the allowance for corners." if each.at_corner and each.flaw_seen else ""
-            w.stop(f"{head}, is {why} the limit of {{single_limit}}.{flaw}", source=rule.source)
+            w.stop(f"opening-{position}", f"{head}, is {why} the limit of {{single_limit}}.{flaw}", source=rule.source)
         else:
             own = _by_corner(rule, each)
             limit = "{corner_limit} for a corner crack with no flaw seen" if own else "{single_limit}"
-            w.ok(f"{head}, is within the limit of {limit}.", source=rule.source)
+            w.ok(f"opening-{position}", f"{head}, is within the limit of {limit}.", source=rule.source)
     if rule.figures(which).total is None or not coupon.outcomes:
         return
     if coupon.total_over:
-        w.stop(f"The openings that count on {name} add up to {{sum_{number}}}, over {{total_limit}}.", source=rule.source)
-        _check_corners_in_sum(w, rule, which, coupon, name)
+        w.stop(f"total-{number}", f"The openings that count on {name} add up to {{sum_{number}}}, over {{total_limit}}.", source=rule.source)
+        _check_corners_in_sum(w, rule, which, coupon, number, name)
     else:
-        w.ok(f"The openings that count on {name} add up to {{sum_{number}}}, within {{total_limit}}.", source=rule.source)
+        w.ok(f"total-{number}", f"The openings that count on {name} add up to {{sum_{number}}}, within {{total_limit}}.", source=rule.source)
 
 
-def _check_corners_in_sum(w: Working, rule: BendRule, which: str, coupon: CouponJudgement, name: str) -> None:
+def _check_corners_in_sum(
+    w: Working, rule: BendRule, which: str, coupon: CouponJudgement, number: int, name: str,
+) -> None:
     """Says so where only clean corner cracks push the sum over: the clause can be read either way."""
     without = sum((each.size for each in coupon.counted if not each.at_corner or each.flaw_seen), Fraction(0))
     if without <= rule.figures(which).total.amount:
-        w.watch(
-            f"Without the corner cracks the sum on {name} is within the limit. They are counted here as the more cautious reading; "
+        w.caution(f"corners-{number}", f"Without the corner cracks the sum on {name} is within the limit. They are counted here as the more cautious reading; "
             "ask your inspector how the edition in force is read.", source=rule.source,
         )
 
@@ -428,22 +428,21 @@ def _check_corners_in_sum(w: Working, rule: BendRule, which: str, coupon: Coupon
 def _check_test(w: Working, rule: BendRule, verdict: Verdict, judged: tuple[CouponJudgement, ...], coupons: int) -> None:
     failing = sum(coupon.verdict is Verdict.FAILS for coupon in judged)
     if verdict is Verdict.PASSES and failing:
-        w.watch(f"{failing} coupon is over the limit. This rule still accepts the test: it fails with {rule.failing_coupons} or more.", source=rule.source)
+        w.caution("test", f"{failing} coupon is over the limit. This rule still accepts the test: it fails with {rule.failing_coupons} or more.", source=rule.source)
     elif verdict is Verdict.PASSES:
-        w.ok("Every coupon passes, so the test passes by this rule.", source=rule.source)
+        w.ok("test", "Every coupon passes, so the test passes by this rule.", source=rule.source)
     elif verdict is Verdict.FAILS:
-        w.stop("The test fails by this rule. One coupon that passes does not make up for one that fails.", source=rule.source)
+        w.stop("test", "The test fails by this rule. One coupon that passes does not make up for one that fails.", source=rule.source)
     elif verdict is Verdict.UNFINISHED:
-        w.watch(f"{coupons} of {rule.coupons} coupons judged. All of them must be bent before the test has a verdict.", source=rule.source)
+        w.incomplete("test", f"{coupons} of {rule.coupons} coupons judged. All of them must be bent before the test has a verdict.", source=rule.source)
     else:
-        w.watch("The test has no verdict until the replacement coupon is bent and judged.", source=rule.source)
+        w.incomplete("test", "The test has no verdict until the replacement coupon is bent and judged.", source=rule.source)
     if rule.inch.total is None:
-        w.watch(
-            f"{rule.name}, as we hold it, sets no limit on the sum of small openings. Rules with a sum may fail what this one passes.",
+        w.note("no-sum", f"{rule.name}, as we hold it, sets no limit on the sum of small openings. Rules with a sum may fail what this one passes.",
             source=ASME_NO_SUM if rule is ASME else rule.source,
         )
     if rule.coupons is None:
-        w.watch("We do not hold how many coupons this rule goes by. The verdict is for the coupons entered.", source=COMMON)
+        w.not_known("count", "We do not hold how many coupons this rule goes by. The verdict is for the coupons entered.", source=COMMON)
 
 
 def _compare_figures(w: Working, rule: BendRule, which: str, found, coupons: int, wall: Fraction, verdict: Verdict) -> None:
@@ -457,13 +456,11 @@ def _compare_figures(w: Working, rule: BendRule, which: str, found, coupons: int
         mine = judge_opening(rule, rule.figures(which), each, wall)
         theirs = judge_opening(rule, rule.figures(other), each, wall)
         if mine is not theirs:
-            w.watch(
-                f"Opening {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, by the {words[other]} figures "
+            w.caution(f"figures-{position}", f"Opening {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, by the {words[other]} figures "
                 f"{theirs.value}. {_pair(rule, each)}", source=rule.figures(other).single.source,
             )
     if judge_test(rule, by_other) is not verdict:
-        w.watch(
-            f"By the {words[other]} figures of the same clause the test {judge_test(rule, by_other).value}. "
+        w.caution("figures", f"By the {words[other]} figures of the same clause the test {judge_test(rule, by_other).value}. "
             "Ask which figures your inspector measures by.", source=rule.figures(other).single.source,
         )
 
@@ -487,7 +484,7 @@ def _compare_rules(w: Working, chosen: BendRule, which: str, found, coupons: int
     ]
     if differing:
         verb = "would fail" if opposite is Verdict.FAILS else "would pass"
-        w.watch(f"Other rules part from this one: {', '.join(differing)} {verb} these coupons. Your written procedure says which rule holds.", source=chosen.source)
+        w.note("other-rules", f"Other rules part from this one: {', '.join(differing)} {verb} these coupons. Your written procedure says which rule holds.", source=chosen.source)
 
 
 BEND_JUDGE = Calculator(

@@ -41,7 +41,7 @@ from calc.core.units import (
 )
 from calc.show.sliders import BEVEL, OPENING, THICKNESS
 from calc.stages.current import ELECTRODES, SIZES
-from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY
+from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.passes_drawings import passes as draw_passes
 
 ROD_MASS = MASS.shown_in(us=OUNCE, si=GRAM)
@@ -259,9 +259,9 @@ def _passes(
     _check_layer(w, layer_thickness)
     _check_stub(w, stub)
     _check_rate(w, electrode, diameter, rate.amount)
-    w.caution("Slag flies hot and sharp when you chip and brush. Keep safety glasses on under the hood, and clear people from your side.")
-    w.caution("The plate stays hot between passes and the rod stub is hotter: gloves, a stub can, and no wet gloves or bare hands in the circuit.")
-    w.caution("The order, size and width of your passes belong to the written procedure. Use its limits, not these, where they differ.")
+    w.warn("Slag flies hot and sharp when you chip and brush. Keep safety glasses on under the hood, and clear people from your side.")
+    w.warn("The plate stays hot between passes and the rod stub is hotter: gloves, a stub can, and no wet gloves or bare hands in the circuit.")
+    w.warn("The order, size and width of your passes belong to the written procedure. Use its limits, not these, where they differ.")
 
 
 def _most_rods(w: Working, rod: _Rod, weld: Symbol) -> None:
@@ -301,7 +301,7 @@ def _groove(
             "root_opening", "Root opening",
             "with no opening and no bevel there is no groove to fill; write more than 0 in (0 mm) or set a bevel angle above 0°",
         )
-    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, face * h * Fraction(2, 3), source=CAP_SHAPE)
+    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, cap_area(face, h), source=CAP_SHAPE)
     return w.let("weld_area", "Weld cross-section", "A", AREA, groove + cap)
 
 
@@ -342,10 +342,9 @@ def _layers(w: Working, thickness: Fraction, layer_thickness: Fraction, bead: Sy
 
 def _check_count(w: Working, weighed: bool) -> None:
     if weighed:
-        w.ok("The count rests on a rod you weighed: {rod_mass} each.", source=ENTERED)
+        w.note("rod-mass", "The count rests on a rod you weighed: {rod_mass} each.", source=ENTERED)
     else:
-        w.watch(
-            "The rod mass of {rod_mass} is a rough figure. Weigh ten rods and put in a tenth. Until then have {rods_most} rods at "
+        w.caution("rod-mass", "The rod mass of {rod_mass} is a rough figure. Weigh ten rods and put in a tenth. Until then have {rods_most} rods at "
             "hand: that count takes no metal from the covering.", source=_rod_source(w),
         )
 
@@ -354,47 +353,44 @@ def _check_rods_per_pass(w: Working, rods: Fraction | float) -> None:
     w.mention("few", FEW_RODS)
     w.mention("many", MANY_RODS)
     if rods < FEW_RODS.amount:
-        w.watch(
-            "{rods_per_pass} rods to a pass is under the {few} to {many} that are ordinary on a test plate. Long thin beads suit "
+        w.caution("rods-per-pass", "{rods_per_pass} rods to a pass is under the {few} to {many} that are ordinary on a test plate. Long thin beads suit "
             "stringers; they make more passes, and more slag to clean.", source=FEW_RODS.source,
         )
     elif rods > MANY_RODS.amount:
-        w.watch(
-            "{rods_per_pass} rods to a pass is over the {few} to {many} that are ordinary on a test plate. Each change of rod is a "
+        w.caution("rods-per-pass", "{rods_per_pass} rods to a pass is over the {few} to {many} that are ordinary on a test plate. Each change of rod is a "
             "restart to tie in: a long joint needs them, a short plate does not.", source=MANY_RODS.source,
         )
     else:
-        w.ok("{rods_per_pass} rods to a pass is within the {few} to {many} that are ordinary on a test plate.", source=FEW_RODS.source)
+        w.ok("rods-per-pass", "{rods_per_pass} rods to a pass is within the {few} to {many} that are ordinary on a test plate.", source=FEW_RODS.source)
 
 
 def _check_run_out(w: Working, ratio: Fraction | float) -> None:
     w.mention("thin", THIN_BEAD)
     w.mention("fat", FAT_BEAD)
     if ratio > THIN_BEAD.amount:
-        w.watch("The bead is longer than the rod melted for it: thin and fast. Look for a ropy bead that has not wet into the sides.", source=THIN_BEAD.source)
+        w.caution("run-out-thin", "The bead is longer than the rod melted for it: thin and fast. Look for a ropy bead that has not wet into the sides.", source=THIN_BEAD.source)
     elif ratio < FAT_BEAD.amount:
-        w.watch(
-            "Each length of rod gives only {run_out_ratio} of its length in bead: heavy and slow. Slag can run ahead of the arc "
+        w.caution("run-out-heavy", "Each length of rod gives only {run_out_ratio} of its length in bead: heavy and slow. Slag can run ahead of the arc "
             "and stay under the metal.", source=FAT_BEAD.source,
         )
     else:
-        w.ok("{run_out_ratio} of bead for each length of rod melted is neither thin (over {thin}) nor heavy (under {fat}).", source=THIN_BEAD.source)
+        w.ok("run-out", "{run_out_ratio} of bead for each length of rod melted is neither thin (over {thin}) nor heavy (under {fat}).", source=THIN_BEAD.source)
 
 
 def _check_layer(w: Working, layer_thickness: Fraction) -> None:
     w.mention("layer_most", LAYER)
     if layer_thickness > LAYER.amount:
-        w.watch("A layer of {layer_thickness} is thicker than the {layer_most} usual with stick. Thick layers bury slag.", source=LAYER.source)
+        w.caution("layer", "A layer of {layer_thickness} is thicker than the {layer_most} usual with stick. Thick layers bury slag.", source=LAYER.source)
     else:
-        w.ok("A layer of {layer_thickness} is not over the {layer_most} usual with stick.", source=LAYER.source)
+        w.ok("layer", "A layer of {layer_thickness} is not over the {layer_most} usual with stick.", source=LAYER.source)
 
 
 def _check_stub(w: Working, stub: Fraction) -> None:
     w.mention("stub_usual", STUB)
     if stub > STUB.amount:
-        w.watch("A stub of {stub} is longer than the usual {stub_usual}: metal thrown away, and more restarts.", source=STUB.source)
+        w.caution("stub", "A stub of {stub} is longer than the usual {stub_usual}: metal thrown away, and more restarts.", source=STUB.source)
     else:
-        w.ok("A stub of {stub} is not longer than the usual {stub_usual}. Stop before the holder or the stamped class burns.", source=STUB.source)
+        w.ok("stub", "A stub of {stub} is not longer than the usual {stub_usual}. Stop before the holder or the stamped class burns.", source=STUB.source)
 
 
 def _check_rate(w: Working, electrode: str, diameter: str, rate: Fraction | float) -> None:
@@ -406,10 +402,10 @@ def _check_rate(w: Working, electrode: str, diameter: str, rate: Fraction | floa
     w.value("rate_high", f"Usual deposition rate at {row.amps}, highest", high, MASS_RATE, source=row.source)
     band = f"the {{rate_low}} to {{rate_high}} of {electrode}, {diameter}, at {row.amps}"
     if low <= rate <= high:
-        w.ok(f"{{deposition_rate}} is within {band}.", source=row.source)
+        w.ok("deposition-rate", f"{{deposition_rate}} is within {band}.", source=row.source)
     else:
         side = "under" if rate < low else "over"
-        w.watch(f"{{deposition_rate}} is {side} {band}. Time a rod again, and check the current.", source=row.source)
+        w.caution("deposition-rate", f"{{deposition_rate}} is {side} {band}. Time a rod again, and check the current.", source=row.source)
 
 
 _ROD_INPUTS = (
@@ -498,9 +494,9 @@ def _travel_speed(
     _check_speed(w, speed.amount, slowest, fastest)
     _check_heat(w, most_heat)
     if not rod.weighed:
-        w.watch("The bead's size rests on a rough rod mass of {rod_mass}. Weigh ten rods and put in a tenth.", source=_rod_source(w))
-    w.caution("Whoever holds the watch needs a welding shade too, or must look away. Measure the bead with gloves on: it is hot.")
-    w.caution("Speed, current, voltage and heat input have limits in your written procedure. Those count, not these.")
+        w.caution("rod-mass", "The bead's size rests on a rough rod mass of {rod_mass}. Weigh ten rods and put in a tenth.", source=_rod_source(w))
+    w.warn("Whoever holds the watch needs a welding shade too, or must look away. Measure the bead with gloves on: it is hot.")
+    w.warn("Speed, current, voltage and heat input have limits in your written procedure. Those count, not these.")
 
 
 def _refuse_contradiction(
@@ -522,15 +518,15 @@ def _check_speed(w: Working, speed: Fraction, slowest: Fraction | None, fastest:
     if slowest is not None:
         w.given("slowest", "S_low", slowest, TRAVEL_SPEED)
         if speed < slowest:
-            w.stop("{travel_speed} is slower than the {slowest} you gave as the slowest allowed.", source=ENTERED)
+            w.stop("speed-slowest", "{travel_speed} is slower than the {slowest} you gave as the slowest allowed.", source=ENTERED)
         else:
-            w.ok("{travel_speed} is not slower than {slowest}.", source=ENTERED)
+            w.ok("speed-slowest", "{travel_speed} is not slower than {slowest}.", source=ENTERED)
     if fastest is not None:
         w.given("fastest", "S_high", fastest, TRAVEL_SPEED)
         if speed > fastest:
-            w.stop("{travel_speed} is faster than the {fastest} you gave as the fastest allowed.", source=ENTERED)
+            w.stop("speed-fastest", "{travel_speed} is faster than the {fastest} you gave as the fastest allowed.", source=ENTERED)
         else:
-            w.ok("{travel_speed} is not faster than {fastest}.", source=ENTERED)
+            w.ok("speed-fastest", "{travel_speed} is not faster than {fastest}.", source=ENTERED)
 
 
 def _check_heat(w: Working, most_heat: Fraction | None) -> None:
@@ -539,9 +535,9 @@ def _check_heat(w: Working, most_heat: Fraction | None) -> None:
     w.given("most_heat", "H_max", most_heat, HEAT_INPUT)
     heat = w.known["heat_input"].amount
     if heat > most_heat:
-        w.stop("A heat input of {heat_input} is over the {most_heat} you gave as the most allowed. Travel faster or set less current.", source=ENTERED)
+        w.stop("heat-limit", "A heat input of {heat_input} is over the {most_heat} you gave as the most allowed. Travel faster or set less current.", source=ENTERED)
     else:
-        w.ok("A heat input of {heat_input} is not over {most_heat}.", source=ENTERED)
+        w.ok("heat-limit", "A heat input of {heat_input} is not over {most_heat}.", source=ENTERED)
 
 
 TRAVEL = Calculator(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from calc.core.declare import Working
 from calc.show.drawing import Dimension, Drawing, Note, Point, Polygon, Shape, metres, mirrored, words
+from calc.stages.groove import cap_area
 
 MOST_BEADS = 60
 """More would be too small to tell apart; then only the layers are drawn."""
@@ -32,8 +33,8 @@ class Groove:
 
     @property
     def cap_area(self) -> float:
-        """Area of the cap over the plates, m2: a flat parabola, two thirds of its box."""
-        return 2 * self.half(self.t) * self.cap * 2 / 3
+        """Area of the cap over the plates, m2."""
+        return cap_area(2 * self.half(self.t), self.cap)
 
     def level(self, area: float) -> float:
         """The height up to which the groove holds that area."""

@@ -359,8 +359,8 @@ def _plan(
     _check_work(w, spans, high, work_thickness, weld)
     _check_position(w, rule, groove if weld == "groove" else fillet, work_position, weld)
     _check_reading(w, rule, thickness, position, layers, weld)
-    w.caution("Your written procedure and the code named on it decide the plate, the coupons and the range. Read them before you strike an arc.")
-    w.caution(STUDY_HELP)
+    w.warn("Your written procedure and the code named on it decide the plate, the coupons and the range. Read them before you strike an arc.")
+    w.warn(STUDY_HELP)
 
 
 def _write_range(w: Working, row: RangeRow, plate) -> Fraction | None:
@@ -450,46 +450,44 @@ def _say_plan(w: Working, rule: str, spans: RangeRow, position: str, groove: tup
 
 def _check_work(w: Working, spans: RangeRow, high: Fraction | None, work: Fraction, weld: str) -> None:
     if weld == "fillet":
-        w.watch("The thickness range above is for groove welds. Ask which fillet sizes and thicknesses the test covers.", source=ENTERED)
+        w.not_known("thickness", "The thickness range above is for groove welds. Ask which fillet sizes and thicknesses the test covers.", source=ENTERED)
         return
     if spans.low is not None and work < parse(spans.low, LENGTH):
-        w.stop("Work of {work_thickness} is thinner than the {qualified_low} this test reaches down to.", source=spans.source)
+        w.stop("thickness-low", "Work of {work_thickness} is thinner than the {qualified_low} this test reaches down to.", source=spans.source)
     elif high is not None and work > high:
-        w.stop("Work of {work_thickness} is thicker than the {qualified_high} this test qualifies.", source=spans.source)
+        w.stop("thickness-high", "Work of {work_thickness} is thicker than the {qualified_high} this test qualifies.", source=spans.source)
     else:
-        w.ok("Work of {work_thickness} is inside the thickness this test qualifies.", source=spans.source)
+        w.ok("thickness", "Work of {work_thickness} is inside the thickness this test qualifies.", source=spans.source)
 
 
 def _check_position(w: Working, rule: str, covered: tuple[str, ...], wanted: str, weld: str) -> None:
     name = POSITION_WORDS[wanted]
     if wanted in covered:
-        w.ok(f"This test qualifies {name} {weld} welds.", source=_POSITION_SOURCE[rule])
+        w.ok("position", f"This test qualifies {name} {weld} welds.", source=_POSITION_SOURCE[rule])
     else:
-        w.stop(f"This test does not qualify {name} {weld} welds. Tests that do: {{test_for_position}}.", source=_POSITION_SOURCE[rule])
+        w.stop("position", f"This test does not qualify {name} {weld} welds. Tests that do: {{test_for_position}}.", source=_POSITION_SOURCE[rule])
 
 
 def _check_reading(w: Working, rule: str, thickness: Fraction, position: str, layers: int | None, weld: str) -> None:
     """What a reader must know beside the tables: conflicts, rounded sizes, backing, direction, pipe."""
     if rule == D11 and position == "4G":
-        w.watch(
-            "Documents differ on 4G: our memory of AWS D1.1 gives flat and overhead grooves, one secondary text adds horizontal. "
+        w.caution("four-g", "Documents differ on 4G: our memory of AWS D1.1 gives flat and overhead grooves, one secondary text adds horizontal. "
             "The narrower reading is shown; check the code in force.", source=POSITION_CONFLICT,
         )
     plate_sizes = (LIMITED_PLATE.amount, UNLIMITED_PLATE.amount)
     if rule == D11 and thickness not in plate_sizes and (
         parse("9.5 mm", LENGTH) <= thickness <= parse("10 mm", LENGTH) or parse("25 mm", LENGTH) <= thickness < plate_sizes[1]
     ):
-        w.watch("{thickness} is taken as the nominal size: 9.5 mm or 10 mm count as 3/8 in, and 25 mm as 1 in.", source=NOMINAL.source)
+        w.note("nominal", "{thickness} is taken as the nominal size: 9.5 mm or 10 mm count as 3/8 in, and 25 mm as 1 in.", source=NOMINAL.source)
     if rule == ASME and thickness >= ASME_UNLIMITED_DEPOSIT.amount and layers is None:
-        w.watch("With three layers or more the range has no upper limit. Write the layers to see it.", source=ASME_RANGE)
-    w.watch(
-        "A test on backing does not qualify a groove welded from one side without backing.", source=BACKING_MATTERS.source,
+        w.note("layers", "With three layers or more the range has no upper limit. Write the layers to see it.", source=ASME_RANGE)
+    w.note("backing", "A test on backing does not qualify a groove welded from one side without backing.", source=BACKING_MATTERS.source,
     )
     if position in ("3G", BOTH_TESTS):
-        w.watch("Vertical up and vertical down are two qualifications. You qualify in the direction you weld.", source=DIRECTION_MATTERS.source)
+        w.note("direction", "Vertical up and vertical down are two qualifications. You qualify in the direction you weld.", source=DIRECTION_MATTERS.source)
     if rule == D11 and weld == "groove":
         w.mention("pipe", PIPE_FROM_PLATE)
-        w.watch("A plate test covers groove welds in pipe only over {pipe} outside diameter, with backing or backgouged.", source=PIPE_FROM_PLATE.source)
+        w.note("pipe", "A plate test covers groove welds in pipe only over {pipe} outside diameter, with backing or backgouged.", source=PIPE_FROM_PLATE.source)
 
 
 _RULE_HELP = "The document your test is held under. Documents differ; the others are shown beside it."
@@ -666,21 +664,21 @@ def _retest(
     noun = "plate" if plates.amount == 1 else "plates"
     w.say(f"By {RULE_NAMES[rule]}, a retest {ROUTE_WORDS[route]} takes {plates.amount} test {noun}{by}, and {'it' if plates.amount == 1 else 'all'} must pass.")
     if retest_on and latest is None:
-        w.watch(f"This rule as we hold it sets no last day, so {retest_on} is not judged. Ask for the time your owner or shop allows.", source=chosen.source)
+        w.not_known("retest-date", f"This rule as we hold it sets no last day, so {retest_on} is not judged. Ask for the time your owner or shop allows.", source=chosen.source)
     if latest and retest_on:
         if retest_on > latest:
-            w.stop(f"{retest_on} is after {latest}, the last day for this retest.", source=chosen.source)
+            w.stop("retest-date", f"{retest_on} is after {latest}, the last day for this retest.", source=chosen.source)
         else:
-            w.ok(f"{retest_on} is in time: the last day is {latest}, {_days((latest - retest_on).days)} later.", source=chosen.source)
+            w.ok("retest-date", f"{retest_on} is in time: the last day is {latest}, {_days((latest - retest_on).days)} later.", source=chosen.source)
     if latest:
-        w.watch("The month is counted from the failed test to the same day of the next month, or to its last day.", source=MONTHS_COUNTED)
-        w.watch(f"This is the April 2016 issue. The current issue says: {IOWA_NOW.wording}.", source=IOWA_NOW.source)
+        w.note("month", "The month is counted from the failed test to the same day of the next month, or to its last day.", source=MONTHS_COUNTED)
+        w.caution("edition", f"This is the April 2016 issue. The current issue says: {IOWA_NOW.wording}.", source=IOWA_NOW.source)
     if route == "immediate":
-        w.watch("Going again at once doubles the plates, and one failure among them fails the retest. Find the cause before you choose it.", source=chosen.source)
+        w.note("doubled", "Going again at once doubles the plates, and one failure among them fails the retest. Find the cause before you choose it.", source=chosen.source)
     else:
-        w.watch("Keep a written note of the training: what you practiced, how long, who watched. You will be asked for it.", source=chosen.source)
-    w.watch("Which way is open to you is for the employer and the inspector to say, not for the welder.", source=COMMON)
-    w.caution(STUDY_HELP)
+        w.note("training", "Keep a written note of the training: what you practiced, how long, who watched. You will be asked for it.", source=chosen.source)
+    w.note("who-decides", "Which way is open to you is for the employer and the inspector to say, not for the welder.", source=COMMON)
+    w.warn(STUDY_HELP)
 
 
 RETEST = Calculator(
@@ -843,19 +841,18 @@ def _continuity(
     else:
         _judge_dates(w, chosen, qualified_on, dates, today)
     if chosen.signed_only and len(counted) < len(uses):
-        w.watch(
-            f"{len(uses) - len(counted)} of {len(uses)} entries carry no signature and do not count here. The supervisor, or the examiner, "
+        w.caution("unsigned", f"{len(uses) - len(counted)} of {len(uses)} entries carry no signature and do not count here. The supervisor, or the examiner, "
             "confirms the use by signing.", source=chosen.source,
         )
     for other in CONTINUITY_RULES:
         if other is not chosen:
             w.words(f"{other.rule.replace('.', '').replace('-', '_')}_asks", f"{RULE_NAMES[other.rule]} asks", other.wording, source=other.source)
     if chosen.months is not None:
-        w.watch("A stretch runs to the same day of the month, or to the last day of a shorter month. " + (
+        w.note("counting", "A stretch runs to the same day of the month, or to the last day of a shorter month. " + (
             "That day itself is still in time." if chosen.day_itself else "The day before it is the last in time."
         ), source=MONTHS_COUNTED if chosen.day_itself else ASME_OR_MORE.source)
-        w.watch("It is the process that counts, such as stick welding. Using another process keeps nothing alive.", source=chosen.source)
-    w.caution(STUDY_HELP)
+        w.note("process", "It is the process that counts, such as stick welding. Using another process keeps nothing alive.", source=chosen.source)
+    w.warn(STUDY_HELP)
 
 
 def _refuse_impossible_dates(qualified_on: datetime.date, uses: tuple[tuple[datetime.date, str], ...], today: datetime.date) -> None:
@@ -876,7 +873,7 @@ def _say_no_clause(w: Working, chosen: ContinuityRule, last: datetime.date) -> N
     w.words("due_date", "Use the process by", "no date in this rule", source=chosen.source, main=True)
     w.words("last_counted", "Last use that counts", str(last), source=ENTERED)
     w.say(f"{RULE_NAMES[chosen.rule]} has no clause of six months, so no date comes from it.")
-    w.watch("Your employer or the owner of the work may set a time of their own. Ask before you rely on an old test.", source=chosen.source)
+    w.note("owner", "Your employer or the owner of the work may set a time of their own. Ask before you rely on an old test.", source=chosen.source)
 
 
 def _judge_dates(w: Working, chosen: ContinuityRule, qualified_on: datetime.date, dates: list[datetime.date], today: datetime.date) -> None:
@@ -894,12 +891,11 @@ def _judge_dates(w: Working, chosen: ContinuityRule, qualified_on: datetime.date
         w.words("lapsed_on", "First day without a live qualification", str(lapsed), source=chosen.source, main=True)
         w.words("renewal", "What brings it back", chosen.renew, source=chosen.renew_source)
         w.say(f"By {RULE_NAMES[chosen.rule]}, lapsed since {lapsed}. To bring it back: {chosen.renew}.")
-        w.stop("A use after the lapse does not bring the qualification back. Do not weld code work on it until you have requalified.", source=chosen.source)
+        w.stop("after-lapse", "A use after the lapse does not bring the qualification back. Do not weld code work on it until you have requalified.", source=chosen.source)
     w.value("gaps", "Stretches that were too long", len(gaps), NUMBER, source=chosen.source)
-    for gap in gaps:
+    for number, gap in enumerate(gaps, 1):
         until = "today, " if gap.open else ""
-        w.stop(
-            f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time.",
+        w.stop(f"gap-{number}", f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time.",
             source=chosen.source,
         )
     stretch = max(pairwise([*dates, today]), key=lambda pair: pair[1] - pair[0])
@@ -909,7 +905,7 @@ def _judge_dates(w: Working, chosen: ContinuityRule, qualified_on: datetime.date
         _write_end(w, chosen, ends, run_out)
     if chosen.extend_every and alive:
         w.words("extension_date", "Next yearly extension", str(_next_turn(qualified_on, today, chosen.extend_every)), source=chosen.source)
-        w.watch("The year is counted from the test date you wrote. Where a card or list of the owner carries a date, go by that.", source=chosen.source)
+        w.note("test-date", "The year is counted from the test date you wrote. Where a card or list of the owner carries a date, go by that.", source=chosen.source)
 
 
 def _write_due(w: Working, chosen: ContinuityRule, due: datetime.date, ends: datetime.date | None, today: datetime.date) -> None:
@@ -920,18 +916,18 @@ def _write_due(w: Working, chosen: ContinuityRule, due: datetime.date, ends: dat
     w.words("due_date", label, str(due), source=chosen.source, main=True)
     w.value("days_left", "Days from today to that day", (due - today).days, NUMBER, source=ENTERED, main=True, digits=5)
     w.say(f"By {RULE_NAMES[chosen.rule]}, alive on {today}. Next: {what} on or before {due}.")
-    w.ok(f"No stretch without the process up to {today} is longer than the {chosen.months} months allow.", source=chosen.source)
+    w.ok("continuity", f"No stretch without the process up to {today} is longer than the {chosen.months} months allow.", source=chosen.source)
     if (due - today).days <= DAYS_TO_WARN:
-        w.watch(f"Days left: {(due - today).days}. Arrange the work now, and write it into the log the same day.", source=chosen.source)
+        w.caution("days-left", f"Days left: {(due - today).days}. Arrange the work now, and write it into the log the same day.", source=chosen.source)
 
 
 def _write_end(w: Working, chosen: ContinuityRule, ends: datetime.date, run_out: bool) -> None:
     w.words("revalidation_date", "New test due, first option", str(ends), source=chosen.ends_source, main=True)
     w.words("revalidation_other", "Second option in its place", ISO_RECORDS.wording, source=ISO_RECORDS.source)
     if run_out:
-        w.stop(f"The three years ended on {ends}. Under the first option of the clause a new test is due.", source=chosen.ends_source)
+        w.stop("term", f"The three years ended on {ends}. Under the first option of the clause a new test is due.", source=chosen.ends_source)
     else:
-        w.watch(f"Signatures alone do not carry it past {ends}. Ask now which option of the clause your certificate names.", source=chosen.ends_source)
+        w.caution("term", f"Signatures alone do not carry it past {ends}. Ask now which option of the clause your certificate names.", source=chosen.ends_source)
 
 
 def _next_turn(start: datetime.date, today: datetime.date, every: int) -> datetime.date:

@@ -117,7 +117,7 @@ def _work(
         w.mention(name, fact)
     w.draw(draw_exposure(w))
     if over_midnight:
-        w.watch("The time now is earlier on the clock than the time taken out, so it was read as the next day.", source=GEOMETRY)
+        w.caution("next-day", "The time now is earlier on the clock than the time taken out, so it was read as the next day.", source=GEOMETRY)
     if wet == "yes":
         _discard_wet(w)
     elif left.amount > 0:
@@ -127,8 +127,8 @@ def _work(
     else:
         _discard_baked(w)
     _check_oven(w, oven)
-    w.caution("Rods and ovens burn. Use dry gloves, and never put a wet rod into a holding oven with good ones.")
-    w.caution("This is study help. The electrode maker's instructions, your written procedure and the inspector decide on your rods.")
+    w.warn("Rods and ovens burn. Use dry gloves, and never put a wet rod into a holding oven with good ones.")
+    w.warn("This is study help. The electrode maker's instructions, your written procedure and the inspector decide on your rods.")
 
 
 def _do(w: Working, wording: str, source: Citation) -> None:
@@ -140,20 +140,18 @@ def _in_time(w: Working, until: Number, left: Number, source: Citation) -> None:
     w.words("until", "Use them or put them back before", text, source=source, main=True)
     _do(w, "use them now, or put them back in the holding oven in time", _CLAUSE_USE)
     w.say(f"These rods have been out {{exposure}} of {{limit}}. Use them or put them back before {text}.")
-    w.ok(
-        "{exposure} is within the limit of {limit}. Put back in time and held for at least {hold} at {holding} or more, "
+    w.ok("exposure", "{exposure} is within the limit of {limit}. Put back in time and held for at least {hold} at {holding} or more, "
         "they may be given out again.", source=_CLAUSE_USE,
     )
     if left <= parse("30 min", TIME):
-        w.watch("Only {time_left} is left. Take fresh rods for the next pass.", source=COMMON)
+        w.caution("little-left", "Only {time_left} is left. Take fresh rods for the next pass.", source=COMMON)
 
 
 def _rebake(w: Working, source: Citation) -> None:
     _do(w, "do not weld with them; rebake once by the maker's instructions, or discard", _REBAKE_A51)
     w.say("These rods have been out {exposure}, and the limit is {limit}. Do not weld with them: rebake them once, or discard them.")
-    w.stop("{exposure} reaches or passes the limit of {limit}: the coating may hold too much water.", source=source)
-    w.watch(
-        "A holding oven does not put this right. The rebake of an AWS A5.1 rod takes at least {bake_time} at {bake_low} to {bake_high}, "
+    w.stop("exposure", "{exposure} reaches or passes the limit of {limit}: the coating may hold too much water.", source=source)
+    w.note("rebake", "A holding oven does not put this right. The rebake of an AWS A5.1 rod takes at least {bake_time} at {bake_low} to {bake_high}, "
         "in a baking oven, once.", source=_REBAKE_A51,
     )
 
@@ -161,26 +159,25 @@ def _rebake(w: Working, source: Citation) -> None:
 def _discard_baked(w: Working) -> None:
     _do(w, "discard them", _CLAUSE_USE)
     w.say("These rods have been out {exposure}, the limit is {limit}, and they were rebaked before. Discard them.")
-    w.stop("Over the limit and rebaked already: a rod may be rebaked no more than once.", source=_CLAUSE_USE)
+    w.stop("rebaked", "Over the limit and rebaked already: a rod may be rebaked no more than once.", source=_CLAUSE_USE)
 
 
 def _discard_wet(w: Working) -> None:
     _do(w, "discard them", _CLAUSE_USE)
     w.say("These rods have been wet. Discard them, however short the time was.")
-    w.stop("A rod that has been wet is not used. No baking brings it back.", source=_CLAUSE_USE)
+    w.stop("wet", "A rod that has been wet is not used. No baking brings it back.", source=_CLAUSE_USE)
 
 
 def _check_oven(w: Working, oven: Fraction) -> None:
     w.given("oven", "T_oven", oven, TEMPERATURE)
     if oven >= HOLDING.amount:
-        w.ok("The holding oven reads {oven}, at or over the {holding} it must hold.", source=_CLAUSE_OPEN)
+        w.ok("oven", "The holding oven reads {oven}, at or over the {holding} it must hold.", source=_CLAUSE_OPEN)
     elif oven >= HOLDING_METRIC.amount:
-        w.watch(
-            "The holding oven reads {oven}. That is enough by the 120 °C the code prints, and a little under the 250 °F it prints beside it: "
+        w.caution("oven", "The holding oven reads {oven}. That is enough by the 120 °C the code prints, and a little under the 250 °F it prints beside it: "
             "turn it up.", source=_CLAUSE_OPEN,
         )
     else:
-        w.stop("The holding oven reads {oven}, under the {holding} it must hold: time in it does not count.", source=_CLAUSE_OPEN)
+        w.stop("oven", "The holding oven reads {oven}, under the {holding} it must hold: time in it does not count.", source=_CLAUSE_OPEN)
 
 
 ROD_EXPOSURE = Calculator(

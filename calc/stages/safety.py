@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, Clock, InputError, Level, Option, Quantity, Rows, Whole, Working
+from calc.core.declare import Amount, Calculator, Choice, Clock, InputError, Level, Option, Quantity, Rows, Whole, Working, worst
 from calc.core.formula import Constant, Formula, Symbol, ln
 from calc.core.sources import (
     ACGIH_TLV,
@@ -72,6 +72,7 @@ from calc.stages.safety_drawings import clear_circle, room as draw_room
 HOURS = TIME.shown_in(HOUR, HOUR)
 MICROGRAMS = CONCENTRATION.shown_in(MICROGRAM_PER_CUBIC_METRE, MICROGRAM_PER_CUBIC_METRE)
 YES_NO = (Option("yes", "Yes"), Option("no", "No"))
+LOOKED = (*YES_NO, Option("unseen", "Not looked yet"))
 WORKING_DAY = parse("8 h", HOURS)
 DAY = parse("24 h", HOURS)
 
@@ -176,6 +177,8 @@ SHADE_RULE = Fact(
     "start with a shade that is too dark, then go lighter, never below the least shade",
 )
 
+DARKER = Fact("shade-darker", "How many shades darker than the start still let the work be seen, about", Fraction(2), NUMBER, COMMON)
+
 ROD_SIZES = tuple(
     Option(size, f"{size} ({metric})", (size, *also))
     for size, metric, also in (
@@ -219,12 +222,26 @@ def cut_shade(thickness: Fraction) -> CutShade:
     return CUT_SHADES[1] if thickness <= parse("6 in", LENGTH) else CUT_SHADES[2]
 
 
-def _work_shade(w: Working, *, process: str, electrode: str, amps: Fraction, thickness: Fraction, lens: int | None) -> None:
+def work_lens_shade(w: Working, *, process: str, electrode: str, amps: Fraction, thickness: Fraction, lens: int | None) -> None:
+    """The least shade by rule, the shade to start with, and how a lens in hand stands to them.
+
+    A reading of tables, no formula: rod (core diameter, m) and current (A) for stick welding, up to 3/8 in and 550 A; plate
+    thickness (m) for oxygen cutting. Where rod and current name two rows the darker one counts.
+
+    Raises nothing of its own: the fields hold the ranges. Source: 29 CFR 1910.133(a)(5), read, for the least shade; the
+    older list in Michigan R 408.40624a, Table 2, read, for the start; how dark is too dark is common practice.
+
+    1910.133(a)(5) prints 8 for rods of 3/32 to 5/32 in at 60 to 160 A, the older list 10:
+
+    >>> answer = LENS_SHADE.answer(electrode="1/8 in", amps="120 A")
+    >>> answer["least_shade"].amount, answer["start_shade"].amount
+    (8, 10)
+    """
     if process == "arc":
         least, start = _arc_shades(w, parse(electrode, LENGTH), amps)
-        seen = "the puddle and its edges"
+        lightest, seen = start, "the puddle and its edges"
     else:
-        least, start = _cut_shades(w, thickness)
+        least, lightest, start = _cut_shades(w, thickness)
         seen = "the cut and its line"
     source = SHADE_LEAST if start == least else SHADE_GUIDE
     w.value("start_shade", "Shade to start with, or darker", start, NUMBER, source=source, main=True)
@@ -232,11 +249,11 @@ def _work_shade(w: Working, *, process: str, electrode: str, amps: Fraction, thi
         f"Start with shade {{start_shade}} or darker. Go lighter only as far as you need to see {seen}, and never below shade {{least_shade}}."
     )
     if lens is not None:
-        _check_lens(w, lens, least, start)
+        _check_lens(w, lens, least, lightest, start)
     w.draw(draw_shades(w, lens))
-    w.caution("Too light burns the eye and you feel it only hours later. Too dark makes you lean into the fume to see.")
-    w.caution("Wear safety glasses under the hood. The hood comes up while slag still flies.")
-    w.caution("If your eyes tire or water after welding, say so the same day and go darker.")
+    w.warn("Too light burns the eye and you feel it only hours later. Too dark makes you lean into the fume to see.")
+    w.warn("Wear safety glasses under the hood. The hood comes up while slag still flies.")
+    w.warn("If your eyes tire or water after welding, say so the same day and go darker.")
 
 
 def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
@@ -247,30 +264,37 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
     w.value("least_shade", f"Least shade by rule, {row.words}", row.shade, NUMBER, source=SHADE_LEAST, main=True)
     w.value("guide_shade", f"Shade of the older guide list, {guide.words}", guide.shade, NUMBER, source=SHADE_GUIDE, main=True)
     if agreed:
-        w.ok("One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
+        w.note("table-row", "One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
     else:
-        w.watch("No row of the table holds both a {electrode} rod and {amps}. The darker of the two rows is taken.", source=SHADE_LEAST)
+        w.caution("table-row", "No row of the table holds both a {electrode} rod and {amps}: look at the two figures again. The darker of the two rows is "
+            "taken.", source=SHADE_LEAST,
+        )
     return row.shade, max(row.shade, guide.shade)
 
 
-def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int]:
+def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int, int]:
+    """The least shade by rule, and the lighter and the darker one of the older list."""
     row = cut_shade(thickness)
     w.value("least_shade", f"Least shade by rule, {row.words}", row.least, NUMBER, source=SHADE_LEAST, main=True)
     w.words("guide_shade", f"Shade of the older guide list, {row.words}", f"{row.guide_light} or {row.guide_dark}", source=SHADE_GUIDE, main=True)
-    return row.least, row.guide_dark
+    return row.least, row.guide_light, row.guide_dark
 
 
-def _check_lens(w: Working, lens: int, least: int, start: int) -> None:
+def _check_lens(w: Working, lens: int, least: int, lightest: int, start: int) -> None:
     w.given("lens", "s", lens, NUMBER)
     if lens < least:
-        w.stop("Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch with it.", source=SHADE_LEAST)
-    elif lens < start:
-        w.watch(
-            "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
+        w.stop("lens", "Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch with it.", source=SHADE_LEAST)
+    elif lens < lightest:
+        w.caution("lens", "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
             "Come down to it from a darker one.", source=SHADE_GUIDE,
         )
+    elif lens > start + DARKER.amount:
+        w.mention("darker", DARKER)
+        w.caution("lens", "Shade {lens} is more than {darker} darker than shade {start_shade}, where the guide list starts: you will not see the work and lean "
+            "into the fume. Go lighter.", source=DARKER.source,
+        )
     else:
-        w.ok("Shade {lens} is dark enough to start with. If you cannot see the work well, go one lighter.", source=SHADE_RULE.source)
+        w.ok("lens", "Shade {lens} is dark enough. If you cannot see the work well, go one lighter, never below {least_shade}.", source=SHADE_RULE.source)
 
 
 LENS_SHADE = Calculator(
@@ -278,7 +302,7 @@ LENS_SHADE = Calculator(
     title="Lens shade",
     question="What shade must my lens have, and what shade do I start with?",
     page="safety.md",
-    work=_work_shade,
+    work=work_lens_shade,
     inputs=(
         Choice(
             "process", "What you are doing", (Option("arc", "Stick welding"), Option("cutting", "Oxygen cutting")), "arc",
@@ -298,6 +322,7 @@ LENS_SHADE = Calculator(
 
 HOT_WORK = Citation(WAC_296_307, "fire watch", Standing.READ, "The state text mirrors 29 CFR 1910.252(a)(2)(iii).")
 HOT_WORK_SHIPYARD = Citation(CFR_1915_504, "", Standing.READ)
+SHIELDING = Citation(CFR_1910_252, "(a)(2)(vii)", Standing.FROM_MEMORY)
 LONG_WATCH = Citation(NFPA_51B, "fire watch", Standing.FROM_MEMORY)
 HOT_WORK_RADIUS = Fact(
     "hot-work-radius", "Distance that must be clear of anything that burns, and of openings", parse("35 ft", DISTANCE), DISTANCE, HOT_WORK,
@@ -324,11 +349,46 @@ def _clock_words(finished: datetime.time, watch: Fraction) -> str:
     return f"{end:%H:%M}" + (" the next day" if days else "")
 
 
-def _work_hot(
+def work_hot_work(
     w: Working, *, combustibles: Fraction, movable: str, openings: str, metal_walls: str, finished: datetime.time, rule: str,
+    shielded: str, covered: str,
 ) -> None:
+    """Whether the place is clear enough for sparks, and until when somebody watches.
+
+        s = r − x    end of the watch = end of the work + length of the watch
+
+    x distance to the nearest thing that burns and r the clear radius, m; s what is missing.
+
+    Raises nothing of its own: the fields hold the ranges. Source: WAC 296-307-49503 as 29 CFR 1910.252(a)(2), read, 35 ft
+    and 30 min; NFPA 51B, from memory, 60 min. What may be shielded: 29 CFR 1910.252(a)(2)(vii), from memory.
+
+    >>> HOT_WORK_CHECK.answer(finished="23:40", rule="nfpa")["watch_end"].wording
+    '00:40 the next day'
+    """
     near = w.given("combustibles", "x", combustibles, DISTANCE)
     radius = w.value("clear_radius", HOT_WORK_RADIUS.label, HOT_WORK_RADIUS.amount, DISTANCE, source=HOT_WORK, symbol="r", main=True)
+    _watch(w, finished, rule)
+    short = combustibles < HOT_WORK_RADIUS.amount
+    if short:
+        w.let("shortfall", "How much clear distance is missing", "s", DISTANCE, radius - near, source=HOT_WORK)
+    w.draw(clear_circle(w))
+    _check_distance(w, short, movable, shielded)
+    _check_openings(w, openings, covered)
+    _check_metal(w, metal_walls)
+    if rule == "osha":
+        w.caution("watch", "You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
+    start = {
+        Level.STOP: "Do not start yet: see the checks.", Level.INCOMPLETE: "Look first: see the checks.",
+        Level.CAUTION: "Only under a watch from the first spark: see the checks.",
+    }.get(worst(check.level for check in w.checks), "Nothing entered stands in the way; the permit decides.")
+    w.say(f"{start} Work that ends at {finished:%H:%M} is watched for {{watch}}, until {{watch_end}}.")
+    w.warn("The permit of the place decides: who may give it, how far, how long. If it asks for more than this, it wins.")
+    w.warn("The watcher does nothing else, has a charged extinguisher or hose in reach, and knows how to sound the alarm.")
+    w.warn("Sparks from overhead work, and sparks in wind, go farther. Then clear more.")
+
+
+def _watch(w: Working, finished: datetime.time, rule: str) -> None:
+    """Length and end of the watch by the rule chosen, and both ends beside it."""
     chosen = _WATCHES[rule]
     w.value("watch", "Length of the watch by the rule chosen", chosen.amount, TIME, source=chosen.source, main=True)
     w.words("watch_end", "The watch ends at", _clock_words(finished, chosen.amount), source=chosen.source, main=True)
@@ -336,47 +396,50 @@ def _work_hot(
         w.words(name, f"End of the watch, {place}", _clock_words(finished, fact.amount), source=fact.source)
     w.mention("half_hour", WATCH_OSHA)
     w.mention("full_hour", WATCH_NFPA)
-    short = combustibles < HOT_WORK_RADIUS.amount
-    if short:
-        w.let("shortfall", "How much clear distance is missing", "s", DISTANCE, radius - near, source=HOT_WORK)
-    w.draw(clear_circle(w))
-    _check_distance(w, short, movable)
-    _check_ways_out(w, openings, metal_walls)
-    if rule == "osha":
-        w.watch("You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
-    open_ways = short or "yes" in (openings, metal_walls)
-    start = "Do not start yet: see the checks." if open_ways else "Nothing entered stands in the way; the permit decides."
-    w.say(f"{start} Work that ends at {finished:%H:%M} is watched for {{watch}}, until {{watch_end}}.")
-    w.caution("The permit of the place decides: who may give it, how far, how long. If it asks for more than this, it wins.")
-    w.caution("The watcher does nothing else, has a charged extinguisher or hose in reach, and knows how to sound the alarm.")
-    w.caution("Sparks from overhead work, and sparks in wind, go farther. Then clear more.")
 
 
-def _check_distance(w: Working, short: bool, movable: str) -> None:
+def _check_distance(w: Working, short: bool, movable: str, shielded: str) -> None:
     if not short:
-        w.ok("The nearest thing that burns is {combustibles} away, not closer than {clear_radius}.", source=HOT_WORK)
+        w.ok("distance", "The nearest thing that burns is {combustibles} away, not closer than {clear_radius}.", source=HOT_WORK)
     elif movable == "yes":
-        w.stop("What burns is {combustibles} away, closer than {clear_radius}. Move it, or move the work, {shortfall} farther before you start.", source=HOT_WORK)
+        w.stop("distance", "What burns is {combustibles} away, closer than {clear_radius}. Move it, or move the work, {shortfall} farther before you start.",
+            source=HOT_WORK,
+        )
+    elif shielded == "yes":
+        w.caution("distance", "What burns is {combustibles} away, closer than {clear_radius}, cannot be moved and is shielded. See that guards and covers do "
+            "not burn and leave no gap, and keep a fire watch from the first spark.", source=SHIELDING,
+        )
     else:
-        w.stop(
-            "What burns is {combustibles} away, closer than {clear_radius}, and cannot be moved. Move the work. If that cannot be done "
+        w.stop("distance", "What burns is {combustibles} away, closer than {clear_radius}, and cannot be moved. Move the work. If that cannot be done "
             "either, shield it with guards or covers that do not burn, and keep a fire watch. If it cannot be shielded, do not "
             "weld or cut here.", source=HOT_WORK,
         )
 
 
-def _check_ways_out(w: Working, openings: str, metal_walls: str) -> None:
-    if openings == "yes":
-        w.stop(
-            "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall through and burn where "
+def _check_openings(w: Working, openings: str, covered: str) -> None:
+    if openings == "unseen":
+        w.incomplete("openings", "Nobody has looked for openings within {clear_radius} yet. Walk the circle: floor, walls, drains, ducts, cable holes, doors.",
+            source=HOT_WORK,
+        )
+    elif openings == "no":
+        w.note("openings", "No opening was entered. Walk round once more and look, also for cracks, drains and cable holes.", source=COMMON)
+    elif covered == "yes":
+        w.caution("openings", "The openings within {clear_radius} are covered. Have the floor below and the far side of the walls watched all the same.",
+            source=HOT_WORK,
+        )
+    else:
+        w.stop("openings", "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall through and burn where "
             "nobody looks. Have the floor below watched too.", source=HOT_WORK,
         )
-    if metal_walls == "yes":
-        w.stop(
-            "Metal carries heat through. Move what burns away from the far side, and put a second watcher there.", source=HOT_WORK,
-        )
-    if "yes" not in (openings, metal_walls):
-        w.ok("No opening and no metal wall with something that burns behind it was entered. Walk round once more and look.", source=COMMON)
+
+
+def _check_metal(w: Working, metal_walls: str) -> None:
+    if metal_walls == "unseen":
+        w.incomplete("metal-walls", "Nobody has looked at the far side of metal walls, ceilings and pipes yet. Go and look.", source=HOT_WORK)
+    elif metal_walls == "no":
+        w.note("metal-walls", "No metal wall with something that burns behind it was entered. Look at the far side once more.", source=COMMON)
+    else:
+        w.stop("metal-walls", "Metal carries heat through. Move what burns away from the far side, and put a second watcher there.", source=HOT_WORK)
 
 
 HOT_WORK_CHECK = Calculator(
@@ -384,20 +447,22 @@ HOT_WORK_CHECK = Calculator(
     title="Hot work and fire watch",
     question="Is the place clear enough for sparks, and until when must someone watch?",
     page="safety.md",
-    work=_work_hot,
+    work=work_hot_work,
     inputs=(
         Quantity(
             "combustibles", "Distance to the nearest thing that burns", DISTANCE, "20 ft", "0 ft", "1000 ft",
             "In any direction, also below and behind. Rags, wood, paper, oil, fuel, dust.", "x", common=("20 ft", "35 ft"), slide=AWAY,
         ),
         Choice("movable", "Can it be moved", YES_NO, "yes", "Something built in cannot."),
-        Choice("openings", "Floor or wall openings in that circle", YES_NO, "no", "Cracks, drains, ducts, cable holes, open doors."),
-        Choice("metal_walls", "Metal wall, ceiling or pipe with something that burns behind it", YES_NO, "no", "Look at the far side."),
+        Choice("openings", "Floor or wall openings in that circle", LOOKED, "no", "Cracks, drains, ducts, cable holes, open doors."),
+        Choice("metal_walls", "Metal wall, ceiling or pipe with something that burns behind it", LOOKED, "no", "Look at the far side."),
         Clock("finished", "When the last spark fell", "23:40", "Torch, arc and grinder all off."),
         Choice(
             "rule", "Rule for the watch",
             (Option("nfpa", "60 minutes (NFPA 51B)"), Option("osha", "30 minutes (OSHA)")), "nfpa", "Your permit names the rule.",
         ),
+        Choice("shielded", "Shielded by what does not burn", YES_NO, "no", "Counts only for what cannot be moved."),
+        Choice("covered", "Openings covered or plugged", YES_NO, "no", "All of them, by what does not burn."),
     ),
 )
 
@@ -407,6 +472,7 @@ HOT_WORK_CHECK = Calculator(
 ROOM_AIR = Citation(CFR_1910_252, "(c)(2)", Standing.READ)
 HOODS = Citation(WAC_296_24, "296-24-71505", Standing.READ, "The state text mirrors 29 CFR 1910.252(c)(3).")
 CONFINED = Citation(CFR_1910_252, "(c)(4)", Standing.FROM_MEMORY, "See also 29 CFR 1910.146.")
+OWN_RULES = Citation(CFR_1910_252, "(c)(5) to (c)(12)", Standing.FROM_MEMORY)
 NO_OXYGEN = Citation(WAC_296_155, "296-155-415", Standing.READ)
 ROOM_VOLUME = Fact(
     "ventilation-volume", "Room volume for each welder below which air must be moved", parse("10000 ft3", GAS_VOLUME), GAS_VOLUME,
@@ -476,24 +542,54 @@ def hood_row(distance: Fraction) -> HoodRow:
     return HOOD_ROWS[0]
 
 
-def _work_ventilation(
+def work_ventilation(
     w: Working, *, length: Fraction, width: Fraction, height: Fraction, welders: int, confined: str, hood: Fraction | None,
+    fan: Fraction | None, metal: str,
 ) -> None:
+    """Whether air must be moved in a room, and how much.
+
+        V = L·W·H    V_1 = V / n    Q = q·n    N = Q·T / V
+
+    L, W, H of the room, m; n people with an arc or a torch; q air to move for each, m³/s; T one hour; N changes an hour.
+
+    Raises nothing of its own: the fields hold the ranges. Source: 29 CFR 1910.252(c)(2), read, for room and flow, and (c)(3)
+    for hoods; (c)(4) to (c)(12) from memory for confined spaces and for metals with rules of their own.
+
+    The rule prints 57 m³/min beside its 2,000 ft³/min:
+
+    >>> round(float(VENTILATION.answer(welders="1")["total_flow"].amount) * 60)
+    57
+    """
+    _room_figures(w, length, width, height, welders)
+    w.draw(draw_room(w, welders))
+    per_welder = w.known["volume_per_welder"].amount
+    reasons = _check_room(w, per_welder, height, confined)
+    w.words("needed", "Mechanical ventilation", "needed" if reasons else "not required by these figures", source=ROOM_AIR, main=True)
+    _check_moved_air(w, "volume" in reasons or "height" in reasons, fan, hood is not None)
+    if hood is not None:
+        _hood(w, hood)
+    _check_metal_air(w, metal)
+    _say_ventilation(w, reasons)
+    w.warn("Keep your head out of the plume. Moving your face to the side does more than any fan.")
+    w.warn("Never freshen the air with oxygen. Clothes and hair then burn like a fuse.")
+    w.warn("Coated, plated or stainless metal, or a fume that makes you cough or feel ill: stop, get out, tell your instructor.")
+
+
+def _room_figures(w: Working, length: Fraction, width: Fraction, height: Fraction, welders: int) -> None:
+    """Volume, volume for each welder, air to move and how often that renews the air."""
     long = w.given("length", "L", length, DISTANCE)
     wide = w.given("width", "W", width, DISTANCE)
     high = w.given("height", "H", height, DISTANCE)
     count = w.given("welders", "n", welders, NUMBER)
     room = w.let("room_volume", "Volume of the room", "V", GAS_VOLUME, long * wide * high)
-    each = w.let("volume_per_welder", "Volume for each welder", "V_1", GAS_VOLUME, room / count, main=True)
+    w.let("volume_per_welder", "Volume for each welder", "V_1", GAS_VOLUME, room / count, main=True)
     per_welder = w.fact(ROOM_FLOW, "q")
     flow = w.let("total_flow", "Air to move for all welders", "Q", AIR_FLOW, per_welder * count, source=ROOM_FLOW.source, main=True)
     hour = w.given("hour", "T", parse("60 min", TIME), TIME)
     w.let("air_changes", "How often that renews the air in an hour", "N", NUMBER, flow * hour / room, digits=3)
-    w.draw(draw_room(w, welders))
-    reasons = _check_room(w, each.amount, height, confined)
-    w.words("needed", "Mechanical ventilation", "needed" if reasons else "not required by these figures", source=ROOM_AIR, main=True)
-    if hood is not None:
-        _hood(w, hood)
+
+
+def _say_ventilation(w: Working, reasons: list[str]) -> None:
     if "confined" in reasons:
         w.say(
             "Do not work here on room figures: a confined space has rules of its own. Each welder has {volume_per_welder}; the room rule "
@@ -509,20 +605,16 @@ def _work_ventilation(
             "These figures alone do not call for mechanical ventilation: each welder has {volume_per_welder}. If fume hangs in "
             "the air, move {total_flow} all the same."
         )
-    w.caution("Keep your head out of the plume. Moving your face to the side does more than any fan.")
-    w.caution("Never freshen the air with oxygen. Clothes and hair then burn like a fuse.")
-    w.caution("Coated, plated or stainless metal, or a fume that makes you cough or feel ill: stop, get out, tell your instructor.")
 
 
 def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: str) -> list[str]:
-    """The reasons that call for moved air, each with its check."""
+    """The reasons that call for moved air, each with its note; a confined space stops the work."""
     w.mention("least_volume", ROOM_VOLUME)
     w.mention("least_height", ROOM_HEIGHT)
     reasons = []
     if confined == "yes":
         reasons.append("confined")
-        w.stop(
-            "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a trained attendant outside "
+        w.stop("confined", "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a trained attendant outside "
             "and a way to get you out. Room figures do not make it safe.", source=CONFINED,
         )
     for name, value, limit, metric, words, source in (
@@ -531,13 +623,44 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
     ):
         if value < limit:
             reasons.append(name)
-            w.watch(f"{words} is less than {{least_{name}}}: move the air.", source=source)
+            w.note(name, f"{words} is less than {{least_{name}}}: move the air.", source=source)
         elif value < metric:
-            reasons.append(name)
-            w.watch(f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure of the text: move the air.", source=source)
+            w.caution(name, f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure that the text prints beside it. Move the air "
+                "all the same.", source=source,
+            )
         else:
-            w.ok(f"{words} is not less than {{least_{name}}}.", source=source)
+            w.ok(name, f"{words} is not less than {{least_{name}}}.", source=source)
     return reasons
+
+
+def _check_moved_air(w: Working, needed: bool, fan: Fraction | None, hooded: bool) -> None:
+    """The air that is moved against what the rule asks for; check `moved-air`."""
+    needs = w.known["total_flow"].amount
+    if fan is not None:
+        w.given("fan", "Q_fan", fan, AIR_FLOW)
+        if fan >= needs:
+            w.ok("moved-air", "Fans that move {fan} bring the {total_flow} that the rule asks for.", source=ROOM_FLOW.source)
+        elif needed:
+            w.stop("moved-air", "Fans that move {fan} bring less than the {total_flow} that this room asks for.", source=ROOM_FLOW.source)
+        else:
+            w.note("moved-air", "Fans that move {fan} bring less than {total_flow}; these figures alone do not ask for it.", source=ROOM_FLOW.source)
+    elif needed and hooded:
+        w.caution("moved-air", "The room asks for moved air and you name a hood. Measure its flow, and see that every arc has one.", source=HOODS)
+    elif needed:
+        w.incomplete("moved-air", "The room asks for {total_flow} of moved air. Whether fans or hoods bring it was not told: have it measured, and enter it.",
+            source=ROOM_AIR,
+        )
+
+
+def _check_metal_air(w: Working, metal: str) -> None:
+    if metal == "zinc-coated":
+        w.stop("metal", "Zinc, and other coatings and metals, have rules of their own for air, whatever the room. Take the coating off well past the heat, or "
+            "work by those rules with a qualified person.", source=OWN_RULES,
+        )
+    elif metal == "other":
+        w.not_known("metal", "Which rule of air your metal has is not known here: lead, cadmium, beryllium, mercury, fluorides and stainless steel each have "
+            "their own. Ask for its safety data sheet, and ask your instructor.", source=OWN_RULES,
+        )
 
 
 def _hood(w: Working, distance: Fraction) -> None:
@@ -547,9 +670,9 @@ def _hood(w: Working, distance: Fraction) -> None:
     w.value("hood_flow", flow.label, flow.amount, AIR_FLOW, source=HOODS, main=True)
     w.value("hood_duct", duct.label, duct.amount, LENGTH, source=HOODS, as_fraction=True)
     if distance < parse(HOOD_ROWS[0].least, LENGTH):
-        w.watch("A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your shielding.", source=HOODS)
+        w.caution("hood", "A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your shielding.", source=HOODS)
     else:
-        w.ok("A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}.", source=HOODS)
+        w.note("hood", "A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}. Whether yours does was not measured.", source=HOODS)
 
 
 VENTILATION = Calculator(
@@ -557,7 +680,7 @@ VENTILATION = Calculator(
     title="Air for the welders",
     question="Must air be moved in this room, and how much?",
     page="safety.md",
-    work=_work_ventilation,
+    work=work_ventilation,
     inputs=(
         Quantity("length", "Length of the room", DISTANCE, "40 ft", "3 ft", "1000 ft", "Inside, wall to wall.", "L"),
         Quantity("width", "Width of the room", DISTANCE, "30 ft", "3 ft", "1000 ft", "Inside, wall to wall.", "W"),
@@ -568,6 +691,15 @@ VENTILATION = Calculator(
             "A tank, a pit, a box section, a booth closed to the ceiling.",
         ),
         Quantity("hood", "Local hood, distance from the arc", LENGTH, "", "1 in", "12 in", "Leave blank where there is none.", "x", common=("5 in", "8 in")),
+        Quantity(
+            "fan", "Air that the fans of the room move", AIR_FLOW, "", "1 ft3/min", "10000000 ft3/min",
+            "All together, as measured. Leave blank where there are none, or where nobody measured.", "Q_fan",
+        ),
+        Choice(
+            "metal", "Metal", (
+                Option("plain", "Plain steel, bare and clean"), Option("zinc-coated", "Zinc-coated steel"), Option("other", "Another metal or coating"),
+            ), "plain", "Coated and other metals have rules of their own.",
+        ),
     ),
 )
 
@@ -578,6 +710,12 @@ ACETYLENE_PRESSURE = Fact(
     "acetylene-pressure-limit", "Most acetylene pressure at the regulator, by the gauge", parse("15 psi", PRESSURE), PRESSURE,
     Citation(CFR_1910_253, "(a)(2)", Standing.READ, "15 psig, 103 kPa gauge; 30 psi absolute."),
 )
+ACETYLENE_LEAST = Fact(
+    "acetylene-pressure-least", "Least acetylene pressure at a cutting tip, by the gauge", parse("3 psi", PRESSURE), PRESSURE,
+    Citation(None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY, "Low confidence. Use the card of your tip's maker."),
+)
+
+
 @dataclass(frozen=True)
 class DrawRule:
     """A rule for how fast a cylinder may give acetylene: emptied over no fewer than so many hours."""
@@ -624,7 +762,22 @@ def draw_rule(key: str) -> DrawRule:
     return next(rule for rule in DRAW_RULES if rule.key == key)
 
 
-def _work_acetylene(w: Working, *, content: Fraction, flow: Fraction, use: str, rule: str, pressure: Fraction) -> None:
+def work_acetylene_draw(w: Working, *, content: Fraction, flow: Fraction, use: str, rule: str, pressure: Fraction) -> None:
+    """Whether a cylinder may give the flow wanted, how many are needed, and whether the pressure is allowed.
+
+        Q_T = V / T    n = Q / Q_T, rounded up    Q_1 = Q / n
+
+    V acetylene left in the cylinder, m³; T 7, 10 or 15 hours by the rule; Q flow wanted, m³/s.
+
+    Raises nothing of its own: the fields hold the ranges. Source: one seventh, secondary; one tenth and one fifteenth,
+    from memory; 50 ft³/h from OD0017, read; 15 psi from 29 CFR 1910.253(a)(2), read.
+
+    A tenth of 300 ft³ is 30 ft³/h:
+
+    >>> answer = ACETYLENE_DRAW.answer(content="300 ft3", use="intermittent")
+    >>> answer["safe_rate"].amount == parse("30 ft3/h", FLOW)
+    True
+    """
     held = w.given("content", "V", content, GAS_VOLUME)
     wanted = w.given("flow", "Q", flow, FLOW)
     w.given("pressure", "p", pressure, PRESSURE)
@@ -641,38 +794,47 @@ def _work_acetylene(w: Working, *, content: Fraction, flow: Fraction, use: str, 
     cylinders = math.ceil(flow / rate.amount)
     w.value("cylinders", "Cylinders needed", cylinders, NUMBER, source=chosen.source, main=True)
     w.let("each_gives", "Each cylinder then gives", "Q_1", FLOW, wanted / Symbol("N", cylinders, NUMBER))
-    _check_draw(w, chosen, use, flow, cylinders)
+    _check_draw(w, chosen, use, flow, cylinders, rates[_BY_USE[use]].amount)
     _check_pressure(w, pressure)
     first = "Turn the acetylene down first: {pressure} is too high. " if pressure > ACETYLENE_PRESSURE.amount else ""
     needs = "one cylinder" if cylinders == 1 else "{cylinders} cylinders on one manifold"
     w.say(f"{first}One cylinder may give {{safe_rate}} by this rule. Your {{flow}} needs {needs}.")
-    w.caution("Draw too fast and the solvent comes along: the flame spits, the hose rots, the cylinder is left dry and unsafe.")
-    w.caution("Keep acetylene cylinders upright in use and in store. One that has lain flat must stand before it is used.")
-    w.caution("A manifold is built, checked and opened by a person who is qualified for it. Never join cylinders with your own fittings.")
+    w.warn("Draw too fast and the solvent comes along: the flame spits, the hose rots, the cylinder is left dry and unsafe.")
+    w.warn("Keep acetylene cylinders upright in use and in store. One that has lain flat must stand before it is used.")
+    w.warn("A manifold is built, checked and opened by a person who is qualified for it. Never join cylinders with your own fittings.")
 
 
-def _check_draw(w: Working, chosen: DrawRule, use: str, flow: Fraction, cylinders: int) -> None:
+def _check_draw(w: Working, chosen: DrawRule, use: str, flow: Fraction, cylinders: int, cautious_rate: Fraction) -> None:
     source, cautious = chosen.source, draw_rule(_BY_USE[use])
-    if chosen.hours < cautious.hours:
-        w.watch(
-            f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} from one cylinder.",
-            source=cautious.source,
+    if flow / cylinders > cautious_rate:
+        w.caution("draw-rule", f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} from one cylinder. Each would give "
+            "{each_gives}.", source=cautious.source,
         )
     if cylinders == 1:
-        w.ok("{flow} is not more than the {safe_rate} that one cylinder may give.", source=source)
+        w.ok("cylinders", "{flow} is not more than the {safe_rate} that one cylinder may give.", source=source)
     else:
-        w.stop("{flow} is more than the {safe_rate} that one cylinder may give. One cylinder is not enough.", source=source)
+        w.stop("cylinders", "{flow} is more than the {safe_rate} that one cylinder may give. One cylinder is not enough.", source=source)
     w.mention("army", DRAW_ARMY)
     if flow / cylinders > DRAW_ARMY.amount:
-        w.watch("Each cylinder would give {each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source)
+        w.check(
+            Level.STOP if use == "continuous" else Level.CAUTION, "continuous-draw",
+            "Each cylinder would give {each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source,
+        )
 
 
 def _check_pressure(w: Working, pressure: Fraction) -> None:
     w.mention("most_pressure", ACETYLENE_PRESSURE)
+    w.mention("least_pressure", ACETYLENE_LEAST)
     if pressure > ACETYLENE_PRESSURE.amount:
-        w.stop("{pressure} is over {most_pressure}. Free acetylene can explode above it without air or flame. Turn it down now.", source=ACETYLENE_PRESSURE.source)
+        w.stop("pressure", "{pressure} is over {most_pressure}. Free acetylene can explode above it without air or flame. Turn it down now.",
+            source=ACETYLENE_PRESSURE.source,
+        )
+    elif pressure < ACETYLENE_LEAST.amount:
+        w.caution("pressure", "{pressure} is less than {least_pressure}, where cutting tips begin: too little starves the tip and lets the flame burn back. Read "
+            "the gauge again, and go by your tip card.", source=ACETYLENE_LEAST.source,
+        )
     else:
-        w.ok("{pressure} is not over {most_pressure}. Use the least that your tip card asks for.", source=ACETYLENE_PRESSURE.source)
+        w.ok("pressure", "{pressure} is not over {most_pressure}. Use the least that your tip card asks for.", source=ACETYLENE_PRESSURE.source)
 
 
 ACETYLENE_DRAW = Calculator(
@@ -680,7 +842,7 @@ ACETYLENE_DRAW = Calculator(
     title="Acetylene draw",
     question="May this cylinder give the flow I want, and at this pressure?",
     page="safety.md",
-    work=_work_acetylene,
+    work=work_acetylene_draw,
     inputs=(
         Quantity(
             "content", "Acetylene in the cylinder", GAS_VOLUME, "145 ft3", "5 ft3", "1000 ft3",
@@ -745,7 +907,22 @@ def permitted_hours(level: float, criterion: float, step: float) -> float:
     return 8 / 2 ** ((level - criterion) / step)
 
 
-def _work_noise(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], ...]) -> None:
+def work_noise_dose(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], ...]) -> None:
+    """The dose of noise of a day and its average over 8 hours, by OSHA and by NIOSH.
+
+        T_i = T_c / 2^((L_i − L_c) / q)    D = 100·Σ C_i / T_i    L_avg = L_c + q·ln(D / 100) / ln 2
+
+    L_i levels at the ear, dBA; C_i their times and T_c 8 hours, s; L_c level for 8 hours and q the step that halves the
+    time: 90 dBA and 5 dB by OSHA, 85 dBA and 3 dB by NIOSH. Every row counts, quiet ones too, which is the careful way.
+
+    `InputError` where the rows make more than a day. Source: 29 CFR 1910.95, Table G-16, read; its formula and NIOSH from
+    memory. NIOSH recommends and is no law; the two differ, so the more careful one counts too.
+
+    Table G-16 gives 2 h at 100 dBA:
+
+    >>> NOISE_DOSE.answer(exposures="100 dBA | 1 h")["osha_time_1"].text("us"), permitted_hours(100, 90, 5)
+    ('2\xa0h', 2.0)
+    """
     total = sum(hours for _, hours in exposures)
     if total > DAY:
         raise InputError("exposures", "Noise through the day", f"the rows add up to {show(total, HOURS, 'us')}; a day has 24 h, write at most that")
@@ -758,8 +935,8 @@ def _work_noise(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], ...])
         "By OSHA the dose is {osha_dose}, an 8 h average of {osha_average}. By NIOSH it is {niosh_dose}, an 8 h average of {niosh_average}."
     )
     _check_noise(w, exposures)
-    w.caution("Hearing lost is not given back. Wear plugs or muffs for grinding, air arc gouging and chipping, however short.")
-    w.caution("Muffs also keep sparks out of the ear. Plugs that do not burn or melt are the better ones overhead.")
+    w.warn("Hearing lost is not given back. Wear plugs or muffs for grinding, air arc gouging and chipping, however short.")
+    w.warn("Muffs also keep sparks out of the ear. Plugs that do not burn or melt are the better ones overhead.")
 
 
 def _sum(parts: Sequence[Formula]) -> Formula:
@@ -797,15 +974,17 @@ def _check_noise(w: Working, exposures: tuple[tuple[Fraction, Fraction], ...]) -
     average = next(value.amount for value in w.values if value.name == "osha_average")
     loudest, row = max((level, -number) for number, (level, _) in enumerate(exposures, 1))
     if loudest > OSHA_TOP.amount:
-        w.stop(f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at all.", source=NOISE_TABLE)
+        w.stop("loudest", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at all.", source=NOISE_TABLE)
     for rule in NOISE_RULES:
         if dose[rule.key] > 100:
-            w.stop(f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the time, and wear hearing protection.", source=rule.level.source)
+            w.stop(f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the time, and wear hearing protection.",
+                source=rule.level.source,
+            )
         else:
-            w.ok(f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.", source=rule.level.source)
+            w.ok(f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.", source=rule.level.source)
     if average >= OSHA_ACTION.amount:
-        w.watch("An average of {osha_average} is not below {action}: OSHA asks for a hearing program, with tests and protection.", source=OSHA_ACTION.source)
-    w.watch("Every row counts here, also quiet ones. A dosimeter leaves out what is below its threshold, so it may show less.", source=COMMON)
+        w.caution("hearing-program", "An average of {osha_average} is not below {action}: OSHA asks for a hearing program, with tests and protection.", source=OSHA_ACTION.source)
+    w.note("threshold", "Every row counts here, also quiet ones. A dosimeter leaves out what is below its threshold, so it may show less.", source=COMMON)
 
 
 NOISE_DOSE = Calculator(
@@ -813,7 +992,7 @@ NOISE_DOSE = Calculator(
     title="Noise dose",
     question="How much of a day's noise have I had, by OSHA and by NIOSH?",
     page="safety.md",
-    work=_work_noise,
+    work=work_noise_dose,
     inputs=(
         Rows(
             "exposures", "Noise through the day", (
@@ -877,36 +1056,70 @@ _SUBSTANCE = {each.key: each for each in SUBSTANCES}
 Exposure = tuple[str, Fraction, Fraction, Fraction | None]
 
 
-def _work_fume(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -> None:
+def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -> None:
+    """Whether the measured parts of the fume, taken together, stay under their limits.
+
+        E_i = C_i·T_i / T_day, against a ceiling E_i = C_i    S_i = E_i / L_i    E_m = Σ S_i
+
+    C_i measured and L_i limit, kg/m³; T_i time of the row and T_day 8 hours, s. Of the rows of one ceiling the highest
+    counts. A substance that no document of ours limits is left out of the sum, and told as not known, until its limit is
+    written beside it.
+
+    `InputError` where the rows of one substance make more than a day, and by the reader's own rule for a row without a
+    limit. Source: 29 CFR 1915.1000(d), read, for the average,
+    from memory for the sum; OSHA's sampling page, read, for manganese; RTECS, read, for iron oxide; the rest from memory.
+
+    The rule's own example, quoted from memory: 500 of 1000, 45 of 200 and 40 of 200 make 0.925.
+
+    >>> rows = "other|500 mg/m3|8 h|1000 mg/m3; other|45 mg/m3|8 h|200 mg/m3; other|40 mg/m3|8 h|200 mg/m3"
+    >>> round(float(FUME_LIMIT.answer(exposures=rows)["mixture"].amount), 6)
+    0.925
+    """
     _refuse_long_days(exposures)
+    if rule == "own":
+        _refuse_without_limit(exposures)
     day = w.given("working_day", "T_day", WORKING_DAY, HOURS)
     shares = []
-    for row, (key, measured, hours, own) in enumerate(exposures, 1):
-        limit, source, ceiling = _limit_of(row, _SUBSTANCE[key], own, rule)
-        name = _SUBSTANCE[key].label.split(",")[0]
-        c = w.given(f"measured_{row}", f"C_{row}", measured, CONCENTRATION)
-        t = w.given(f"hours_{row}", f"T_{row}", hours, HOURS)
-        top = w.value(f"limit_{row}", f"Limit of row {row}, {name}", limit, CONCENTRATION, source=source, symbol=f"L_{row}")
-        if ceiling:
-            exposure = w.let(f"exposure_{row}", f"Row {row}, {name}: counts whole against a ceiling", f"E_{row}", CONCENTRATION, c, source=source)
-        else:
-            exposure = w.let(
-                f"exposure_{row}", f"Row {row}, {name}: averaged over 8 h", f"E_{row}", CONCENTRATION, c * t / day, source=DOSE_SUM,
-                note="NIOSH averages over shifts of up to 10 h. Dividing by 8 h is the more careful way." if rule == "niosh" else "",
-            )
-        share = w.let(f"share_{row}", f"Row {row}, {name}: share of its limit", f"S_{row}", NUMBER, exposure / top, source=MIXTURE_SUM)
-        shares.append((key, ceiling, share))
-    total = w.let("mixture", "Sum of the shares", "E_m", NUMBER, _sum(_counted(shares)), source=MIXTURE_SUM, main=True)
-    if total.amount > 1:
-        w.stop("The shares add up to {mixture}, over 1: together these are over the limit. Move more air or stop.", source=MIXTURE_SUM)
+    for row, exposure in enumerate(exposures, 1):
+        shares += _share(w, row, exposure, rule, day)
+    if shares:
+        total = w.let("mixture", "Sum of the shares", "E_m", NUMBER, _sum(_counted(shares)), source=MIXTURE_SUM, main=True).amount
     else:
-        w.ok("The shares add up to {mixture}, not over 1.", source=MIXTURE_SUM)
+        total = Fraction(0)
+        w.words("mixture", "Sum of the shares", "not known", source=MIXTURE_SUM, main=True)
+    if total > 1:
+        w.stop("mixture", "The shares add up to {mixture}, over 1: together these are over the limit. Move more air or stop.", source=MIXTURE_SUM)
+    elif shares:
+        w.ok("mixture", "The shares add up to {mixture}, not over 1.", source=MIXTURE_SUM)
+    _check_rows(w, exposures, rule)
+    _check_other_rules(w, exposures, rule)
     _check_manganese(w, exposures)
     _check_chromium(w, exposures)
-    _say_fume(w, total.amount)
-    w.caution("A sum under 1 is no proof of health, and two parts that act on different organs are summed here too, to be careful.")
-    w.caution("Numbers come from air samples at your collar, taken and read by someone trained for it. This sum is study help.")
-    w.caution("Fume first: head out of the plume, a hood at the arc, moved air. A respirator comes last and needs a fit test.")
+    _say_fume(w, total, bool(shares))
+    w.warn("A sum under 1 is no proof of health, and two parts that act on different organs are summed here too, to be careful.")
+    w.warn("Numbers come from air samples at your collar, taken and read by someone trained for it. This sum is study help.")
+    w.warn("Fume first: head out of the plume, a hood at the arc, moved air. A respirator comes last and needs a fit test.")
+
+
+def _share(w: Working, row: int, exposure: Exposure, rule: str, day: Symbol) -> list[tuple[str, bool, Symbol]]:
+    """The share that a row takes of its limit: substance, whether the limit is a ceiling, the share. Nothing where it has no limit."""
+    key, measured, hours, own = exposure
+    held = _limit_of(_SUBSTANCE[key], own, rule)
+    name = _SUBSTANCE[key].label.split(",")[0]
+    c = w.given(f"measured_{row}", f"C_{row}", measured, CONCENTRATION)
+    t = w.given(f"hours_{row}", f"T_{row}", hours, HOURS)
+    if held is None:
+        return []
+    limit, source, ceiling = held
+    top = w.value(f"limit_{row}", f"Limit of row {row}, {name}", limit, CONCENTRATION, source=source, symbol=f"L_{row}")
+    if ceiling:
+        mean = w.let(f"exposure_{row}", f"Row {row}, {name}: counts whole against a ceiling", f"E_{row}", CONCENTRATION, c, source=source)
+    else:
+        mean = w.let(
+            f"exposure_{row}", f"Row {row}, {name}: averaged over 8 h", f"E_{row}", CONCENTRATION, c * t / day, source=DOSE_SUM,
+            note="NIOSH averages over shifts of up to 10 h. Dividing by 8 h is the more careful way." if rule == "niosh" else "",
+        )
+    return [(key, ceiling, w.let(f"share_{row}", f"Row {row}, {name}: share of its limit", f"S_{row}", NUMBER, mean / top, source=MIXTURE_SUM))]
 
 
 def _refuse_long_days(exposures: tuple[Exposure, ...]) -> None:
@@ -919,14 +1132,57 @@ def _refuse_long_days(exposures: tuple[Exposure, ...]) -> None:
             )
 
 
-def _limit_of(row: int, substance: Substance, own: Fraction | None, rule: str) -> tuple[Fraction, Citation, bool]:
-    """The limit of a row, its source and whether it is a ceiling. Raises `InputError` where the row has none."""
-    if rule == "own" or substance.key == "other":
+def _refuse_without_limit(exposures: tuple[Exposure, ...]) -> None:
+    for row, (_, _, _, own) in enumerate(exposures, 1):
         if own is None:
             raise InputError("exposures", "Fume through the day", f"Row {row}: write your own limit in mg/m³, above 0 mg/m³")
-        return own, ENTERED, False
+
+
+def _limit_of(substance: Substance, own: Fraction | None, rule: str) -> tuple[Fraction, Citation, bool] | None:
+    """The limit of a row, its source and whether it is a ceiling; None where it has none."""
+    if rule == "own" or not substance.limits:
+        return None if own is None else (own, ENTERED, False)
     fact = substance.limits[rule]
     return fact.amount, fact.source, rule in substance.ceilings
+
+
+def _check_rows(w: Working, exposures: tuple[Exposure, ...], rule: str) -> None:
+    """Rows that have no limit, a limit looser than the documents', or nothing measured."""
+    for row, (key, measured, _, own) in enumerate(exposures, 1):
+        substance = _SUBSTANCE[key]
+        if _limit_of(substance, own, rule) is None:
+            w.not_known(f"limit-{row}", f"Row {row}: no limit is told, so this row is left out of the sum. The safety data sheet, or who samples your air, names "
+                "it; write it in the last column.", source=ENTERED,
+            )
+        elif rule == "own" and substance.limits and own > substance.limits["niosh"].amount:
+            recommended = substance.limits["niosh"]
+            w.known.update(own_limit=Amount(own, CONCENTRATION), recommended=Amount(recommended.amount, recommended.kind))
+            w.caution(f"limit-{row}", f"Row {row}: your own limit of {{own_limit}} is looser than the {{recommended}} that NIOSH recommends.",
+                source=recommended.source,
+            )
+        if measured == 0:
+            w.caution(f"measured-{row}", f"Row {row}: 0 is no measured figure. A sample names the least that it can see; write that, or measure.", source=COMMON)
+
+
+def _check_other_rules(w: Working, exposures: tuple[Exposure, ...], rule: str) -> None:
+    """The sums by the rules that were not chosen, of the substances that have a limit there: OSHA's is law whatever is chosen."""
+    for other, level, name in (("osha", Level.STOP, "OSHA, the law"), ("niosh", Level.CAUTION, "NIOSH, a recommendation")):
+        total = _plain_sum(exposures, other)
+        if other != rule and total > 1:
+            w.known[f"{other}_sum"] = Amount(total, NUMBER, 3)
+            w.check(level, f"{other}-sum", f"By the limits of {name}, the shares add up to {{{other}_sum}}, over 1.", source=MIXTURE_SUM)
+
+
+def _plain_sum(exposures: tuple[Exposure, ...], rule: str) -> Fraction:
+    """The sum of the shares by OSHA or NIOSH, of the substances that have a limit there."""
+    averaged, ceilings = Fraction(0), {}
+    for key, measured, hours, _ in exposures:
+        held = _limit_of(_SUBSTANCE[key], None, rule)
+        if held is not None and held[2]:
+            ceilings[key] = max(ceilings.get(key, Fraction(0)), measured / held[0])
+        elif held is not None:
+            averaged += measured * hours / WORKING_DAY / held[0]
+    return averaged + sum(ceilings.values())
 
 
 def _counted(shares: Sequence[tuple[str, bool, Symbol]]) -> list[Symbol]:
@@ -937,14 +1193,18 @@ def _counted(shares: Sequence[tuple[str, bool, Symbol]]) -> list[Symbol]:
     return counted
 
 
-def _say_fume(w: Working, total: Fraction) -> None:
-    """The sentence must not sound like a pass where another check says stop."""
-    if total > 1:
-        w.say("The shares add up to {mixture}. Over 1 is over the limit.")
-    elif any(check.level is Level.STOP for check in w.checks):
-        w.say("Stop: the shares add up to {mixture}, not over 1, but one of the fumes is over a limit of its own.")
+def _say_fume(w: Working, total: Fraction, summed: bool) -> None:
+    """The sentence must not sound like a pass where another check says stop, or where rows were left out."""
+    levels = {check.level for check in w.checks}
+    left_out = " A row without a limit is left out." if Level.NOT_KNOWN in levels else ""
+    if not summed:
+        w.say("No row has a limit to go by, so nothing is summed. Find the limits first.")
+    elif total > 1:
+        w.say("The shares add up to {mixture}. Over 1 is over the limit." + left_out)
+    elif Level.STOP in levels:
+        w.say("Stop: the shares add up to {mixture}, not over 1, but one of the fumes is over a limit of its own, or over the law's." + left_out)
     else:
-        w.say("The shares add up to {mixture}. That is not over 1, the limit of the sum by the rule chosen.")
+        w.say("The shares add up to {mixture}. That is not over 1, the limit of the sum by the rule chosen." + left_out)
 
 
 def _check_manganese(w: Working, exposures: tuple[Exposure, ...]) -> None:
@@ -955,21 +1215,21 @@ def _check_manganese(w: Working, exposures: tuple[Exposure, ...]) -> None:
         w.mention(name, fact)
     row, (_, most, _, _) = max(rows, key=lambda pair: pair[1][1])
     if most >= MANGANESE_DANGER.amount:
-        w.stop(f"Row {row}: {{measured_{row}}} of manganese reaches {{danger}}, a danger to life at once. Get out.", source=MANGANESE_DANGER.source)
+        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese reaches {{danger}}, a danger to life at once. Get out.", source=MANGANESE_DANGER.source)
     elif most > MANGANESE_OSHA.amount:
-        w.stop(f"Row {row}: {{measured_{row}}} of manganese is over the OSHA ceiling of {{ceiling}}, at any time.", source=MANGANESE_OSHA.source)
+        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the OSHA ceiling of {{ceiling}}, at any time.", source=MANGANESE_OSHA.source)
     elif most > MANGANESE_SHORT.amount:
-        w.stop(f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.", source=MANGANESE_SHORT.source)
+        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.", source=MANGANESE_SHORT.source)
     average = sum(c * t for _, (_, c, t, _) in rows) / WORKING_DAY
     if average > MANGANESE_GUIDE.amount:
-        w.watch("The manganese of the day averages over the newer guideline of {guide} respirable, far stricter than the law.", source=MANGANESE_GUIDE.source)
+        w.caution("manganese-guideline", "The manganese of the day averages over the newer guideline of {guide} respirable, far stricter than the law.", source=MANGANESE_GUIDE.source)
 
 
 def _check_chromium(w: Working, exposures: tuple[Exposure, ...]) -> None:
     average = sum(c * t for key, c, t, _ in exposures if key == "chromium-6") / WORKING_DAY
     if average >= CHROMIUM_ACTION.amount:
         w.mention("action_level", CHROMIUM_ACTION)
-        w.stop("Chromium (VI) averages at least the action level of {action_level}: OSHA asks for monitoring and medical care.", source=CHROMIUM_ACTION.source)
+        w.caution("chromium-action", "Chromium (VI) averages at least the action level of {action_level}: OSHA asks for monitoring and medical care.", source=CHROMIUM_ACTION.source)
 
 
 FUME_LIMIT = Calculator(
@@ -977,7 +1237,7 @@ FUME_LIMIT = Calculator(
     title="Fume: sum of shares",
     question="Do the measured parts of the fume, taken together, stay under their limits?",
     page="safety.md",
-    work=_work_fume,
+    work=work_fume_limit,
     inputs=(
         Rows(
             "exposures", "Fume through the day", (
@@ -1035,10 +1295,10 @@ BURN_COOLING = Fact(
 )
 
 FACTS: tuple[Fact, ...] = (
-    *(row.fact for row in ARC_SHADES), *(row.fact for row in GUIDE_SHADES), *(fact for row in CUT_SHADES for fact in row.facts), SHADE_RULE,
+    *(row.fact for row in ARC_SHADES), *(row.fact for row in GUIDE_SHADES), *(fact for row in CUT_SHADES for fact in row.facts), SHADE_RULE, DARKER,
     HOT_WORK_RADIUS, WATCH_OSHA, WATCH_SHIPYARD, WATCH_NFPA,
     ROOM_VOLUME, ROOM_HEIGHT, ROOM_FLOW, HOOD_SPEED, *(fact for row in HOOD_ROWS for fact in row.facts), CONFINED_RULE, OXYGEN_RULE,
-    ACETYLENE_PRESSURE, *(rule.fact for rule in DRAW_RULES), DRAW_ARMY,
+    ACETYLENE_PRESSURE, ACETYLENE_LEAST, *(rule.fact for rule in DRAW_RULES), DRAW_ARMY,
     OSHA_LEVEL, OSHA_STEP, OSHA_TOP, OSHA_ACTION, NIOSH_LEVEL, NIOSH_STEP,
     MANGANESE_OSHA, MANGANESE_NIOSH, MANGANESE_SHORT, MANGANESE_DANGER, MANGANESE_GUIDE, MANGANESE_INHALABLE,
     IRON_OSHA, IRON_NIOSH, CHROMIUM_OSHA, CHROMIUM_ACTION, CHROMIUM_NIOSH,

@@ -58,7 +58,7 @@ from calc.core.units import (
     parse,
     show_as_written,
 )
-from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, ticks
+from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, round_numbers
 from calc.stages import heat
 from calc.stages.groove import STEEL_DENSITY
 from calc.stages.moving_arc import MovingArc, Point
@@ -165,9 +165,9 @@ def _arc_work(
     _arc_checks(w, seen, source, relations, shape)
     for plot in (seen.plan(), seen.crests(), seen.cooling()):
         w.draw(plot)
-    w.caution(heat.HOT)
-    w.caution("Measure the plate. A drawing of heat is for understanding; the procedure asks for a thermometer or a temperature crayon.")
-    w.caution(heat.HELP_ONLY)
+    w.warn(heat.HOT)
+    w.warn("Measure the plate. A drawing of heat is for understanding; the procedure asks for a thermometer or a temperature crayon.")
+    w.warn(heat.HELP_ONLY)
 
 
 def _relations(per_length: Number, start: Fraction, thickness: Fraction) -> dict[str, Number]:
@@ -247,22 +247,20 @@ def _arc_checks(w: Working, seen: _See, source: Citation, relations: dict[str, N
     w.value("standard_time", "t8/5 by EN 1011-2, bead on flat plate", standard, SECONDS, source=_IMPLIED, digits=3)
     ratio = seen.center_time / standard
     if 0.8 <= ratio <= 1.25:
-        w.ok("EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. They agree within a quarter.", source=_IMPLIED)
+        w.note("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. They agree within a quarter.", source=_IMPLIED)
     else:
-        w.watch(
-            "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. Take the shorter one when you fear "
+        w.caution("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. Take the shorter one when you fear "
             "hardening, the longer one when you fear overheating. The page says where the gap comes from.", source=_IMPLIED,
         )
     if shape == "plate":
-        w.ok("Very thick plate would give {thick}, heat that flows only sideways {thin}. This plate is worked out at its own thickness.", source=source)
+        w.note("shape", "Very thick plate would give {thick}, heat that flows only sideways {thin}. This plate is worked out at its own thickness.", source=source)
     else:
-        w.watch("You asked for the limit of a very thick or of a thin plate. Choose “this thickness” for your plate.", source=source)
+        w.caution("shape", "You asked for the limit of a very thick or of a thin plate. Choose “this thickness” for your plate.", source=source)
     if seen.peak > seen.melting:
-        w.watch("Your point lies in the puddle: the solution knows no melting, so read nothing from it above {melting}.", source=source)
+        w.caution("point-melted", "Your point lies in the puddle: the solution knows no melting, so read nothing from it above {melting}.", source=source)
     if not seen.arc.behind(seen.melting):
-        w.watch("So little heat melts nothing in this solution. No weld comes of it.", source=source)
-    w.watch(
-        "The solution takes a plate without ends and edges, and steel whose figures do not change with heat. Near an edge, on a short plate "
+        w.caution("no-melting", "So little heat melts nothing in this solution. No weld comes of it.", source=source)
+    w.note("no-edges", "The solution takes a plate without ends and edges, and steel whose figures do not change with heat. Near an edge, on a short plate "
         "and after several passes the real plate is hotter.", source=source,
     )
 
@@ -384,7 +382,7 @@ class _See:
             *self._levels_across(0.0, far, (self.melting, UPPER, LOWER, self.chosen)), Curve(curve, ("highest temperature",), "edge"),
             Mark((self.point, self.peak), ("your point",), "ring"),
         ]
-        asides = [float(INCH.to_base(number)) for number in ticks(0.0, far, INCH, 8) if number > 0]
+        asides = [float(INCH.to_base(number)) for number in round_numbers(0.0, far, INCH, 8) if number > 0]
         rows = tuple((aside, *self._crest_cells(aside)) for aside in asides)
         columns = (Column("From the weld line", LENGTH), Column("Highest temperature", TEMPERATURE), Column("After the arc passed", SECONDS))
         return Plot(
@@ -563,13 +561,13 @@ def _wait_work(
     if now <= limit:
         w.value("wait", "Wait", 0, TIME, source=ENTERED, main=True)
         w.say("The plate is at {now}, not over the limit of {limit}. No wait is needed for it.")
-        w.ok("The plate is not over the highest interpass temperature of {limit}.", source=ENTERED)
+        w.ok("interpass", "The plate is not over the highest interpass temperature of {limit}.", source=ENTERED)
     else:
         _wait(w, plate, now, limit, _Given(h, eps, volume, area, mass, c, lam, evens))
-    w.caution("Measure before each pass, at the place your procedure names. The clock only tells you when to look again.")
-    w.caution(heat.HOT)
-    w.caution("Never quench a test plate in water or with wet rags to save time: it can harden the weld and crack it.")
-    w.caution(heat.HELP_ONLY)
+    w.warn("Measure before each pass, at the place your procedure names. The clock only tells you when to look again.")
+    w.warn(heat.HOT)
+    w.warn("Never quench a test plate in water or with wet rags to save time: it can harden the weld and crack it.")
+    w.warn(heat.HELP_ONLY)
 
 
 @dataclass(frozen=True)
@@ -619,17 +617,16 @@ def _wait(w: Working, plate: CoolingPlate, now: Fraction, limit: Fraction, g: _G
     w.value("radiated", "Heat that leaves as radiation", plate.radiated(hot, cool), AMOUNT_OF_HEAT, source=_COOLING_LAW, digits=3)
     w.mention("biot_limit", BIOT_LIMIT)
     w.say("The plate falls from {now} to {limit} in about {wait}, once it is evenly warm. Then measure again.")
-    w.ok("By hand, with radiation held as in the middle of the way, it comes to {by_hand}. The heat that has to leave is {lost}.", source=_COOLING_LAW)
+    w.note("by-hand", "By hand, with radiation held as in the middle of the way, it comes to {by_hand}. The heat that has to leave is {lost}.", source=_COOLING_LAW)
     if biot.amount > BIOT_LIMIT.amount:
-        w.watch("The Biot number {biot} is over {biot_limit}: the inside stays hotter than the skin, and the wait is longer than this.", source=_BIOT)
+        w.caution("biot", "The Biot number {biot} is over {biot_limit}: the inside stays hotter than the skin, and the wait is longer than this.", source=_BIOT)
     else:
-        w.ok("The Biot number {biot} is not over {biot_limit}: through its thickness the plate has one temperature.", source=_BIOT)
+        w.note("biot", "The Biot number {biot} is not over {biot_limit}: through its thickness the plate has one temperature.", source=_BIOT)
     if wait < 3 * float(g.evens.amount):
-        w.watch(
-            "Warmth spreads from the weld to the edges at its own pace: the unevenness falls to about a third in every {evens}. Within the first "
+        w.caution("uneven", "Warmth spreads from the weld to the edges at its own pace: the unevenness falls to about a third in every {evens}. Within the first "
             "three of those the middle cools faster than this answer, since the cooler edges draw its heat.", source=_EVENING,
         )
-    w.watch("Heat that goes into a bench, a clamp or a backing is left out. With good contact the plate is ready sooner.", source=_COOLING_LAW)
+    w.note("contact", "Heat that goes into a bench, a clamp or a backing is left out. With good contact the plate is ready sooner.", source=_COOLING_LAW)
     w.draw(_wait_plot(plate, hot, cool, wait))
 
 

@@ -129,7 +129,7 @@ def undercut_limit(rule: str, thickness: Fraction) -> UndercutLimit:
 def judge_undercut(limit: UndercutLimit, depth: Fraction, length: Fraction | None) -> Level:
     """An undercut of this depth (m), and this length (m) in any 12 in where known, against a limit.
 
-    `Level.WATCH` means that the length decides and was not given.
+    `Level.CAUTION` means that the length decides and was not given.
 
     >>> thin = undercut_limit("production", parse("3/8 in", LENGTH))
     >>> deep = parse("3/64 in", LENGTH)
@@ -141,12 +141,12 @@ def judge_undercut(limit: UndercutLimit, depth: Fraction, length: Fraction | Non
     if limit.short is None or depth > limit.short.amount:
         return Level.STOP
     if length is None:
-        return Level.WATCH
+        return Level.CAUTION
     return Level.OK if length <= limit.short_length.amount else Level.STOP
 
 
 NONE_FOUND = "none found"
-_IN_WORDS = {Level.OK: "within the rule", Level.WATCH: "no figure held: ask", Level.STOP: "breaks the rule"}
+_IN_WORDS = {Level.OK: "within the rule", Level.CAUTION: "no figure held: ask", Level.STOP: "breaks the rule"}
 
 
 class _Sheet:
@@ -160,10 +160,10 @@ class _Sheet:
     def point(self, name: str, label: str, level: Level, text: str, source: Citation, *, wording: str = "") -> None:
         self.found[label] = level
         self.w.words(name, label, wording or _IN_WORDS[level], source=source)
-        self.w.check(level, text, source=source)
+        self.w.check(level, name.removesuffix("_verdict").replace("_", "-"), text, source=source)
 
     def silent(self, name: str, label: str, text: str) -> None:
-        self.point(name, label, Level.WATCH, f"{text} We hold no figure for it in {self.rule.name}; ask your inspector.", self.rule.silent)
+        self.point(name, label, Level.CAUTION, f"{text} We hold no figure for it in {self.rule.name}; ask your inspector.", self.rule.silent)
 
     def clean(self, name: str, label: str, text: str, source: Citation | None = None) -> None:
         self.point(name, label, Level.OK, text, source or self.rule.silent, wording=NONE_FOUND)
@@ -192,11 +192,11 @@ def _work(
     _root(sheet, root, root_flaw, concavity, melt_through)
     _verdict(sheet)
     w.draw(draw_face(w))
-    w.caution("The plate may still be hot, and edges and slag are sharp. Let it cool in air, wear gloves, and keep eye protection on.")
-    w.caution(
+    w.warn("The plate may still be hot, and edges and slag are sharp. Let it cool in air, wear gloves, and keep eye protection on.")
+    w.warn(
         "This is study help, not a certification; the verdict belongs to a qualified inspector and the code your test is held under."
     )
-    w.caution("Do not grind, fill or touch up a test plate to pass this look unless the rule and the examiner allow it.")
+    w.warn("Do not grind, fill or touch up a test plate to pass this look unless the rule and the examiner allow it.")
 
 
 def _cracks_craters_fusion(sheet: _Sheet, cracks: str, craters: str, fusion: str) -> None:
@@ -221,7 +221,7 @@ def _undercut(sheet: _Sheet, thickness: Fraction, depth: Fraction, length: Fract
     u = w.given("undercut_depth", "u", depth, LENGTH)
     limit = undercut_limit(rule.id, thickness)
     level = judge_undercut(limit, depth, length)
-    if level is Level.WATCH:
+    if level is Level.CAUTION:
         most = show_as_written(limit.anywhere.amount, LENGTH, "us"), show_as_written(limit.anywhere.amount, LENGTH, "si")
         raise InputError(
             "undercut_length", "Length of the undercut",
@@ -255,7 +255,7 @@ def _undercut_text(w: Working, limit: UndercutLimit, depth: Fraction, level: Lev
 def _other_undercut(w: Working, other: VisualRule, thickness: Fraction, depth: Fraction, length: Fraction | None) -> None:
     limit = undercut_limit(other.id, thickness)
     level = judge_undercut(limit, depth, length)
-    wording = "its length decides" if level is Level.WATCH else _IN_WORDS[level]
+    wording = "its length decides" if level is Level.CAUTION else _IN_WORDS[level]
     w.words(f"undercut_by_{other.id.replace('-', '_')}", f"The same undercut by {other.name}", wording, source=limit.deepest.source, main=bool(depth))
 
 
@@ -355,7 +355,7 @@ def _measured_at_root(sheet: _Sheet, name: str, label: str, opening: str, measur
 
 def _verdict(sheet: _Sheet) -> None:
     w, rule = sheet.w, sheet.rule
-    broken, open_points = sheet.labels(Level.STOP), sheet.labels(Level.WATCH)
+    broken, open_points = sheet.labels(Level.STOP), sheet.labels(Level.CAUTION)
     if broken:
         wording = f"Stop: {rule.name} is broken at {broken}"
     elif open_points:

@@ -1,10 +1,9 @@
-/* What the theme leaves to a pointer, for the keyboard and for screen readers: buttons that open the list of pages and the
-   search on a narrow screen. `mount` may be called again on the same page. */
+/* What the theme leaves to a pointer, for the keyboard and for screen readers: buttons that open the list of pages and
+   the search on a narrow screen. */
 (function () {
   "use strict";
 
   const NAMES = { __drawer: "Pages of the guide", __search: "Search" };
-
   const PLACES = { __drawer: ".md-sidebar--primary", __search: ".md-search" };
 
   const toggle = (id) => document.getElementById(id);
@@ -19,15 +18,10 @@
   /* The theme has labels here, which no key reaches. The button takes the label's looks and place. */
   function addOpener(label) {
     const id = label.htmlFor;
-    const button = document.createElement("button");
-    button.type = "button";
-    button.className = label.className;
-    button.dataset.opens = id;
-    button.setAttribute("aria-label", NAMES[id]);
-    button.setAttribute("aria-expanded", String(toggle(id).checked));
-    button.append(...[...label.childNodes].map((each) => each.cloneNode(true)));
-    button.addEventListener("click", () => set(id, !toggle(id).checked));
-    label.before(button);
+    label.before(Guide.button("", () => set(id, !toggle(id).checked), {
+      class: label.className, "data-opens": id, "aria-label": NAMES[id], "aria-expanded": String(toggle(id).checked),
+    }));
+    opener(id).append(...[...label.childNodes].map((each) => each.cloneNode(true)));
     label.hidden = true;
     toggle(id).addEventListener("change", () => follow(id));
   }
@@ -53,14 +47,10 @@
     if (!event.target.closest(".md-sidebar--primary, [data-opens]")) set("__drawer", false);
   });
 
-  function mount(root) {
+  Guide.onPage(() => {
     for (const id of Object.keys(NAMES)) {
-      const label = root.querySelector(`.md-header label.md-header__button[for="${id}"]`);
+      const label = document.querySelector(`.md-header label.md-header__button[for="${id}"]`);
       if (label && !opener(id)) addOpener(label);
     }
-  }
-
-  if (window.document$) window.document$.subscribe(() => mount(document));
-  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", () => mount(document));
-  else mount(document);
+  });
 })();

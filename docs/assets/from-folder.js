@@ -1,5 +1,6 @@
-/* Runs before the theme's script. In pages opened from a folder the theme can't fetch the next page: with instant navigation
-   switched on it then stops telling its own parts that the page is there, and the lists beside the text are never fitted. */
+/* Runs before the theme's script. In pages opened from a folder the theme can't fetch the next page: with instant
+   navigation switched on it then stops telling its own parts that the page is there, and the lists beside the text are
+   never fitted. */
 (function () {
   "use strict";
   if (location.protocol !== "file:") return;

@@ -1,41 +1,20 @@
 /* What goes with a drawing on the page: buttons that save it, and a player for the plots that come with frames.
-   Python worked out the frames and writes the files; this only shows and hands out. No number is made here.
-
-   `mount` may be called again on the same page, and each new answer is dressed as it comes in. */
+   Python worked out the frames and writes the files; this only shows and hands out. No number is made here. */
 (function () {
   "use strict";
+  const { make, button } = Guide;
 
   const FORMATS = [["svg", "Save drawing (SVG)"], ["csv", "Save numbers (CSV)"]];
   const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
-  const watched = new WeakSet();
   const players = new Set();
-
-  function make(tag, attributes, ...children) {
-    const made = document.createElement(tag);
-    for (const [name, value] of Object.entries(attributes || {})) {
-      if (name === "onclick") made.addEventListener("click", value);
-      else made.setAttribute(name, value);
-    }
-    made.append(...children);
-    return made;
-  }
 
   /* --- saving ------------------------------------------------------------------ */
 
-  function handOut(file) {
-    const address = URL.createObjectURL(new Blob([file.text], { type: file.type }));
-    make("a", { href: address, download: file.name }).click();
-    setTimeout(() => URL.revokeObjectURL(address), 10000);
-  }
-
   async function save(figure, format, said) {
-    const section = figure.closest("[data-calculator]");
-    const file = await GuideEngine.call({
-      do: "figure", calculator: section.dataset.calculator, inputs: GuideForms.texts(section), system: GuideForms.system(),
-      figure: figure.dataset.figure, as: format,
-    });
+    const question = Guide.form(figure.closest("[data-calculator]")).question();
+    const file = await GuideEngine.call({ ...question, do: "figure", figure: figure.dataset.figure, as: format });
     if (file && file.text) {
-      handOut(file);
+      Guide.download(file.name, file.text, file.type);
       said.textContent = `Saved as ${file.name}.`;
     } else {
       said.textContent = (file && file.trouble) || "Saving needs the calculators, which could not start.";
@@ -43,9 +22,10 @@
   }
 
   function addSaving(figure) {
-    const said = make("span", { class: "said", role: "status" });
-    const buttons = FORMATS.filter(([format]) => format === "svg" || figure.querySelector("svg.plot"))
-      .map(([format, words]) => make("button", { type: "button", "data-save": format, onclick: () => save(figure, format, said) }, words));
+    const said = Guide.status({}, "span");
+    const formats = FORMATS.filter(([format]) => format === "svg" || figure.querySelector("svg.plot"));
+    const buttons = formats.map(
+      ([format, words]) => button(words, () => save(figure, format, said), { "data-save": format }));
     figure.append(make("div", { class: "figure-tools" }, ...buttons, said));
   }
 
@@ -67,24 +47,26 @@
 
     follow(figure, film) {
       for (const [part, shifts] of Object.entries(film.moves)) {
-        for (const group of figure.querySelectorAll(`[data-part="${CSS.escape(part)}"]`)) this.moving.push({ group, shifts });
+        for (const group of figure.querySelectorAll(`[data-part="${CSS.escape(part)}"]`)) {
+          this.moving.push({ group, shifts });
+        }
       }
     }
 
     addControls() {
-      this.button = make("button", { type: "button", "data-play": "", onclick: () => (this.playing ? this.pause() : this.play()) });
-      const step = (by, words) => make("button", { type: "button", "data-step": by, onclick: () => this.step(by) }, words);
+      const { label, hint } = this.film;
+      this.button = button("Play", () => (this.playing ? this.pause() : this.play()), { "data-play": "" });
+      const step = (by, words) => button(words, () => this.step(by), { "data-step": by });
       this.slider = make("input", {
-        type: "range", min: 0, max: this.last, step: 1, "aria-label": `${this.film.label}: moment shown`, "data-moment": "",
+        type: "range", min: 0, max: this.last, step: 1, "aria-label": `${label}: moment shown`, "data-moment": "",
       });
       this.slider.addEventListener("input", () => { this.pause(); this.show(Number(this.slider.value)); });
       this.told = make("p", { class: "told", "data-told": "" });
-      this.heard = make("p", { class: "visually-hidden", role: "status" });
-      const hint = make("p", { class: "hint" }, this.film.hint);
+      this.heard = Guide.status({ class: "visually-hidden" });
+      const row = make("div", { class: "player-row" }, this.button, step(-1, "Back"), step(1, "On"), this.slider);
       this.figure.querySelector("svg").after(make(
-        "div", { class: "player", role: "group", "aria-label": this.film.label },
-        make("p", { class: "player-name" }, this.film.label),
-        make("div", { class: "player-row" }, this.button, step(-1, "Back"), step(1, "On"), this.slider), this.told, hint, this.heard,
+        "div", { class: "player", role: "group", "aria-label": label },
+        make("p", { class: "player-name" }, label), row, this.told, make("p", { class: "hint" }, hint), this.heard,
       ));
       this.obeyStillness();
     }
@@ -107,7 +89,8 @@
       const after = Math.min(before + 1, this.last);
       const share = place - before;
       for (const { group, shifts } of this.moving) {
-        const [x, y] = [0, 1].map((axis) => shifts[before][axis] + (shifts[after][axis] - shifts[before][axis]) * share);
+        const [from, to] = [shifts[before], shifts[after]];
+        const [x, y] = [0, 1].map((axis) => from[axis] + (to[axis] - from[axis]) * share);
         group.setAttribute("transform", `translate(${x} ${y})`);
       }
       this.slider.value = Math.round(place);
@@ -167,19 +150,12 @@
     everyPlayer(() => {});
   }
 
-  function mount(root) {
-    for (const answer of root.querySelectorAll("[data-answer]")) {
-      dress(answer);
-      if (watched.has(answer)) continue;
-      watched.add(answer);
-      new MutationObserver(() => dress(answer)).observe(answer, { childList: true });
-    }
-  }
-
   stillness.addEventListener("change", () => everyPlayer((player) => player.obeyStillness()));
   new MutationObserver(() => everyPlayer((player) => player.show(player.place)))
     .observe(document.documentElement, { attributes: true, attributeFilter: ["data-units"] });
-  if (window.document$) window.document$.subscribe(() => mount(document));
-  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", () => mount(document));
-  else mount(document);
+  /* Each new answer is dressed as it comes in. */
+  Guide.onEach("[data-answer]", (answer) => {
+    dress(answer);
+    new MutationObserver(() => dress(answer)).observe(answer, { childList: true });
+  });
 })();

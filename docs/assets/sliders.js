@@ -1,9 +1,9 @@
-/* A slider beside each field that Python gave stops. It writes one of Python's texts into the field and asks for the quick
-   answer while it moves; let go, it does what typing does. No limit, step or unit stands here. */
+/* A slider beside each field that Python gave stops. It writes one of Python's texts into the field and asks for the
+   quick answer while it moves; let go, it does what typing does. No limit, step or unit stands here. */
 (function () {
   "use strict";
+  if (!window.GuideEngine) return;
 
-  const dressed = new WeakSet();
   let made = 0;
 
   class Slider {
@@ -11,14 +11,11 @@
       this.text = text;
       this.section = text.closest("[data-calculator]");
       this.held = false;
-      this.range = document.createElement("input");
-      this.range.type = "range";
-      this.range.min = 0;
-      this.range.step = 1;
-      this.range.className = "slide";
-      this.range.id = `slide-${++made}`;
       const label = this.section.querySelector(`label[for="${CSS.escape(text.id)}"]`);
-      this.range.setAttribute("aria-label", `${label ? label.textContent.trim() : text.name}, slider`);
+      this.range = Guide.make("input", {
+        type: "range", min: 0, step: 1, class: "slide", id: `slide-${++made}`,
+        "aria-label": `${label ? label.textContent.trim() : text.name}, slider`,
+      });
       this.range.addEventListener("input", (event) => { event.stopPropagation(); this.slide(); });
       this.range.addEventListener("change", (event) => { event.stopPropagation(); this.letGo(); });
       this.stand(Number(text.dataset.stop));
@@ -26,7 +23,7 @@
     }
 
     stops() {
-      const si = GuideForms.system() === "si" && this.text.dataset.stopsSi;
+      const si = Guide.system() === "si" && this.text.dataset.stopsSi;
       return (si || this.text.dataset.stops).split("|");
     }
 
@@ -40,7 +37,7 @@
       this.held = true;
       this.text.value = this.stops()[Number(this.range.value)];
       this.range.setAttribute("aria-valuetext", this.text.value);
-      if (GuideEngine.state === "ready") GuideForms.move(this.section);
+      if (GuideEngine.state === "ready") Guide.form(this.section).move();
     }
 
     letGo() {
@@ -49,24 +46,12 @@
     }
   }
 
-  function mount(root) {
-    if (!window.GuideEngine || !window.GuideForms) return;
-    for (const text of root.querySelectorAll("[data-calculator] input[data-stops]")) {
-      if (dressed.has(text)) continue;
-      dressed.add(text);
-      text.slider = new Slider(text);
-    }
-  }
-
   /* What was typed, linked or filled in by a button moves the slider too; Python says where to. */
   document.addEventListener("guide-answered", (event) => {
-    const section = event.target;
-    for (const text of section.querySelectorAll("input[data-stops]")) {
+    for (const text of event.target.querySelectorAll("input[data-stops]")) {
       if (text.slider && !text.slider.held) text.slider.stand((event.detail.slides || {})[text.name]);
     }
   });
 
-  if (window.document$) window.document$.subscribe(() => mount(document));
-  if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", () => mount(document));
-  else mount(document);
+  Guide.onEach("[data-calculator] input[data-stops]", (text) => { text.slider = new Slider(text); });
 })();

@@ -34,8 +34,10 @@ def lean(context, site: Path) -> None:
     """The record's part of the page alone and no calculators: what is kept is the same, and it opens at once."""
     page = (site / "record.html").read_text(encoding="utf-8")
     app = re.search(r'<div id="record-app".*?(?=<noscript>)', page, re.DOTALL)[0]
-    silent = "<script>window.GuideEngine = { state: 'failed', call: async () => ({ ok: false, reason: 'no calculators in this test' }) };</script>"
-    body = f'<!doctype html><meta charset="utf-8">{silent}{app}<script src="assets/trusted-types.js"></script><script src="assets/record.js"></script>'
+    silent = "{ state: 'failed', call: async () => ({ ok: false, reason: 'no calculators in this test' }) }"
+    scripts = re.findall(r'<script src="assets/(?:trusted-types|core|record[a-z-]*)\.js"></script>', page)
+    body = (f'<!doctype html><meta charset="utf-8"><script>window.GuideEngine = {silent};</script>{app}'
+            f'{"".join(scripts)}')
     context.route("**/record.html", lambda route: route.fulfill(body=body, content_type="text/html"))
     context.route("**/favicon*", lambda route: route.fulfill(body=""))
 

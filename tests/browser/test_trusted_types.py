@@ -51,7 +51,7 @@ def test_a_script_comes_from_the_guide_or_not_at_all(page, served_subpath, watch
     """Another folder of the same host, another host, a data address: refused before any request is made."""
     watch.expect("requires 'Trusted")
     page.goto(served_subpath)
-    tried = page.evaluate("""() => ["https://a.invalid/x.js", "/other/x.js", "data:text/javascript,1", "../x.js", "assets/x.png", "assets/guide.js"].map((address) => {
+    tried = page.evaluate("""() => ["https://a.invalid/x.js", "/other/x.js", "data:text/javascript,1", "../x.js", "assets/x.png", "assets/core.js"].map((address) => {
       try { document.createElement("script").src = address; return "taken"; } catch (error) { return error.name; }
     })""")
     assert tried == ["TypeError"] * 5 + ["taken"]

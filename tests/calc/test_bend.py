@@ -161,7 +161,7 @@ def test_the_yield_rows_agree_with_the_opening_rule():
     ("thickness", "words", "level"),
     [
         ("3/8 in", "as hard as the rule intends", Level.OK), ("0.374 in", "softer than the rule intends", Level.STOP),
-        ("0.376 in", "harder than the rule intends", Level.WATCH),
+        ("0.376 in", "harder than the rule intends", Level.CAUTION),
     ],
 )
 def test_severity_just_under_at_and_over_the_thickness_of_the_jig(thickness, words, level):
@@ -177,7 +177,7 @@ def test_a_jig_too_large_would_prove_too_little():
     assert len(text) == 1 and "15.79\u00a0%" in text[0] and "20\u00a0%" in text[0]
 
 
-@pytest.mark.parametrize(("thickness", "found"), [("3/8 in", []), ("0.376 in", [Level.WATCH])])
+@pytest.mark.parametrize(("thickness", "found"), [("3/8 in", []), ("0.376 in", [Level.CAUTION])])
 def test_four_thicknesses_beyond_the_rows_of_the_table(thickness, found):
     """The "any t" row of Figure QW-466.1 is for thinner than 3/8 in; beyond it the ratio is carried on with a warning."""
     plunger = 4 * parse(thickness, LENGTH) * 1000

@@ -112,10 +112,10 @@ def test_a_coupon_must_lie_across_both_shoulders_and_fit_on_the_plate() -> None:
 def test_grinding_thins_a_face_coupon_but_not_a_side_coupon() -> None:
     face = COUPON_LAYOUT.answer(ground="1/32 in")
     assert inches(face, "coupon_thickness") == 0.34375
-    assert levels(face, "bends softer") == [Level.WATCH]
+    assert levels(face, "bends softer") == [Level.CAUTION]
     # Not thinner by more than 1/32 in: AWS D1.1 (2010) 5.24.3.1.
     assert not levels(face, "ground off the plate")
-    assert levels(COUPON_LAYOUT.answer(ground="0.0313 in"), "ground off the plate") == [Level.WATCH]
+    assert levels(COUPON_LAYOUT.answer(ground="0.0313 in"), "ground off the plate") == [Level.CAUTION]
     side = COUPON_LAYOUT.answer(thickness="1 in", ground="1/32 in")
     assert inches(side, "coupon_thickness") == 0.375
     assert inches(side, "coupon_width") == 0.96875
@@ -125,7 +125,7 @@ def test_a_coupon_over_one_and_a_half_inch_wants_a_wider_plunger() -> None:
     # ASME IX QW-162.1: over 1-1/2 in, the mandrel at least 1/4 in wider than the specimen.
     assert not levels(COUPON_LAYOUT.answer(width="1-1/2 in"), "Bent whole")
     wide = COUPON_LAYOUT.answer(width="1.6 in")
-    assert levels(wide, "Bent whole") == [Level.WATCH]
+    assert levels(wide, "Bent whole") == [Level.CAUTION]
     assert inches(wide, "plunger_width") == pytest.approx(1.85)
 
 
@@ -135,17 +135,17 @@ def test_thick_side_coupons_go_whole_or_in_strips() -> None:
     three = COUPON_LAYOUT.answer(thickness="3 in", saw_cut="1/16 in")
     assert any("2 strips of 1.469 in" in plain(phrase_text(check.phrase, "us")) for check in three.checks)
     # 1.55 in with a cut of 1/8 in leaves two strips of 0.7125 in, too narrow.
-    assert levels(COUPON_LAYOUT.answer(thickness="1.55 in"), "Cut into strips") == [Level.WATCH]
+    assert levels(COUPON_LAYOUT.answer(thickness="1.55 in"), "Cut into strips") == [Level.CAUTION]
 
 
 def test_fewer_coupons_than_the_rule_asks_is_said() -> None:
-    assert levels(COUPON_LAYOUT.answer(number="1"), "asks for 2 coupons") == [Level.WATCH]
-    assert levels(COUPON_LAYOUT.answer(rule="cfr", number="3"), "asks for 4 coupons") == [Level.WATCH]
+    assert levels(COUPON_LAYOUT.answer(number="1"), "asks for 2 coupons") == [Level.CAUTION]
+    assert levels(COUPON_LAYOUT.answer(rule="cfr", number="3"), "asks for 4 coupons") == [Level.CAUTION]
     assert not levels(COUPON_LAYOUT.answer(number="2"), "asks for")
 
 
 def test_a_short_discard_is_said() -> None:
-    assert levels(COUPON_LAYOUT.answer(discard="15/16 in"), "usual 1 in") == [Level.WATCH]
+    assert levels(COUPON_LAYOUT.answer(discard="15/16 in"), "usual 1 in") == [Level.CAUTION]
     assert not levels(COUPON_LAYOUT.answer(discard="1 in"), "usual 1 in")
 
 

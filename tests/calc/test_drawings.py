@@ -19,7 +19,7 @@ from calc.catalogue import CALCULATORS, calculator
 from calc.core.declare import InputError, Quantity
 from calc.core.units import LENGTH, SYSTEMS, parse
 from calc.show import scales
-from calc.show.drawing import LETTER, TEXT_SIZE, Drawing, svg
+from calc.show.drawing import LETTER, TEXT_SIZE, Drawing, drawing_svg
 from calc.show.sliders import places, texts
 from tests.calc.test_every_calculator import inputs_of
 
@@ -76,7 +76,7 @@ class Sheet:
 def draw(calc_id: str, name: str = "", **given: str) -> Sheet:
     result = calculator(calc_id).answer(given)
     drawing = next(each for each in result.drawings if not name or each.name == name)
-    return Sheet(ET.fromstring(svg(drawing, alone=True)), result)
+    return Sheet(ET.fromstring(drawing_svg(drawing, alone=True)), result)
 
 
 def near(value: float):
@@ -97,7 +97,7 @@ def test_every_calculator_whose_answer_has_a_shape_is_drawn():
 
 def check_sheet(drawing: Drawing) -> None:
     """Well formed, named, finite, and every label inside the sheet."""
-    root = ET.fromstring(svg(drawing, alone=True))
+    root = ET.fromstring(drawing_svg(drawing, alone=True))
     left, top, wide, high = map(float, root.get("viewBox").split())
     assert root.find(f"{SVG}title").text and root.find(f"{SVG}desc").text
     assert high < 1200, "taller than three screens"
@@ -137,7 +137,7 @@ def test_descriptions_state_numbers_and_names_are_unique(calc):
     drawings = [each for each in calc.answer().drawings if isinstance(each, Drawing)]
     assert len({each.name for each in drawings}) == len(drawings)
     for drawing in drawings:
-        told = ET.fromstring(svg(drawing, alone=True)).find(f"{SVG}desc").text
+        told = ET.fromstring(drawing_svg(drawing, alone=True)).find(f"{SVG}desc").text
         assert re.search(r"\d", told) and "{" not in told and "Amount" not in told
 
 
@@ -254,7 +254,7 @@ def test_the_clean_band_is_as_wide_as_its_answer():
     assert left[2] - left[0] == near(sheet.value("band"))
     assert right[2] - left[0] == near(sheet.value("bright_width"))
     assert sheet.line("bright-0").length == near(sheet.value("band") + sheet.value("sloped_face"))
-    assert "bright-backing" not in svg(calculator("clean-band").answer(surfaces="plates").drawings[0])
+    assert "bright-backing" not in drawing_svg(calculator("clean-band").answer(surfaces="plates").drawings[0])
 
 
 def test_the_face_shows_cap_undercut_and_limits_by_one_factor():

@@ -17,8 +17,10 @@ def value(calculator, name, **inputs):
     return float(calculator.answer(inputs)[name].amount)
 
 
-def messages(result, level):
-    return [phrase_text(check.phrase, "us") for check in result.checks if check.level is level]
+def level(result, id):
+    """The level of a check, None where the answer has none of that id."""
+    check = result.check(id)
+    return check and check.level
 
 
 # --- duty cycle ---------------------------------------------------------------
@@ -50,17 +52,17 @@ def test_the_cap_at_100_percent_is_said_not_silent():
     under = machine.DUTY_CYCLE.answer(rated_current="200 A", rated_duty="25 %", amps="99 A")
     over = machine.DUTY_CYCLE.answer(rated_current="200 A", rated_duty="25 %", amps="101 A")
     assert float(at["duty"].amount) == float(under["duty"].amount) == 100
-    assert any("more than 100 %" in text for text in messages(under, Level.OK))
+    assert "more than 100 %" in phrase_text(under.check("duty").phrase, "us")
     assert float(under["duty_by_law"].amount) > 100
     assert float(over["duty"].amount) < 100
-    assert any("must cool" in text for text in messages(over, Level.WATCH))
+    assert "must cool" in phrase_text(over.check("duty").phrase, "us")
 
 
 def test_a_current_above_the_rating_is_watched():
     at = machine.DUTY_CYCLE.answer(rated_current="200 A", amps="200 A")
     over = machine.DUTY_CYCLE.answer(rated_current="200 A", amps="201 A")
-    assert not any("above the rated" in text for text in messages(at, Level.WATCH))
-    assert any("above the rated 200\u00a0A" in text for text in messages(over, Level.WATCH))
+    assert level(at, "rated-current") is Level.OK
+    assert level(over, "rated-current") is Level.NOT_KNOWN
     assert float(over["duty"].amount) < 20
 
 
@@ -142,8 +144,29 @@ def test_the_named_cable_keeps_to_the_chosen_drop_and_no_smaller_one_does(cable,
 
 def test_drop_against_the_choice_is_judged():
     result = machine.CABLE_DROP.answer(most_drop="2 V")
-    assert any("thicker or a shorter cable" in text for text in messages(result, Level.WATCH))
-    assert messages(machine.CABLE_DROP.answer(most_drop="2.1 V"), Level.OK)
+    assert level(result, "drop") is Level.CAUTION
+    assert level(machine.CABLE_DROP.answer(most_drop="2.1 V"), "drop") is Level.OK
+
+
+CARRIES = {  # NFPA 70, copper in free air at 90 °C, and EN 50525-2-81 at 100 % duty (both from memory), typed in again here
+    "AWG 4": 140, "AWG 2": 190, "AWG 1": 220, "AWG 1/0": 260, "AWG 2/0": 300, "AWG 3/0": 350, "AWG 4/0": 405,
+    "16 mm2": 135, "25 mm2": 180, "35 mm2": 225, "50 mm2": 285, "70 mm2": 355, "95 mm2": 430,
+}
+
+
+@pytest.mark.parametrize("cable", CARRIES)
+def test_a_cable_carries_what_its_row_says_and_with_pauses_a_little_more(cable):
+    steady = CARRIES[cable]
+    by_hand = steady / math.sqrt(0.6)  # heat goes by the current squared: 60 % of the time
+    for amps, expected in ((steady, Level.OK), (steady + 1, Level.CAUTION), (by_hand - 0.01, Level.CAUTION), (by_hand + 0.01, Level.STOP)):
+        assert level(machine.CABLE_DROP.answer(cable=cable, amps=f"{amps:.4f} A", electrode_lead="5 ft", work_lead="5 ft"), "carries") is expected
+
+
+def test_more_copper_carries_more():
+    by_area = sorted(machine.CABLES, key=lambda each: each.area)
+    for family in ("AWG", "mm2"):
+        carried = [each.carries for each in by_area if family in each.value]
+        assert carried == sorted(carried)
 
 
 def test_a_gage_outside_the_list_is_refused():
@@ -166,8 +189,8 @@ def test_the_line_starts_at_the_read_end(size, volts):
 def test_the_line_between_the_ends_is_marked_as_our_reading():
     end = machine.ARC_LENGTH.answer(diameter="3/32 in", electrode="E6010")
     between = machine.ARC_LENGTH.answer(diameter="1/8 in", electrode="E6010")
-    assert not any("our straight line" in text for text in messages(end, Level.WATCH))
-    assert any("our straight line" in text for text in messages(between, Level.WATCH))
+    assert end.check("between-ends") is None
+    assert level(between, "between-ends") is Level.NOTE
 
 
 def test_the_longest_arc_is_the_core_and_low_hydrogen_is_told_to_be_shorter():
@@ -179,13 +202,13 @@ def test_the_longest_arc_is_the_core_and_low_hydrogen_is_told_to_be_shorter():
         assert not [each for each in cellulosic.values if each.name == "aim"]
 
 
-@pytest.mark.parametrize(("volts", "level", "words"), [
-    ("19.9 V", Level.WATCH, "under the band"), ("20 V", Level.OK, "lies in the band"), ("30 V", Level.OK, "lies in the band"),
-    ("30.1 V", Level.WATCH, "held too long"),
+@pytest.mark.parametrize(("volts", "expected"), [("19.9 V", Level.CAUTION), 
+    # Our line gives 21.11 V at 1/8 in; 5 V more is a long arc (common practice).
+    ("20 V", Level.OK), ("26.1 V", Level.OK), ("26.2 V", Level.CAUTION), ("30.1 V", Level.CAUTION), ("40 V", Level.CAUTION), ("40.1 V", Level.STOP),
+    ("15 V", Level.CAUTION), ("14.9 V", Level.STOP),
 ])
-def test_a_measured_voltage_is_compared_with_the_read_ends(volts, level, words):
-    result = machine.ARC_LENGTH.answer(volts=volts)
-    assert any(words in text for text in messages(result, level))
+def test_a_measured_voltage_is_compared_with_the_read_ends(volts, expected):
+    assert level(machine.ARC_LENGTH.answer(volts=volts), "arc-volts") is expected
 
 
 def test_what_the_leads_lose_is_not_arc_voltage():

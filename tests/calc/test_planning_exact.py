@@ -276,7 +276,7 @@ def test_a_bar_without_a_rest_has_nothing_to_keep():
     for stock, least, used in (("10 in", "0 in", "scrap"), ("11 in", "0 in", "keep"), ("11 in", "1 in", "keep"), ("11 in", "1-1/8 in", "scrap")):
         inputs = {"pieces": "5 in | 2", "stock": f"{stock} | | |", "kerf": "0 in", "trim": "0 in", "least_remnant": least}
         text = json.loads(respond(json.dumps({"do": "plan-file", "kind": "csv", "calculator": "cut-list", "inputs": inputs})))["text"]
-        assert text.strip().rpartition(",")[2] == used
+        assert text.strip().rpartition(",")[2] == f'"{used}"'
 
 
 def test_only_the_plan_of_the_last_search_is_kept():

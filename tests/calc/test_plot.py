@@ -1,4 +1,4 @@
-"""Plots: coordinates measured back from the SVG, ticks, the table, the file, and the frames that a script plays."""
+"""Plots: coordinates measured back from the SVG, round_numbers, the table, the file, and the frames that a script plays."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from shapely.geometry import Polygon
 from calc import web
 from calc.core.units import CELSIUS, FAHRENHEIT, INCH, LENGTH, MILLIMETRE, SECOND, TEMPERATURE, TIME
 from calc.show.html import answer_html
-from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, csv_text, film_json, svg, ticks
+from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, csv_text, film_json, svg, round_numbers
 from calc.stages.moving_arc import MovingArc
 from calc.stages.thermal import INTERPASS_WAIT, PLATE_HEAT
 
@@ -75,7 +75,7 @@ def test_an_equal_plot_has_one_scale_for_both_axes_and_keeps_its_range_in_sight(
     (-0.0051, 0.0051, MILLIMETRE, (-4, -2, 0, 2, 4)),
 ])
 def test_ticks_stand_at_round_numbers_of_their_unit(low, high, unit, expected):
-    assert ticks(low, high, unit) == pytest.approx(expected)
+    assert round_numbers(low, high, unit) == pytest.approx(expected)
 
 
 @given(st.floats(-1e4, 1e4), st.floats(1e-6, 1e5), st.sampled_from([INCH, MILLIMETRE, CELSIUS, FAHRENHEIT]))
@@ -83,7 +83,7 @@ def test_ticks_stand_at_round_numbers_of_their_unit(low, high, unit, expected):
 def test_ticks_are_few_even_and_inside(low, span, unit):
     span = max(span, abs(low) * 1e-6)
     first, last = float(unit.from_base(low)), float(unit.from_base(low + span))
-    found = ticks(low, low + span, unit)
+    found = round_numbers(low, low + span, unit)
     assert 2 <= len(found) <= 9
     assert all(first - 1e-6 * (last - first) <= one <= last + 1e-6 * (last - first) for one in found)
     steps = [after - before for before, after in zip(found, found[1:])]

@@ -79,7 +79,7 @@ def test_nominal_metric_plates_at_the_edges_of_the_d11_rows(plate, coupons, high
     result = TEST_PLAN.answer(thickness=plate)
     assert result["coupons"].wording == coupons
     assert result["qualified_high"].amount == (None if high is None else Fraction(high) / 1000)
-    assert ("nominal size" in said(result, Level.WATCH)) == (plate in ("9.5 mm", "10 mm", "25 mm"))
+    assert ("nominal size" in said(result, Level.CAUTION)) == (plate in ("9.5 mm", "10 mm", "25 mm"))
 
 
 def test_a_plate_under_the_d11_table_is_refused_by_name():
@@ -149,9 +149,9 @@ def test_the_conflict_on_4g_is_told_and_the_narrower_shown():
     assert result["groove_positions"].wording == "flat and overhead"
     assert result["groove_positions_wider"].wording == "flat, horizontal and overhead"
     assert result["groove_positions_wider"].source.standing is Standing.SECONDARY
-    assert "Documents differ on 4G" in said(result, Level.WATCH)
+    assert "Documents differ on 4G" in said(result, Level.CAUTION)
     assert "does not qualify horizontal groove welds" in said(result, Level.STOP)
-    assert "Documents differ" not in said(TEST_PLAN.answer(position="3G"), Level.WATCH)
+    assert "Documents differ" not in said(TEST_PLAN.answer(position="3G"), Level.CAUTION)
 
 
 @pytest.mark.parametrize("work, fits", [("1/8 in", True), ("3/4 in", True), ("0.751 in", False), ("0.124 in", False)])
@@ -215,7 +215,7 @@ def test_the_other_documents_are_shown_beside_the_chosen_one():
 
 def test_backing_is_always_told():
     for test in (*SINGLE_TESTS, "3G-4G"):
-        assert "without backing" in said(TEST_PLAN.answer(position=test), Level.WATCH)
+        assert "without backing" in said(TEST_PLAN.answer(position=test), Level.CAUTION)
 
 
 # --- calendar months -----------------------------------------------------------
@@ -285,7 +285,7 @@ def test_a_retest_before_on_and_after_the_last_day(retest_on, level):
     result = RETEST.answer(rule="iowa-dot", failed_on="2026-03-31", retest_on=retest_on)
     assert result["latest_date"].wording == "2026-04-30"
     assert retest_on in said(result, level)
-    assert "current issue" in said(result, Level.WATCH)
+    assert "current issue" in said(result, Level.CAUTION)
 
 
 def test_a_retest_before_the_failed_test_is_refused():
@@ -302,7 +302,7 @@ def test_a_route_that_the_rule_does_not_know_is_refused_by_name():
 
 def test_no_date_is_invented_where_the_rule_has_none():
     result = RETEST.answer(rule="d1.1", retest_on="2026-09-01")
-    assert "is not judged" in said(result, Level.WATCH)
+    assert "is not judged" in said(result, Level.CAUTION)
     assert not said(result, Level.STOP)
 
 
@@ -380,7 +380,7 @@ def test_iso_counts_signed_entries_only():
     unsigned = continuity("iso-9606-1", uses="2025-06-01 | used", today="2025-09-01")
     signed = continuity("iso-9606-1", uses="2025-06-01 | signed", today="2025-09-01")
     assert unsigned["status"].wording == "lapsed" and signed["status"].wording == "alive"
-    assert "1 of 1 entries carry no signature" in said(unsigned, Level.WATCH)
+    assert "1 of 1 entries carry no signature" in said(unsigned, Level.CAUTION)
     assert continuity("d1.1", uses="2025-06-01 | used", today="2025-09-01")["status"].wording == "alive"
 
 
@@ -406,7 +406,7 @@ def test_api_gives_no_date():
     result = continuity("api-1104", "1995-05-05", "", "2026-03-31")
     assert result["due_date"].wording == "no date in this rule"
     assert "lapsed" not in result["status"].wording.split()
-    assert "employer" in said(result, Level.WATCH)
+    assert "employer" in said(result, Level.CAUTION)
 
 
 @pytest.mark.parametrize("given_texts, field, part", [

@@ -201,8 +201,8 @@ def test_the_command_line_prints_the_data_for_people_and_ends_well(tmp_path, cap
 
 def test_air_too_cold_to_weld_in_is_flagged_at_the_air():
     """The air near the weld is 0 °F at least."""
-    assert not any(flag.mark.value == "stop" for temperature in ("62 degF", "0 degF") for flag in day(air=temperature).at("air"))
-    assert [flag.mark.value for flag in day(air="-1 degF").at("air")] == ["stop"]
+    assert not any(flag.level.value == "stop" for temperature in ("62 degF", "0 degF") for flag in day(air=temperature).at("air"))
+    assert [flag.level.value for flag in day(air="-1 degF").at("air")] == ["stop"]
 
 
 def test_a_wide_coupon_is_judged_unless_it_is_a_side_bend():

@@ -11,7 +11,8 @@ import pytest
 from calc.record.demo import LOG, PLATE
 from calc.record.fields import FORMS, TEST_DAY, form_of
 from calc.record.form import form_html, readings_html, said_html, summary, templates_html, verdict_html
-from calc.record.judge import Mark, Standing, judge
+from calc.core.declare import Level
+from calc.record.judge import judge
 from calc.record.shape import RecordError, as_data, from_data
 from calc.record.sheet import layout_drawing, sheet_html
 from calc.show.drawing import Polygon
@@ -46,7 +47,7 @@ def test_a_refused_figure_is_told_once_and_the_rest_is_judged():
     """The rule on plate has no row under 1/8 in; the current is judged all the same."""
     judgement = judge(day(thickness="1/16 in"))
     assert judgement.at("thickness")
-    assert judgement.at("amps")[0].mark is Mark.FITS
+    assert judgement.at("amps")[0].level is Level.OK
     assert len({(flag.place, flag.phrase) for flag in judgement.flags}) == len(judgement.flags)
 
 
@@ -71,7 +72,7 @@ def test_a_rod_is_not_judged_by_a_position_that_nobody_wrote():
 def test_plate_temperature_counts_without_the_air():
     judgement = judge(day(air="", plate_temperature="20 degF"))
     assert not judgement.at("air")
-    assert judgement.at("plate_temperature")[0].mark is Mark.STOP
+    assert judgement.at("plate_temperature")[0].level is Level.STOP
 
 
 def test_what_is_said_of_the_thickness_is_said_once_for_all_passes():
@@ -84,8 +85,8 @@ def test_what_is_said_of_the_thickness_is_said_once_for_all_passes():
 def test_passes_without_a_temperature_are_not_judged_for_it():
     judgement = judge(day({"passes": (("root", "2", "", "125 A"), ("cap", "2", "340 degF", ""))}, plate_temperature=""))
     assert not judgement.at("passes/1/temperature") and not judgement.at("plate_temperature")
-    assert judgement.at("passes/2/temperature")[0].mark is Mark.FITS
-    assert judgement.at("passes/1/amps")[0].mark is Mark.FITS
+    assert judgement.at("passes/2/temperature")[0].level is Level.OK
+    assert judgement.at("passes/1/amps")[0].level is Level.OK
 
 
 def test_rods_are_counted_only_where_the_groove_can_be():
@@ -98,7 +99,7 @@ def test_rods_are_counted_only_where_the_groove_can_be():
 def test_the_root_is_not_judged_before_it_is_known_whether_there_is_a_backing():
     judgement = judge(day(root="", root_flaw="yes"))
     assert not judgement.at("root_flaw")
-    assert judgement.line("visual").standing is Standing.OPEN
+    assert judgement.line("visual").level is Level.INCOMPLETE
     assert "root" in judgement.line("visual").wording
 
 
@@ -110,23 +111,23 @@ def test_an_open_root_is_asked_for_its_own_points():
 
 def test_mismatch_after_welding_is_missed_by_name_where_it_is_blank():
     line = judge(day(mismatch_after="")).line("visual")
-    assert line.standing is Standing.OPEN and "mismatch after welding" in line.wording
+    assert line.level is Level.INCOMPLETE and "mismatch after welding" in line.wording
 
 
 def test_without_a_thickness_the_look_is_open():
-    assert judge(day(thickness="")).line("visual").standing is Standing.OPEN
+    assert judge(day(thickness="")).line("visual").level is Level.INCOMPLETE
 
 
 def test_a_point_that_the_rule_is_silent_about_asks_the_inspector():
     looked = judge(day(underfill="1/64 in")).line("visual")
-    assert looked.standing in (Standing.WAITS, Standing.BROKEN)
+    assert looked.level in (Level.INCOMPLETE, Level.STOP)
     looked = judge(day(visual_rule="production", porosity="yes", undercut_depth="0 in")).line("visual")
-    assert looked.standing is Standing.WAITS and "ask the inspector about: " in looked.wording
+    assert looked.level is Level.INCOMPLETE and "ask the inspector about: " in looked.wording
 
 
 def test_a_thickness_that_the_visual_rule_has_no_row_for_leaves_the_look_open():
     judgement = judge(day(thickness="4 in"))
-    assert judgement.line("visual").standing is Standing.OPEN
+    assert judgement.line("visual").level is Level.INCOMPLETE
     assert judgement.at("thickness")
 
 
@@ -136,7 +137,7 @@ def test_a_thickness_that_the_visual_rule_has_no_row_for_leaves_the_look_open():
 def test_a_coupon_thickness_waits_for_the_plunger():
     judgement = judge(day(plunger_diameter=""))
     assert "Write the plunger diameter" in words(judgement, "coupons/1/thickness")
-    assert judgement.at("coupons/1/thickness")[0].mark is Mark.WATCH
+    assert judgement.at("coupons/1/thickness")[0].level is Level.CAUTION
 
 
 def test_two_side_coupons_are_allowed_from_three_eighths_where_the_rule_says_so():
@@ -160,14 +161,14 @@ def test_no_coupons_are_laid_out_as_the_rule_says():
 
 def test_a_plate_too_short_for_its_coupons_is_told_at_its_length():
     judgement = judge(day(plate_length="4 in"))
-    assert any(flag.mark is Mark.STOP for flag in judgement.at("plate_length"))
+    assert any(flag.level is Level.STOP for flag in judgement.at("plate_length"))
 
 
 def test_a_plate_too_narrow_is_told_only_where_a_width_is_written():
     narrow = judge(day(plate_width="4 in", coupon_length="6 in"))
-    assert any(flag.mark is Mark.STOP for flag in (*narrow.at("plate_width"), *narrow.at("coupon_length")))
+    assert any(flag.level is Level.STOP for flag in (*narrow.at("plate_width"), *narrow.at("coupon_length")))
     unwritten = judge(day(plate_width="", coupon_length="", discard=""))
-    assert not any(flag.mark is Mark.STOP for place in ("plate_width", "coupon_length") for flag in unwritten.at(place))
+    assert not any(flag.level is Level.STOP for place in ("plate_width", "coupon_length") for flag in unwritten.at(place))
     # A coupon longer than the width that the layout takes for granted says nothing of a plate that nobody measured.
     longer = judge(day(plate_width="", coupon_length="12 in"))
     assert not any("across" in words(longer, flag.place) for flag in longer.flags)
@@ -184,7 +185,7 @@ def test_an_opening_on_a_coupon_that_was_not_bent_is_told():
     rows = {"coupons": (COUPONS[0], ("root", "3/8 in", "1-1/2 in", "no", "")), "findings": (("2", "1/16 in", "face", "no", ""),)}
     judgement = judge(day(rows))
     assert "Coupon 2 is not noted as bent" in words(judgement, "findings/1/coupon")
-    assert judgement.line("bends").standing is Standing.OPEN
+    assert judgement.line("bends").level is Level.INCOMPLETE
 
 
 def test_no_bent_coupon_is_no_verdict():
@@ -196,27 +197,27 @@ def test_a_rule_by_the_wall_waits_for_the_thickness():
     """API 1104: an opening may be 1/8 in or half the wall, whichever is less; without the wall no coupon has a verdict."""
     rows = {"coupons": COUPONS, "findings": (("1", "1/16 in", "face", "no", ""),)}
     judgement = judge(day(rows, bend_rule="api", thickness=""))
-    assert judgement.line("coupon-1").standing is Standing.OPEN
+    assert judgement.line("coupon-1").level is Level.INCOMPLETE
     assert "Write the plate thickness" in words(judgement, "bend_rule")
 
 
 def test_too_few_coupons_leave_the_bend_test_open():
     judgement = judge(day({"coupons": COUPONS[:1]}))
-    assert judgement.line("coupon-1").standing is Standing.WITHIN
+    assert judgement.line("coupon-1").level is Level.OK
     assert judgement.line("bends").wording == "not complete: this rule goes by 2 coupons"
 
 
 def test_a_thickness_beyond_the_walls_of_the_judging_form_still_judges_by_the_size():
     rows = {"coupons": COUPONS, "findings": (("1", "3/16 in", "face", "no", ""),)}
-    assert judge(day(rows, thickness="4 in")).line("coupon-1").standing is Standing.BROKEN
+    assert judge(day(rows, thickness="4 in")).line("coupon-1").level is Level.STOP
     by_wall = judge(day(rows, thickness="4 in", bend_rule="api"))
-    assert by_wall.line("coupon-1").standing is Standing.OPEN and "outside the range" in words(by_wall, "thickness")
+    assert by_wall.line("coupon-1").level is Level.INCOMPLETE and "outside the range" in words(by_wall, "thickness")
 
 
 def test_corner_cracks_without_a_flaw_wait_for_a_replacement_or_the_inspector():
     rows = {"findings": (("1", "3/16 in", "corner", "no", ""),)}
     judgement = judge(day(rows))
-    assert judgement.line("test").standing is not Standing.BROKEN
+    assert judgement.line("test").level is not Level.STOP
 
 
 # --- the log ---------------------------------------------------------------------------------------
@@ -238,13 +239,13 @@ def test_a_clock_before_the_test_is_named_as_a_clock():
 
 def test_a_use_before_the_test_is_told_as_a_date_and_not_as_a_clock():
     judgement = judge(replace(LOG, rows={"uses": (("2024-01-01", "used", ""),)}), TODAY)
-    assert judgement.line("continuity").standing is Standing.OPEN
+    assert judgement.line("continuity").level is Level.INCOMPLETE
     assert words(judgement, "uses") and "clock" not in words(judgement, "uses")
 
 
 def test_a_use_after_today_is_told_as_a_date_or_a_clock():
     judgement = judge(replace(LOG, rows={"uses": (("2026-05-01", "used", ""),)}), TODAY)
-    assert judgement.line("continuity").standing is Standing.OPEN
+    assert judgement.line("continuity").level is Level.INCOMPLETE
     assert words(judgement, "uses").startswith("Use 1, date: 2026-05-01 is after today")
     assert words(judgement, "uses").endswith("If the date is right, the clock of this device is wrong: set it.")
 

@@ -19,9 +19,10 @@ from hypothesis import given, settings, strategies as st
 from calc.record.cli import judge_command
 from calc.record.demo import DEMOS, LOG, PLATE
 from calc.record.fields import FORMS
-from calc.record.files import due_date_calendar, harmless, read_record, records_csv, write_record
+from calc.record.files import due_date_calendar, read_record, records_csv, write_record
 from calc.record.form import form_html, said_html, verdict_html
 from calc.record.judge import judge
+from calc.show.table import harmless
 from calc.record.shape import LARGEST, RecordError, as_data
 from calc.record.sheet import blank_html, sheet_html
 from calc.web import respond

@@ -14,11 +14,12 @@ from fractions import Fraction
 import pytest
 
 from calc.record.demo import LOG, PLATE
-from calc.record.judge import STUDY_AID, Mark, Standing, judge
+from calc.core.declare import Level
+from calc.record.judge import STUDY_AID, judge
 from calc.record.shape import blank
 
 TINY = Fraction(1, 10_000)
-WITHIN, BROKEN, OPEN, WAITS = Standing.WITHIN, Standing.BROKEN, Standing.OPEN, Standing.WAITS
+WITHIN, BROKEN, OPEN, WAITS = Level.OK, Level.STOP, Level.INCOMPLETE, Level.INCOMPLETE
 
 
 def inches(value: Fraction) -> str:
@@ -50,62 +51,62 @@ def opening(size: Fraction | str, coupon="1", place="face", flaw="no"):
 @pytest.mark.parametrize("off, standing", [(-TINY, WITHIN), (0, WITHIN), (TINY, BROKEN)])
 def test_single_opening(rule, kind, coupons, limit, off, standing):
     judgement = opened(opening(limit + off), rule=rule, kind=kind, coupons=coupons)
-    assert judgement.line("coupon-1").standing is standing
-    assert judgement.line("coupon-2").standing is WITHIN
-    assert judgement.line("bends").standing is standing
-    assert judgement.line("test").standing is standing
+    assert judgement.line("coupon-1").level is standing
+    assert judgement.line("coupon-2").level is WITHIN
+    assert judgement.line("bends").level is standing
+    assert judgement.line("test").level is standing
 
 
 @pytest.mark.parametrize("size, standing", [("2.9999 mm", WITHIN), ("3 mm", BROKEN), ("3.0001 mm", BROKEN)])
 def test_iso_fails_a_flaw_of_3_mm_itself(size, standing):
-    assert opened(opening(size), rule="iso").line("coupon-1").standing is standing
+    assert opened(opening(size), rule="iso").line("coupon-1").level is standing
 
 
 @pytest.mark.parametrize("size, standing", [("2.9999 mm", WITHIN), ("3 mm", WITHIN), ("3.0001 mm", BROKEN)])
 def test_millimeter_figures_of_aws(size, standing):
-    assert opened(opening(size), figures="metric").line("coupon-1").standing is standing
+    assert opened(opening(size), figures="metric").line("coupon-1").level is standing
 
 
 @pytest.mark.parametrize("last, standing", [(Fraction(1, 8) - TINY, WITHIN), (Fraction(1, 8), WITHIN)])
 def test_sum_at_and_under_three_eighths(last, standing):
     """Three openings of 1/8 in make 3/8 in exactly."""
     eighth = Fraction(1, 8)
-    assert opened(opening(eighth), opening(eighth), opening(last)).line("coupon-1").standing is standing
+    assert opened(opening(eighth), opening(eighth), opening(last)).line("coupon-1").level is standing
 
 
 def test_sum_just_over_three_eighths():
     eighth = Fraction(1, 8)
     fourth = Fraction(1, 32) + TINY
-    assert opened(*[opening(eighth)] * 3, opening(fourth)).line("coupon-1").standing is BROKEN
+    assert opened(*[opening(eighth)] * 3, opening(fourth)).line("coupon-1").level is BROKEN
     # An opening of 1/32 in itself is left out of the sum.
-    assert opened(*[opening(eighth)] * 3, opening(Fraction(1, 32))).line("coupon-1").standing is WITHIN
+    assert opened(*[opening(eighth)] * 3, opening(Fraction(1, 32))).line("coupon-1").level is WITHIN
     # Each coupon has a sum of its own.
-    assert opened(*[opening(eighth)] * 3, *[opening(eighth, coupon="2")] * 3).line("bends").standing is WITHIN
+    assert opened(*[opening(eighth)] * 3, *[opening(eighth, coupon="2")] * 3).line("bends").level is WITHIN
 
 
 @pytest.mark.parametrize("off, standing", [(-TINY, WITHIN), (0, WITHIN), (TINY, WAITS)])
 def test_corner_crack_of_a_quarter_inch(off, standing):
     judgement = opened(opening(Fraction(1, 4) + off, place="corner"))
-    assert judgement.line("coupon-1").standing is standing
-    assert judgement.line("test").standing is standing
+    assert judgement.line("coupon-1").level is standing
+    assert judgement.line("test").level is standing
 
 
 @pytest.mark.parametrize("off, standing", [(-TINY, WITHIN), (0, WITHIN), (TINY, BROKEN)])
 def test_corner_crack_with_a_flaw_has_the_eighth(off, standing):
-    assert opened(opening(Fraction(1, 8) + off, place="corner", flaw="yes")).line("coupon-1").standing is standing
+    assert opened(opening(Fraction(1, 8) + off, place="corner", flaw="yes")).line("coupon-1").level is standing
 
 
 @pytest.mark.parametrize("failing, standing", [(1, WITHIN), (2, BROKEN)])
 def test_pipeline_rule_fails_with_two_of_four(failing, standing):
     cracks = [opening(Fraction(1, 8) + TINY, coupon=str(number)) for number in range(1, failing + 1)]
-    assert opened(*cracks, rule="cfr", kind="root", coupons=4).line("bends").standing is standing
+    assert opened(*cracks, rule="cfr", kind="root", coupons=4).line("bends").level is standing
 
 
 def test_a_coupon_not_bent_keeps_the_test_open_and_a_broken_one_does_not_wait():
     rows = {"coupons": (("face", "3/8 in", "1-1/2 in", "yes", ""), ("root", "3/8 in", "1-1/2 in", "no", ""))}
-    assert judge(day(rows)).line("bends").standing is OPEN
+    assert judge(day(rows)).line("bends").level is OPEN
     bad = judge(day({**rows, "findings": (opening(Fraction(1, 4)),)}))
-    assert bad.line("bends").standing is BROKEN
+    assert bad.line("bends").level is BROKEN
     assert bad.line("coupon-2").wording == "not bent yet"
 
 
@@ -115,31 +116,31 @@ def test_sentences_name_the_coupon_as_it_is_noted():
     judgement = judge(day(rows))
     said = " ".join(str(flag.phrase) for flag in judgement.flags if flag.place.startswith("findings/1"))
     assert "coupon 2 (side bend)" in said and "coupon 1" not in said
-    assert judgement.line("coupon-2").standing is BROKEN
+    assert judgement.line("coupon-2").level is BROKEN
 
 
 def test_an_opening_without_a_usable_size_gives_no_verdict():
     for size in ("", "about 2", "3 pounds"):
         judgement = opened(opening(size))
-        assert judgement.line("coupon-1").standing is OPEN
-        assert judgement.line("test").standing is OPEN
+        assert judgement.line("coupon-1").level is OPEN
+        assert judgement.line("test").level is OPEN
         assert any(flag.place == "findings/1/size" for flag in judgement.flags)
 
 
 def test_an_opening_on_an_unknown_coupon_gives_no_verdict():
-    assert opened(opening(Fraction(1, 16), coupon="")).line("bends").standing is OPEN
+    assert opened(opening(Fraction(1, 16), coupon="")).line("bends").level is OPEN
 
 
 # --- looking it over ----------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("name, limit", [("undercut_depth", Fraction(1, 32)), ("reinforcement", Fraction(1, 8))], ids=["undercut 1/32 in", "cap 1/8 in"])
-@pytest.mark.parametrize("off, mark", [(-TINY, Mark.FITS), (0, Mark.FITS), (TINY, Mark.STOP)])
+@pytest.mark.parametrize("off, mark", [(-TINY, Level.OK), (0, Level.OK), (TINY, Level.STOP)])
 def test_test_plate_visual(name, limit, off, mark):
     judgement = judge(day(**{name: inches(limit + off)}))
-    assert judgement.at(name)[0].mark is mark
-    assert judgement.line("visual").standing is (BROKEN if mark is Mark.STOP else WITHIN)
-    assert judgement.line("test").standing is (BROKEN if mark is Mark.STOP else WITHIN)
+    assert judgement.at(name)[0].level is mark
+    assert judgement.line("visual").level is (BROKEN if mark is Level.STOP else WITHIN)
+    assert judgement.line("test").level is (BROKEN if mark is Level.STOP else WITHIN)
 
 
 @pytest.mark.parametrize("thickness, limit", [("3/8 in", Fraction(1, 16)), ("1 in", Fraction(1, 16))])
@@ -147,65 +148,65 @@ def test_test_plate_visual(name, limit, off, mark):
 def test_production_undercut(thickness, limit, off, standing):
     """Table 6.1: 1/16 in, in thin plate for 2 in of any 12 in."""
     values = {"visual_rule": "production", "thickness": thickness, "undercut_depth": inches(limit + off), "undercut_length": "2 in", "reinforcement": "0 in"}
-    assert judge(day(**values)).line("visual").standing is standing
+    assert judge(day(**values)).line("visual").level is standing
 
 
 def test_a_point_the_check_refuses_hides_no_other():
     """Deep undercut by the production rule wants its length; the crack must still be flagged."""
     judgement = judge(day(visual_rule="production", undercut_depth="3/64 in", undercut_length="", cracks="yes"))
-    assert judgement.at("cracks")[0].mark is Mark.STOP
+    assert judgement.at("cracks")[0].level is Level.STOP
     assert judgement.at("undercut_length")
-    assert judgement.line("visual").standing is BROKEN
+    assert judgement.line("visual").level is BROKEN
 
 
 def test_blank_points_are_not_judged_and_leave_the_look_open():
     judgement = judge(day(cracks=""))
     assert judgement.at("cracks") == ()
-    assert judgement.line("visual").standing is OPEN
+    assert judgement.line("visual").level is OPEN
     assert "any crack" in judgement.line("visual").wording
 
 
 def test_unfilled_crater_breaks_the_look():
-    assert judge(day(craters="no")).line("visual").standing is BROKEN
+    assert judge(day(craters="no")).line("visual").level is BROKEN
 
 
 # --- figures flagged at once -----------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("amps, mark", [("115 A", Mark.FITS), ("114.9 A", Mark.STOP), ("165 A", Mark.WATCH), ("165.1 A", Mark.STOP)])
+@pytest.mark.parametrize("amps, mark", [("115 A", Level.OK), ("114.9 A", Level.STOP), ("165 A", Level.CAUTION), ("165.1 A", Level.STOP)])
 def test_current_of_e7018_eighth_inch(amps, mark):
     """A5.1 annex: 115 to 165 A. At 165 A in vertical the guide adds the usual word about the top of the range."""
-    assert judge(day(amps=amps)).at("amps")[0].mark is mark
+    assert judge(day(amps=amps)).at("amps")[0].level is mark
 
 
-@pytest.mark.parametrize("temperature, mark", [("49.9 degF", Mark.STOP), ("50 degF", Mark.FITS), ("50.1 degF", Mark.FITS)])
+@pytest.mark.parametrize("temperature, mark", [("49.9 degF", Level.STOP), ("50 degF", Level.OK), ("50.1 degF", Level.OK)])
 def test_preheat_of_one_inch_plate(temperature, mark):
     """Table 3.3, category B, over 3/4 to 1-1/2 in: 50 F."""
-    assert judge(day(thickness="1 in", plate_temperature=temperature)).at("plate_temperature")[0].mark is mark
+    assert judge(day(thickness="1 in", plate_temperature=temperature)).at("plate_temperature")[0].level is mark
 
 
-@pytest.mark.parametrize("temperature, mark", [("400 degF", Mark.FITS), ("400.1 degF", Mark.STOP)])
+@pytest.mark.parametrize("temperature, mark", [("400 degF", Level.OK), ("400.1 degF", Level.STOP)])
 def test_interpass_of_the_procedure(temperature, mark):
     rows = {"passes": (("root", "2", "70 degF", ""), ("cap", "2", temperature, ""))}
     judgement = judge(day(rows))
-    assert judgement.at("passes/2/temperature")[0].mark is mark
-    assert judgement.at("passes/1/temperature")[0].mark is Mark.FITS
+    assert judgement.at("passes/2/temperature")[0].level is mark
+    assert judgement.at("passes/1/temperature")[0].level is Level.OK
 
 
-@pytest.mark.parametrize("off, mark", [(-TINY, Mark.STOP), (0, Mark.FITS), (Fraction(1, 16), Mark.FITS), (Fraction(1, 16) + TINY, Mark.STOP)])
+@pytest.mark.parametrize("off, mark", [(-TINY, Level.STOP), (0, Level.OK), (Fraction(1, 16), Level.OK), (Fraction(1, 16) + TINY, Level.STOP)])
 def test_root_opening_as_detailed(off, mark):
     """As detailed: +1/16 in, -0."""
     rows = {"readings": (("0 in", "1/4 in"), ("7 in", inches(Fraction(1, 4) + off)))}
     judgement = judge(day(rows))
-    assert judgement.at("readings/2/opening")[0].mark is mark
-    assert judgement.at("readings/1/opening")[0].mark is Mark.FITS
+    assert judgement.at("readings/2/opening")[0].level is mark
+    assert judgement.at("readings/1/opening")[0].level is Level.OK
 
 
-@pytest.mark.parametrize("thickness, mark", [("3/8 in", Mark.FITS), ("0.374 in", Mark.STOP), ("0.376 in", Mark.WATCH)])
+@pytest.mark.parametrize("thickness, mark", [("3/8 in", Level.OK), ("0.374 in", Level.STOP), ("0.376 in", Level.CAUTION)])
 def test_coupon_thickness_on_the_jig(thickness, mark):
     """QW-466.1: 3/8 in on a 1-1/2 in plunger is 20 %; thinner is bent softer, thicker harder."""
     rows = {"coupons": (("face", thickness, "1-1/2 in", "yes", ""), ("root", "3/8 in", "1-1/2 in", "yes", ""))}
-    assert judge(day(rows)).at("coupons/1/thickness")[0].mark is mark
+    assert judge(day(rows)).at("coupons/1/thickness")[0].level is mark
 
 
 @pytest.mark.parametrize("width, flagged", [("1-1/2 in", False), ("1.501 in", True)])
@@ -216,21 +217,21 @@ def test_wide_coupon(width, flagged):
 
 
 @pytest.mark.parametrize("thickness, kinds, mark", [
-    ("3/8 in", ("face", "root"), Mark.FITS), ("3/8 in", ("side", "side"), Mark.WATCH), ("1 in", ("side", "side"), Mark.FITS), ("1 in", ("face", "root"), Mark.WATCH),
+    ("3/8 in", ("face", "root"), Level.OK), ("3/8 in", ("side", "side"), Level.CAUTION), ("1 in", ("side", "side"), Level.OK), ("1 in", ("face", "root"), Level.CAUTION),
 ])
 def test_kind_of_coupons_by_aws(thickness, kinds, mark):
     rows = {"coupons": tuple((kind, "3/8 in", "", "yes", "") for kind in kinds)}
-    assert judge(day(rows, thickness=thickness)).at("coupons")[0].mark is mark
+    assert judge(day(rows, thickness=thickness)).at("coupons")[0].level is mark
 
 
 def test_a_figure_that_cannot_be_read_is_flagged_where_it_stands():
     flags = judge(day(amps="many", thickness="9 m")).flags
-    assert {flag.place for flag in flags if flag.mark is Mark.UNUSED} == {"amps", "thickness"}
+    assert {flag.place for flag in flags if flag.level is Level.INCOMPLETE} == {"amps", "thickness"}
 
 
 def test_a_verdict_within_the_rules_does_not_hide_a_flagged_figure():
     judgement = judge(day(amps="180 A", mismatch="1/16 in"))
-    assert judgement.line("test").standing is WITHIN
+    assert judgement.line("test").level is WITHIN
     assert "2 figures are flagged" in judgement.headline
     assert "flagged" not in judge(day()).headline
 
@@ -239,13 +240,13 @@ def test_us_and_si_give_the_same_verdict():
     """The same plate noted in millimeters, bare numbers read as such."""
     eighth = judge(replace(day({"findings": (("1", "3.175", "face", "no", ""),)}), bare="si"))
     over = judge(replace(day({"findings": (("1", "3.1751", "face", "no", ""),)}), bare="si"))
-    assert (eighth.line("coupon-1").standing, over.line("coupon-1").standing) == (WITHIN, BROKEN)
+    assert (eighth.line("coupon-1").level, over.line("coupon-1").level) == (WITHIN, BROKEN)
 
 
 def test_a_blank_record_is_judged_to_be_nothing():
     judgement = judge(blank("test-day", "blank-0001", "2026-03-02T07:30:00Z"))
     assert judgement.flags == ()
-    assert {line.standing for line in judgement.lines} == {OPEN}
+    assert {line.level for line in judgement.lines} == {OPEN}
 
 
 def test_every_line_has_a_source_and_no_word_certifies():
@@ -275,56 +276,56 @@ def log(uses, today, rule="d1.1", since="2025-08-31"):
 def test_six_months_over_month_ends_and_leap_days(since, today, due, alive):
     """The last day is the same day of the sixth month, or the last of a shorter one (Python's calendar agrees on month lengths)."""
     judgement = log([], today, since=since)
-    assert judgement.line("continuity").standing is (WITHIN if alive else BROKEN)
+    assert judgement.line("continuity").level is (WITHIN if alive else BROKEN)
     assert (judgement.due.isoformat() if judgement.due else "") == due
 
 
 def test_a_gap_between_uses_is_found():
     judgement = log(["2025-11-14", "2026-06-01"], "2026-06-02")
-    assert judgement.line("continuity").standing is BROKEN
-    assert any(flag.place == "uses" and flag.mark is Mark.STOP for flag in judgement.flags)
+    assert judgement.line("continuity").level is BROKEN
+    assert any(flag.place == "uses" and flag.level is Level.STOP for flag in judgement.flags)
 
 
 def test_a_clock_before_the_test_is_named():
     judgement = log([], "1999-12-31")
-    assert judgement.line("continuity").standing is OPEN
+    assert judgement.line("continuity").level is OPEN
     assert "clock" in str([flag.phrase for flag in judgement.flags])
 
 
 def test_two_hundred_uses_are_judged():
     days = [(datetime.date(2025, 9, 1) + datetime.timedelta(days=number)).isoformat() for number in range(200)]
-    assert log(days, "2026-04-01").line("continuity").standing is WITHIN
+    assert log(days, "2026-04-01").line("continuity").level is WITHIN
 
 
 @pytest.mark.parametrize("radius, mark", [
-    ("0 in", Mark.WATCH), ("1/64 in", Mark.FITS), ("1/8 in", Mark.FITS), ("9/64 in", Mark.WATCH), ("3.175 mm", Mark.FITS), ("3.2 mm", Mark.WATCH), ("", None),
+    ("0 in", Level.CAUTION), ("1/64 in", Level.OK), ("1/8 in", Level.OK), ("9/64 in", Level.CAUTION), ("3.175 mm", Level.OK), ("3.2 mm", Level.CAUTION), ("", None),
 ])
 def test_the_edge_radius_of_a_coupon_is_held_against_an_eighth(radius, mark):
     """Edge radius 1/8 in at most: specimen figure of ASME IX 2017, QW-462.2. Blank is not judged."""
     rows = {"coupons": (("face", "3/8 in", "1-1/2 in", "no", radius), ("root", "3/8 in", "1-1/2 in", "no", ""))}
     flags = judge(replace(day(), rows=rows)).at("coupons/1/radius")
-    assert [flag.mark for flag in flags] == ([mark] if mark else [])
+    assert [flag.level for flag in flags] == ([mark] if mark else [])
 
 
 @pytest.mark.parametrize("electrode, polarity, mark", [
-    ("E7018", "dcep", Mark.FITS), ("E7018", "ac", Mark.FITS), ("E7018", "dcen", Mark.WATCH), ("E6010", "ac", Mark.WATCH),
-    ("E6010", "dcep", Mark.FITS), ("E6011", "ac", Mark.FITS), ("E6011", "dcen", Mark.WATCH), ("E6013", "dcen", Mark.FITS),
+    ("E7018", "dcep", Level.OK), ("E7018", "ac", Level.OK), ("E7018", "dcen", Level.CAUTION), ("E6010", "ac", Level.CAUTION),
+    ("E6010", "dcep", Level.OK), ("E6011", "ac", Level.OK), ("E6011", "dcen", Level.CAUTION), ("E6013", "dcen", Level.OK),
 ])
 def test_a_polarity_the_rod_is_not_made_for_is_flagged_at_once(electrode, polarity, mark):
     """The types of current of the AWS A5.1 classification table, from memory: low-hydrogen rods run on DCEP or AC."""
     flags = judge(day(electrode=electrode, polarity=polarity)).at("polarity")
-    assert [flag.mark for flag in flags] == [mark]
+    assert [flag.level for flag in flags] == [mark]
 
 
 @pytest.mark.parametrize("last, extra, mark", [
-    ("11:59", {}, Mark.FITS), ("12:00", {}, Mark.STOP), ("12:01", {}, Mark.STOP), ("16:59", {"rod_suffix": "E7018R"}, Mark.FITS),
-    ("17:00", {"rod_suffix": "E7018R"}, Mark.STOP), ("09:59", {"rods_limit": "2 h"}, Mark.FITS), ("10:01", {"rods_limit": "2 h"}, Mark.STOP),
+    ("11:59", {}, Level.OK), ("12:00", {}, Level.STOP), ("12:01", {}, Level.STOP), ("16:59", {"rod_suffix": "E7018R"}, Level.OK),
+    ("17:00", {"rod_suffix": "E7018R"}, Level.STOP), ("09:59", {"rods_limit": "2 h"}, Level.OK), ("10:01", {"rods_limit": "2 h"}, Level.STOP),
 ])
 def test_rods_out_of_the_oven_too_long_are_flagged(last, extra, mark):
     """AWS D1.1 Table 5.1: E70XX four hours, E70XXR nine; a shorter limit of the procedure comes first."""
     flags = judge(day(rods_out="08:00", rods_last=last, **{"rod_suffix": "E7018", **extra})).at("rods_last")
     # Shortly before the limit a word of warning stands beside it.
-    assert {flag.mark for flag in flags} - {Mark.WATCH} == {mark}
+    assert {flag.level for flag in flags} - {Level.CAUTION} == {mark}
     assert not any("oven reads" in str(flag.phrase) for flag in flags), "the oven is not on this sheet"
 
 

@@ -105,8 +105,8 @@ def test_a_migrated_record_gets_the_same_verdict():
 def test_writing_the_units_out_changes_no_meaning(record):
     """After the switch every figure that could be read has the value it had (the reading is that of calc/core/units.py)."""
     other = written_out(record, "si" if record.bare == "us" else "us")
-    mine = {(flag.place, flag.mark, flag.phrase) for flag in judge(record).flags if flag.by}
-    theirs = {(flag.place, flag.mark, flag.phrase) for flag in judge(other).flags if flag.by}
+    mine = {(flag.place, flag.level, flag.phrase) for flag in judge(record).flags if flag.by}
+    theirs = {(flag.place, flag.level, flag.phrase) for flag in judge(other).flags if flag.by}
     assert mine == theirs
 
 

@@ -20,7 +20,7 @@ from calc.planning.day import Station, simulate
 from calc.planning.sheets import Sheet, SheetJob, SheetPiece
 from calc.practice.chance import Chance
 from calc.show import pictures as shop_pictures
-from calc.show.drawing import svg
+from calc.show.drawing import drawing_svg
 from calc.show.html import answer_html
 from calc.show.plot import Column, cell_text
 from calc.show.report import as_text
@@ -282,7 +282,7 @@ def test_every_standing_is_explained_in_a_sentence():
 
 @pytest.mark.parametrize("name", shop_pictures.PICTURES)
 def test_every_picture_of_the_shop_is_drawn_with_its_words(name):
-    drawn = svg(shop_pictures.picture(name), name)
+    drawn = drawing_svg(shop_pictures.picture(name), name)
     assert "<title" in drawn and "<desc" in drawn and drawn.count("<text") >= 1
 
 

@@ -34,12 +34,12 @@ def headline(result) -> str:
 
 
 @pytest.mark.parametrize(("amps", "position", "high"), [
-    # 115 to 165 A: the top quarter begins over 115 + 3/4 × 50 = 152.5 A
-    ("152.5 A", "3G", False), ("152.6 A", "3G", True), ("160 A", "4G", True), ("160 A", "1G", False), ("160 A", "2G", False), ("120 A", "3G", False),
+    # 160 A is the lower top of the two tables; a tenth less in vertical and overhead is 144 A
+    ("144 A", "3G", False), ("144.1 A", "3G", True), ("160 A", "4G", True), ("160 A", "1G", False), ("160 A", "2G", False), ("120 A", "3G", False),
 ])
-def test_the_top_quarter_is_told_where_the_puddle_must_be_held(amps, position, high):
+def test_the_top_tenth_is_told_where_the_puddle_must_be_held(amps, position, high):
     result = CURRENT_SETTING.answer(electrode="E7018", diameter="1/8 in", amps=amps, position=position)
-    assert ("top quarter" in told(result, Level.WATCH)) is high
+    assert (result.check("window-top") is not None) is high
 
 
 @pytest.mark.parametrize(("amps", "words"), [("114 A", "is below it"), ("115 A", "is inside it, at 0 %"), ("140 A", "is inside it, at 50 %"), ("165 A", "is inside it, at 100 %"), ("166 A", "is above it")])
@@ -64,10 +64,10 @@ def test_the_older_table_as_printed(electrode, diameter, position, amps):
     assert values.get("second_opinion") == amps
 
 
-@pytest.mark.parametrize(("diameter", "position", "told_ok"), [("1/8 in", "3G", True), ("5/32 in", "4G", True), ("3/16 in", "3G", False), ("1/8 in", "1G", False)])
-def test_a_rod_that_is_not_too_large_is_told_out_of_position_only(diameter, position, told_ok):
+@pytest.mark.parametrize(("diameter", "position", "told_ok"), [("1/8 in", "3G", True), ("5/32 in", "4G", True), ("3/16 in", "3G", False), ("1/8 in", "1G", True), ("7/32 in", "1G", False)])
+def test_a_rod_that_is_not_too_large_for_any_pass_is_told(diameter, position, told_ok):
     result = CURRENT_SETTING.answer(electrode="E7018", diameter=diameter, position=position)
-    assert ("not too large" in told(result, Level.OK)) is told_ok
+    assert (result.check("rod-size") is not None and result.check("rod-size").level is Level.OK) is told_ok
 
 
 def test_the_window_is_drawn():
@@ -134,7 +134,7 @@ def test_the_retest_counts_its_plates_in_words(rule, failed, words):
 
 
 def test_each_route_has_its_own_warning_and_nobody_but_the_employer_opens_it():
-    at_once, trained = (told(RETEST.answer(route=route), Level.WATCH) for route in ("immediate", "training"))
+    at_once, trained = (told(RETEST.answer(route=route), Level.CAUTION) for route in ("immediate", "training"))
     assert "doubles the plates" in at_once and "doubles the plates" not in trained
     assert "note of the training" in trained and "note of the training" not in at_once
     assert all("for the employer and the inspector to say" in each for each in (at_once, trained))
@@ -149,13 +149,13 @@ def test_the_rule_stands_beside_its_reckoning():
 
 @pytest.mark.parametrize(("rule", "words"), [("d1.1", "That day itself is still in time."), ("asme-ix", "The day before it is the last in time.")])
 def test_whether_the_day_itself_counts_is_told(rule, words):
-    assert words in told(CONTINUITY.answer(rule=rule, qualified_on="2026-01-05", uses="", today="2026-02-01"), Level.WATCH)
+    assert words in told(CONTINUITY.answer(rule=rule, qualified_on="2026-01-05", uses="", today="2026-02-01"), Level.CAUTION)
 
 
 def test_a_due_date_that_is_near_is_told_and_a_far_one_is_not():
     near = CONTINUITY.answer(rule="d1.1", qualified_on="2026-01-05", uses="", today="2026-07-01")
     far = CONTINUITY.answer(rule="d1.1", qualified_on="2026-01-05", uses="", today="2026-01-06")
-    assert "Days left: 4." in told(near, Level.WATCH) and "Days left" not in told(far)
+    assert "Days left: 4." in told(near, Level.CAUTION) and "Days left" not in told(far)
     assert near["gaps"].amount == 0
 
 
@@ -163,7 +163,7 @@ def test_a_due_date_that_is_near_is_told_and_a_far_one_is_not():
 
 
 def test_a_test_that_lacks_a_count_says_so_and_one_that_has_it_does_not():
-    assert "We do not hold how many coupons" in told(BEND_JUDGE.answer(rule="iso"), Level.WATCH)
+    assert "We do not hold how many coupons" in told(BEND_JUDGE.answer(rule="iso"), Level.CAUTION)
     assert "We do not hold how many coupons" not in told(BEND_JUDGE.answer(rule="aws"))
 
 
@@ -174,10 +174,10 @@ def test_the_test_as_a_whole_is_told():
     assert "The test fails by this rule" in told(torn, Level.STOP)
     # 49 CFR 192, Appendix C, fails the test with two of four coupons.
     borne = BEND_JUDGE.answer(rule="cfr", coupons="4", openings="3 | 1/4 in | face | no")
-    assert "1 coupon is over the limit. This rule still accepts the test: it fails with 2 or more." in told(borne, Level.WATCH)
+    assert "1 coupon is over the limit. This rule still accepts the test: it fails with 2 or more." in told(borne, Level.CAUTION)
     assert "fails by this rule" in told(BEND_JUDGE.answer(rule="cfr", coupons="4", openings="3 | 1/4 in | face | no\n1 | 1/4 in | face | no"), Level.STOP)
     short = BEND_JUDGE.answer(rule="aws", coupons="1", openings="1 | 0.01 in | face | no")
-    assert "1 of 2 coupons judged" in told(short, Level.WATCH)
+    assert "1 of 2 coupons judged" in told(short, Level.CAUTION)
 
 
 def test_coupons_of_a_thin_plate_take_turns_face_and_root():
@@ -189,7 +189,7 @@ def test_coupons_of_a_thin_plate_take_turns_face_and_root():
 
 def test_rules_that_part_are_named_and_rules_that_agree_are_not():
     between = BEND_JUDGE.answer(rule="aws", coupons="2", openings="1 | 0.123 in | face | no")  # under 1/8 in, over ISO's 3 mm
-    assert "ISO 9606-1" in told(between, Level.WATCH) and "would fail these coupons" in told(between)
+    assert "ISO 9606-1" in told(between, Level.CAUTION) and "would fail these coupons" in told(between)
     clean = BEND_JUDGE.answer(rule="cfr", coupons="4", openings="1 | 0.01 in | face | no")
     assert "would fail these coupons" not in told(clean)
 
@@ -245,7 +245,7 @@ def test_a_blank_input_reads_back_as_nothing_and_a_written_one_in_both_systems()
 
 
 def test_a_month_is_explained_where_a_rule_counts_one():
-    owner = told(RETEST.answer(rule="iowa-dot", route="immediate"), Level.WATCH)
+    owner = told(RETEST.answer(rule="iowa-dot", route="immediate"), Level.CAUTION)
     assert "The month is counted from the failed test to the same day of the next month" in owner and "The current issue says" in owner
     assert "The month is counted" not in told(RETEST.answer(rule="d1.1"))
 

@@ -117,6 +117,14 @@ HANDBOOK = {
     "ce-fit-carbon": "0.25 %", "ce-fit-manganese": "1.7 %", "ce-fit-chromium": "0.9 %", "ce-fit-molybdenum": "0.75 %",
     "ce-fit-vanadium": "0.20 %", "ce-fit-nickel": "2.5 %", "ce-fit-copper": "1.0 %",
 }
+# Specified minimum yield strength by the ASTM specification, from memory.
+YIELDS = {
+    "yield-a53-b": "35 ksi", "yield-a106-b": "35 ksi", "yield-a131-b": "34 ksi", "yield-a500-b": "46 ksi", "yield-a500-c": "50 ksi",
+    "yield-a501-a": "36 ksi", "yield-a516-70": "38 ksi", "yield-a529-50": "50 ksi", "yield-a572-42": "42 ksi", "yield-a572-50": "50 ksi",
+    "yield-a572-55": "55 ksi", "yield-a572-60": "60 ksi", "yield-a572-65": "65 ksi", "yield-a588": "50 ksi", "yield-a709-36": "36 ksi",
+    "yield-a709-50": "50 ksi", "yield-a709-50w": "50 ksi", "yield-a913-50": "50 ksi", "yield-a992": "50 ksi", "yield-a514": "100 ksi",
+}
+HANDBOOK |= YIELDS
 # (value in the base unit by a library, its relative tolerance)
 CONSTANTS = {
     "molar-gas-constant": (constants.R, 1e-9), "standard-atmosphere": (constants.atm, 0), "stefan-boltzmann": (float(f"{constants.Stefan_Boltzmann:.6e}"), 0),
@@ -130,7 +138,8 @@ EDITIONS = {
     "aws-d1.1": "2015", "aws-d1.1-2010": "2010", "aws-d1.1-2000": "2000 and 2004", "aws-b4.0": "2000", "asme-ix": "2010", "asme-ix-2017": "2017",
     "api-1104": "2005", "astm-e190": "2021", "iso-5173": "2009", "iso-9606-1": "2012", "navsea-248": "Revision 1", "nfpa-51b": "2019",
     "dc-12-e1019": "2017 code supplement", "iowa-im-559": "April 2016", "iowa-im-559-now": "current issue", "trade-column-2011": "2011",
-    "secondary-2009": "2009", "secondary-2015": "2015", "rosenthal-1946": "volume 68, 1946", "math-handbook": "1964",
+    "secondary-2009": "2009", "secondary-2015": "2015", "aws-d1.1-2020": "2020",
+    "machinerys-handbook": "31st edition", "welding-handbook": "edition 2", "rosenthal-1946": "volume 68, 1946", "math-handbook": "1964",
 }
 
 

@@ -7,7 +7,7 @@ from calc.core.declare import InputError, Level, phrase_text
 from calc.core.sources import Standing
 from calc.stages.visual import FACTS, RULES, VISUAL_CHECK
 
-LEVEL = {"ok": Level.OK, "watch": Level.WATCH, "stop": Level.STOP}
+LEVEL = {"ok": Level.OK, "watch": Level.CAUTION, "stop": Level.STOP}
 
 
 def levels(result, words):
@@ -75,7 +75,7 @@ def test_what_no_rule_allows_stops_by_every_rule(rule, field, value, words):
 def test_a_face_below_the_plate():
     """Clause 4.9.1: flush or higher. Table 6.1 as we hold it has no figure for it."""
     assert levels(VISUAL_CHECK.answer(underfill="0.001 in"), "below the plate") == [Level.STOP]
-    assert levels(VISUAL_CHECK.answer(rule="production", underfill="1/64 in"), "below the plate") == [Level.WATCH]
+    assert levels(VISUAL_CHECK.answer(rule="production", underfill="1/64 in"), "below the plate") == [Level.CAUTION]
     assert levels(VISUAL_CHECK.answer(underfill="0 in"), "below the plate") == [Level.OK]
 
 
@@ -101,7 +101,7 @@ def test_root_without_backing(field, limit, over):
 )
 def test_where_no_figure_is_held_it_says_so_and_makes_none_up(rule, found):
     result = VISUAL_CHECK.answer({"rule": rule, "reinforcement": "0 in", **found})
-    assert [check.level for check in result.checks if check.level is not Level.OK] == [Level.WATCH]
+    assert [check.level for check in result.checks if check.level is not Level.OK] == [Level.CAUTION]
     assert len(levels(result, "We hold no figure")) == 1
     assert result["verdict"].wording.startswith("Ask")
 
@@ -118,9 +118,9 @@ def test_mismatch_of_a_production_joint(thickness, step, level):
     result = VISUAL_CHECK.answer(rule="production", reinforcement="0 in", thickness=thickness, mismatch=step)
     assert levels(result, "One plate stands") == [level]
     tested = VISUAL_CHECK.answer(thickness=thickness, mismatch=step)
-    assert levels(tested, "We hold no figure") == [Level.WATCH]
+    assert levels(tested, "We hold no figure") == [Level.CAUTION]
     side = "not over the" if level is Level.OK else ", over the"
-    assert levels(tested, f"{side} {tested['mismatch_limit'].text('us').partition(' (')[0]} of a production") == [Level.WATCH]
+    assert levels(tested, f"{side} {tested['mismatch_limit'].text('us').partition(' (')[0]} of a production") == [Level.CAUTION]
 
 
 def test_the_backing_hides_the_root():
@@ -141,7 +141,7 @@ def test_the_verdict_follows_from_the_checks_and_is_never_a_certification(rule, 
         rule=rule, cracks="yes" if cracks else "no", undercut_depth=f"{undercut}/128 in", undercut_length="1 in", reinforcement=f"{cap}/64 in",
     )
     found = {check.level for check in result.checks}
-    start = "Stop" if Level.STOP in found else "Ask" if Level.WATCH in found else "Nothing we hold"
+    start = "Stop" if Level.STOP in found else "Ask" if Level.CAUTION in found else "Nothing we hold"
     assert result["verdict"].wording.startswith(start)
     assert "not a certification" in phrase_text(result.headline, "us")
     assert any("not a certification" in caution for caution in result.cautions)

@@ -99,7 +99,7 @@ def test_types_that_browsers_insist_on(host, engine):
 def test_hashed_names_last_and_pages_are_asked_for_again(host, engine):
     for lasting in (f"/{engine.folder}/library.zip", f"/assets/engine/{engine.calc.name}"):
         assert "immutable" in ask(host.port, lasting)[1]["Cache-Control"]
-    for changing in ("/index.html", "/", "/sw.js", "/assets/engine/calc-source.zip", "/assets/guide.js", "/moved.html"):
+    for changing in ("/index.html", "/", "/sw.js", "/assets/engine/calc-source.zip", "/assets/core.js", "/moved.html"):
         assert ask(host.port, changing)[1]["Cache-Control"] == "no-cache"
 
 

@@ -1,5 +1,6 @@
 /* Compiles Python to bytecode with Pyodide's own Python, under Node.
-   node compile.mjs <job.json>, where the job says {mode: "library" | "calc", pyodide, ...}; see compile_job.py for the work.
+   node compile.mjs <job.json>, where the job says {mode: "library" | "calc", pyodide, ...}; see compile_job.py for the
+   work.
    Node only starts Python and moves files: every decision is in compile_job.py. */
 import { readFileSync, writeFileSync } from "node:fs";
 import { join, dirname } from "node:path";
@@ -7,7 +8,8 @@ import { fileURLToPath, pathToFileURL } from "node:url";
 
 const job = JSON.parse(readFileSync(process.argv[2], "utf8"));
 const { loadPyodide } = await import(pathToFileURL(join(job.pyodide, "pyodide.mjs")).href);
-/* Column marks in bytecode would serve only tracebacks beside their source; they are a quarter of its compressed weight. */
+/* Column marks in bytecode would serve only tracebacks beside their source; they are a quarter of its compressed
+   weight. */
 const env = { HOME: "/home/pyodide", PYTHONNODEBUGRANGES: "1" };
 const options = { indexURL: job.pyodide, packageBaseUrl: job.pyodide, env };
 if (job.library) options.stdLibURL = job.library;

@@ -62,8 +62,8 @@ function guideMemory(buffer) {
   return pieces;
 }
 
-/* Makes the memory of a new runtime the one that was kept, to the byte: first as it was before the runtime wrote anything
-   of this browser into it, then with the runs. */
+/* Makes the memory of a new runtime the one that was kept, to the byte: first as it was before the runtime wrote
+   anything of this browser into it, then with the runs. */
 function guideRestore(kept, pieces, memory) {
   memory.set(kept.pure);
   memory.fill(0, kept.filled, kept.touched);
@@ -76,9 +76,9 @@ function guideRestore(kept, pieces, memory) {
 }
 
 /* Returns a function from request text to answer text.
-   parts: {base, loadPyodide, asm (optional factory), compiled (optional module promise), answer(name) -> Response promise,
-   and either calc -> ArrayBuffer promise, or, for a Python that has calc loaded, kept: {pieces -> promise} and what
-   memory.mjs says about it} */
+   parts: {base, loadPyodide, asm (optional factory), compiled (optional module promise), answer(name) -> Response
+   promise, and either calc -> ArrayBuffer promise, or, for a Python that has calc loaded, kept: {pieces -> promise} and
+   what memory.mjs says about it} */
 async function guideBoot(parts, report) {
   const watch = guideWasmFailure();
   const { kept } = parts;

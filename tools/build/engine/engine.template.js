@@ -7,7 +7,8 @@
    GuideEngine.cancel()   ends the worker and every call under way; the next call starts a new one
    GuideEngine.retry()    starts again after a failure
    GuideEngine.state, .progress, .reason, .detail
-   Events on document: "guide-engine" at every change, "guide-engine-progress" with what Python reports in a long call */
+   Events on document: "guide-engine" at every change, "guide-engine-progress" with what Python reports in a long
+                       call */
 (function () {
   "use strict";
   if (window.GuideEngine) return; /* instant navigation may run this script again: keep the engine that lives */
@@ -21,7 +22,8 @@
   const SILENT_MS = 6000;
 
   const NOT_STARTED = ["The live calculators could not start: ", ". The printed answers on this page still hold."];
-  const STOPPED = ["The live calculators stopped: ", ". What you typed is kept. Answers that stand on this page still hold for the numbers they were worked out from."];
+  const STOPPED = ["The live calculators stopped: ", ". What you typed is kept. Answers that stand on this page still "
+    + "hold for the numbers they were worked out from."];
 
   const pending = new Map();
   let nextId = 1;
@@ -134,7 +136,8 @@
   }
 
   function broken(detail) {
-    return { ok: false, engine: "error", reason: "The calculator met a fault in the program. Your input is kept.", detail };
+    const reason = "The calculator met a fault in the program. Your input is kept.";
+    return { ok: false, engine: "error", reason, detail };
   }
 
   function listen(made) {
@@ -197,7 +200,10 @@
   function openOnPage(bundle) {
     if (port) port.terminate();
     let open = true;
-    const made = { terminate() { open = false; }, postMessage(m) { ready.then((handle) => setTimeout(handle, 0, m)); } };
+    const made = {
+      terminate() { open = false; },
+      postMessage(message) { ready.then((handle) => setTimeout(handle, 0, message)); },
+    };
     port = made;
     const send = (message) => { if (open) receive(made, message); };
     const ready = bundle.bootOnPage({ parts: bundle.parts, sizes: bundle.sizes }, send);
@@ -227,7 +233,10 @@
 
   function call(request) {
     return start().then((ok) => {
-      if (!ok || !port) return { ok: false, engine: engine.state === "idle" ? "cancelled" : "failed", reason: engine.reason, detail: engine.detail };
+      if (!ok || !port) {
+        const { state, reason, detail } = engine;
+        return { ok: false, engine: state === "idle" ? "cancelled" : "failed", reason, detail };
+      }
       return new Promise((resolve) => {
         const id = nextId++;
         pending.set(id, resolve);

@@ -1,14 +1,16 @@
 /* Keeps the memory of a Python that has calc loaded, so that a browser need not load it again.
-   node memory.mjs <job.json>, where the job says {pyodide, library, calc, requests} and, to keep it, {restLibrary, restCalc, out}.
-   It says of it: how many bytes the memory has and the head, how far the runtime's own data fill it, how far a runtime that
-   comes to stand may write, and the SHA-256 of the whole. Without {out, ...} it only tells which modules are loaded then;
-   what the archives hold beyond those is the rest.
+   node memory.mjs <job.json>, where the job says {pyodide, library, calc, requests} and, to keep it,
+   {restLibrary, restCalc, out}.
+   It says of it: how many bytes the memory has and the head, how far the runtime's own data fill it, how far a runtime
+   that comes to stand may write, and the SHA-256 of the whole. Without {out, ...} it only tells which modules are
+   loaded then; what the archives hold beyond those is the rest.
 
    The file that it writes, all numbers 32-bit little-endian:
      five lengths: Pyodide's own head in bytes, the runs by number, the bytes of all runs, the two archives in bytes
      the runs: where each begins in the memory, how long it is
      the head: what Pyodide needs to know of the objects it shares with JavaScript
-     the bytes of all runs, one after another: where this memory differs from that of a runtime to which nothing was written
+     the bytes of all runs, one after another: where this memory differs from that of a runtime to which nothing was
+     written
      the rest of the library's archive and of calc's: what is not loaded yet, and calc's data files
    The same input gives the same bytes: clock, chance and hash seed are fixed. */
 import crypto from "node:crypto";
@@ -28,7 +30,8 @@ const factory = (await load("pyodide.asm.mjs")).default;
 const lock = JSON.parse(readFileSync(join(job.pyodide, "pyodide-lock.json"), "utf8"));
 const common = {
   indexURL: job.pyodide, packageBaseUrl: job.pyodide, stdLibURL: job.library,
-  lockFileContents: { info: lock.info, packages: {} }, env: { HOME: "/home/pyodide", LANG: "C.UTF-8", PYTHONHASHSEED: "0" },
+  lockFileContents: { info: lock.info, packages: {} },
+  env: { HOME: "/home/pyodide", LANG: "C.UTF-8", PYTHONHASHSEED: "0" },
 };
 
 const LOAD = `
@@ -47,7 +50,8 @@ load(requests)
 const SETTLE = `
 def settle():
     import gc, linecache, os, re, sys
-    loaders = {id(each): each for module in list(sys.modules.values()) if hasattr(each := getattr(module, "__loader__", None), "archive")}
+    loaders = {id(each): each for module in list(sys.modules.values())
+               if hasattr(each := getattr(module, "__loader__", None), "archive")}
     # From here on the archives hold the rest alone: every loader reads its list of contents again.
     for rest, archive in (("/guide/library", library), ("/guide/calc", "/guide/calc.zip")):
         os.replace(rest, archive)
@@ -75,7 +79,8 @@ async function settled() {
   const [py] = await started({ _makeSnapshot: true });
   py.FS.writeFile("/guide/library", new Uint8Array(readFileSync(job.restLibrary)));
   py.FS.writeFile("/guide/calc", new Uint8Array(readFileSync(job.restCalc)));
-  py.globals.set("library", py.runPython("next(path for path in sys.path if path.startswith('/lib/python') and path.endswith('.zip'))"));
+  const isLibrary = "path.startswith('/lib/python') and path.endswith('.zip')";
+  py.globals.set("library", py.runPython(`next(path for path in sys.path if ${isLibrary})`));
   py.runPython(SETTLE);
   wipeFreeMemory(py._module);
   const whole = py.makeMemorySnapshot();
@@ -132,7 +137,8 @@ const endOf = (bytes) => {
 /* What a runtime writes while it comes to stand depends on the browser, its language say: room for more of it. */
 const MORE = 1 << 16;
 
-/* Where the two differ, joined where less than this many equal bytes lie between: a run costs eight bytes of its own. */
+/* Where the two differ, joined where less than this many equal bytes lie between: a run costs eight bytes of its
+   own. */
 const NEAR = 48;
 
 function differences(memory, base) {
@@ -156,14 +162,17 @@ function differences(memory, base) {
 async function keep() {
   const { head, memory } = await settled();
   const { pure, standing } = await fresh();
-  if (pure.length !== memory.length) throw new Error(`calc has outgrown the memory that a runtime starts with (${pure.length} bytes)`);
+  if (pure.length !== memory.length) {
+    throw new Error(`calc has outgrown the memory that a runtime starts with (${pure.length} bytes)`);
+  }
   const runs = differences(memory, pure);
   const bytes = [];
   for (let n = 0; n < runs.length; n += 2) bytes.push(memory.subarray(runs[n], runs[n] + runs[n + 1]));
   const rest = [readFileSync(job.restLibrary), readFileSync(job.restCalc)];
   const length = (parts) => parts.reduce((sum, part) => sum + part.length, 0);
   const lengths = Uint32Array.of(head.length, runs.length / 2, length(bytes), ...rest.map((part) => part.length));
-  writeFileSync(job.out, Buffer.concat([Buffer.from(lengths.buffer), Buffer.from(Uint32Array.from(runs).buffer), head, ...bytes, ...rest]));
+  const numbers = [lengths, Uint32Array.from(runs)].map((each) => Buffer.from(each.buffer));
+  writeFileSync(job.out, Buffer.concat([...numbers, head, ...bytes, ...rest]));
   return {
     memory: memory.length, head: head.length, filled: endOf(pure), touched: endOf(standing) + MORE,
     sha256: crypto.createHash("sha256").update(memory).digest("hex"),

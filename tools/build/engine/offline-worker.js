@@ -57,7 +57,8 @@ async function guideBootOffline(bundle, send) {
       "pyodide.asm.wasm": async () => new Response(await wasm, { headers: { "Content-Type": "application/wasm" } }),
       "library.zip": async () => new Response(await library),
     };
-    const answer = (name) => (answers[name] ? answers[name]() : Promise.reject(new Error(name + " is not in the bundle")));
+    const missing = (name) => Promise.reject(new Error(name + " is not in the bundle"));
+    const answer = (name) => (answers[name] ? answers[name]() : missing(name));
     const parts = { base, loadPyodide: loader.loadPyodide, asm: asm.default, calc, answer };
     const handle = guideServe(await guideBoot(parts, report), send);
     report("Ready");

@@ -1,8 +1,9 @@
 /* Registers the service worker of a served guide, says how far it is, and asks before a new version is used.
 
    GuideOffline.state   "unsupported" | "caching" | "ready" | "update-ready" | "off" | "failed"
-   GuideOffline.detail  {done, total} bytes while caching, {reason} when failed or unsupported; when ready, {behind} says why a
-                        newer version could not be saved and {damaged} names a kept file that no longer fits its hash
+   GuideOffline.detail  {done, total} bytes while caching, {reason} when failed or unsupported; when ready, {behind}
+                        says why a newer version could not be saved and {damaged} names a kept file that no longer fits
+                        its hash
    GuideOffline.accept() uses the new version now; .off() removes all that is kept; .on() keeps the guide again
    Event on document: "guide-offline" at every change, with {state, ...detail} */
 (function () {
@@ -64,7 +65,8 @@
     words.textContent = "A new version of this guide is ready. Your entries are kept.";
     const current = bar;
     /* A live region speaks what changes in it after it stands there. */
-    setTimeout(() => current.append(words, button("Use the new version", accept), button("Later", () => current.remove())), 0);
+    const later = button("Later", () => current.remove());
+    setTimeout(() => current.append(words, button("Use the new version", accept), later), 0);
   }
 
   function accept() {

@@ -36,11 +36,13 @@ async function keptBefore() {
 async function fetched(path, signal) {
   let response;
   try {
-    response = await fetch(address(path), { signal, integrity: "sha256-" + known.get(path), cache: "no-cache", credentials: "same-origin" });
+    const integrity = "sha256-" + known.get(path);
+    response = await fetch(address(path), { signal, integrity, cache: "no-cache", credentials: "same-origin" });
   } catch {
     throw new Error("the file " + path + " did not come whole from the network");
   }
-  if (!response.ok) throw new Error("the file " + path + " could not be fetched (the server said " + response.status + ")");
+  const { ok, status } = response;
+  if (!ok) throw new Error("the file " + path + " could not be fetched (the server said " + status + ")");
   return response;
 }
 
@@ -102,7 +104,8 @@ async function install() {
 
 async function removeCaches(keep) {
   const names = await caches.keys();
-  await Promise.all(names.filter((name) => name.startsWith(PREFIX) && name !== keep).map((name) => caches.delete(name)));
+  const old = names.filter((name) => name.startsWith(PREFIX) && name !== keep);
+  await Promise.all(old.map((name) => caches.delete(name)));
 }
 
 async function activate() {
@@ -130,13 +133,14 @@ function insidePath(url) {
   return path === "" || path.endsWith("/") ? path + "index.html" : path;
 }
 
-/* What is kept may be damaged or gone: each file is held against its hash once in the life of this worker. One that does
-   not fit is fetched anew, the same version or none: a page of another version is never mixed in. */
+/* What is kept may be damaged or gone: each file is held against its hash once in the life of this worker. One that
+   does not fit is fetched anew, the same version or none: a page of another version is never mixed in. */
 const checked = new Map();
 
 async function sound(cache, path) {
   if (!checked.has(path)) {
-    checked.set(path, cache.match(address(path)).then((response) => Boolean(response) && fits(response, path), () => false));
+    const kept = cache.match(address(path));
+    checked.set(path, kept.then((response) => Boolean(response) && fits(response, path), () => false));
   }
   const response = (await checked.get(path)) && (await cache.match(address(path)));
   if (response) return response;
@@ -154,13 +158,17 @@ function notSound(request, path) {
   tell({ state: "damaged", path });
   if (request.mode !== "navigate") return Response.error();
   const home = address("index.html").replace(/[&<>"]/g, (letter) => "&#" + letter.charCodeAt(0) + ";");
-  const body = '<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-    + '<meta name="color-scheme" content="light dark"><title>This page is damaged</title><main role="alert"><h1>This page is damaged</h1>'
-    + "<p>The copy of this page that your browser keeps is damaged, and no sound copy came from the network. It is not shown, because it could be wrong.</p>"
-    + "<p>Nothing you typed is lost. The other pages still open. Connect to the network and open this page again: it is then fetched anew. "
+  const body = '<!doctype html><html lang="en"><meta charset="utf-8">'
+    + '<meta name="viewport" content="width=device-width"><meta name="color-scheme" content="light dark">'
+    + '<title>This page is damaged</title><main role="alert"><h1>This page is damaged</h1>'
+    + "<p>The copy of this page that your browser keeps is damaged, and no sound copy came from the network. "
+    + "It is not shown, because it could be wrong.</p>"
+    + "<p>Nothing you typed is lost. The other pages still open. "
+    + "Connect to the network and open this page again: it is then fetched anew. "
     + "If that does not help, close every tab of the guide and open it again.</p>"
     + '<p><a href="' + home + '">To the first page</a></p></main></html>';
-  return new Response(body, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8", "Content-Security-Policy": "default-src 'none'" } });
+  const headers = { "Content-Type": "text/html; charset=utf-8", "Content-Security-Policy": "default-src 'none'" };
+  return new Response(body, { status: 503, headers });
 }
 
 async function answer(request, path) {

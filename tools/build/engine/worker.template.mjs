@@ -18,8 +18,8 @@ const report = (words) => {
   send({ kind: "progress", loaded: Math.min(loaded, total), total, step });
 };
 
-/* What the page says of this start: "again" after a failure, "bytecode" when the kept memory was no use. It says so in the
-   worker's name: a fragment of its address is lost where the service worker answers. */
+/* What the page says of this start: "again" after a failure, "bytecode" when the kept memory was no use. It says so in
+   the worker's name: a fragment of its address is lost where the service worker answers. */
 const told = self.name.split("+");
 const freshness = told.includes("again") ? { cache: "reload" } : {};
 
@@ -34,7 +34,8 @@ async function get(url, what) {
   return response;
 }
 
-/* Counts the program's bytes as they arrive, on a copy, so that the browser can still keep compiled code for the original. */
+/* Counts the program's bytes as they arrive, on a copy, so that the browser can still keep compiled code for the
+   original. */
 async function counted(promise, size) {
   const response = await promise;
   const reader = response.clone().body.getReader();
@@ -79,8 +80,8 @@ if (navigator.locks) {
   }).catch(() => {});
 }
 
-/* The kept memory starts sooner but weighs more than what it was made from: on a line that the browser calls slow, or for
-   a reader who saves data, that turns round. */
+/* The kept memory starts sooner but weighs more than what it was made from: on a line that the browser calls slow, or
+   for a reader who saves data, that turns round. */
 async function wantsKept() {
   if (told.includes("bytecode")) return false;
   const line = navigator.connection;
@@ -113,12 +114,16 @@ async function begin(kept) {
   const script = (name, what) => import(base + name).catch(() => {
     throw new Error(`${what} could not be fetched`);
   });
-  const [loader, runtime] = await Promise.all([script("pyodide.mjs", "the Python loader"), script("pyodide.asm.mjs", "the Python runtime's own script")]);
-  return Promise.race([guideBoot(Object.assign(parts, { loadPyodide: loader.loadPyodide, asm: runtime.default }), report), missing]);
+  const [loader, runtime] = await Promise.all([
+    script("pyodide.mjs", "the Python loader"), script("pyodide.asm.mjs", "the Python runtime's own script"),
+  ]);
+  Object.assign(parts, { loadPyodide: loader.loadPyodide, asm: runtime.default });
+  return Promise.race([guideBoot(parts, report), missing]);
 }
 
-/* A browser makes fast what has run for a while. Loading calc runs long enough for that; a start from the kept memory does not.
-   So calc answers to itself for two seconds in all, one answer at a time, in the pauses that the page leaves. */
+/* A browser makes fast what has run for a while. Loading calc runs long enough for that; a start from the kept memory
+   does not. So calc answers to itself for two seconds in all, one answer at a time, in the pauses that the page
+   leaves. */
 function warmUp(respond) {
   const WHOLE = 2000, PAUSE = 300; /* ms */
   let spent = 0;
@@ -126,7 +131,8 @@ function warmUp(respond) {
   const once = () => {
     if (performance.now() - asked > PAUSE) {
       const begun = performance.now();
-      respond(JSON.stringify({ do: "answer", calculator: ["groove", "current", "bend-ratio"][count++ % 3], inputs: {} }));
+      const calculator = ["groove", "current", "bend-ratio"][count++ % 3];
+      respond(JSON.stringify({ do: "answer", calculator, inputs: {} }));
       spent += performance.now() - begun;
     }
     if (spent < WHOLE) setTimeout(once, performance.now() - asked > PAUSE ? 5 : PAUSE);

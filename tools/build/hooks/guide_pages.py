@@ -30,7 +30,7 @@ from mkdocs.exceptions import PluginError  # noqa: E402
 from calc.show import pictures as shop_pictures  # noqa: E402
 from calc.catalogue import CALCULATORS, FACTS, calculator, fact  # noqa: E402
 from calc.core.declare import Calculator, Choice, InputError, Quantity, Rows  # noqa: E402
-from calc.show.drawing import svg  # noqa: E402
+from calc.show.drawing import drawing_svg  # noqa: E402
 from calc.show.html import both, citation_html, form_html, standing_html  # noqa: E402
 from calc.practice import pictures  # noqa: E402
 from calc.core.sources import DOCUMENTS, Citation, Fact, Standing  # noqa: E402
@@ -137,7 +137,7 @@ def _plain(text: str) -> str:
 def _picture(text: str, number: int) -> str:
     name, _, caption = (part.strip() for part in text.partition("|"))
     drawing = shop_pictures.picture(name) if name in shop_pictures.PICTURES else pictures.picture(name)
-    return f'<figure class="drawn">{svg(drawing, f"picture-{number}")}<figcaption>{escape(caption or drawing.title)}</figcaption></figure>'
+    return f'<figure class="drawn">{drawing_svg(drawing, f"picture-{number}")}<figcaption>{escape(caption or drawing.title)}</figcaption></figure>'
 
 
 # --- values and sources in a sentence -----------------------------------------

@@ -1,0 +1,86 @@
+/* What every page has beside its forms: the switch of units, folds that open for a link into them, and whether the
+   guide is kept for use without a network. */
+(function () {
+  "use strict";
+  const { make, plainButton } = Guide;
+
+  /* --- units ---------------------------------------------------------------- */
+
+  async function switchUnits(value) {
+    await Promise.all(Guide.forms().map((form) => form.writeUnitsOut()));
+    Guide.keepUnits(value);
+    checkUnits();
+    for (const form of Guide.forms()) form.changed();
+  }
+
+  function checkUnits() {
+    for (const input of document.querySelectorAll('.units input[name="units"]')) {
+      input.checked = input.value === Guide.shownUnits();
+    }
+  }
+
+  function mountUnits() {
+    const title = document.querySelector(".md-header__inner .md-header__title");
+    if (title && !document.querySelector(".md-header__inner .units")) {
+      const legend = make("legend", { class: "visually-hidden" }, "Units of the answers");
+      const group = make("fieldset", { class: "units" }, legend);
+      for (const [value, words] of Guide.UNITS) {
+        const input = make("input", { type: "radio", name: "units", value, id: `units-${value}` });
+        input.addEventListener("change", () => switchUnits(value));
+        group.append(input, make("label", { for: `units-${value}` }, words));
+      }
+      title.after(group);
+    }
+    checkUnits();
+  }
+
+  /* --- links into something folded --------------------------------------------- */
+
+  function openTarget() {
+    const { hash } = location;
+    const target = hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1)));
+    if (!target) return;
+    for (let fold = target.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  }
+
+  /* --- whether the guide is kept for use without a network ------------------------- */
+
+  const OFFLINE = {
+    unsupported: ({ reason }) => `Not saved here: ${reason}.`,
+    caching: ({ done, total }) => (total ? `Saving: ${Math.floor((100 * done) / total)} %.` : "Saving the guide."),
+    ready: ({ damaged, behind }) => {
+      if (damaged) {
+        return `Saved, but the kept file ${damaged} is damaged and was not used. `
+          + "Connect to the network and open the guide again: it is then fetched anew.";
+      }
+      const newer = behind && ` A newer version could not be saved: ${behind}. You go on with the one you have.`;
+      return `Saved. You can use this guide without a network.${newer || ""}`;
+    },
+    "update-ready": () => "Saved, and a new version is ready.",
+    off: () => "Not saved. You removed the copy.",
+    failed: ({ reason }) =>
+      `Not saved: ${reason}. The guide still works with the network. Try again here, or on your next visit.`,
+  };
+
+  function showOffline() {
+    if (!window.GuideOffline) return;
+    const { state, detail } = GuideOffline;
+    for (const place of document.querySelectorAll("[data-offline-status]")) {
+      const words = state in OFFLINE ? OFFLINE[state](detail) : "";
+      place.replaceChildren(make("p", { role: "status" }, words));
+      if (state === "ready" || state === "update-ready") {
+        place.append(plainButton("Remove the saved copy", () => GuideOffline.off()));
+      } else if (state === "off" || state === "failed") {
+        place.append(plainButton("Save the guide in this browser", () => GuideOffline.on()));
+      }
+    }
+  }
+
+  document.addEventListener("guide-offline", showOffline);
+  window.addEventListener("hashchange", openTarget);
+  Guide.onPage(() => {
+    mountUnits();
+    showOffline();
+    openTarget();
+  });
+})();
