@@ -1,8 +1,8 @@
-"""Every calculator has its approved file: the names that are published of it, and answers that differ in what they say.
+"""Every calculator has its approved file: the names published of it, and answers that differ in what they say.
 
-Names, defaults, ranges and choices of the inputs are an interface: links, saved forms and records of a class hold them. So
-are the names of the figures, how many digits they are shown with, and the anchors of the pages. A link from last year must
-be read and mean the same.
+Names, defaults, ranges and choices of the inputs are an interface: links, saved forms and records of a class hold them.
+So are the names of the figures, how many digits they are shown with, and the anchors of the pages. A link from last
+year must be read and mean the same.
 """
 
 from __future__ import annotations

@@ -15,9 +15,31 @@ from calc.show.report import as_text, usage
 from calc.core.units import SYSTEMS, parse
 from tests import approval
 
-WRONG = ("", "x" * 100, "-1", "0", "1", "1e999", "7 in", "7 mm", "70 degF", "3.2 mm", "2026-02-30", "2026-03-31", "1989-12-31",
-         "2100-12-31", "24:00", "7:05", "1 | 2 | 3 | 4 | 5 | 6 | 7 | 8", "; ".join(["1 | 1"] * 130), "a\tb\x07c", "9999999",
-         "99999999", "1/64 in", "0.00001 in")
+WRONG = (
+    "",
+    "x" * 100,
+    "-1",
+    "0",
+    "1",
+    "1e999",
+    "7 in",
+    "7 mm",
+    "70 degF",
+    "3.2 mm",
+    "2026-02-30",
+    "2026-03-31",
+    "1989-12-31",
+    "2100-12-31",
+    "24:00",
+    "7:05",
+    "1 | 2 | 3 | 4 | 5 | 6 | 7 | 8",
+    "; ".join(["1 | 1"] * 130),
+    "a\tb\x07c",
+    "9999999",
+    "99999999",
+    "1/64 in",
+    "0.00001 in",
+)
 
 
 def read_pairs(each: object, texts: list[str]) -> Iterator[tuple[str, str]]:
@@ -69,9 +91,20 @@ def test_the_whole_answer_on_the_page_is_as_approved(name):
 
 
 COMMANDS = (
-    [], ["--help"], ["groove", "--json"], ["bend-ratio", "--svg"], ["preheat", "-h"], ["groove", "thickness"],
-    ["groove", "thickness=1 in", "thickness=2 in"], ["groove", "bevel_angle=90 deg"], ["groove", "sheep=1"], ["no-such"],
-    ["bend-force", "--svg"], ["plate-heat", "--svg"], ["judge", "--help"], ["worksheet", "--help"],
+    [],
+    ["--help"],
+    ["groove", "--json"],
+    ["bend-ratio", "--svg"],
+    ["preheat", "-h"],
+    ["groove", "thickness"],
+    ["groove", "thickness=1 in", "thickness=2 in"],
+    ["groove", "bevel_angle=90 deg"],
+    ["groove", "sheep=1"],
+    ["no-such"],
+    ["bend-force", "--svg"],
+    ["plate-heat", "--svg"],
+    ["judge", "--help"],
+    ["worksheet", "--help"],
 )
 
 
@@ -80,7 +113,11 @@ def test_the_command_line_is_as_approved(capsys):
     for arguments in COMMANDS:
         code = main(arguments)
         out = capsys.readouterr()
-        lines = approval.drawn_by_look(out.out) if "--svg" in arguments and not code else approval.table_lines(out.out, 30, "\n")
+        lines = (
+            approval.drawn_by_look(out.out)
+            if "--svg" in arguments and not code
+            else approval.table_lines(out.out, 30, "\n")
+        )
         told[" ".join(arguments) or "nothing"] = [f"exit code {code}", *lines, *out.err.split("\n")]
     one = calculator("rod-exposure")
     told["an answer and its help"] = [as_text(one.answer()), "", usage(one)]
