@@ -107,6 +107,10 @@ AWS_D11_2004_2010 = Document(
     "aws-d1.1-2004-2010", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "an edition from 2004 to 2010",
     "The page we saw does not print its edition; its clause numbers are those of 2004 to 2010.",
 )
+AWS_D11_BEFORE_2015 = Document(
+    "aws-d1.1-before-2015", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "an edition before 2015",
+    "The page we saw does not print its edition.",
+)
 AWS_D11_2020 = Document("aws-d1.1-2020", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "2020")
 AWS_D11_2025 = Document("aws-d1.1-2025", "AWS D1.1/D1.1M, Structural Welding Code: Steel", AWS, "2025")
 AWS_A51 = Document(
@@ -118,6 +122,10 @@ AWS_A55 = Document(
 AWS_B40 = Document("aws-b4.0", "AWS B4.0M, Standard Methods for Mechanical Testing of Welds", AWS, "2000")
 ASME_IX = Document("asme-ix", "ASME Boiler and Pressure Vessel Code, Section IX", "ASME", "2010")
 ASME_IX_2017 = Document("asme-ix-2017", "ASME Boiler and Pressure Vessel Code, Section IX", "ASME", "2017")
+ASME_IX_UNDATED = Document(
+    "asme-ix-edition-not-noted", "ASME Boiler and Pressure Vessel Code, Section IX", "ASME", NOT_NOTED,
+    "The page we saw does not print its edition.",
+)
 API_1104 = Document("api-1104", "API 1104, Welding of Pipelines and Related Facilities", "American Petroleum Institute", "2005")
 ASTM_E190 = Document("astm-e190", "ASTM E190, Guided Bend Test for Ductility of Welds", "ASTM", "2021")
 ISO_5173 = Document("iso-5173", "ISO 5173, Destructive tests on welds in metallic materials: Bend tests", "ISO", "2009")
@@ -182,7 +190,7 @@ MATH_TABLES = Document("math-handbook", "Handbook of Mathematical Functions", "U
 PHYSICS = Document("physics", "Textbook chemistry and physics", "", "")
 
 DOCUMENTS: tuple[Document, ...] = (
-    AWS_D11, AWS_D11_2010, AWS_D11_2000, AWS_D11_2004_2010, AWS_D11_2020, AWS_D11_2025, AWS_A51, AWS_A55, AWS_B40, ASME_IX, ASME_IX_2017, API_1104, ASTM_E190,
+    AWS_D11, AWS_D11_2010, AWS_D11_2000, AWS_D11_2004_2010, AWS_D11_BEFORE_2015, AWS_D11_2020, AWS_D11_2025, AWS_A51, AWS_A55, AWS_B40, ASME_IX, ASME_IX_2017, ASME_IX_UNDATED, API_1104, ASTM_E190,
     ISO_5173, ISO_9606_1, ISO_15614_1, EN_1011_1, EN_1011_2, IIW_CE, TM_5_3431_217, TM_5_3431_207, OD1651, OD0017,
     NAVEDTRA_14250, NAVEDTRA_14119, NAVSEA_278, NAVSEA_248, UFC_3_320_01A, CFR_1910_95, CFR_1910_133, CFR_1910_146, CFR_1910_252,
     CFR_1910_253, CFR_1910_254, CFR_1910_1026, CFR_1915_504, CFR_1915_1000, CFR_1926_350, CFR_1926_351, OSHA_SAMPLING,

@@ -166,8 +166,8 @@ class SheetPlan:
 
     @property
     def gap(self) -> Fraction:
-        """How much cheaper than this a plan could be at most, as a share of this plan's cost."""
-        return 1 - self.least / self.cost
+        """How far this plan is over the best one at most, as a share of the best: cost / least − 1. Every plan costs something."""
+        return self.cost / self.least - 1
 
     def total(self, what: str) -> Fraction:
         """The sum over all sheets of one of the fields of `SheetAreas`, m2."""

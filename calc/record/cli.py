@@ -16,7 +16,8 @@ from pathlib import Path
 
 from calc.core.declare import Level, phrase_text
 from calc.record.files import read_record
-from calc.record.judge import BLANK, STUDY_AID, UNREADABLE, Judgement, judge, place_in_words
+from calc.record.bench import BLANK, STUDY_AID, UNREADABLE, Judgement, place_in_words
+from calc.record.judge import judge
 from calc.record.shape import LARGEST, RecordError
 
 _USAGE = "python -m calc judge record.json [--json] [--today 2026-03-31]"

@@ -20,7 +20,7 @@ from calc.stages.judging import BEND_JUDGE
 from calc.stages.passes import PASSES
 from calc.stages.qualification import CONTINUITY
 from calc.stages.rods import ROD_EXPOSURE
-from calc.stages.visual import VISUAL_CHECK
+from calc.stages.visual import NOT_LOOKED_AT, VISUAL_CHECK
 
 
 @dataclass(frozen=True)
@@ -60,8 +60,11 @@ class Form:
 
 
 def _taken(calculator: Calculator, source: str, /, **changes) -> Input:
-    """A field that is the input of a calculator, blank at first."""
-    return replace(calculator.input(source), default="", **changes)
+    """A field that is the input of a calculator, blank at first. A blank says that nobody has looked: no option is needed for it."""
+    each = calculator.input(source)
+    if isinstance(each, Choice):
+        changes["options"] = tuple(option for option in each.options if option != NOT_LOOKED_AT)
+    return replace(each, default="", **changes)
 
 
 def _words(name: str, label: str, help: str, longest: int = 80) -> Words:

@@ -13,7 +13,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from calc.core.declare import Choice, Day, InputError, Quantity, Rows, phrase_text
-from calc.record.judge import STUDY_AID, Flag, Judgement, judge
+from calc.record.bench import STUDY_AID, Flag, Judgement
+from calc.record.judge import judge
 from calc.record.shape import LARGEST, Record, RecordError, as_data, from_data
 from calc.show.table import UTF_8_MARK, csv_table
 

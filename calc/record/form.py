@@ -12,7 +12,7 @@ from typing import Any
 from calc.core.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
 from calc.core.units import INCH
 from calc.record.fields import Form, Section
-from calc.record.judge import BLANK, STUDY_AID, UNREADABLE, Flag, Judgement, Line, place_in_words
+from calc.record.bench import BLANK, STUDY_AID, UNREADABLE, Flag, Judgement, Line, place_in_words
 from calc.record.shape import FORMAT, LARGEST, LONGEST, MOST_PHOTOS, VERSION, Record, blank
 from calc.show.html import both, citation_html, phrase_html, reading_html
 

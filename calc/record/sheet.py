@@ -14,7 +14,7 @@ from calc.core.declare import Amount, Choice, InputError, Quantity, Rows
 from calc.core.sources import Citation
 from calc.core.units import LENGTH, parse, show, show_as_written, split
 from calc.record.fields import Form, Section
-from calc.record.judge import BLANK, STUDY_AID, Flag, Judgement, place_in_words
+from calc.record.bench import BLANK, STUDY_AID, Flag, Judgement, place_in_words
 from calc.record.shape import Record
 from calc.show.drawing import Drawing, Note, Path, Polygon, Shape, drawing_svg, words
 from calc.show.html import citation_html, phrase_html

@@ -11,9 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.core.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Working
 from calc.core.formula import PI, Symbol, cos, sin
-from calc.core.sources import ASME_IX, AWS_D11, COMMON, ENTERED, PHYSICS, Citation, Fact, Standing
+from calc.core.sources import ASME_IX, AWS_D11, COMMON, ENTERED, ISO_5173, OD1651, PHYSICS, Citation, Fact, Standing
 from calc.core.units import (
     ANGLE,
     FORCE,
@@ -30,22 +30,34 @@ from calc.core.units import (
 )
 from calc.show.sliders import BEND_ANGLE as ANGLE_SLIDE, PLUNGER, SPECIMEN
 from calc.stages import bend_drawings as drawings
+from calc.stages.steels import STEELS, YIELD_MEANT, Steel, SteelChoice
 
 JIG_FIGURE = Citation(ASME_IX, "Figure QW-466.1", Standing.READ)
-JIG_BY_YIELD = Citation(AWS_D11, "Figure 4.13", Standing.FROM_MEMORY, "The figure number differs between editions.")
+JIG_BY_YIELD = Citation(
+    AWS_D11, "Figure 4.13", Standing.FROM_MEMORY,
+    "The figure number differs between editions. Its first and last rows have the sizes of ASME IX, Figure QW-466.1, which we read.",
+)
 
 ELONGATION_RULE = Fact(
     "bend-elongation-formula", "Specimen thickness from plunger diameter and elongation", None, None, JIG_FIGURE,
     "t = A × elongation ÷ (100 − elongation)",
 )
 STANDARD_THICKNESS = Fact("bend-specimen-thickness", "Specimen thickness that the jig is made for", parse("3/8 in", LENGTH), LENGTH, JIG_FIGURE)
+PLATE_UNDER = Fact(
+    "plate-under", "How far a mill may deliver plate under its size", parse("0.01 in", LENGTH), LENGTH,
+    Citation(None, "ASTM A6, thickness of plate", Standing.FROM_MEMORY),
+)
 PLUNGER_RATIO = Fact("bend-plunger-ratio", "Plunger diameter, in specimen thicknesses, for mild steel", Fraction(4), NUMBER, JIG_FIGURE)
 OPENING_CLEARANCE = Fact(
     "bend-opening-clearance", "Clearance of the shoulders: opening less plunger less two thicknesses",
     parse("1/8 in", LENGTH), LENGTH, JIG_FIGURE,
 )
 ROLLER = Fact("bend-roller", "Rollers that may stand in for the shoulders, diameter", parse("1-1/2 in", LENGTH), LENGTH, JIG_FIGURE)
-BEND_ANGLE = Fact("bend-angle", "How far a guided-bend specimen is bent", None, None, COMMON, "180°, to a U")
+OPENING_WIDEST = Citation(ISO_5173, "former and rollers", Standing.FROM_MEMORY, "Between d + 2t and d + 3t.")
+JACK_PRESSURE = Fact(
+    "jack-pressure", "Oil pressure that hand jacks and small presses are commonly rated to", parse("10000 psi", PRESSURE), PRESSURE, COMMON,
+)
+BEND_ANGLE = Fact("bend-angle", "How far a guided-bend specimen is bent", None, None, Citation(OD1651, "page 94", Standing.READ), "180°, to a U")
 
 PLASTIC_BENDING = Citation(PHYSICS, "plastic bending of a rectangular bar", Standing.FROM_MEMORY)
 ELASTIC_RECOVERY = Citation(PHYSICS, "elastic recovery of a bent bar that does not harden", Standing.FROM_MEMORY)
@@ -63,6 +75,9 @@ ELASTIC_MODULUS = Fact(
 )
 LOAD_BAND_LOW = Fact("bend-load-band-low", "Low end of the band round the bending load", Fraction(7, 10), NUMBER, BAND_ASSUMED)
 LOAD_BAND_HIGH = Fact("bend-load-band-high", "High end of the band round the bending load", Fraction(3, 2), NUMBER, BAND_ASSUMED)
+TOO_HARD, TOO_WIDE = 2, 2
+"""Bent to more than twice what the rule intends, or over more than twice the opening: no longer that test. Our judgement, no source."""
+HALF_TURN = Fraction(180)
 ELASTIC_LIMIT = Fraction(1, 2)
 """Above this elastic ratio the bar has not begun to yield, and the recovery formula says nothing."""
 
@@ -89,9 +104,20 @@ JIG_ROWS: tuple[JigRow, ...] = (
     JigRow("yield strength 90 ksi (620 MPa) or more", "2-1/2 in", "3-3/8 in"),
 )
 FACTS = (
-    ELONGATION_RULE, STANDARD_THICKNESS, PLUNGER_RATIO, OPENING_CLEARANCE, ROLLER, BEND_ANGLE, *(row.fact() for row in JIG_ROWS),
+    ELONGATION_RULE, STANDARD_THICKNESS, PLATE_UNDER, PLUNGER_RATIO, OPENING_CLEARANCE, ROLLER, BEND_ANGLE, JACK_PRESSURE, *(row.fact() for row in JIG_ROWS),
     A36_YIELD, A36_TENSILE_LOW, A36_TENSILE_HIGH, ELASTIC_MODULUS, LOAD_BAND_LOW, LOAD_BAND_HIGH,
 )
+
+
+def is_plate_of(size: Fact, thickness: Fraction) -> bool:
+    """Whether a plate measured so thick (m) is the plate of that size, or that much under it as a mill may deliver.
+
+    ASTM A6 (from memory) permits plate 0.01 in under the size ordered.
+
+    >>> [is_plate_of(STANDARD_THICKNESS, parse(each, LENGTH)) for each in ("0.364 in", "0.365 in", "3/8 in", "0.376 in")]
+    [False, True, True, False]
+    """
+    return size.amount - PLATE_UNDER.amount <= thickness <= size.amount
 
 
 def jig_row(yield_strength: Fraction) -> JigRow:
@@ -108,13 +134,34 @@ def jig_row(yield_strength: Fraction) -> JigRow:
     return JIG_ROWS[1] if yield_strength < parse("90 ksi", STRESS) else JIG_ROWS[2]
 
 
-def _work(
+NO_STEEL = "not-named"
+
+
+def work_bend_ratio(
     w: Working, *, thickness: Fraction, plunger_diameter: Fraction | None, elongation: Fraction | None,
-    yield_strength: Fraction | None, rule: str,
+    yield_strength: Fraction | None, rule: str, yield_of: str, steel: str,
 ) -> None:
+    """How hard a specimen is bent on a plunger, and whether that is what the rule intends.
+
+    Elongation of the outer fiber e = 100 t / (A + t) in %, t the specimen's thickness and A the plunger's diameter in m.
+    The rule asks for A_rule: by yield strength from the jig table (which intends e at 3/8 in), four thicknesses 4 t, or
+    t (100 − e_req) / e_req. Softer than intended proves too little and stops; harder asks for a look, and over twice as
+    hard stops. Valid for a plain rectangular specimen with its neutral layer in the middle, 1/16 to 2 in thick.
+
+    The yield strength of the specification is a minimum, that of the mill certificate was measured. Which one the
+    table means is not known here; where the two lie in different rows the answer says so.
+
+    Raises `InputError` where the rule chosen goes by a figure that is blank. Source: ASME IX, Figure QW-466.1 (read),
+    whose jig for 3/8 in has a plunger of 1-1/2 in and intends 20 %; AWS D1.1, Figure 4.13 (from memory).
+
+    >>> BEND_RATIO.answer(thickness="3/8 in", plunger_diameter="1-1/2 in")["elongation"].text("us").replace("\xa0", " ")
+    '20 %'
+    """
     t = w.given("thickness", "t", thickness, LENGTH)
-    chosen = _chosen_rule(rule, elongation, yield_strength)
-    asked, intended, source = _asked_by(w, chosen, t, elongation, yield_strength)
+    named = next((each for each in STEELS if each.value == steel), None)
+    taken = _yield_taken(yield_strength, yield_of, named)
+    chosen = _chosen_rule(rule, elongation, taken)
+    asked, intended, source = _asked_by(w, chosen, t, elongation, taken)
     if plunger_diameter is None:
         plunger = w.let("plunger_diameter", "Plunger, taken as the rule asks", "A", LENGTH, asked, source=source)
     else:
@@ -132,8 +179,10 @@ def _work(
     )
     w.draw(drawings.jig(w))
     w.draw(drawings.bent(w))
-    _judge(w, actual.amount, intended.amount, source)
+    _judge_severity(w, chosen, actual.amount, intended.amount, source)
     _check_thickness(w, chosen, thickness)
+    if chosen == "yield":
+        _check_yield(w, yield_strength, yield_of, named)
     w.say(
         "Bent over {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on the outside. "
         "The rule asks for a plunger of {rule_plunger} and intends {rule_elongation}."
@@ -142,11 +191,61 @@ def _work(
     w.warn("This is study help. The jig, its plunger and the verdict belong to the code in force and a qualified inspector.")
 
 
+def _yield_taken(written: Fraction | None, yield_of: str, steel: Steel | None) -> Fraction | None:
+    """The yield strength that the table is entered with: the specification's minimum where the steel is named."""
+    return written if steel is None else steel.yield_fact.amount
+
+
+def _check_yield(w: Working, written: Fraction | None, yield_of: str, steel: Steel | None) -> None:
+    """Whose yield strength the row was chosen by, and whether the other one would choose another row."""
+    if written is not None:
+        w.given("yield_strength", "F_y", written, STRESS)
+    if steel is not None:
+        w.mention("least_yield", steel.yield_fact)
+        _check_named_yield(w, written, yield_of, steel)
+    elif yield_of == "specification":
+        text = "The yield strength of the specification was taken, {yield_strength}. That of the mill certificate is higher; where it lies in "
+        w.note("yield-meant", text + "another row of the table, ask which one counts.", source=YIELD_MEANT.source)
+    elif jig_row(written) is JIG_ROWS[0]:
+        text = "The mill certificate's {yield_strength} lies in the first row of the table, and the minimum of the steel cannot lie above it."
+        w.ok("yield-meant", text, source=YIELD_MEANT.source)
+    else:
+        text = (
+            "The mill certificate's {yield_strength} may lie in another row than the minimum of the steel's specification, and we do not hold "
+            "which one the table means. Name the steel, and ask the inspector."
+        )
+        w.not_known("yield-meant", text, source=YIELD_MEANT.source)
+
+
+def _check_named_yield(w: Working, written: Fraction | None, yield_of: str, steel: Steel) -> None:
+    least, source = steel.yield_fact.amount, steel.yield_fact.source
+    if written is None or written == least:
+        text = f"The minimum yield strength of {steel.label}, {{least_yield}}, was taken. Where the mill certificate's lies in another row, ask."
+        w.note("yield-meant", text, source=YIELD_MEANT.source)
+    elif yield_of == "specification":
+        text = f"{{yield_strength}} is not the minimum yield strength of {steel.label}. {{least_yield}} was taken; check which steel you have."
+        w.caution("yield-differs", text, source=source)
+    elif written < least:
+        text = f"The mill certificate's {{yield_strength}} is under the {{least_yield}} that {steel.label} must have. Ask before you go on."
+        w.stop("yield-differs", text, source=source)
+    elif jig_row(written) is jig_row(least):
+        text = f"The minimum of {steel.label}, {{least_yield}}, and the mill certificate's {{yield_strength}} lie in one row of the table."
+        w.ok("yield-meant", text, source=YIELD_MEANT.source)
+    else:
+        text = (
+            f"The minimum of {steel.label}, {{least_yield}}, and the mill certificate's {{yield_strength}} lie in different rows of the table, and "
+            "we do not hold which one it means. The minimum was taken, which bends harder. Ask the inspector."
+        )
+        w.not_known("yield-meant", text, source=YIELD_MEANT.source)
+
+
 def _chosen_rule(rule: str, elongation: Fraction | None, yield_strength: Fraction | None) -> str:
     if rule == "given":
         return "elongation" if elongation is not None else "yield" if yield_strength is not None else "four-thicknesses"
     if rule == "yield" and yield_strength is None:
-        raise InputError("yield_strength", "Yield strength of the base metal", "this rule goes by it; write it in ksi or MPa, as in 36 ksi")
+        raise InputError(
+            "yield_strength", "Yield strength of the base metal", "this rule goes by it; write it in ksi or MPa, as in 36 ksi, or name the steel",
+        )
     if rule == "elongation" and elongation is None:
         raise InputError("elongation", "Elongation required", "this rule goes by it; write it in %, as in 20 %")
     return rule
@@ -170,13 +269,32 @@ def _asked_by(w: Working, chosen, t, elongation, yield_strength):
     return asked, w.let("rule_elongation", "Elongation that the rule intends", "e_rule", PERCENTAGE, 100 * t / (asked + t), source=JIG_FIGURE), JIG_FIGURE
 
 
-def _judge(w: Working, actual: Fraction, intended: Fraction, source: Citation) -> None:
+def _as_delivered(thickness: Fraction, plunger: Fraction, asked: Fraction) -> bool:
+    """Whether the specimen is 3/8 in plate as a mill may deliver it, on the plunger that the rule has for 3/8 in."""
+    table = max(asked, PLUNGER_RATIO.amount * STANDARD_THICKNESS.amount)
+    return is_plate_of(STANDARD_THICKNESS, thickness) and plunger <= table
+
+
+def _judge_severity(w: Working, chosen: str, actual: Fraction, intended: Fraction, source: Citation) -> None:
     if actual == intended:
         w.words("severity", "How hard this bend is", "as hard as the rule intends", source=source)
         w.ok("severity", "This specimen on this plunger is bent as hard as the rule intends: {elongation}.", source=source)
     elif actual > intended:
         w.words("severity", "How hard this bend is", "harder than the rule intends", source=source)
-        w.caution("severity", "Bent harder than the rule intends: {elongation} where {rule_elongation} is meant. A sound weld may open.", source=source)
+        head = "Bent harder than the rule intends: {elongation} where {rule_elongation} is meant. "
+        if actual > TOO_HARD * intended:
+            w.stop("severity", head + "So hard that the plate itself may tear: the bend says nothing of the weld.", source=source)
+        else:
+            w.caution("severity", head + "A sound weld may open.", source=source)
+    elif chosen != "elongation" and _as_delivered(w.known["thickness"].amount, w.known["plunger_diameter"].amount, w.known["rule_plunger"].amount):
+        w.words("severity", "How hard this bend is", "a little softer, by what the plate is under its size", source=source)
+        w.mention("standard_thickness", STANDARD_THICKNESS)
+        w.mention("plate_under", PLATE_UNDER)
+        text = (
+            "{thickness} is within the {plate_under} that a mill may deliver {standard_thickness} plate under its size, and the plunger is that of "
+            "the table: {elongation} where {rule_elongation} is meant. Tell your inspector."
+        )
+        w.caution("severity", text, source=PLATE_UNDER.source)
     else:
         w.words("severity", "How hard this bend is", "softer than the rule intends", source=source)
         w.stop("severity", "Bent softer than the rule intends: {elongation} where {rule_elongation} is meant. A pass on this jig would prove too little.", source=source)
@@ -195,7 +313,7 @@ BEND_RATIO = Calculator(
     title="Bend ratio and elongation",
     question="How hard does this jig bend my specimen, and is that what the rule intends?",
     page="bending.md",
-    work=_work,
+    work=work_bend_ratio,
     inputs=(
         Quantity(
             "thickness", "Specimen thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
@@ -219,6 +337,15 @@ BEND_RATIO = Calculator(
                 Option("elongation", "By the required elongation"),
             ), "given", "Which document decides the plunger.",
         ),
+        Choice(
+            "yield_of", "Whose yield strength that is", (
+                Option("specification", "The minimum of the steel's specification"), Option("certificate", "Measured, from the mill certificate"),
+            ), "specification", "They are two figures; the table does not say plainly which it means.",
+        ),
+        SteelChoice(
+            "steel", "Steel", (Option(NO_STEEL, "Not named here"), *(Option(each.value, each.label) for each in STEELS)), NO_STEEL,
+            "Named, its minimum yield strength is taken, and the mill certificate's is held against it.",
+        ),
     ),
 )
 
@@ -241,41 +368,97 @@ def plastic_bending_load(*, width: Fraction, thickness: Fraction, flow_stress: F
     return 4 * (width * thickness**2 * flow_stress / 4) / span
 
 
-def _work_force(
+def work_bend_force(
     w: Working, *, width: Fraction, thickness: Fraction, plunger_diameter: Fraction, opening: Fraction | None,
     yield_strength: Fraction, tensile_strength: Fraction, flow_stress: Fraction | None, ram_diameter: Fraction | None,
     capacity: Fraction | None,
 ) -> None:
+    """About how much push it takes to fold a coupon, as an order of magnitude with a band round it.
+
+    Plastic moment M = f b t² / 4, load at mid-span F = 4 M / C, oil pressure p = F / (π d² / 4): flow stress f in Pa,
+    width b, thickness t, opening C and ram d in m. The opening is A + 2 t + 1/8 in where blank. Friction, the wrap round
+    the plunger and hardening are left out, which the band 0.7 to 1.5 stands for.
+
+    Raises `InputError` for an opening that the bent coupon cannot pass and for a tensile strength under the yield.
+    Source: textbook plastic bending (from memory); the jig figure of ASME IX (read).
+
+    b 1-1/2 in, t 3/8 in, f (36 + 80) / 2 = 58 ksi, C 2-3/8 in: M = 58 000 · 1.5 · 0.375² / 4 = 3059 lbf·in, F = 5150 lbf.
+
+    >>> BEND_FORCE.answer()["load"].text("us").replace("\xa0", " ")
+    '5200 lbf'
+    """
     b = w.given("width", "b", width, LENGTH)
     t = w.given("thickness", "t", thickness, LENGTH)
     A = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
     span = _span(w, A, t, opening)
     flow = _flow_stress(w, yield_strength, tensile_strength, flow_stress)
     moment = w.let("plastic_moment", "Plastic moment of the coupon", "M", MOMENT, b * t**2 * flow / 4, source=PLASTIC_BENDING, digits=2)
-    load = w.let("load", "Bending load at mid-span, order of magnitude", "F", FORCE, 4 * moment / span, source=PLASTIC_BENDING, main=True, digits=2)
+    load = w.let(
+        "load", "Bending load at mid-span, order of magnitude", "F", FORCE, 4 * moment / span, source=PLASTIC_BENDING, main=True, digits=2,
+    )
     low = w.given("band_low", "n_low", LOAD_BAND_LOW.amount, NUMBER)
     high = w.given("band_high", "n_high", LOAD_BAND_HIGH.amount, NUMBER)
     w.let("load_low", "Load, low end of the band", "F_low", FORCE, low * load, source=BAND_ASSUMED, main=True, digits=2)
     most = w.let("load_high", "Load, high end of the band", "F_high", FORCE, high * load, source=BAND_ASSUMED, main=True, digits=2)
-    if ram_diameter is not None:
-        d = w.given("ram_diameter", "d", ram_diameter, LENGTH)
-        ram = PI * d**2 / 4
-        w.let("pressure", "Oil pressure in the jack at this load", "p", PRESSURE, load / ram, main=True, digits=2)
-        w.let("pressure_high", "Oil pressure at the high end", "p_high", PRESSURE, most / ram, digits=2)
-
     w.say(
         "To fold this coupon takes about {load}, as an order of magnitude: the load may lie anywhere between "
         "{load_low} and {load_high}."
     )
+    if ram_diameter is not None:
+        _judge_pressure(w, ram_diameter, load, most)
     if capacity is not None:
         w.given("capacity", "F_max", capacity, FORCE)
         if capacity < most.amount:
             w.stop("capacity", "The jack or press is rated {capacity}, less than the {load_high} it may meet.", source=ENTERED)
         else:
             w.ok("capacity", "The rated {capacity} covers the {load_high} that the jack or press may meet.", source=ENTERED)
+    if opening is not None:
+        _judge_span(w, A.amount, t.amount, opening)
+    if flow_stress is not None:
+        _judge_flow_stress(w, yield_strength, tensile_strength, flow_stress)
     w.note("estimate", "An estimate. Use it to see what your jack is up against, never to set, rate or build a jig or a guard.", source=BAND_ASSUMED)
     w.warn("Thousands of pounds are stored in a jig under load. A coupon that breaks flies out. Guard closed, hands and face away, one operator.")
     w.warn("Never go past the rating of the jack, the frame or the pins. The maker's plate and a qualified person decide, not this figure.")
+
+
+def _judge_pressure(w: Working, ram_diameter: Fraction, load: Symbol, most: Symbol) -> None:
+    """The oil pressure that the load asks of the jack, against what such jacks are commonly rated to."""
+    d = w.given("ram_diameter", "d", ram_diameter, LENGTH)
+    ram = PI * d**2 / 4
+    pressure = w.let("pressure", "Oil pressure in the jack at this load", "p", PRESSURE, load / ram, main=True, digits=2)
+    highest = w.let("pressure_high", "Oil pressure at the high end", "p_high", PRESSURE, most / ram, digits=2)
+    w.mention("jack_pressure", JACK_PRESSURE)
+    usual = JACK_PRESSURE.amount
+    if pressure.amount > usual:
+        text = "This ram would take {pressure}, over the {jack_pressure} that hand jacks are commonly rated to. It can burst."
+        w.stop("pressure", text, source=JACK_PRESSURE.source)
+    elif highest.amount > usual:
+        text = "At the high end of the band the oil stands at {pressure_high}, over the {jack_pressure} of common jacks. Read the plate of yours."
+        w.caution("pressure", text, source=JACK_PRESSURE.source)
+    else:
+        text = "{pressure_high} at the high end is not over the {jack_pressure} of common jacks. The plate of yours decides."
+        w.ok("pressure", text, source=JACK_PRESSURE.source)
+
+
+def _judge_span(w: Working, plunger: Fraction, thickness: Fraction, opening: Fraction) -> None:
+    """An opening of the reader's own against the jig figure and the widest that ISO 5173 gives."""
+    figure = plunger + 2 * thickness + OPENING_CLEARANCE.amount
+    w.known["figure_opening"] = Amount(figure, LENGTH, as_written=True)
+    if opening > TOO_WIDE * figure:
+        text = "An opening of {opening} is more than twice the {figure_opening} of the jig figure: the coupon is not wrapped round the plunger."
+        w.stop("opening", text, source=JIG_FIGURE)
+    elif opening > max(figure, plunger + 3 * thickness):
+        w.caution("opening", "An opening of {opening} is wide: the jig figure makes it {figure_opening}.", source=OPENING_WIDEST)
+    else:
+        w.ok("opening", "An opening of {opening} lets the bent coupon pass and holds it to the plunger.", source=OPENING_WIDEST)
+
+
+def _judge_flow_stress(w: Working, yield_strength: Fraction, tensile_strength: Fraction, flow_stress: Fraction) -> None:
+    if yield_strength <= flow_stress <= tensile_strength:
+        w.ok("flow-stress", "The flow stress lies between yield and tensile strength, as it must.", source=PLASTIC_BENDING)
+    else:
+        text = "A flow stress of {flow_stress} lies outside the yield and tensile strength you wrote. Check the three."
+        w.caution("flow-stress", text, source=PLASTIC_BENDING)
 
 
 def _span(w: Working, A: Symbol, t: Symbol, opening: Fraction | None) -> Symbol:
@@ -320,7 +503,7 @@ BEND_FORCE = Calculator(
     title="Bending load, order of magnitude",
     question="About how much push does it take to fold this coupon?",
     page="bending.md",
-    work=_work_force,
+    work=work_bend_force,
     inputs=(
         Quantity("width", "Coupon width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b", common=("3/8 in", "1 in", "1-1/2 in")),
         _COUPON_THICKNESS,
@@ -357,9 +540,24 @@ def kept_curvature(elastic_ratio: Fraction) -> Fraction:
     return 4 * elastic_ratio**3 - 3 * elastic_ratio + 1
 
 
-def _work_spring_back(
+def work_spring_back(
     w: Working, *, thickness: Fraction, plunger_diameter: Fraction, yield_strength: Fraction, angle: Fraction, coupon_length: Fraction,
 ) -> None:
+    """How far a bent coupon opens as the load comes off, and how far its tips move apart.
+
+    R = (A + t) / 2, x = R F / (E t), the part that stays K = 4 x³ − 3 x + 1, θ_free = K θ, R_free = R / K; the legs are
+    (l − R θ) / 2 each. Radius R, plunger A, thickness t and length l in m, stress F and modulus E in Pa, angle θ in
+    degrees. Valid for a bar that flows without hardening, x under 1/2, which the ranges of the inputs keep.
+
+    Raises `InputError` for a coupon shorter than the bend. Source: elastic recovery of a bent bar (from memory). A bend of
+    less than 180° is not the bend of the test (OD1651, read).
+
+    With A 1-1/2 in, t 3/8 in, F 36 ksi, E 29 000 ksi: x = 0.9375 · 36 / (29 000 · 0.375) = 0.0031034, so K = 0.99069
+    and 180° opens by 1.676°.
+
+    >>> SPRING_BACK.answer()["opens"].text("us")
+    '1.7°'
+    """
     t = w.given("thickness", "t", thickness, LENGTH)
     A = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
     F = w.given("yield_strength", "F_y", yield_strength, STRESS)
@@ -384,6 +582,11 @@ def _work_spring_back(
 
     w.draw(drawings.spring_back(w))
     w.say("Taken off the plunger, a bend of {angle} opens by about {opens}, to {angle_free}. The tips move apart by about {tips_open}.")
+    if angle < HALF_TURN:
+        text = "Bent to {angle}, which is not yet the U of the guided bend. Bend it on, and judge it then."
+        w.incomplete("bend-angle", text, source=BEND_ANGLE.source)
+    else:
+        w.ok("bend-angle", "Bent to {angle}, the U of the guided bend.", source=BEND_ANGLE.source)
     if ratio.amount < Fraction(1, 20):
         w.note("elastic-part", "The outside is stretched far past yield: nearly all of the bend stays.", source=ELASTIC_RECOVERY)
     else:
@@ -400,7 +603,7 @@ SPRING_BACK = Calculator(
     title="Spring-back",
     question="How far does the bent coupon open when the load comes off?",
     page="bending.md",
-    work=_work_spring_back,
+    work=work_spring_back,
     inputs=(
         _COUPON_THICKNESS,
         _PLUNGER,

@@ -13,7 +13,7 @@ from fractions import Fraction
 from calc.core.declare import Calculator, InputError, Quantity, Working
 from calc.core.formula import Symbol, cos, sin, tan
 from calc.core.sources import COMMON, Fact
-from calc.core.units import ANGLE, AREA, LENGTH, MASS, TRAVEL_SPEED, Number, parse, show, show_as_written
+from calc.core.units import ANGLE, AREA, LENGTH, MASS, TRAVEL_SPEED, Number, parse, show, show_both
 from calc.show.sliders import BEVEL, MARGIN, THICKNESS
 from calc.stages import widths
 from calc.stages.cutting import CUTTING_ROWS, SECONDS, TABLE, CuttingRow, row_for
@@ -23,9 +23,12 @@ from calc.stages.joint import GROOVE_ANGLE_OVER, judge_bevel, judge_drop_margin,
 
 STAND_OFF_LEAST, STAND_OFF_MOST = parse("1/4 in", LENGTH), parse("3/8 in", LENGTH)
 STAND_OFF = Fact(
-    "bevel-stand-off", "Stand-off of the tip on a bevel cut, along the torch", None, None, COMMON, "1/4 to 3/8 in (6 to 10 mm)",
+    "bevel-stand-off", "Stand-off of the tip on a bevel cut, along the torch", None, None, COMMON,
+    "1/4 to 3/8 in (6 to 10 mm)",
 )
-STEEPEST_USUAL = Fact("bevel-steepest", "Steepest bevel that a plain cutting tip takes without trouble", Fraction(45), ANGLE, COMMON)
+STEEPEST_USUAL = Fact(
+    "bevel-steepest", "Steepest bevel that a plain cutting tip takes without trouble", Fraction(45), ANGLE, COMMON,
+)
 FACTS = (STAND_OFF, STEEPEST_USUAL)
 
 
@@ -41,8 +44,8 @@ def work_bevel_cut(
     t thickness, k kerf square to the cut, m margin on the drop, f root face, h stand-off along the torch, L length,
     B width of the blank, all in m; β tilt from square, degrees. The cut is straight and goes to a sharp root edge.
 
-    `InputError` on `root_face` over the thickness and on a `blank_width` of which nothing is left. Source: plane geometry;
-    the speed is the cutting table's for the path p, from memory; `joint` for the judgements.
+    `InputError` on `root_face` over the thickness and on a `blank_width` of which nothing is left. Source: plane
+    geometry; the speed is the cutting table's for the path p, from memory; `joint` for the judgements.
 
     The secant of 22.5° in mathematical tables is 1.08239, its tangent 0.41421:
 
@@ -51,8 +54,9 @@ def work_bevel_cut(
     (1.08239, 0.41421)
     """
     if root_face > thickness:
-        most = show_as_written(thickness, LENGTH, "us"), show_as_written(thickness, LENGTH, "si")
-        raise InputError("root_face", "Root face", f"more than the plate is thick; write at most {most[0]} ({most[1]})")
+        raise InputError(
+            "root_face", "Root face", f"more than the plate is thick; write at most {show_both(thickness, LENGTH)}",
+        )
     t = w.given("thickness", "t", thickness, LENGTH)
     beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
     k = w.given("kerf", "k", kerf, LENGTH)
@@ -60,7 +64,10 @@ def work_bevel_cut(
     f = w.given("root_face", "f", root_face, LENGTH)
     margin = w.given("drop_margin", "m", drop_margin, LENGTH)
 
-    path = w.let("path", "Path through the plate: set the torch for this thickness", "p", LENGTH, t / cos(beta), main=True, as_fraction=True)
+    path = w.let(
+        "path", "Path through the plate: set the torch for this thickness", "p", LENGTH, t / cos(beta), main=True,
+        as_fraction=True,
+    )
     run, angle = _lines(w, t, beta, k, f, margin)
     _tip(w, stand_off, beta, k)
     _drop(w, t, run, margin, run_length, path, k)
@@ -68,8 +75,14 @@ def work_bevel_cut(
     row = _speed(w, path, run_length)
 
     w.draw(draw_cut(w))
-    saying = "Cutting {thickness} at {bevel_angle}, the jet goes through {path}. The line lies {line_from_edge} from the old edge. The drop weighs {drop_mass}."
-    w.say(saying + (" Start between {speed_low} and {speed_high}." if row else " The cutting table has no row for that path."))
+    saying = (
+        "Cutting {thickness} at {bevel_angle}, the jet goes through {path}. The line lies {line_from_edge} from the "
+        "old edge. The drop weighs {drop_mass}."
+    )
+    w.say(
+        saying
+        + (" Start between {speed_low} and {speed_high}." if row else " The cutting table has no row for that path.")
+    )
     judge_bevel(w, angle.amount)
     _check_steep(w, bevel_angle)
     _check_row(w, row, thickness, path.amount)
@@ -78,32 +91,50 @@ def work_bevel_cut(
     judge_kerf(w, kerf, thickness)
     _check_stand_off(w, stand_off)
     w.warn(
-        "The drop falls or clings, and stays hot enough to burn through a glove. Stand clear of where it lands, support the plate, "
-        "and lift the drop off only with tongs or pliers, gloved, with an instructor's leave."
+        "The drop falls or clings, and stays hot enough to burn through a glove. Stand clear of where it lands, "
+        "support the plate, and lift the drop off only with tongs or pliers, gloved, with an instructor's leave."
     )
-    w.warn("A tilted torch throws sparks and slag to one side, toward the drop. Keep hoses, leads and people out of that side.")
-    w.warn("Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the written procedure rule.")
+    w.warn(
+        "A tilted torch throws sparks and slag to one side, toward the drop. Keep hoses, leads and people out of that "
+        "side."
+    )
+    w.warn(
+        "Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the written "
+        "procedure rule."
+    )
 
 
 def _lines(w: Working, t: Symbol, beta: Symbol, k: Symbol, f: Symbol, margin: Symbol) -> tuple[Symbol, Symbol]:
     """Run, line and included angle; returns the run and the angle."""
     run = w.let("bevel_run", "Run of the cut along the surface", "b", LENGTH, t * tan(beta), as_fraction=True)
-    w.let("surface_kerf", "Kerf as it shows on the surface", "k_s", LENGTH, widths.surface_kerf(k, beta), as_fraction=True)
     w.let(
-        "line_from_edge", "From the old edge of the plate to the line", "x_edge", LENGTH, widths.line_from_edge(t, beta, k, margin), main=True,
-        as_fraction=True, note="The line is the upper edge of the plate you keep; the kerf and the drop lie between it and the old edge.",
+        "surface_kerf", "Kerf as it shows on the surface", "k_s", LENGTH, widths.surface_kerf(k, beta),
+        as_fraction=True,
     )
     w.let(
-        "line_from_root", "From the line to the finished root edge, along the surface", "x_root", LENGTH, (t - f) * tan(beta), as_fraction=True,
+        "line_from_edge", "From the old edge of the plate to the line", "x_edge", LENGTH,
+        widths.line_from_edge(t, beta, k, margin), main=True, as_fraction=True, note="The line is the upper edge of "
+        "the plate you keep; the kerf and the drop lie between it and the old edge.",
+    )
+    w.let(
+        "line_from_root", "From the line to the finished root edge, along the surface", "x_root", LENGTH,
+        (t - f) * tan(beta), as_fraction=True,
     )
     if f.amount > 0:
-        w.let("grind_back", "Sharp edge to grind back for the root face, along the surface", "g", LENGTH, f * tan(beta), as_fraction=True)
-    w.let("sloped_face", "Sloped face that is left above the root face", "s", LENGTH, (t - f) / cos(beta), as_fraction=True)
+        w.let(
+            "grind_back", "Sharp edge to grind back for the root face, along the surface", "g", LENGTH, f * tan(beta),
+            as_fraction=True,
+        )
+    w.let(
+        "sloped_face", "Sloped face that is left above the root face", "s", LENGTH, (t - f) / cos(beta),
+        as_fraction=True,
+    )
     angle = w.let("included_angle", "Included angle of two such plates", "α", ANGLE, 2 * beta)
     over = w.given("angle_over", "δ", GROOVE_ANGLE_OVER.amount, ANGLE)
     w.let(
-        "bevel_run_most", "Longest run that the angle tolerance leaves, shared by two plates", "b_most", LENGTH, t * tan(beta + over / 2),
-        source=GROOVE_ANGLE_OVER.source, as_fraction=True, note="Holds where your angle is the drawing's. The shortest run is then the run itself.",
+        "bevel_run_most", "Longest run that the angle tolerance leaves, shared by two plates", "b_most", LENGTH,
+        t * tan(beta + over / 2), source=GROOVE_ANGLE_OVER.source, as_fraction=True, note="Holds where your angle is "
+        "the drawing's. The shortest run is then the run itself.",
     )
     return run, angle
 
@@ -117,8 +148,8 @@ def _plate_left(w: Working, blank_width: Fraction | None, beta: Symbol, k: Symbo
     if left.value <= 0:
         taken = blank_width - left.value
         raise InputError(
-            "blank_width", "Width of the blank",
-            f"margin and kerf take all of it; write more than {show(taken, LENGTH, 'us')} ({show(taken, LENGTH, 'si')})",
+            "blank_width", "Width of the blank", "margin and kerf take all of it; write more than "
+            f"{show(taken, LENGTH, 'us')} ({show(taken, LENGTH, 'si')})",
         )
     w.let("plate_at_root", "Width of the plate at its root edge", "P", LENGTH, left, main=True, as_fraction=True)
 
@@ -126,11 +157,15 @@ def _plate_left(w: Working, blank_width: Fraction | None, beta: Symbol, k: Symbo
 def _tip(w: Working, stand_off: Fraction, beta: Symbol, kerf: Symbol) -> None:
     """How far the tip has moved sideways and down, for a distance along the torch that stays the same."""
     h = w.given("stand_off", "h", stand_off, LENGTH)
-    shift = w.let("tip_shift", "Shift of the tip from the point where the jet enters", "a", LENGTH, h * sin(beta), as_fraction=True, main=True)
+    shift = w.let(
+        "tip_shift", "Shift of the tip from the point where the jet enters", "a", LENGTH, h * sin(beta),
+        as_fraction=True, main=True,
+    )
     w.let("tip_height", "Height of the tip center above the surface", "h_v", LENGTH, h * cos(beta), as_fraction=True)
     w.let(
         "tip_from_line", "Tip center from the line, over the plate you keep (minus: over the drop)", "a_line", LENGTH,
-        shift - kerf / (2 * cos(beta)), as_fraction=True, note="The jet enters in the middle of the kerf, half a kerf outside the line.",
+        shift - kerf / (2 * cos(beta)), as_fraction=True, note="The jet enters in the middle of the kerf, half a kerf "
+        "outside the line.",
     )
 
 
@@ -138,8 +173,14 @@ def _drop(w: Working, t: Symbol, run: Symbol, margin: Symbol, length: Symbol, pa
     w.let("drop_top_width", "Width of the drop at the top", "w_top", LENGTH, margin + run, as_fraction=True)
     area = w.let("drop_area", "Area of the drop, seen from its end", "A_drop", AREA, margin * t + run * t / 2)
     rho = w.fact(STEEL_DENSITY, "ρ")
-    w.let("drop_mass", "Weight of the drop", "m_drop", MASS, rho * area * length, source=STEEL_DENSITY.source, main=True, digits=3)
-    w.let("kerf_mass", "Metal that the kerf turns into slag", "m_kerf", MASS, rho * path * kerf * length, source=STEEL_DENSITY.source, digits=3)
+    w.let(
+        "drop_mass", "Weight of the drop", "m_drop", MASS, rho * area * length, source=STEEL_DENSITY.source, main=True,
+        digits=3,
+    )
+    w.let(
+        "kerf_mass", "Metal that the kerf turns into slag", "m_kerf", MASS, rho * path * kerf * length,
+        source=STEEL_DENSITY.source, digits=3,
+    )
 
 
 def _speed(w: Working, path: Symbol, length: Symbol) -> CuttingRow | None:
@@ -147,9 +188,18 @@ def _speed(w: Working, path: Symbol, length: Symbol) -> CuttingRow | None:
     row = row_for(path.amount)
     if row is None:
         return None
-    w.value("row_plate", "Row of the cutting table used", parse(row.plate, LENGTH), LENGTH, source=row.source, as_fraction=True)
-    slow = w.value("speed_low", "Slowest speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source, symbol="v_slow", main=True)
-    fast = w.value("speed_high", "Fastest speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source, symbol="v_fast", main=True)
+    w.value(
+        "row_plate", "Row of the cutting table used", parse(row.plate, LENGTH), LENGTH, source=row.source,
+        as_fraction=True,
+    )
+    slow = w.value(
+        "speed_low", "Slowest speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source,
+        symbol="v_slow", main=True,
+    )
+    fast = w.value(
+        "speed_high", "Fastest speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source,
+        symbol="v_fast", main=True,
+    )
     w.let("time_least", "Shortest time for the cut", "T_least", SECONDS, length / fast, source=row.source, digits=3)
     w.let("time_most", "Longest time for the cut", "T_most", SECONDS, length / slow, source=row.source, digits=3)
     return row
@@ -158,8 +208,9 @@ def _speed(w: Working, path: Symbol, length: Symbol) -> CuttingRow | None:
 def _check_steep(w: Working, angle: Fraction) -> None:
     w.mention("steepest", STEEPEST_USUAL)
     if angle > STEEPEST_USUAL.amount:
-        w.caution("steep-bevel", "Over {steepest} much of the preheat flame glances off and one side of the tip comes near the plate. Ask the torch maker "
-            "which tip to use.", source=STEEPEST_USUAL.source,
+        w.caution(
+            "steep-bevel", "Over {steepest} much of the preheat flame glances off and one side of the tip comes near "
+            "the plate. Ask the torch maker which tip to use.", source=STEEPEST_USUAL.source,
         )
 
 
@@ -169,32 +220,42 @@ def _check_row(w: Working, row: CuttingRow | None, thickness: Number, path: Numb
     w.given("last_row", "t_last", last, LENGTH)
     if row is None:
         side = "thinner than the first row, {first_row}" if path < first else "thicker than the last row, {last_row}"
-        w.not_known("table-row", f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed from the maker's card.",
-            source=TABLE,
+        w.not_known(
+            "table-row", f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed "
+            "from the maker's card.", source=TABLE,
         )
         return
     own = row_for(thickness)
     if own is not row:
-        w.note("table-row", "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the next thicker one. Speeds are from "
-            "memory; use the card of your tip's maker.", source=TABLE,
+        w.note(
+            "table-row", "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the "
+            "next thicker one. Speeds are from memory; use the card of your tip's maker.", source=TABLE,
         )
     else:
-        w.note("table-row", "The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of your tip's maker.", source=TABLE)
+        w.note(
+            "table-row", "The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of "
+            "your tip's maker.", source=TABLE,
+        )
 
 
 def _check_stand_off(w: Working, stand_off: Fraction) -> None:
     w.given("stand_off_least", "h_least", STAND_OFF_LEAST, LENGTH)
     w.given("stand_off_most", "h_most", STAND_OFF_MOST, LENGTH)
     if stand_off < STAND_OFF_LEAST:
-        w.caution("stand-off-low", "A stand-off of {stand_off} is less than {stand_off_least}: spatter closes the tip, and the low side of the torch touches. "
-            "Go by the maker's card.", source=STAND_OFF.source,
+        w.caution(
+            "stand-off-low", "A stand-off of {stand_off} is less than {stand_off_least}: spatter closes the tip, and "
+            "the low side of the torch touches. Go by the maker's card.", source=STAND_OFF.source,
         )
     elif stand_off > STAND_OFF_MOST:
-        w.caution("stand-off-high", "A stand-off of {stand_off} is more than {stand_off_most}: the preheat cones do not reach the plate. Go by the maker's "
-            "card.", source=STAND_OFF.source,
+        w.caution(
+            "stand-off-high", "A stand-off of {stand_off} is more than {stand_off_most}: the preheat cones do not "
+            "reach the plate. Go by the maker's card.", source=STAND_OFF.source,
         )
     else:
-        w.ok("stand-off", "A stand-off of {stand_off} is within the usual {stand_off_least} to {stand_off_most}.", source=STAND_OFF.source)
+        w.ok(
+            "stand-off", "A stand-off of {stand_off} is within the usual {stand_off_least} to {stand_off_most}.",
+            source=STAND_OFF.source,
+        )
 
 
 BEVEL_CUT = Calculator(
@@ -205,30 +266,33 @@ BEVEL_CUT = Calculator(
     work=work_bevel_cut,
     inputs=(
         Quantity(
-            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.", "t",
-            common=("3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",
+            "t", common=("3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Quantity(
-            "bevel_angle", "Bevel angle", ANGLE, "22.5 deg", "0 deg", "60 deg", "Tilt of the torch from square to the plate.", "β",
-            common=("22.5 deg", "30 deg", "45 deg"), slide=BEVEL,
+            "bevel_angle", "Bevel angle", ANGLE, "22.5 deg", "0 deg", "60 deg",
+            "Tilt of the torch from square to the plate.", "β", common=("22.5 deg", "30 deg", "45 deg"), slide=BEVEL,
         ),
-        Quantity("kerf", "Kerf", LENGTH, "1/16 in", "0 in", "3/8 in", "Width of the slot, measured square to the cut on a practice cut.", "k"),
+        Quantity(
+            "kerf", "Kerf", LENGTH, "1/16 in", "0 in", "3/8 in", "Width of the slot, measured square to the cut on a "
+            "practice cut.", "k",
+        ),
         Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L"),
         Quantity(
-            "root_face", "Root face", LENGTH, "0 in", "0 in", "3 in",
-            "The flat you grind on the sharp edge after the cut. None on most backed tests.", "f",
+            "root_face", "Root face", LENGTH, "0 in", "0 in", "3 in", "The flat you grind on the sharp edge after the "
+            "cut. None on most backed tests.", "f",
         ),
         Quantity(
-            "drop_margin", "Margin on the drop", LENGTH, "1/4 in", "0 in", "6 in",
-            "Width of stock that the drop keeps at the bottom, outside the kerf.", "m", slide=MARGIN,
+            "drop_margin", "Margin on the drop", LENGTH, "1/4 in", "0 in", "6 in", "Width of stock that the drop keeps "
+            "at the bottom, outside the kerf.", "m", slide=MARGIN,
         ),
         Quantity(
             "stand_off", "Stand-off of the tip", LENGTH, "1/4 in", "1/16 in", "1 in",
             "From the tip to the plate, measured along the torch.", "h", common=("1/4 in", "3/8 in"),
         ),
         Quantity(
-            "blank_width", "Width of the blank", LENGTH, "", "1/2 in", "240 in",
-            "Of the plate before the bevel is cut, across the cut. May stay blank.", "B",
+            "blank_width", "Width of the blank", LENGTH, "", "1/2 in", "240 in", "Of the plate before the bevel is "
+            "cut, across the cut. May stay blank.", "B",
         ),
     ),
 )

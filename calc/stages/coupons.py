@@ -7,9 +7,12 @@ length that reaches over the jig follows from the jig figure of ASME Section IX.
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Whole, Working
+from calc.core.declare import Calculator, Choice, InputError, Level, Option, Quantity, Whole, Working
 from calc.core.formula import PI, Symbol
 from calc.core.sources import (
     API_1104,
@@ -22,21 +25,27 @@ from calc.core.sources import (
     GEOMETRY,
     ISO_5173,
     LLOYDS_MATERIALS,
-    SECONDARY_2009,
     Citation,
     Fact,
     Standing,
 )
-from calc.core.units import LENGTH, NUMBER, parse, show, show_as_written
+from calc.core.units import LENGTH, NUMBER, listed, parse, show, show_as_written
 from calc.show.sliders import MARGIN, PLATE_LENGTH
-from calc.stages.bend import JIG_FIGURE, OPENING_CLEARANCE, STANDARD_THICKNESS
+from calc.stages import widths
+from calc.stages.bend import JIG_FIGURE, OPENING_CLEARANCE, PLATE_UNDER, STANDARD_THICKNESS, is_plate_of
 from calc.stages.coupons_drawings import layout as draw_layout
 
 SIDE_FIGURE = Citation(ASME_IX_2017, "Figure QW-462.2", Standing.READ)
+FACE_FIGURE = Citation(
+    ASME_IX_2017, "Figure QW-462.3(a)", Standing.READ, "Read in a reproduction of the page. The 2020 figure of D1.1 is reported with the same width.",
+)
 WIDE_RULE = Citation(ASME_IX, "QW-162.1", Standing.READ)
 AWS_KINDS = Citation(AWS_D11, "Table 4.11", Standing.FROM_MEMORY)
 ASME_KINDS = Citation(ASME_IX, "QW-452.1(a)", Standing.FROM_MEMORY)
 CFR_KINDS = Citation(CFR_49_192, "Section I", Standing.READ)
+AWS_SIDE_FOR_FACE = Citation(
+    AWS_D11_2010, "Table 4.11, notes", Standing.SECONDARY, "Seen in a reproduction whose text came through badly.",
+)
 DRAWN = Citation(None, "The kind that you chose from your drawing", Standing.WORKED_OUT)
 
 
@@ -45,8 +54,7 @@ def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
 
 
 FACE_ROOT_WIDTH = _length(
-    "coupon-face-root-width", "Width of a face or root coupon", "1-1/2 in",
-    Citation(SECONDARY_2009, "on the bend specimens of AWS D1.1", Standing.SECONDARY),
+    "coupon-face-root-width", "Width of a face or root coupon", "1-1/2 in", FACE_FIGURE,
 )
 SIDE_WIDTH = _length("coupon-side-width", "Finished thickness of a side coupon", "3/8 in", SIDE_FIGURE)
 LONG = _length("coupon-length", "Length of a coupon, or as the jig needs", "6 in", SIDE_FIGURE)
@@ -64,6 +72,10 @@ AWS_FACE_ROOT = _length("coupon-aws-face-root", "Test plate that gives one face 
 AWS_FACE_ROOT_MM = _length(
     "coupon-aws-face-root-mm", "The same plate in the millimeter figures", "10 mm",
     Citation(AWS_D11, "Table 4.11", Standing.FROM_MEMORY, "The millimeter figure is rounded, not converted."),
+)
+AWS_SIDE_MAY = Fact(
+    "coupon-aws-side-may", "Side coupons from plate 3/8 in (10 mm), AWS D1.1", None, None, AWS_SIDE_FOR_FACE,
+    "a side coupon may stand in for each face and root coupon",
 )
 ASME_SIDE_MAY = _length("coupon-asme-side-may", "Plate from which two side coupons may replace face and root", "3/8 in", ASME_KINDS)
 ASME_SIDE_MUST = _length("coupon-asme-side-must", "Plate from which two side coupons are asked for", "3/4 in", ASME_KINDS)
@@ -85,10 +97,34 @@ ISO_SIDE = _length(
 )
 FACTS = (
     FACE_ROOT_WIDTH, SIDE_WIDTH, LONG, EDGE_RADIUS, EDGE_RADIUS_SHIP, STRIP_FROM, STRIP_LEAST, STRIP_MOST, WIDE_OVER, PLUNGER_EXTRA,
-    AWS_FACE_ROOT, AWS_FACE_ROOT_MM, ASME_SIDE_MAY, ASME_SIDE_MUST, CFR_COUNT, DISCARD, FLUSH_LIMIT, API_SIZE, SHIP_SIZE, ISO_SIDE,
+    AWS_FACE_ROOT, AWS_FACE_ROOT_MM, AWS_SIDE_MAY, ASME_SIDE_MAY, ASME_SIDE_MUST, CFR_COUNT, DISCARD, FLUSH_LIMIT, API_SIZE, SHIP_SIZE, ISO_SIDE,
 )
 
-_KIND_SOURCE = {"aws": AWS_KINDS, "asme": ASME_KINDS, "cfr": CFR_KINDS, "face-root": DRAWN, "side": DRAWN}
+KIND_SOURCE = {"aws": AWS_KINDS, "asme": ASME_KINDS, "cfr": CFR_KINDS}
+"""The rules whose kinds and number of coupons we hold, by the key of the rule."""
+_SOURCE_OF_CHOICE = {**KIND_SOURCE, "face-root": DRAWN, "side": DRAWN}
+AS_MEASURED = parse("1/32 in", LENGTH)
+"""How far a measured width may lie from its figure and still be that figure: reading and file, no source."""
+FAR_OFF = parse("1/8 in", LENGTH)
+"""How far off a width or a side coupon's thickness is no longer the specimen of the figure: our own judgement, no source."""
+
+
+def is_thinner_than_table(thickness: Fraction) -> bool:
+    """Whether a plate (m) lies below the rows of AWS D1.1 Table 4.11, even as a mill may deliver its thinnest.
+
+    >>> is_thinner_than_table(parse("0.360 in", LENGTH)), is_thinner_than_table(parse("0.370 in", LENGTH))
+    (True, False)
+    """
+    return thickness < AWS_FACE_ROOT.amount - PLATE_UNDER.amount
+
+
+def is_between_sizes(thickness: Fraction) -> bool:
+    """Whether a plate (m) is thicker than 3/8 in and thinner than the 10 mm printed beside it: the table can be read either way.
+
+    >>> is_between_sizes(parse("0.385 in", LENGTH)), is_between_sizes(parse("10 mm", LENGTH))
+    (True, False)
+    """
+    return AWS_FACE_ROOT.amount < thickness < AWS_FACE_ROOT_MM.amount
 
 
 def is_side_bent(rule: str, thickness: Fraction) -> bool:
@@ -121,11 +157,92 @@ def coupon_kinds(rule: str, thickness: Fraction, number: int | None = None) -> t
     return tuple("face" if place % 2 == 0 else "root" for place in range(count))
 
 
-def _work(
+def kinds_in_words(kinds: Sequence[str]) -> str:
+    """Kinds of coupons, counted.
+
+    >>> kinds_in_words(("face", "root")), kinds_in_words(("side", "side"))
+    ('1 face bend and 1 root bend', '2 side bends')
+    """
+    counted = Counter(kinds)
+    return listed([f"{count} {kind} bend{'s' if count > 1 else ''}" for kind, count in counted.items()], "and")
+
+
+@dataclass(frozen=True)
+class KindsFound:
+    """Whether coupons are those that a rule asks of a plate: how it stands, what is asked, and who says so."""
+
+    level: Level
+    asked: str
+    source: Citation
+
+    def said(self, have: str) -> str:
+        """One sentence or two. `have` says which coupons there are, as in “2 root bends were bent”."""
+        if self.level is Level.NOT_KNOWN:
+            return f"Whether these are the coupons of the rule is not known: {self.asked}"
+        if self.level is Level.INCOMPLETE:
+            return f"Not complete: {have}, and of this plate the rule asks for {self.asked}."
+        ending = " The plate lies between 3/8 in and 10 mm: ask whether side bends are wanted." if self.level is Level.CAUTION else ""
+        return f"These are the coupons that the rule asks for: {self.asked}.{ending}"
+
+
+def kinds_found(rule: str, thickness: Fraction | None, have: Sequence[str]) -> KindsFound:
+    """Whether coupons of the kinds `have` (face, root, side) make the test of a rule for a plate this thick (m).
+
+    More coupons than asked for are no fault; another kind, or fewer, is not complete. Not known where we hold no row:
+    another rule than aws, asme and cfr, AWS D1.1 under 3/8 in, and a plate whose thickness is not given (None).
+    Source: `KIND_SOURCE`; that side bends may stand in at 3/8 in, `AWS_SIDE_MAY` and QW-452.1(a).
+
+    >>> half = parse("1/2 in", LENGTH)
+    >>> kinds_found("aws", half, ("face", "root")).level.value, kinds_found("aws", half, ("side", "side")).level.value
+    ('incomplete', 'ok')
+    >>> kinds_found("cfr", None, ("root",) * 3).level.value
+    'incomplete'
+    """
+    if rule not in KIND_SOURCE:
+        return KindsFound(Level.NOT_KNOWN, "we do not hold which coupons it asks for. Ask the inspector.", COMMON)
+    source = KIND_SOURCE[rule]
+    if thickness is None and rule != "cfr":
+        return KindsFound(Level.NOT_KNOWN, "the kind goes by the plate. Write how thick it is.", source)
+    plate = thickness if thickness is not None else Fraction(0)
+    if rule == "aws" and is_thinner_than_table(plate):
+        first = show_as_written(AWS_FACE_ROOT.amount, LENGTH, "us")
+        return KindsFound(Level.NOT_KNOWN, f"the rows we hold start at {first} plate. Ask which test applies to a thinner one.", source)
+    sets = [coupon_kinds(rule, plate)]
+    if _side_may_replace(rule, plate):
+        sets.append(("side", "side"))
+    asked = ", or ".join(kinds_in_words(each) for each in sets)
+    if not any(Counter(have) >= Counter(each) for each in sets):
+        return KindsFound(Level.INCOMPLETE, asked, source)
+    unsure = rule == "aws" and is_between_sizes(plate) and "side" not in have
+    return KindsFound(Level.CAUTION if unsure else Level.OK, asked, source)
+
+
+def _side_may_replace(rule: str, thickness: Fraction) -> bool:
+    if rule == "aws":
+        return not is_side_bent(rule, thickness)
+    return rule == "asme" and ASME_SIDE_MAY.amount <= thickness < ASME_SIDE_MUST.amount
+
+
+def work_coupon_layout(
     w: Working, *, thickness: Fraction, rule: str, number: int | None, plate_length: Fraction, plate_width: Fraction,
     discard: Fraction, width: Fraction | None, allowance: Fraction, saw_cut: Fraction, gap: Fraction, ground: Fraction,
-    plunger_diameter: Fraction, coupon_length: Fraction,
+    plunger_diameter: Fraction, coupon_length: Fraction, radius: Fraction | None,
 ) -> None:
+    """Where each coupon is marked along the weld, what length of plate that takes, and whether the coupons are those of the rule.
+
+    Blank b = w + 2a; coupon i starts at x_1 = d + k, x_i = y_(i-1) + c and ends at y_i = x_i + b, where c = k for
+    neighbors that share a saw cut and G + 2k with a strip between; the layout needs L_need = y_n + k + d. The coupon
+    must lie across both shoulders: l ≥ 2C, C = A + 2t + 1/8 in. Symbols in m: finished width w, dressing a, saw cut k,
+    discard d, strip G, plate T, plunger A, coupon thickness t and length l. Valid for 1 to 8 coupons, plate to 6 in.
+
+    Raises `InputError` where grinding leaves nothing of the plate. Source: addition along the weld; kinds and sizes
+    by the citations of this module.
+
+    1 + 1/8 + 1-5/8 + 1/8 + 1-5/8 + 1/8 + 1 = 5-5/8 in, by hand:
+
+    >>> COUPON_LAYOUT.answer()["needed"].text("us").partition(" (")[0]
+    '5-5/8 in'
+    """
     if ground >= thickness:
         raise InputError(
             "ground", "Plate metal ground off with the flushing",
@@ -134,14 +251,17 @@ def _work(
         )
     kinds = coupon_kinds(rule, thickness, number)
     side = kinds[0] == "side"
-    source = _KIND_SOURCE[rule]
     T = w.given("thickness", "T", thickness, LENGTH)
-    w.words("kinds", "Coupons, in order along the weld", ", ".join(f"{kind} bend" for kind in kinds), source=source, main=True)
+    told = ", ".join(f"{kind} bend" for kind in kinds)
+    w.words("kinds", "Coupons, in order along the weld", told, source=_SOURCE_OF_CHOICE[rule], main=True)
     finished = _finished_width(w, width, side)
     _lay_out(w, kinds, plate_length, discard, finished, allowance, saw_cut, gap)
-    left = w.let("ground_thickness", "Plate thickness left after flushing", "T_g", LENGTH, T - w.given("ground", "g", ground, LENGTH), as_fraction=True)
+    off = w.given("ground", "g", ground, LENGTH)
+    left = w.let("ground_thickness", "Plate thickness left after flushing", "T_g", LENGTH, T - off, as_fraction=True)
     bent, across = (finished, left) if side else (left, finished)
-    t = w.value("coupon_thickness", "Coupon thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t", main=True, as_fraction=True)
+    t = w.value(
+        "coupon_thickness", "Coupon thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t", main=True, as_fraction=True,
+    )
     w.value("coupon_width", "Coupon width, along the plunger", across.amount, LENGTH, source=GEOMETRY, symbol="w_c", as_fraction=True)
     _reach(w, t, plunger_diameter, coupon_length)
     w.value("edge_radius", EDGE_RADIUS.label, EDGE_RADIUS.amount, LENGTH, source=EDGE_RADIUS.source, as_fraction=True)
@@ -150,13 +270,32 @@ def _work(
     w.given("plate_width", "B", plate_width, LENGTH)
     w.draw(draw_layout(w, kinds))
     _check_plate(w, plate_length, plate_width, coupon_length)
-    _check_kinds(w, rule, thickness, number)
-    _check_discard(w, discard)
-    _check_thickness(w, ground, bent.amount)
+    _check_kinds(w, rule, thickness, number, kinds)
+    _check_cuts(w, discard, saw_cut)
+    _check_thickness(w, ground, bent.amount, side)
+    _check_width(w, rule, width, side)
     _check_wide(w, side, across.amount, thickness, saw_cut)
+    if radius is not None:
+        judge_edge_radius(w, radius)
     w.warn("Clamp the plate before you saw or cut. Coupons are sharp, and hot after a torch or a grinder: gloves, eye and face protection.")
     w.warn("Let coupons cool slowly in air. Do not quench them in water: that can harden the weld and spoil the test.")
     w.warn("Where the coupons lie, how many there are and how they are made belongs to the code in force and the written procedure.")
+
+
+def judge_edge_radius(w: Working, radius: Fraction) -> None:
+    """The radius (m) on the long edges of a coupon against the largest of the specimen figure. Check `edge-radius`.
+
+    Source: ASME IX, Figures QW-462.2 and QW-462.3(a) (read): 1/8 in at most.
+    """
+    w.given("radius", "R", radius, LENGTH)
+    w.mention("radius_most", EDGE_RADIUS)
+    if radius > EDGE_RADIUS.amount:
+        text = "An edge radius of {radius} is over the maximum of {radius_most}: the corners that stretch most have been taken off."
+        w.stop("edge-radius", text, source=EDGE_RADIUS.source)
+    elif radius == 0:
+        w.caution("edge-radius", "Sharp edges start cracks. Round the long edges, lengthwise, by at most {radius_most}.", source=EDGE_RADIUS.source)
+    else:
+        w.ok("edge-radius", "An edge radius of {radius} is not over the maximum of {radius_most}.", source=EDGE_RADIUS.source)
 
 
 def _finished_width(w: Working, width: Fraction | None, side: bool) -> Symbol:
@@ -220,46 +359,109 @@ def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fra
 
 def _check_plate(w: Working, plate_length: Fraction, plate_width: Fraction, coupon_length: Fraction) -> None:
     if w.known["needed"].amount > plate_length:
-        w.stop("plate-length", "The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard does not help you pass.", source=GEOMETRY)
+        text = "The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard does not help you pass."
+        w.stop("plate-length", text, source=GEOMETRY)
     else:
         w.ok("plate-length", "The plate is long enough, with {spare} left over.", source=GEOMETRY)
     if plate_width < coupon_length:
         w.stop("plate-width", "The plate is {plate_width} across, less than the coupon's length of {coupon_length}.", source=GEOMETRY)
+    else:
+        w.ok("plate-width", "The plate is {plate_width} across: a coupon {coupon_length} long can be cut from it.", source=GEOMETRY)
+    widths.judge_joint_width(w, plate_width, LONG)
+    w.mention("usual_length", LONG)
+    if w.known["least_length"].amount <= coupon_length < LONG.amount:
+        text = "A coupon {coupon_length} long is shorter than the {usual_length} of the figure, which lets it be as the jig needs. Ask first."
+        w.caution("coupon-length", text, source=LONG.source)
 
 
-def _check_kinds(w: Working, rule: str, thickness: Fraction, number: int | None) -> None:
+def _check_kinds(w: Working, rule: str, thickness: Fraction, number: int | None, kinds: tuple[str, ...]) -> None:
+    """Number and kind against the rule; for a choice by drawing, what the documents would have of this plate."""
     w.mention("face_root_plate", AWS_FACE_ROOT)
+    w.mention("face_root_metric", AWS_FACE_ROOT_MM)
+    source = _SOURCE_OF_CHOICE[rule]
     usual = len(coupon_kinds(rule, thickness))
-    if rule == "aws" and thickness < AWS_FACE_ROOT.amount:
-        w.not_known("thin-plate", "The rows we hold start at {face_root_plate}. For a thinner plate ask which test applies.", source=AWS_KINDS)
-    if rule == "aws" and AWS_FACE_ROOT.amount < thickness <= AWS_FACE_ROOT_MM.amount:
-        w.caution("nominal", f"{{thickness}} is a little over {{face_root_plate}} and within {show_as_written(AWS_FACE_ROOT_MM.amount, LENGTH, 'si')}, "
-            "the same plate in millimeters. It is taken as the face and root plate; ask your inspector.", source=AWS_FACE_ROOT_MM.source,
-        )
-    if rule == "asme" and ASME_SIDE_MAY.amount <= thickness < ASME_SIDE_MUST.amount:
+    few = number is not None and number < usual
+    if few:
+        w.incomplete("kinds", f"The rule asks for {usual} coupons. Fewer do not make a whole test.", source=source)
+    if rule == "aws":
+        _check_aws_plate(w, thickness)
+    if rule in KIND_SOURCE and not few and not (rule == "aws" and is_thinner_than_table(thickness)):
+        w.ok("kinds", "Number and kind follow the rule that you chose: {kinds}.", source=source)
+    if rule == "asme" and _side_may_replace(rule, thickness):
         w.note("side-may", "From this thickness two side coupons may replace the face and root coupons. Your drawing decides.", source=ASME_KINDS)
-    if number is not None and number < usual:
-        w.incomplete("kinds", f"The rule asks for {usual} coupons. Fewer do not make a whole test.", source=_KIND_SOURCE[rule])
-    if rule in ("aws", "asme", "cfr") and (number is None or number >= usual):
-        w.ok("kinds", "Number and kind follow the rule that you chose: {kinds}.", source=_KIND_SOURCE[rule])
+    if rule == "side" and thickness < AWS_FACE_ROOT.amount - PLATE_UNDER.amount:
+        text = "Side coupons of a plate under {face_root_plate} stand in no document that we hold. Ask whether your procedure means them."
+        w.caution("side-thin", text, source=ASME_KINDS)
+    if rule == "face-root" and thickness > AWS_FACE_ROOT_MM.amount:
+        text = "Over {face_root_plate} the structural code takes side coupons. Ask whether your procedure means face and root."
+        w.caution("face-root-thick", text, source=AWS_KINDS)
 
 
-def _check_discard(w: Working, discard: Fraction) -> None:
+def _check_aws_plate(w: Working, thickness: Fraction) -> None:
+    """The measured plate beside the sizes of the structural code's table."""
+    if is_thinner_than_table(thickness):
+        w.not_known("thin-plate", "The rows we hold start at {face_root_plate}. For a thinner plate ask which test applies.", source=AWS_KINDS)
+    elif is_between_sizes(thickness):
+        text = (
+            "{thickness} is over {face_root_plate} and under {face_root_metric}, the same plate in millimeters. It is taken as the face "
+            "and root plate; ask your inspector."
+        )
+        w.caution("nominal", text, source=AWS_FACE_ROOT_MM.source)
+    elif thickness < AWS_FACE_ROOT.amount:
+        w.mention("plate_under", PLATE_UNDER)
+        text = "{thickness} is taken as {face_root_plate} plate: a mill may deliver it {plate_under} under its size."
+        w.note("nominal", text, source=PLATE_UNDER.source)
+
+
+def _check_cuts(w: Working, discard: Fraction, saw_cut: Fraction) -> None:
     w.mention("usual_discard", DISCARD)
-    if discard < DISCARD.amount:
-        w.caution("discard", "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may fall in a coupon.", source=COMMON)
+    if discard < DISCARD.amount / 2:
+        text = "A discard of {discard} is less than half the usual {usual_discard}: starts, stops and craters lie in the coupons."
+        w.stop("discard", text, source=COMMON)
+    elif discard < DISCARD.amount:
+        text = "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may fall in a coupon."
+        w.caution("discard", text, source=COMMON)
+    else:
+        w.ok("discard", "A discard of {discard} is not under the usual {usual_discard}.", source=COMMON)
+    if not saw_cut:
+        w.caution("saw-cut", "Every cut takes metal. Measure yours on scrap, and lay the coupons out with it.", source=COMMON)
 
 
-def _check_thickness(w: Working, ground: Fraction, bent: Fraction) -> None:
+def _check_thickness(w: Working, ground: Fraction, bent: Fraction, side: bool) -> None:
     w.mention("flush_limit", FLUSH_LIMIT)
     w.mention("standard_thickness", STANDARD_THICKNESS)
     if ground > FLUSH_LIMIT.amount:
-        w.caution("flush", "{ground} ground off the plate is more than {flush_limit}: the coupon is no longer a fair piece of this weld.", source=FLUSH_LIMIT.source)
-    if bent != STANDARD_THICKNESS.amount:
-        harder = "harder" if bent > STANDARD_THICKNESS.amount else "softer"
-        w.caution("coupon-thickness", f"A coupon {{coupon_thickness}} thick bends {harder} on the same plunger than one of {{standard_thickness}}. "
-            "Put this thickness into the bend ratio.", source=JIG_FIGURE,
-        )
+        text = "{ground} ground off the plate is more than {flush_limit}: the coupon is no longer a fair piece of this weld."
+        w.stop("flush", text, source=FLUSH_LIMIT.source)
+    off = bent - STANDARD_THICKNESS.amount
+    if bent in (STANDARD_THICKNESS.amount, AWS_FACE_ROOT_MM.amount) or (not ground and is_plate_of(STANDARD_THICKNESS, bent)):
+        w.ok("coupon-thickness", "A coupon {coupon_thickness} thick is that of the jig figure, {standard_thickness}.", source=JIG_FIGURE)
+        return
+    harder = "harder" if off > 0 else "softer"
+    text = (
+        f"A coupon {{coupon_thickness}} thick bends {harder} on the same plunger than one of {{standard_thickness}}. "
+        "Put this thickness into the bend ratio."
+    )
+    level = Level.STOP if side and abs(off) > FAR_OFF else Level.CAUTION
+    w.check(level, "coupon-thickness", text, source=JIG_FIGURE)
+
+
+def _check_width(w: Working, rule: str, width: Fraction | None, side: bool) -> None:
+    """A width of the reader's own, face or root, against the specimen figure. A side coupon's width is the plate itself."""
+    if side or width is None:
+        return
+    w.mention("figure_width", FACE_ROOT_WIDTH)
+    off = abs(width - FACE_ROOT_WIDTH.amount)
+    if rule == "cfr":
+        w.not_known("coupon-width", "We hold no width of a coupon for this rule. Ask the inspector whether {finished_width} is right.", source=CFR_KINDS)
+    elif off <= AS_MEASURED:
+        w.ok("coupon-width", "A coupon {finished_width} wide is that of the specimen figure, {figure_width}.", source=FACE_ROOT_WIDTH.source)
+    elif off <= FAR_OFF:
+        text = "A coupon {finished_width} wide is not quite the {figure_width} of the specimen figure, and we hold no tolerance. Ask first."
+        w.caution("coupon-width", text, source=FACE_ROOT_WIDTH.source)
+    else:
+        text = "A face or root coupon is {figure_width} wide. One of {finished_width} is not the specimen of the figure."
+        w.stop("coupon-width", text, source=FACE_ROOT_WIDTH.source)
 
 
 def _check_wide(w: Working, side: bool, across: Fraction, thickness: Fraction, saw_cut: Fraction) -> None:
@@ -295,7 +497,7 @@ COUPON_LAYOUT = Calculator(
     title="Coupon layout",
     question="Where do I mark each coupon, and is my plate long enough?",
     page="coupons.md",
-    work=_work,
+    work=work_coupon_layout,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "6 in", "Measured, of the plate beside the weld.", "T",
@@ -324,5 +526,9 @@ COUPON_LAYOUT = Calculator(
         Quantity("ground", "Plate metal ground off with the flushing", LENGTH, "0 in", "0 in", "1 in", "Both faces together, below the plate surface. Best is none.", "g"),
         Quantity("plunger_diameter", "Plunger diameter of the jig", LENGTH, "1-1/2 in", "1/4 in", "12 in", "Twice the plunger radius.", "A", common=("1-1/2 in", "2 in")),
         Quantity("coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "Across the weld, from your drawing.", "l", common=("6 in", "9 in")),
+        Quantity(
+            "radius", "Radius on the long edges", LENGTH, "", "0 in", "1 in", "As rounded. Blank until the coupon is made.", "R",
+            common=("1/16 in", "1/8 in"),
+        ),
     ),
 )

@@ -34,6 +34,7 @@ from calc.core.units import (
     NUMBER,
     PERCENTAGE,
     Number,
+    listed,
     parse,
     show_as_written,
 )
@@ -244,8 +245,8 @@ def work_current(
     p = (I − I_low) / (I_high − I_low) × 100: place in the window, %; I, I_low, I_high in A.
     I_rule = 1 A per 0.001 in of core; J = I / (π/4 × d²): current density, A/m²; d the core diameter, m.
 
-    Valid for the classes and diameters of the tables, 10 to 600 A. In both tables it is in order, in one a caution, in neither a
-    stop; in vertical and overhead a tenth less is expected at both ends. The band of the WPS is judged first.
+    Valid for the classes and diameters of the tables, 10 to 600 A. Outside the table gone by it is a stop, inside it and outside
+    the other a caution; in vertical and overhead a tenth less is expected. The band of the WPS is judged first.
     Raises `InputError` where the chosen table has no row, or where the WPS band is upside down.
     Source: AWS A5.1 annex (from memory); Machinery's Handbook, page 1594 (secondary); AWS D1.1:2020, Table 5.1 (read).
 
@@ -270,7 +271,7 @@ def work_current(
     w.say(f"For {electrode}, {diameter}: the window is {{window_low}} to {{window_high}}. " + _standing(chosen, amps))
     if own:
         _check_own(w, amps, wps_low, wps_high)
-    judge_window(w, electrode, diameter, amps, upright=position in UPRIGHT, own=own)
+    judge_window(w, electrode, diameter, amps, table=rule, upright=position in UPRIGHT, own=own)
     _note_rule(w, chosen, thumb.amount)
     _check_size(w, electrode, core, position)
     _check_progression(w, electrode, position, progression)
@@ -299,7 +300,7 @@ def _other_table(w: Working, held: tuple[Window, ...], chosen: Window) -> None:
     elif (other.low, other.high) != (chosen.low, chosen.high):
         w.value("other_low", "Lowest current by the other table", other.low, CURRENT, source=other.source)
         w.value("other_high", "Highest current by the other table", other.high, CURRENT, source=other.source)
-        w.note("other-table", "The tables differ: the other one gives {other_low} to {other_high}. Both judge here; the box and the WPS come first.",
+        w.note("other-table", "The tables differ: the other one gives {other_low} to {other_high}. The box and the WPS come first.",
             source=other.source,
         )
 
@@ -345,46 +346,43 @@ COLD = "expect a rod that sticks, a tall narrow bead, slag trapped at the edges 
 HOT = "expect a hot, fluid puddle, undercut, spatter and a coating that burns away early"
 
 
-def judge_window(w: Working, electrode: str, diameter: str, amps: Number, *, upright: bool = False, own: bool = False) -> None:
-    """Judge a current, known to the sheet as `amps`, by every table that has the rod: inside all OK, inside some caution, inside none stop.
+def judge_window(
+    w: Working, electrode: str, diameter: str, amps: Number, *, table: str = ANNEX, upright: bool = False, own: bool = False,
+) -> None:
+    """Judge a current, known to the sheet as `amps`, by the table gone by and by the other one.
 
-    `upright` is for vertical and overhead, where a tenth less is expected: the low end gives way by it with a caution, and so
-    does the top. Where a WPS band is `own`, what lies outside the tables is a caution on the WPS, and a stop only far outside.
+    Outside the table gone by it is a stop, inside it and outside the other a caution, inside both OK. In vertical and overhead
+    (`upright`) a tenth less is expected, so the top tenth is a caution; it lowers no limit. Where a WPS band is `own`, what lies
+    outside the tables is a caution on the WPS, and a stop only far outside all of them.
     """
     held = windows_for(electrode, diameter)
-    if not held:
-        w.not_known("window", "No table that we hold has this rod. Take the range from the box and the WPS.", source=FIRM)
+    chosen = next((window for window in held if window.table == table), None)
+    if chosen is None:
+        w.not_known("window", "The table gone by does not have this rod. Take the range from the box and the WPS.", source=FIRM)
         return
-    w.known["tables"] = " and ".join(f"{each.low} to {each.high} A" for each in held)
-    share = OUT_OF_POSITION.amount if upright else 1
-    lowest, highest = min(held, key=lambda each: each.low), max(held, key=lambda each: each.high)
-    inside = [each for each in held if each.holds(amps)]
-    if len(inside) == len(held):
-        w.ok("window", "{amps} is inside every table that we hold: {tables}.", source=inside[0].source)
-        top = min(each.high for each in held) * share
-        if upright and amps > top:
+    w.known["tables"] = listed((f"{each.low} to {each.high} A" for each in held), "and")
+    outside = [each for each in held if not each.holds(amps)]
+    if not outside:
+        w.ok("window", "{amps} is inside every table that we hold: {tables}.", source=chosen.source)
+        if upright and amps > min(each.high for each in held) * OUT_OF_POSITION.amount:
             w.caution("window-top", "{amps} is in the top tenth. Vertical and overhead take about a tenth less, to hold the puddle.",
                 source=OUT_OF_POSITION.source,
             )
-    elif amps < max(each.low for each in held):
-        level = Level.CAUTION if amps >= lowest.low * share else _outside(own, amps >= lowest.low * (1 - FAR.amount))
-        w.check(level, "window-low", f"{{amps}} is below {_by(inside)} ({{tables}}): {COLD}.{_ask(level, own)}", source=lowest.source)
+        return
+    level = Level.CAUTION if chosen not in outside or (own and _near(held, amps)) else Level.STOP
+    ask = " Ask who wrote the WPS whether its band is meant for this rod." if own and level is Level.CAUTION else ""
+    which = "the window gone by" if chosen in outside else "the other table's window"
+    source = (chosen if chosen in outside else outside[0]).source
+    if amps < outside[0].low:
+        w.check(level, "window-low", f"{{amps}} is below {which} ({{tables}}): {COLD}.{ask}", source=source)
     else:
-        level = Level.CAUTION if inside else _outside(own, amps <= highest.high * (1 + FAR.amount))
-        w.check(level, "window-high", f"{{amps}} is above {_by(inside)} ({{tables}}): {HOT}.{_ask(level, own)}", source=highest.source)
+        w.check(level, "window-high", f"{{amps}} is above {which} ({{tables}}): {HOT}.{ask}", source=source)
 
 
-def _outside(own: bool, near: bool) -> Level:
-    """Outside every table: a caution where a WPS gives the band and it is near, else a stop."""
-    return Level.CAUTION if own and near else Level.STOP
-
-
-def _by(inside: list[Window]) -> str:
-    return "the window of one table" if inside else "the window of every table we hold"
-
-
-def _ask(level: Level, own: bool) -> str:
-    return " Ask who wrote the WPS whether its band is meant for this rod." if own and level is Level.CAUTION else ""
+def _near(held: tuple[Window, ...], amps: Number) -> bool:
+    """Whether a current is no more than a quarter past all tables."""
+    share = FAR.amount
+    return min(each.low for each in held) * (1 - share) <= amps <= max(each.high for each in held) * (1 + share)
 
 
 def _note_rule(w: Working, window: Window, thumb: Number) -> None:
@@ -395,6 +393,17 @@ def _note_rule(w: Working, window: Window, thumb: Number) -> None:
     w.note("thumb-rule", f"The rule of thumb gives {{thumb_rule}}, {side} the window of {{window_low}} to {{window_high}}. "
         "Where the two disagree, go by the window and the box.", source=RULE.source,
     )
+
+
+def largest_rod(electrode: str, position: str) -> Fact:
+    """The largest rod of a class for groove welds in a test position: the table's, and the note's for low-hydrogen upright.
+
+    >>> [largest_rod(electrode, position).id for electrode, position in (("E6010", "3G"), ("E7018", "3G"), ("E7018", "1G"))]
+    ['largest-rod-vertical-overhead', 'largest-rod-low-hydrogen', 'largest-rod-flat']
+    """
+    if position in UPRIGHT and electrode == "E7018":
+        return LARGEST_LOW_HYDROGEN
+    return {"1G": LARGEST_FLAT, "2G": LARGEST_HORIZONTAL}.get(position, LARGEST_OUT_OF_POSITION)
 
 
 def _check_size(w: Working, electrode: str, core: Fraction, position: str) -> None:
@@ -463,7 +472,7 @@ CURRENT_SETTING = Calculator(
         Choice(
             "rule", "Table to go by", (
                 Option(ANNEX, "The electrode standard's annex"), Option(HANDBOOK, "A general handbook's table"),
-            ), ANNEX, "Both are judged by; this one gives the figures.",
+            ), ANNEX, "This one decides; the other one is shown and looked at too.",
         ),
         Choice(
             "progression", "Direction, vertical only", (

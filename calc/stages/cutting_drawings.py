@@ -26,7 +26,9 @@ from calc.show.drawing import (
 def speed_band(w: Working, own: bool, timed: bool) -> Drawing:
     """The band to start in and, where a mark was timed, the reader's speed on it."""
     slow, fast = metres(w, "speed_low", "speed_high")
-    rows = [Row(("start between ", w.known["speed_low"], " and ", w.known["speed_high"]), slow, fast, "allowed", "band")]
+    rows = [
+        Row(("start between ", w.known["speed_low"], " and ", w.known["speed_high"]), slow, fast, "allowed", "band")
+    ]
     if own:
         table = metres(w, "table_speed_low", "table_speed_high")
         rows.append(Row(words("band of our table"), *table, "plain", "table"))
@@ -47,7 +49,8 @@ def bevel_cut(w: Working) -> Drawing:
     The line of the cut is at zero: the plate that is kept lies to its left, the drop to its right.
     """
     t, beta, kerf, run, f, margin, stand_off, shift = metres(
-        w, "thickness", "bevel_angle", "surface_kerf", "bevel_run", "root_face", "drop_margin", "stand_off", "tip_shift",
+        w, "thickness", "bevel_angle", "surface_kerf", "bevel_run", "root_face", "drop_margin", "stand_off",
+        "tip_shift",
     )
     tan = math.tan(math.radians(beta))
     most = 2.5 * (t + run + kerf)
@@ -58,7 +61,8 @@ def bevel_cut(w: Working) -> Drawing:
     drop = ((kerf, t), (old, t), (old, 0.0), (kerf + run, 0.0))
     tip = (kerf / 2 - shift, t + stand_off * math.cos(math.radians(beta)))
     shapes = [
-        Polygon(kept, "plate", "kept"), Polygon(drop, "waste", "drop"), Polygon(((0.0, t), (kerf, t), (kerf + run, 0.0), (run, 0.0)), "gap", "kerf"),
+        Polygon(kept, "plate", "kept"), Polygon(drop, "waste", "drop"),
+        Polygon(((0.0, t), (kerf, t), (kerf + run, 0.0), (run, 0.0)), "gap", "kerf"),
         Polygon(_torch(tip, beta, max(0.8 * t, 1.5 * stand_off)), "tool", "torch"),
         Path((tip, (kerf / 2 + run, 0.0), (kerf / 2 + run + 0.35 * t * tan, -0.35 * t)), "center", "jet"),
         Dimension((0.0, t), (run, 0.0), (w.known["path"],), -20, "path"),
@@ -77,8 +81,9 @@ def bevel_cut(w: Working) -> Drawing:
     if broken:
         shapes += [zigzag((old - part * t, t / 2), t / 2) for part in (0.3, 0.5)]
     text = (
-        "Section through the plate, {thickness} thick, cut with the torch tilted {bevel_angle} over the part that is kept. The jet goes through "
-        "{path}. The line lies {line_from_edge} from the old edge; the kerf shows {surface_kerf} wide on the surface. The drop weighs {drop_mass}."
+        "Section through the plate, {thickness} thick, cut with the torch tilted {bevel_angle} over the part that is "
+        "kept. The jet goes through {path}. The line lies {line_from_edge} from the old edge; the kerf shows "
+        "{surface_kerf} wide on the surface. The drop weighs {drop_mass}."
     )
     return Drawing("cut", "The tilted cut in section", w.phrase(text), tuple(shapes), left=66, right=12, broken=broken)
 
@@ -92,7 +97,10 @@ def _torch(tip: Point, beta: float, long: float) -> tuple[Point, ...]:
     def point(up: float, side: float) -> Point:
         return tip[0] + up * along[0] + side * across[0], tip[1] + up * along[1] + side * across[1]
 
-    return (point(0, -narrow), point(0, narrow), point(0.35 * long, wide), point(long, wide), point(long, -wide), point(0.35 * long, -wide))
+    return (
+        point(0, -narrow), point(0, narrow), point(0.35 * long, wide), point(long, wide), point(long, -wide),
+        point(0.35 * long, -wide),
+    )
 
 
 def _angle(w: Working, tip: Point, foot: Point, beta: float, radius: float) -> list:

@@ -1,8 +1,8 @@
 """Fit-up: the root opening along the joint, flush faces, spacer strips, and the preset against pull.
 
-Stage: fit-up and tacks. What the joint is judged by stands in `joint`. What a wider opening costs is plane geometry. The
-shrinkage rules are rules of thumb that disagree by a factor of about two, so they
-are given as a band and never as a figure to rely on.
+Stage: fit-up and tacks. What the joint is judged by stands in `joint`. What a wider opening costs is plane geometry.
+The shrinkage rules are rules of thumb that disagree by a factor of about two, so they are given as a band and never as
+a figure to rely on.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from itertools import combinations_with_replacement, pairwise
 from calc.core.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Rows, Working
 from calc.core.formula import Formula, Symbol, sin, tan
 from calc.core.sources import AWS_D11, AWS_D11_2004_2010, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
-from calc.core.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, Number, parse, show, show_as_written
+from calc.core.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, Number, parse, show, show_both
 from calc.show.sliders import BEVEL, CAP, OPENING, THICKNESS
 from calc.stages.fitup_drawings import fit_up_plan, fit_up_section, preset_tilt, shrinkage
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
@@ -39,28 +39,46 @@ def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
     return Fact(identifier, label, parse(text, LENGTH), LENGTH, source)
 
 
-_ALIGNMENT = Citation(AWS_D11, "clause 5.21.3", Standing.FROM_MEMORY, "A rule for production joints. Your test may ask for less.")
-MISMATCH_SHARE = Fact("fit-mismatch-share", "Most mismatch, share of the thinner plate", Fraction(10), PERCENTAGE, _ALIGNMENT)
+_ALIGNMENT = Citation(
+    AWS_D11, "clause 5.21.3", Standing.FROM_MEMORY, "A rule for production joints. Your test may ask for less.",
+)
+MISMATCH_SHARE = Fact(
+    "fit-mismatch-share", "Most mismatch, share of the thinner plate", Fraction(10), PERCENTAGE, _ALIGNMENT,
+)
 MISMATCH_MOST = _length("fit-mismatch-most", "Most mismatch in any thickness", "1/8 in", _ALIGNMENT)
 BACKING_GAP = _length(
-    "fit-backing-gap", "Most gap between plate and backing", "1/16 in", Citation(AWS_D11, "clause 5.21.1", Standing.FROM_MEMORY),
+    "fit-backing-gap", "Most gap between plate and backing", "1/16 in",
+    Citation(AWS_D11, "clause 5.21.1", Standing.FROM_MEMORY),
 )
 BACKING_THICKNESS = _length(
     "fit-backing-thickness", "Minimum backing thickness for stick welding, as recommended", "3/16 in",
-    Citation(AWS_D11_2004_2010, "clause 5.10.3", Standing.READ, f"{REPRODUCED} The clause recommends it, so that the root does not melt through."),
+    Citation(
+        AWS_D11_2004_2010, "clause 5.10.3", Standing.READ, f"{REPRODUCED} The clause recommends it, so that the root "
+        "does not melt through.",
+    ),
 )
 END_REACH = _length("fit-end-reach", "How near its end a joint is measured, at most", "1 in", COMMON)
 TACK_LENGTH = _length("fit-tack-length", "Length of a tack on a test plate, about", "1/2 in", COMMON)
 UNEVEN = _length("fit-uneven", "Difference along the joint that you can see and feel", "1/32 in", COMMON)
 
 _SHRINK_HIGH = Citation(
-    None, "Rule of thumb for a butt joint: 0.2 of the weld area over the thickness, and 0.05 of the root opening", Standing.FROM_MEMORY,
+    None, "Rule of thumb for a butt joint: 0.2 of the weld area over the thickness, and 0.05 of the root opening",
+    Standing.FROM_MEMORY,
 )
-_SHRINK_LOW = Citation(None, "Rule of thumb for a butt joint: 0.1 of the weld area over the thickness", Standing.SECONDARY)
-AREA_SHARE_HIGH = Fact("shrink-area-high", "Share of weld area over thickness, rule with root opening", Fraction("0.2"), NUMBER, _SHRINK_HIGH)
+_SHRINK_LOW = Citation(
+    None, "Rule of thumb for a butt joint: 0.1 of the weld area over the thickness", Standing.SECONDARY,
+)
+AREA_SHARE_HIGH = Fact(
+    "shrink-area-high", "Share of weld area over thickness, rule with root opening", Fraction("0.2"), NUMBER,
+    _SHRINK_HIGH,
+)
 OPENING_SHARE = Fact("shrink-opening", "Share of the root opening, same rule", Fraction("0.05"), NUMBER, _SHRINK_HIGH)
-AREA_SHARE_LOW = Fact("shrink-area-low", "Share of weld area over thickness, short rule", Fraction("0.1"), NUMBER, _SHRINK_LOW)
-_PULL = Citation(None, "Preset rule for a single V", Standing.FROM_MEMORY, "Low confidence: a starting point, not a value.")
+AREA_SHARE_LOW = Fact(
+    "shrink-area-low", "Share of weld area over thickness, short rule", Fraction("0.1"), NUMBER, _SHRINK_LOW,
+)
+_PULL = Citation(
+    None, "Preset rule for a single V", Standing.FROM_MEMORY, "Low confidence: a starting point, not a value.",
+)
 PULL_LOW = Fact("preset-angle-low", "Angle that a single V pulls, low end", Fraction(1), ANGLE, _PULL)
 PULL_HIGH = Fact("preset-angle-high", "Angle that a single V pulls, high end", Fraction(3), ANGLE, _PULL)
 
@@ -69,19 +87,26 @@ METRIC_STRIPS = ("1.5 mm", "2 mm", "2.5 mm", "3 mm", "4 mm", "5 mm", "6 mm", "8 
 _STOCKS = {"inch": INCH_STRIPS, "metric": METRIC_STRIPS}
 STRIP_FACTS = (
     Fact("fit-strips-inch", "Strips to make spacers from, inch sizes", None, None, COMMON, ", ".join(INCH_STRIPS)),
-    Fact("fit-strips-metric", "Strips to make spacers from, metric sizes", None, None, COMMON, ", ".join(METRIC_STRIPS)),
+    Fact(
+        "fit-strips-metric", "Strips to make spacers from, metric sizes", None, None, COMMON, ", ".join(METRIC_STRIPS),
+    ),
 )
 FACTS = (
-    MISMATCH_SHARE, MISMATCH_MOST, BACKING_GAP, BACKING_THICKNESS, END_REACH, TACK_LENGTH, UNEVEN, AREA_SHARE_HIGH, OPENING_SHARE, AREA_SHARE_LOW, PULL_LOW, PULL_HIGH, *STRIP_FACTS,
+    MISMATCH_SHARE, MISMATCH_MOST, BACKING_GAP, BACKING_THICKNESS, END_REACH, TACK_LENGTH, UNEVEN, AREA_SHARE_HIGH,
+    OPENING_SHARE, AREA_SHARE_LOW, PULL_LOW, PULL_HIGH, *STRIP_FACTS,
 )
 
 _STRIPS_IN_A_STACK = 3
-STUDY_HELP = "This judges figures, not your joint. It is study help, not a certification; the verdict belongs to a qualified inspector."
+STUDY_HELP = (
+    "This judges figures, not your joint. It is study help, not a certification; the verdict belongs to a qualified "
+    "inspector."
+)
 
 
 @lru_cache(maxsize=64)
 def strips_for(opening: Fraction, tolerance: Tolerance, required: Fraction, stock: str) -> tuple[str, ...]:
-    """The fewest strips that stack nearest to an opening (metres), those within the tolerance first; none for no opening.
+    """The fewest strips that stack nearest to an opening (metres), those within the tolerance first; none for no
+    opening.
 
     `stock` is "inch" or "metric". At most three strips to a stack.
 
@@ -96,7 +121,8 @@ def strips_for(opening: Fraction, tolerance: Tolerance, required: Fraction, stoc
         return not tolerance.holds(required, thickness), abs(thickness - opening), len(stack)
 
     stacks = (
-        stack for count in range(1, _STRIPS_IN_A_STACK + 1) for stack in combinations_with_replacement(_STOCKS[stock], count)
+        stack for count in range(1, _STRIPS_IN_A_STACK + 1)
+        for stack in combinations_with_replacement(_STOCKS[stock], count)
     )
     return min(stacks, key=unfit)
 
@@ -116,32 +142,28 @@ def _strip_text(strip: str) -> str:
     return f"{strip} ({show(parse(strip, LENGTH), LENGTH, other, 3)})"
 
 
-def _both(length: Fraction) -> str:
-    """A length in both systems, for messages."""
-    return f"{show_as_written(length, LENGTH, 'us')} ({show_as_written(length, LENGTH, 'si')})"
-
-
 # --- root opening, mismatch, spacers -------------------------------------------
 
 Readings = list[tuple[Symbol, Symbol]]
 
 
 def work_fit_up(
-    w: Working, *, openings: tuple[tuple[Fraction, Fraction], ...], required: Fraction, rule: str, over: Fraction | None,
-    under: Fraction | None, thickness: Fraction, bevel_angle: Fraction, length: Fraction, mismatch: Fraction,
-    mismatch_limit: Fraction | None, backing_gap: Fraction, spacer_reach: Fraction, strips: str,
+    w: Working, *, openings: tuple[tuple[Fraction, Fraction], ...], required: Fraction, rule: str,
+    over: Fraction | None, under: Fraction | None, thickness: Fraction, bevel_angle: Fraction, length: Fraction,
+    mismatch: Fraction, mismatch_limit: Fraction | None, backing_gap: Fraction, spacer_reach: Fraction, strips: str,
 ) -> None:
-    """Whether the root opening is right from end to end, the plates flush and the backing tight; what a wide opening costs.
+    """Whether the root opening is right from end to end, the plates flush and the backing tight; what a wide opening
+    costs.
 
         R_low = R − q    R_high = R + p    R_mean = Σ (x₂ − x₁)·(R₁ + R₂)/2 / (x_last − x_first)    ΔA = (R_mean − R)·t
         A_req = R·t + t²·tan β    Δm = ρ·ΔA·L    e_share = n·t / 100    a = L / (n − 1)
 
-    R opening required, x and R₁, R₂ places and openings, t thickness, L length, e mismatch: m; p and q tolerance over and
-    under, m; β degrees; ρ kg/m³. No root face. Between two readings the opening is taken straight.
+    R opening required, x and R₁, R₂ places and openings, t thickness, L length, e mismatch: m; p and q tolerance over
+    and under, m; β degrees; ρ kg/m³. No root face. Between two readings the opening is taken straight.
 
-    `InputError` where there is no groove, where a reading lies past the joint, where two lie at one place, and on an own rule
-    without its figures. Source: `joint` for the tolerances; AWS D1.1 clauses 5.21.1
-    and 5.21.3 from memory for backing and mismatch.
+    `InputError` where there is no groove, where a reading lies past the joint, where two lie at one place, and on an
+    own rule without its figures. Source: `joint` for the tolerances; AWS D1.1 clauses 5.21.1 and 5.21.3 from memory for
+    backing and mismatch.
 
     By hand, openings of 1/4 in and 5/16 in at the ends of a 7 in joint: 9/32 in in the mean.
 
@@ -151,7 +173,8 @@ def work_fit_up(
     """
     if required == 0 and bevel_angle == 0:
         raise InputError(
-            "required", "Root opening required", "square edges with no opening leave no groove; write an opening or a bevel angle above 0",
+            "required", "Root opening required", "square edges with no opening leave no groove; write an opening or a "
+            "bevel angle above 0",
         )
     _check_positions(openings, length)
     tolerance = _tolerance(rule, over, under)
@@ -178,13 +201,20 @@ def work_fit_up(
     w.draw(fit_up_plan(w, [(float(place.amount), float(gap.amount)) for place, gap in readings]))
     w.draw(fit_up_section(w))
     w.say(
-        "Your openings run from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to {highest_allowed}. {verdict}."
-        + (" A mean opening wider than {required} takes {extra_mass} of weld metal more." if mean.amount > required else "")
+        "Your openings run from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
+        "{highest_allowed}. {verdict}."
+        + (" A mean opening wider than {required} takes {extra_mass} of weld metal more."
+           if mean.amount > required else "")
         + (" The mean opening is tighter than {required}." if mean.amount < required else "")
     )
     w.warn(STUDY_HELP)
-    w.warn("Tacking is welding: hood down, gloves on, and call out before you strike. Tacked plates are hot and clamps pinch.")
-    w.warn("The opening and its tolerance belong to your written procedure. Use its figures, not these, where they differ.")
+    w.warn(
+        "Tacking is welding: hood down, gloves on, and call out before you strike. Tacked plates are hot and clamps "
+        "pinch."
+    )
+    w.warn(
+        "The opening and its tolerance belong to your written procedure. Use its figures, not these, where they differ."
+    )
 
 
 def _check_positions(openings: tuple[tuple[Fraction, Fraction], ...], length: Fraction) -> None:
@@ -193,13 +223,13 @@ def _check_positions(openings: tuple[tuple[Fraction, Fraction], ...], length: Fr
     for number, (place, _) in enumerate(openings, 1):
         if place > length:
             raise InputError(
-                "openings", "Root openings",
-                f"Reading {number}, position: {_both(place)} is past the end of the joint; write at most {_both(length)}",
+                "openings", "Root openings", f"Reading {number}, position: {show_both(place, LENGTH)} is past the end "
+                f"of the joint; write at most {show_both(length, LENGTH)}",
             )
         if place in seen:
             raise InputError(
-                "openings", "Root openings",
-                f"Reading {number}, position: there is already a reading at {_both(place)}; give each reading its own place",
+                "openings", "Root openings", f"Reading {number}, position: there is already a reading at "
+                f"{show_both(place, LENGTH)}; give each reading its own place",
             )
         seen.add(place)
 
@@ -209,7 +239,9 @@ def _tolerance(rule: str, over: Fraction | None, under: Fraction | None) -> Tole
         return TOLERANCES[rule]
     for name, label, value in (("over", "Your tolerance over", over), ("under", "Your tolerance under", under)):
         if value is None:
-            raise InputError(name, label, "your own rule goes by it; write it in inches or millimetres, as in 1/16 in or 0 in")
+            raise InputError(
+                name, label, "your own rule goes by it; write it in inches or millimetres, as in 1/16 in or 0 in",
+            )
     return Tolerance("of your own", over, under, ENTERED)
 
 
@@ -218,10 +250,19 @@ def _limits(w: Working, tolerance: Tolerance, opening: Symbol) -> None:
     over = w.given("over", "p", tolerance.over, LENGTH)
     under = w.given("under", "q", tolerance.under, LENGTH)
     if tolerance.under > opening.amount:
-        w.value("lowest_allowed", "Tightest opening allowed", Fraction(0), LENGTH, source=tolerance.source, symbol="R_low", as_fraction=True)
+        w.value(
+            "lowest_allowed", "Tightest opening allowed", Fraction(0), LENGTH, source=tolerance.source, symbol="R_low",
+            as_fraction=True,
+        )
     else:
-        w.let("lowest_allowed", "Tightest opening allowed", "R_low", LENGTH, opening - under, source=tolerance.source, as_fraction=True)
-    w.let("highest_allowed", "Widest opening allowed", "R_high", LENGTH, opening + over, source=tolerance.source, as_fraction=True)
+        w.let(
+            "lowest_allowed", "Tightest opening allowed", "R_low", LENGTH, opening - under, source=tolerance.source,
+            as_fraction=True,
+        )
+    w.let(
+        "highest_allowed", "Widest opening allowed", "R_high", LENGTH, opening + over, source=tolerance.source,
+        as_fraction=True,
+    )
 
 
 def _verdict(w: Working, readings: Readings, required: Fraction, tolerance: Tolerance) -> None:
@@ -239,7 +280,10 @@ def _verdict(w: Working, readings: Readings, required: Fraction, tolerance: Tole
 
 
 def _check_readings(w: Working, readings: Readings, length: Fraction) -> None:
-    """Whether the joint was measured at both ends and between them. Near an end is within 1 in of it, on a short joint a quarter."""
+    """Whether the joint was measured at both ends and between them.
+
+    Near an end is within 1 in of it, on a short joint a quarter.
+    """
     near = min(END_REACH.amount, length / 4)
     places = [place.amount for place, _ in readings]
     missing = [
@@ -249,7 +293,10 @@ def _check_readings(w: Working, readings: Readings, length: Fraction) -> None:
         ) if not seen
     ]
     if missing:
-        w.incomplete("readings", f"Nothing was measured at {' and '.join(missing)} of the joint. Measure at both ends and in the middle.", source=COMMON)
+        w.incomplete(
+            "readings", f"Nothing was measured at {' and '.join(missing)} of the joint. Measure at both ends and in "
+            "the middle.", source=COMMON,
+        )
     else:
         w.ok("readings", "The joint was measured at both ends and between them.", source=COMMON)
 
@@ -264,8 +311,10 @@ def _judge_figures(w: Working, rule: str, tolerance: Tolerance, required: Fracti
     if tolerance.over > FIT_OVER.amount or tolerance.under > FIT_UNDER.amount:
         w.mention("fit_over", FIT_OVER)
         w.mention("fit_under", FIT_UNDER)
-        w.caution("own-tolerance", "Your own tolerance, {over} over and {under} under, is wider than the widest that we know for this joint, {fit_over} over "
-            "and {fit_under} under. See that your WPS was qualified with it.", source=FIT_OVER.source,
+        w.caution(
+            "own-tolerance", "Your own tolerance, {over} over and {under} under, is wider than the widest that we know "
+            "for this joint, {fit_over} over and {fit_under} under. See that your WPS was qualified with it.",
+            source=FIT_OVER.source,
         )
 
 
@@ -273,7 +322,10 @@ def _spread(w: Working, readings: Readings) -> Symbol:
     """Largest, smallest, their difference, and the mean along the joint; returns the mean."""
     ordered = sorted((gap for _, gap in readings), key=lambda gap: gap.amount)
     largest, smallest = (
-        w.value(name, f"{name.title()} opening", gap.amount, LENGTH, source=ENTERED, symbol=letter, main=True, as_fraction=True)
+        w.value(
+            name, f"{name.title()} opening", gap.amount, LENGTH, source=ENTERED, symbol=letter, main=True,
+            as_fraction=True,
+        )
         for name, letter, gap in (("largest", "R_max", ordered[-1]), ("smallest", "R_min", ordered[0]))
     )
     w.let("spread", "Largest less smallest", "d", LENGTH, largest - smallest, as_fraction=True)
@@ -301,13 +353,16 @@ def _shape(w: Working, readings: Readings) -> None:
     if len(readings) < 2:
         return
     (first, gap_first), (last, gap_last) = readings[0], readings[-1]
-    taper = w.let("taper", "Change from the first reading to the last", "d_taper", LENGTH, gap_last - gap_first, as_fraction=True)
+    taper = w.let(
+        "taper", "Change from the first reading to the last", "d_taper", LENGTH, gap_last - gap_first, as_fraction=True,
+    )
     bow = Fraction(0)
     if len(readings) > 2:
         furthest = max(readings[1:-1], key=lambda reading: abs(_off_line(reading, readings[0], readings[-1]).value))
         bow = w.let(
             "bow", "Furthest reading off the straight line between the end readings", "d_bow", LENGTH,
-            _off_line(furthest, readings[0], readings[-1]), as_fraction=True, note="Plus is wider than the line, minus is tighter.",
+            _off_line(furthest, readings[0], readings[-1]), as_fraction=True,
+            note="Plus is wider than the line, minus is tighter.",
         ).amount
     tapered, bowed = abs(taper.amount) >= UNEVEN.amount, abs(bow) >= UNEVEN.amount
     wording = {
@@ -315,10 +370,15 @@ def _shape(w: Working, readings: Readings) -> None:
     }[tapered, bowed]
     w.words("shape", "Shape of the opening along the joint", wording, source=COMMON)
     if tapered:
-        w.note("taper", "The opening changes by {taper} from end to end. Swing one plate until both ends agree, then tack.", source=COMMON)
+        w.note(
+            "taper", "The opening changes by {taper} from end to end. Swing one plate until both ends agree, then "
+            "tack.",
+            source=COMMON,
+        )
     if bowed:
-        w.note("bow", "A reading between the ends is {bow} off their straight line. An edge is not straight: swinging a plate cannot "
-            "mend that, dressing the edge can.", source=COMMON,
+        w.note(
+            "bow", "A reading between the ends is {bow} off their straight line. An edge is not straight: swinging a "
+            "plate cannot mend that, dressing the edge can.", source=COMMON,
         )
     if not tapered and not bowed:
         w.ok("evenness", "The opening is even: nothing along the joint changes by {uneven} or more.", source=COMMON)
@@ -332,7 +392,8 @@ def _off_line(reading: tuple[Symbol, Symbol], first: tuple[Symbol, Symbol], last
 def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol, joint: Symbol) -> None:
     """What a wider opening adds to the groove, for 1/32 in and for the mean."""
     area = w.let(
-        "groove_area", "Groove at the required opening, no cap", "A_req", AREA, opening * t + t**2 * tan(beta), note="No root face.",
+        "groove_area", "Groove at the required opening, no cap", "A_req", AREA, opening * t + t**2 * tan(beta),
+        note="No root face.",
     )
     rho = w.fact(STEEL_DENSITY, "ρ")
     step = w.given("step", "δ", UNEVEN.amount, LENGTH)
@@ -344,23 +405,29 @@ def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol,
     extra = w.let("extra_area", "Groove area, mean opening against required", "ΔA", AREA, (mean - opening) * t)
     w.let("extra_share", "The same as a share of the groove", "ΔA/A", PERCENTAGE, 100 * extra / area, digits=3)
     w.let(
-        "extra_mass", "Weld metal, mean opening against required", "Δm", MASS, rho * extra * joint, source=STEEL_DENSITY.source,
-        main=True, note="Minus is less metal: the joint is tighter than required. A wider cap is not counted.",
+        "extra_mass", "Weld metal, mean opening against required", "Δm", MASS, rho * extra * joint,
+        source=STEEL_DENSITY.source, main=True, note="Minus is less metal: the joint is tighter than required. A wider "
+        "cap is not counted.",
     )
 
 
 def _judge_openings(w: Working, readings: Readings, required: Fraction, tolerance: Tolerance) -> None:
     for n, (_, gap) in enumerate(readings, 1):
         if gap.amount < tolerance.lowest(required):
-            w.stop(f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod reaches both corners and the backing badly.",
-                source=tolerance.source,
+            w.stop(
+                f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is tighter than {{lowest_allowed}}. The rod "
+                "reaches both corners and the backing badly.", source=tolerance.source,
             )
         elif gap.amount > tolerance.highest(required):
-            w.stop(f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is wider than {{highest_allowed}}. More passes, more pull, and the root must be "
-                "built from both sides.", source=tolerance.source,
+            w.stop(
+                f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is wider than {{highest_allowed}}. More passes, "
+                "more pull, and the root must be built from both sides.", source=tolerance.source,
             )
         else:
-            w.ok(f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is within {{lowest_allowed}} to {{highest_allowed}}.", source=tolerance.source)
+            w.ok(
+                f"reading-{n}", f"At {{place_{n}}}: {{opening_{n}}} is within {{lowest_allowed}} to "
+                "{highest_allowed}.", source=tolerance.source,
+            )
 
 
 def _compare_rules(w: Working, readings: Readings, required: Fraction) -> None:
@@ -368,7 +435,8 @@ def _compare_rules(w: Working, readings: Readings, required: Fraction) -> None:
     for name, tolerance in TOLERANCES.items():
         inside = sum(tolerance.holds(required, gap.amount) for _, gap in readings)
         w.words(
-            f"inside_{name.replace('-', '_')}", f"Readings inside, {tolerance.name}", f"{inside} of {len(readings)}", source=tolerance.source,
+            f"inside_{name.replace('-', '_')}", f"Readings inside, {tolerance.name}", f"{inside} of {len(readings)}",
+            source=tolerance.source,
         )
 
 
@@ -379,43 +447,63 @@ def _flush(w: Working, t: Symbol, mismatch: Fraction, own_limit: Fraction | None
     share = w.given("mismatch_share", "n", MISMATCH_SHARE.amount, PERCENTAGE)
     by_code = min(MISMATCH_SHARE.amount * t.amount / 100, MISMATCH_MOST.amount)
     if own_limit is not None:
-        limit = w.value("mismatch_limit", "Most mismatch, your own limit", own_limit, LENGTH, source=ENTERED, as_fraction=True)
+        limit = w.value(
+            "mismatch_limit", "Most mismatch, your own limit", own_limit, LENGTH, source=ENTERED, as_fraction=True,
+        )
         w.known["mismatch_code"] = Amount(by_code, LENGTH, as_written=True)
     else:
-        w.let("mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100, source=source, as_fraction=True)
+        w.let(
+            "mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100,
+            source=source, as_fraction=True,
+        )
         w.fact(MISMATCH_MOST, "e_most")
         limit = w.value(
-            "mismatch_limit", "Most mismatch, the smaller of the two", by_code, LENGTH, source=source, symbol="e_max", as_fraction=True,
+            "mismatch_limit", "Most mismatch, the smaller of the two", by_code, LENGTH, source=source, symbol="e_max",
+            as_fraction=True,
         )
     if mismatch > limit.amount:
         w.stop("mismatch", "A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.",
             source=source if own_limit is None else ENTERED,
         )
     elif mismatch > by_code:
-        w.caution("mismatch", "A mismatch of {mismatch} is within your own limit of {mismatch_limit}, but more than the structural code allows in this plate, "
-            "{mismatch_code}.", source=source,
+        w.caution(
+            "mismatch", "A mismatch of {mismatch} is within your own limit of {mismatch_limit}, but more than the "
+            "structural code allows in this plate, {mismatch_code}.", source=source,
         )
     else:
-        w.ok("mismatch", "A mismatch of {mismatch} is not more than {mismatch_limit}.", source=source if own_limit is None else ENTERED)
+        w.ok(
+            "mismatch", "A mismatch of {mismatch} is not more than {mismatch_limit}.",
+            source=source if own_limit is None else ENTERED,
+        )
 
 
 def judge_backing_gap(w: Working, id: str, name: str, gap: Number, told: str, mend: str) -> None:
-    """Judges a gap between plate and backing (metres) by the limit of the code; `name` is the gap's in the sheet, `told` begins the sentence."""
+    """Judges a gap between plate and backing (metres) by the limit of the code; `name` is the gap's in the sheet,
+    `told` begins the sentence.
+    """
     w.mention("most_gap", BACKING_GAP)
     if gap > BACKING_GAP.amount:
-        w.stop(id, f"{told} {{{name}}}, more than {{most_gap}}: slag runs in and stays. {mend}", source=BACKING_GAP.source)
+        w.stop(
+            id, f"{told} {{{name}}}, more than {{most_gap}}: slag runs in and stays. {mend}", source=BACKING_GAP.source,
+        )
     elif gap > 0:
-        w.ok(id, f"{told} {{{name}}}, not more than {{most_gap}}. Slag runs into any gap: clamp it down to nothing.", source=BACKING_GAP.source)
+        w.ok(
+            id, f"{told} {{{name}}}, not more than {{most_gap}}. Slag runs into any gap: clamp it down to nothing.",
+            source=BACKING_GAP.source,
+        )
     else:
         w.ok(id, "The backing lies tight to both plates.", source=BACKING_GAP.source)
 
 
 def _backing(w: Working, gap: Fraction, mismatch: Fraction) -> None:
     w.given("backing_gap", "g", gap, LENGTH)
-    judge_backing_gap(w, "backing-gap", "backing_gap", gap, "The gap at the backing is", "Clamp the backing up to the plates.")
+    judge_backing_gap(
+        w, "backing-gap", "backing_gap", gap, "The gap at the backing is", "Clamp the backing up to the plates.",
+    )
     if mismatch > gap:
-        w.note("mismatch-on-backing", "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat backing: look for a gap of that size "
-            "under the high one.", source=GEOMETRY,
+        w.note(
+            "mismatch-on-backing", "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat "
+            "backing: look for a gap of that size under the high one.", source=GEOMETRY,
         )
 
 
@@ -425,15 +513,27 @@ def _spacers(w: Working, opening: Symbol, joint: Symbol, tolerance: Tolerance, r
     if not strips:
         w.words("spacer", "Spacer at each place", "none, the plates touch", source=GEOMETRY)
         return
-    w.words("spacer", "Spacer at each place", " with ".join(_strip_text(strip) for strip in strips), source=COMMON, main=True)
+    w.words(
+        "spacer", "Spacer at each place", " with ".join(_strip_text(strip) for strip in strips), source=COMMON,
+        main=True,
+    )
     w.value("spacer_thickness", "Thickness of the spacer", _stacked(strips), LENGTH, source=COMMON, as_fraction=True)
     count = math.ceil(joint.amount / reach) + 1
-    n = w.value("spacer_count", "Places for a spacer, ends included", Fraction(count), NUMBER, source=GEOMETRY, symbol="n", main=True)
+    n = w.value(
+        "spacer_count", "Places for a spacer, ends included", Fraction(count), NUMBER, source=GEOMETRY, symbol="n",
+        main=True,
+    )
     w.let("spacer_pitch", "From one spacer to the next", "a", LENGTH, joint / (n - 1), as_fraction=True)
     if tolerance.holds(opening.amount, _stacked(strips)):
-        w.note("spacers", f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them out once the tacks hold.", source=COMMON)
+        w.note(
+            "spacers", f"Spacers of {{spacer}} at {count} places, {{spacer_pitch}} apart, hold the opening. Take them "
+            "out once the tacks hold.", source=COMMON,
+        )
     else:
-        w.caution("spacers", "No stack of these strips comes within the tolerance; {spacer} is the nearest. Grind a strip to size.", source=COMMON)
+        w.caution(
+            "spacers", "No stack of these strips comes within the tolerance; {spacer} is the nearest. Grind a strip to "
+            "size.", source=COMMON,
+        )
 
 
 FIT_UP = Calculator(
@@ -444,45 +544,62 @@ FIT_UP = Calculator(
     work=work_fit_up,
     inputs=(
         Rows(
-            "openings", "Root openings", (
+            "openings", "Root openings",
+            (
                 Quantity("place", "Position", LENGTH, "0 in", "0 in", "120 in", "From one end of the joint."),
                 Quantity("opening", "Opening", LENGTH, "1/4 in", "0 in", "2 in", "Measured at the backing."),
-            ), "0 in | 1/4 in\n3-1/2 in | 9/32 in\n7 in | 5/16 in",
-            "Measure at both ends, in the middle, and wherever it looks different.", row_name="Reading", most=10,
+            ),
+            "0 in | 1/4 in\n3-1/2 in | 9/32 in\n7 in | 5/16 in", "Measure at both ends, in the middle, and wherever it "
+            "looks different.", row_name="Reading", most=10,
         ),
         Quantity(
-            "required", "Root opening required", LENGTH, "1/4 in", "0 in", "1 in", "From your written procedure or drawing.",
-            "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
+            "required", "Root opening required", LENGTH, "1/4 in", "0 in", "1 in",
+            "From your written procedure or drawing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
         Choice(
-            "rule", "Tolerance", (
+            "rule", "Tolerance",
+            (
                 Option("as-detailed", "As detailed, the narrower (AWS D1.1, prequalified groove)"),
                 Option("fit-up", "As fit-up, the wider (AWS D1.1, prequalified groove)"),
                 Option("own", "Your own, from your procedure"),
-            ), "as-detailed",
-            "As detailed is the room a written procedure has. As fit-up is the room the joint has. If you meet the first you meet both.",
+            ),
+            "as-detailed", "As detailed is the room a written procedure has. As fit-up is the room the joint has. If "
+            "you meet the first you meet both.",
         ),
         Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "p"),
         Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "q"),
         Quantity(
-            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
-            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",
+            "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
             "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
         ),
-        Quantity("length", "Length of the joint", LENGTH, "7 in", "1/2 in", "120 in", "Plate edge to plate edge along the groove.", "L"),
-        Quantity("mismatch", "Mismatch measured", LENGTH, "0 in", "0 in", "1 in", "The step from face to face, at its worst place.", "e", slide=CAP),
-        Quantity("mismatch_limit", "Your mismatch limit", LENGTH, "", "0 in", "1 in", "Leave blank to go by the rule of the structural code.", "e_max"),
-        Quantity("backing_gap", "Largest gap at the backing", LENGTH, "0 in", "0 in", "1 in", "Between backing and plate, with a feeler gauge.", "g"),
         Quantity(
-            "spacer_reach", "Most distance between spacers", LENGTH, "6 in", "1 in", "24 in", "Your own choice. Short enough that the plates cannot close.",
+            "length", "Length of the joint", LENGTH, "7 in", "1/2 in", "120 in",
+            "Plate edge to plate edge along the groove.", "L",
+        ),
+        Quantity(
+            "mismatch", "Mismatch measured", LENGTH, "0 in", "0 in", "1 in",
+            "The step from face to face, at its worst place.", "e", slide=CAP,
+        ),
+        Quantity(
+            "mismatch_limit", "Your mismatch limit", LENGTH, "", "0 in", "1 in",
+            "Leave blank to go by the rule of the structural code.", "e_max",
+        ),
+        Quantity(
+            "backing_gap", "Largest gap at the backing", LENGTH, "0 in", "0 in", "1 in",
+            "Between backing and plate, with a feeler gauge.", "g",
+        ),
+        Quantity(
+            "spacer_reach", "Most distance between spacers", LENGTH, "6 in", "1 in", "24 in",
+            "Your own choice. Short enough that the plates cannot close.",
         ),
         Choice(
-            "strips", "Strips at hand", (
-                Option("inch", "Inch sizes, 1/16 to 1/2 in"), Option("metric", "Metric sizes, 1.5 to 12 mm"),
-            ), "inch", "Flat bar or bare rod of a known thickness.",
+            "strips", "Strips at hand",
+            (Option("inch", "Inch sizes, 1/16 to 1/2 in"), Option("metric", "Metric sizes, 1.5 to 12 mm")), "inch",
+            "Flat bar or bare rod of a known thickness.",
         ),
     ),
 )
@@ -492,8 +609,8 @@ FIT_UP = Calculator(
 
 
 def work_preset(
-    w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, cap_height: Fraction, half_width: Fraction,
-    tilt: str, backing_width: Fraction, last_rise: Fraction | None,
+    w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, cap_height: Fraction,
+    half_width: Fraction, tilt: str, backing_width: Fraction, last_rise: Fraction | None,
 ) -> None:
     """How far the plates are likely to draw together and to pull, and the shim that goes against the pull: as bands.
 
@@ -503,8 +620,9 @@ def work_preset(
     t thickness, R root opening, h cap, B joint to far edge, W width of the backing, m; β bevel and θ pull, degrees. The
     coefficients of the shrinkage are plain numbers.
 
-    `InputError` where there is no groove, where it takes all of the plate, on a backing too narrow, and for a rise as large as the plate
-    is wide. Source: rules of thumb, one secondary and one from memory; the pull of 1° to 3° from memory, low confidence.
+    `InputError` where there is no groove, where it takes all of the plate, on a backing too narrow, and for a rise as
+    large as the plate is wide. Source: rules of thumb, one secondary and one from memory; the pull of 1° to 3° from
+    memory, low confidence.
 
     The worked groove 3/8 in, 1/4 in open, 45°, no cap has 0.151999 in² and so draws 0.0405 to 0.0936 in:
 
@@ -530,40 +648,54 @@ def work_preset(
     w.draw(preset_tilt(w, tilt == "both"))
     w.draw(shrinkage(w))
     w.say(
-        "Expect the plates to draw together by {shrink_low} to {shrink_high} across the joint. For a pull of {angle_low} to "
-        "{angle_high} the preset is a shim of {shim_low} to {shim_high}. Both are bands: your instructor sets the figure."
+        "Expect the plates to draw together by {shrink_low} to {shrink_high} across the joint. For a pull of "
+        "{angle_low} to {angle_high} the preset is a shim of {shim_low} to {shim_high}. Both are bands: your "
+        "instructor sets the figure."
     )
-    w.note("pull-angle", "The pull angle of {angle_low} to {angle_high} is held with low confidence. It changes with passes, heat, clamps and how "
-        "the backing is tacked. Your instructor decides whether to preset at all, and by how much.", source=_PULL,
+    w.note(
+        "pull-angle", "The pull angle of {angle_low} to {angle_high} is held with low confidence. It changes with "
+        "passes, heat, clamps and how the backing is tacked. Your instructor decides whether to preset at all, and by "
+        "how much.", source=_PULL,
     )
     judge_joint(w, 2 * bevel_angle, root_opening, bad_only=True)
     judge_cap(w, cap_height, bad_only=True)
     if last_rise is not None:
         _compare_last(w, last_rise, high.amount)
     w.warn("Preset the wrong way and the pull doubles. Check the direction with your instructor before the first tack.")
-    w.warn("Never straighten a welded test plate by pressing, hammering or heating unless your written procedure allows it.")
+    w.warn(
+        "Never straighten a welded test plate by pressing, hammering or heating unless your written procedure allows "
+        "it."
+    )
 
 
 def _refuse_preset(
-    thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, cap_height: Fraction, half_width: Fraction, last_rise: Fraction | None,
+    thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, cap_height: Fraction, half_width: Fraction,
+    last_rise: Fraction | None,
 ) -> None:
     """Raises `InputError` for plates that cannot be."""
     if root_opening == 0 and bevel_angle == 0 and cap_height == 0:
         raise InputError(
-            "root_opening", "Root opening", "there is no groove to fill; write a root opening, a cap height or a bevel angle above 0",
+            "root_opening", "Root opening", "there is no groove to fill; write a root opening, a cap height or a bevel "
+            "angle above 0",
         )
     half_face = float(root_opening) / 2 + float(thickness) * math.tan(math.radians(bevel_angle))
     if half_width <= half_face:
         raise InputError(
-            "half_width", "Joint to far edge",
-            f"the groove alone takes all of it; write more than {show(half_face, LENGTH, 'us')} ({show(half_face, LENGTH, 'si')})",
+            "half_width", "Joint to far edge", "the groove alone takes all of it; write more than "
+            f"{show(half_face, LENGTH, 'us')} ({show(half_face, LENGTH, 'si')})",
         )
     if last_rise is not None and last_rise >= half_width:
-        raise InputError("last_rise", "Rise of your last plate", f"a plate cannot rise by its own width; write less than {_both(half_width)}")
+        raise InputError(
+            "last_rise", "Rise of your last plate", "a plate cannot rise by its own width; write less than "
+            f"{show_both(half_width, LENGTH)}",
+        )
 
 
 def _shrinkage(w: Working, area: Symbol, t: Symbol, opening: Symbol) -> None:
-    """The two rules of thumb for shrinkage across the joint. Their coefficients are plain numbers: any unit of length serves."""
+    """The two rules of thumb for shrinkage across the joint.
+
+    Their coefficients are plain numbers: any unit of length serves.
+    """
     short = w.given("short_rule", "k_1", AREA_SHARE_LOW.amount, NUMBER)
     long = w.given("long_rule", "k_2", AREA_SHARE_HIGH.amount, NUMBER)
     share = w.given("opening_share", "k_3", OPENING_SHARE.amount, NUMBER)
@@ -572,8 +704,8 @@ def _shrinkage(w: Working, area: Symbol, t: Symbol, opening: Symbol) -> None:
         source=AREA_SHARE_LOW.source, main=True, digits=3,
     )
     w.let(
-        "shrink_high", "Shrinkage across the joint, high end of the band", "ΔW_high", LENGTH, long * area / t + share * opening,
-        source=AREA_SHARE_HIGH.source, main=True, digits=3,
+        "shrink_high", "Shrinkage across the joint, high end of the band", "ΔW_high", LENGTH,
+        long * area / t + share * opening, source=AREA_SHARE_HIGH.source, main=True, digits=3,
     )
 
 
@@ -585,7 +717,10 @@ def _shims(w: Working, far: Symbol, tilt: str) -> tuple[Symbol, Symbol]:
         shims.append(w.let(
             f"shim_{end}", f"Shim under the far edge, {end} end of the band", f"s_{end}", LENGTH,
             far * sin(theta / 2 if tilt == "both" else theta), source=_PULL, main=True, digits=3, as_fraction=True,
-            note="Each plate takes half of the angle." if tilt == "both" else "One plate lies flat, the other takes the whole angle.",
+            note=(
+                "Each plate takes half of the angle." if tilt == "both"
+                else "One plate lies flat, the other takes the whole angle."
+            ),
         ))
     where = (
         "Face down on the bench, as you tack: under both far edges. Face up: as much under the joint."
@@ -597,27 +732,36 @@ def _shims(w: Working, far: Symbol, tilt: str) -> tuple[Symbol, Symbol]:
 
 
 def _gap_at_backing(w: Working, opening: Symbol, backing: Symbol) -> None:
-    """Tilted plates rest on a flat backing by its outer edges only; this is how far the root corners then stand off it."""
+    """Tilted plates rest on a flat backing by its outer edges only; this is how far the root corners then stand off
+    it.
+    """
     contact = w.let("contact", "Backing under each plate", "c", LENGTH, (backing - opening) / 2, as_fraction=True)
     theta = Symbol("θ_high", PULL_HIGH.amount, ANGLE)
     w.let(
-        "root_gap", "Gap that the tilt opens under the root corners, high end of the band", "g", LENGTH, contact * tan(theta / 2),
-        source=_PULL, digits=3, note="The backing is taken as flat and touching both plates with its outer edges.",
+        "root_gap", "Gap that the tilt opens under the root corners, high end of the band", "g", LENGTH,
+        contact * tan(theta / 2), source=_PULL, digits=3, note="The backing is taken as flat and touching both plates "
+        "with its outer edges.",
     )
-    told = "Tilted plates touch a flat backing only at its outer edges; at {angle_high} the gap under the root corners is"
-    judge_backing_gap(w, "root-gap", "root_gap", w.known["root_gap"].amount, told, "Use a narrower backing or less preset.")
+    told = (
+        "Tilted plates touch a flat backing only at its outer edges; at {angle_high} the gap under the root corners is"
+    )
+    judge_backing_gap(
+        w, "root-gap", "root_gap", w.known["root_gap"].amount, told, "Use a narrower backing or less preset.",
+    )
 
 
 def _compare_last(w: Working, rise: Fraction, high: float) -> None:
     """A measured rise against the band. Less than the band is no fault: the plate then wants less preset, or none."""
     w.given("last_rise", "r", rise, LENGTH)
     if rise > high:
-        w.caution("last-rise", "Your last plate rose {last_rise}, more than the band of {shim_low} to {shim_high}. Measure again, and show your instructor "
-            "before you trust either.", source=ENTERED,
+        w.caution(
+            "last-rise", "Your last plate rose {last_rise}, more than the band of {shim_low} to {shim_high}. Measure "
+            "again, and show your instructor before you trust either.", source=ENTERED,
         )
     else:
-        w.ok("last-rise", "Your last plate rose {last_rise}, not more than the band of {shim_low} to {shim_high}. A measured rise on the same set-up is a "
-            "better guide than the rule.", source=ENTERED,
+        w.ok(
+            "last-rise", "Your last plate rose {last_rise}, not more than the band of {shim_low} to {shim_high}. A "
+            "measured rise on the same set-up is a better guide than the rule.", source=ENTERED,
         )
 
 
@@ -629,31 +773,41 @@ PRESET = Calculator(
     work=work_preset,
     inputs=(
         Quantity(
-            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
-            "Measure it; do not trust the tag.", "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",
+            "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
-            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"), slide=BEVEL,
+            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+            slide=BEVEL,
         ),
         Quantity(
             "root_opening", "Root opening", LENGTH, "1/4 in", "0 in", "1 in",
             "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
         ),
-        Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in", "How far the finished weld stands above the plate.", "h"),
         Quantity(
-            "half_width", "Joint to far edge", LENGTH, "3 in", "1/2 in", "48 in", "From the middle of the groove to the outer edge of one plate.", "B",
+            "cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in",
+            "How far the finished weld stands above the plate.", "h",
+        ),
+        Quantity(
+            "half_width", "Joint to far edge", LENGTH, "3 in", "1/2 in", "48 in",
+            "From the middle of the groove to the outer edge of one plate.", "B",
         ),
         Choice(
-            "tilt", "How the angle is set", (
+            "tilt", "How the angle is set",
+            (
                 Option("both", "Both plates tilted alike, half the angle each"),
                 Option("one", "One plate flat, the other tilted"),
-            ), "both", "With the groove up, the joint stands higher than the far edges.",
+            ),
+            "both", "With the groove up, the joint stands higher than the far edges.",
         ),
-        Quantity("backing_width", "Backing width", LENGTH, "1 in", "1/4 in", "12 in", "Across the joint.", "W", common=("1 in", "1-1/2 in", "2 in")),
         Quantity(
-            "last_rise", "Rise of your last plate", LENGTH, "", "0 in", "12 in",
-            "How far a far edge rose on a plate welded without preset, measured the same way. May stay blank.", "r",
+            "backing_width", "Backing width", LENGTH, "1 in", "1/4 in", "12 in", "Across the joint.", "W",
+            common=("1 in", "1-1/2 in", "2 in"),
+        ),
+        Quantity(
+            "last_rise", "Rise of your last plate", LENGTH, "", "0 in", "12 in", "How far a far edge rose on a plate "
+            "welded without preset, measured the same way. May stay blank.", "r",
         ),
     ),
 )

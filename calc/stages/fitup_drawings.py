@@ -50,7 +50,10 @@ def fit_up_section(w: Working) -> Drawing:
             Dimension((-reach * 0.8, -gap), (-reach * 0.8, 0.0), (w.known["backing_gap"],), 12, "gap"),
             Note((-half, -gap / 2), words("gap"), right=-60, up=-22, lead=True),
         ]
-    text = "Section at the required opening of {required}, plate {thickness} thick. The mismatch is {mismatch}; the gap at the backing is {backing_gap}."
+    text = (
+        "Section at the required opening of {required}, plate {thickness} thick. The mismatch is {mismatch}; the gap "
+        "at the backing is {backing_gap}."
+    )
     return Drawing("fit-section", "The joint in section", w.phrase(text), tuple(shapes), left=62, right=62, tallest=300)
 
 
@@ -72,19 +75,26 @@ def fit_up_plan(w: Working, readings: Sequence[tuple[float, float]]) -> Drawing:
         Path(((0.0, low * factor), (length, low * factor)), "limit", "lowest"),
         Path(((0.0, high * factor), (length, high * factor)), "limit", "highest"),
         Dimension((length, -wide), (0.0, -wide), (w.known["length"],), 14, "length"),
-        Note((length, high * factor), words("widest"), "start", right=4, up=2), Note((length, low * factor), words("tightest"), "start", right=4, up=-10),
+        Note((length, high * factor), words("widest"), "start", right=4, up=2),
+        Note((length, low * factor), words("tightest"), "start", right=4, up=-10),
     ]
     for number, (x, gap) in enumerate(readings, 1):
         side = "start" if x < length * 0.12 else "end" if x > length * 0.88 else "middle"
         shapes += [
             Path(((x, 0.0), (x, gap * factor)), "thin", f"reading-{number}"),
-            Note((x, gap * factor / 2), (w.known[f"opening_{number}"],), side, right={"start": 4, "end": -4}.get(side, 0), narrow=True),
+            Note(
+                (x, gap * factor / 2), (w.known[f"opening_{number}"],), side,
+                right={"start": 4, "end": -4}.get(side, 0), narrow=True,
+            ),
         ]
     places = "; ".join(f"{{opening_{n}}} at {{place_{n}}}" for n in range(1, len(readings) + 1))
-    text = f"Plan of the joint, {{length}} long. Openings: {places}. Dotted lines: allowed from {{lowest_allowed}} to {{highest_allowed}}."
+    text = (
+        f"Plan of the joint, {{length}} long. Openings: {places}. Dotted lines: allowed from {{lowest_allowed}} to "
+        "{highest_allowed}."
+    )
     return Drawing(
-        "fit-plan", "The opening along the joint", w.phrase(text), tuple(shapes), right=52, stretch=factor, stretched="opening",
-        legend=("Dotted: tightest and widest allowed.",),
+        "fit-plan", "The opening along the joint", w.phrase(text), tuple(shapes), right=52, stretch=factor,
+        stretched="opening", legend=("Dotted: tightest and widest allowed.",),
     )
 
 
@@ -110,9 +120,15 @@ def preset_tilt(w: Working, both: bool) -> Drawing:
         Polygon(left, "plate", "left"), Polygon(right, "plate", "right"), *flat,
         Path(((-far * 1.05, bench), (far * 1.05, bench)), "thin"), measure,
         Note((-far * 0.55, (rise if both else thick) * 0.5 + thick / 2), words("plate"), up=-4),
-        Note((0.0, max(y for _, y in (*left, *right))), ("shim ", w.known["shim_low"], " to ", w.known["shim_high"]), up=8),
+        Note(
+            (0.0, max(y for _, y in (*left, *right))), ("shim ", w.known["shim_low"], " to ", w.known["shim_high"]),
+            up=8,
+        ),
     )
-    text = "The two plates from their end, groove up, preset for a pull of {angle_high}. The shim is {shim_low} to {shim_high} for a far edge {half_width} from the joint."
+    text = (
+        "The two plates from their end, groove up, preset for a pull of {angle_high}. The shim is {shim_low} to "
+        "{shim_high} for a far edge {half_width} from the joint."
+    )
     return Drawing(
         "preset", "The preset, groove up", w.phrase(text), shapes, right=66,
         stretch=factor, stretched="rise", legend=("Dashed: flat, as the plates should end.",),
@@ -129,11 +145,15 @@ def shrinkage(w: Working) -> Drawing:
         Polygon(box(-far + in_by, 0.0, far - in_by, thick), "plate", "after"),
         Path(((-far, 0.0), (-far, thick), (far, thick), (far, 0.0)), "hidden", "before"),
         Path(((0.0, -0.1 * thick), (0.0, 1.1 * thick)), "center"),
-        Path(((-far, thick / 2), (-far + in_by, thick / 2)), "arrow"), Path(((far, thick / 2), (far - in_by, thick / 2)), "arrow"),
+        Path(((-far, thick / 2), (-far + in_by, thick / 2)), "arrow"),
+        Path(((far, thick / 2), (far - in_by, thick / 2)), "arrow"),
         Note((0.0, thick), ("draws together ", w.known["shrink_low"], " to ", w.known["shrink_high"]), up=8),
         Note((0.0, thick / 2), words("joint"), right=20, up=-4),
     )
-    text = "Both plates from their end before (dashed) and after the joint has drawn together by {shrink_low} to {shrink_high}; the high end is drawn."
+    text = (
+        "Both plates from their end before (dashed) and after the joint has drawn together by {shrink_low} to "
+        "{shrink_high}; the high end is drawn."
+    )
     return Drawing(
         "shrinkage", "Shrinkage across the joint", w.phrase(text), shapes, stretch=factor, stretched="shrinkage",
         legend=("Dashed: before. Drawn: the high end.",),
@@ -142,14 +162,17 @@ def shrinkage(w: Working) -> Drawing:
 
 def clean_band(w: Working, surfaces: str) -> Drawing:
     """The joint in section with its bright surfaces heavy, and under it the plan with both bands."""
-    t, opening, face, band, length, backing = metres(w, "thickness", "root_opening", "face_width", "band", "length", "backing_width")
+    t, opening, face, band, length, backing = metres(
+        w, "thickness", "root_opening", "face_width", "band", "length", "backing_width",
+    )
     half, root = face / 2, opening / 2
     under = metres(w, "under_band")[0] if "under_band" in w.known else 0.0
     reach = max(half + band, root + under, backing / 2) + max(0.6 * t, 0.25 * (half + band))
     bar = max(0.5 * t, 0.06 * reach)
     left = ((-reach, 0.0), (-root, 0.0), (-half, t), (-reach, t))
     shapes: list[Shape] = [
-        Polygon(left, "plate"), Polygon(mirrored(left), "plate"), Polygon(box(-backing / 2, -bar, backing / 2, 0.0), "backing"),
+        Polygon(left, "plate"), Polygon(mirrored(left), "plate"),
+        Polygon(box(-backing / 2, -bar, backing / 2, 0.0), "backing"),
     ]
     bright: list[tuple[Point, ...]] = [((-half - band, t), (-half, t), (-root, 0.0))]
     if surfaces != "top":
@@ -167,7 +190,9 @@ def clean_band(w: Working, surfaces: str) -> Drawing:
         outer, inner, edge = side * reach, side * (half + band), side * half
         shapes += [
             Polygon(box(min(outer, inner), low, max(outer, inner), top), "plate"),
-            Polygon(box(min(inner, edge), low, max(inner, edge), top), "clean", f"band-{'left' if side < 0 else 'right'}"),
+            Polygon(
+                box(min(inner, edge), low, max(inner, edge), top), "clean", f"band-{'left' if side < 0 else 'right'}",
+            ),
             Polygon(box(min(edge, side * root), low, max(edge, side * root), top), "clean"),
         ]
     shapes += [
@@ -175,13 +200,17 @@ def clean_band(w: Working, surfaces: str) -> Drawing:
         Dimension((-half - band, low), (half + band, low), (w.known["bright_width"],), -14, "bright"),
         Dimension((reach, top), (reach, low), (w.known["length"],), 10, "length"),
         Note((reach, t), words("heavy: bright"), "end", up=10),
-        Note((-half - band / 2, (top + low) / 2), words("clean"), up=-4), Note((half + band / 2, (top + low) / 2), words("clean"), up=-4),
+        Note((-half - band / 2, (top + low) / 2), words("clean"), up=-4),
+        Note((half + band / 2, (top + low) / 2), words("clean"), up=-4),
     ]
     if broken:
-        shapes += [zigzag((side * (reach + root) / 2, low + part * long), (reach - root) / 2, 0) for side in (-1, 1) for part in (0.2, 0.26)]
+        shapes += [
+            zigzag((side * (reach + root) / 2, low + part * long), (reach - root) / 2, 0) for side in (-1, 1)
+            for part in (0.2, 0.26)
+        ]
     text = (
-        "Section above, plan below. Each plate is cleaned {band} from the bevel edge; the bright width is {bright_width}, over a joint {length} long. "
-        "Heavy lines are the surfaces to clean, {area} in all."
+        "Section above, plan below. Each plate is cleaned {band} from the bevel edge; the bright width is "
+        "{bright_width}, over a joint {length} long. Heavy lines are the surfaces to clean, {area} in all."
     )
     return Drawing("clean", "The band to clean", w.phrase(text), tuple(shapes), right=58, tallest=520, broken=broken)
 

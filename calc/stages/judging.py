@@ -2,7 +2,7 @@
 
 Stage: judging. The rules of different documents are rows of data; how a document
 treats an opening at a corner is one of a few named ways. The default is AWS D1.1,
-clause 4.9.3.3 (from memory). Everything here is study help, never a certification.
+clause 4.9.3.3 (read). Everything here is study help, never a certification.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Rows, Whole, Working
+from calc.core.declare import Calculator, Choice, InputError, Level, Option, Quantity, Rows, Whole, Working
 from calc.core.formula import Formula
 from calc.core.sources import (
     API_1104,
@@ -28,10 +28,13 @@ from calc.core.sources import (
     Standing,
 )
 from calc.core.units import LENGTH, NUMBER, parse, show_as_written
+from calc.stages.coupons import KIND_SOURCE, KindsFound, kinds_found, kinds_in_words
 from calc.stages.judging_drawings import Found, faces
 
-AWS_BENDS = Citation(AWS_D11, "clause 4.9.3.3", Standing.FROM_MEMORY, "In the 2020 edition: clause 6.10.3.3.")
-AWS_BENDS_MM = Citation(AWS_D11, "clause 4.9.3.3, millimeter figures", Standing.FROM_MEMORY, "They are rounded, not converted.")
+AWS_BENDS = Citation(AWS_D11, "clause 4.9.3.3", Standing.READ, "Read in a reproduction of the page.")
+AWS_BENDS_MM = Citation(
+    AWS_D11, "clause 4.9.3.3, millimeter figures", Standing.READ, "Read in a reproduction of the page. They are rounded, not converted.",
+)
 ASME_BENDS = Citation(ASME_IX, "QW-163", Standing.READ)
 ASME_NO_SUM = Citation(ASME_IX, "QW-163", Standing.FROM_MEMORY, "That there is no limit on a sum is from memory.")
 CFR_BENDS = Citation(CFR_49_192, "Section I", Standing.READ)
@@ -267,17 +270,60 @@ def _judge_all(rule: BendRule, which: str, openings: tuple[Opening, ...], coupon
     )
 
 
-def _work(
+def work_bend_judge(
     w: Working, *, rule: str, figures: str, coupons: int, kinds: str, openings: tuple[tuple[int, Fraction, str, str], ...],
-    wall: Fraction,
+    wall: Fraction | None, looked: str,
 ) -> None:
-    found = _openings(openings, coupons)
-    chosen = next(each for each in RULES if each.key == rule)
-    judged = _judge_all(chosen, figures, found, coupons, wall)
-    verdict = judge_test(chosen, judged)
-    names = [f"coupon {number} ({_kind(kinds, number)} bend)" for number in range(1, coupons + 1)]
+    """The bent coupons by the rule chosen: each opening, the sum on each coupon, each coupon, and the whole test.
 
-    w.words("verdict", f"The test by {chosen.name}", f"{verdict.value} (study help, not a certification)", source=chosen.source, main=True)
+    By AWS D1.1 an opening a may be 1/8 in in any direction; the sum S of those over 1/32 in and up to 1/8 in on one
+    coupon 3/8 in; a corner crack 1/4 in, or 1/8 in with a slag or fusion flaw seen in it. Lengths in m, `wall` t the
+    thickness of the plate or pipe. The test is whole when the kinds and the number of coupons are those that the rule
+    asks of that plate; too few, the wrong kind, or a face nobody looked at is not complete, never a pass.
+
+    Valid for 1 to 8 coupons and openings up to 6 in. Raises `InputError` for an opening on a coupon that was not bent,
+    and for API 1104 without a wall. Source: AWS D1.1:2015, clause 4.9.3.3 (read); the other rules as each states.
+
+    The three figures of the clause, each at its limit:
+
+    >>> def told(openings): return BEND_JUDGE.answer(openings=openings)["verdict"].wording.partition(" (")[0]
+    >>> told("1 | 1/8 in | face; 1 | 1/8 in | face; 1 | 1/8 in | face; 2 | 1/4 in | corner")
+    'passes'
+    >>> told("1 | 0.126 in | face"), told("1 | 1/8 in | face; 1 | 1/8 in | face; 1 | 1/8 in | face; 1 | 1/16 in | face")
+    ('fails', 'fails')
+    """
+    chosen = next(each for each in RULES if each.key == rule)
+    if wall is None and chosen.half_wall:
+        raise InputError("wall", "Plate or pipe wall", "this rule goes by it; write it in inches or millimeters, as in 3/8 in")
+    # Only API 1104 takes a limit from the wall; beside it a blank one is compared as a thick one.
+    thick = wall if wall is not None else BEND_JUDGE.input("wall").limits[1]
+    found = _openings(openings, coupons)
+    judged = _judge_all(chosen, figures, found, coupons, thick)
+    have = tuple(_kind(kinds, number) for number in range(1, coupons + 1))
+    whole = kinds_found(chosen.key, wall, have)
+    verdict = judge_test(chosen, judged)
+    if verdict is Verdict.PASSES and (looked == "no" or whole.level is Level.INCOMPLETE):
+        verdict = Verdict.UNFINISHED
+    names = [f"coupon {number} ({kind} bend)" for number, kind in enumerate(have, 1)]
+    _write_answer(w, chosen, figures, found, judged, thick, verdict, names)
+    _write_other_rules(w, figures, found, coupons, thick)
+    w.draw(faces(w, names, _drawn(chosen, figures, judged, found, thick)))
+    _check_all(w, chosen, figures, found, judged, verdict, names, looked)
+    _check_test(w, chosen, verdict, judged, coupons)
+    _check_kinds(w, chosen, whole, have)
+    _compare_figures(w, chosen, figures, found, coupons, thick, verdict)
+    _compare_rules(w, chosen, figures, found, coupons, thick, verdict)
+    w.warn("This is study help, not a certification. The verdict belongs to a qualified inspector with the code in force in hand.")
+    w.warn("A bent coupon has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before you handle it.")
+
+
+def _write_answer(
+    w: Working, chosen: BendRule, figures: str, found: tuple[Opening, ...], judged: tuple[CouponJudgement, ...], wall: Fraction,
+    verdict: Verdict, names: list[str],
+) -> None:
+    """The verdict, the limits judged by, the openings, and each coupon with its sum."""
+    told = f"{verdict.value} (study help, not a certification)"
+    w.words("verdict", f"The test by {chosen.name}", told, source=chosen.source, main=True)
     _limits(w, chosen, figures, wall)
     _list_openings(w, found, names)
     for number, (name, coupon) in enumerate(zip(names, judged, strict=True), 1):
@@ -286,19 +332,37 @@ def _work(
             _sum(w, chosen, found, coupon, number, name)
     largest = max((each.size for each in found), default=Fraction(0))
     w.value("largest", "Largest opening of all", largest, LENGTH, source=ENTERED, as_fraction=True)
+    each_told = ", ".join(f"{name} {_briefly(coupon)}" for name, coupon in zip(names, judged, strict=True))
+    w.say(f"By {chosen.name}, {each_told}. The test {verdict.value}.")
+
+
+def _write_other_rules(w: Working, figures: str, found: tuple[Opening, ...], coupons: int, wall: Fraction) -> None:
     for other in RULES:
         by_other = judge_test(other, _judge_all(other, figures, found, coupons, wall))
         w.words(f"by_{other.key}", f"The same openings by {other.name}", _short(other, by_other, found), source=other.source)
 
-    w.draw(faces(w, names, _drawn(chosen, figures, judged, found, wall)))
-    w.say(f"By {chosen.name}, " + ", ".join(f"{name} {_briefly(coupon)}" for name, coupon in zip(names, judged, strict=True)) + f". The test {verdict.value}.")
+
+def _check_all(
+    w: Working, chosen: BendRule, figures: str, found: tuple[Opening, ...], judged: tuple[CouponJudgement, ...], verdict: Verdict,
+    names: list[str], looked: str,
+) -> None:
+    """Each coupon's openings and sum. A coupon over the limit stops the test only where the rule fails it for that."""
+    over = Level.CAUTION if chosen.failing_coupons > 1 and verdict is not Verdict.FAILS else Level.STOP
     for number, coupon in enumerate(judged, 1):
-        _check_coupon(w, chosen, figures, found, coupon, number, names[number - 1])
-    _check_test(w, chosen, verdict, judged, coupons)
-    _compare_figures(w, chosen, figures, found, coupons, wall, verdict)
-    _compare_rules(w, chosen, figures, found, coupons, wall, verdict)
-    w.warn("This is study help, not a certification. The verdict belongs to a qualified inspector with the code in force in hand.")
-    w.warn("A bent coupon has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before you handle it.")
+        name = names[number - 1]
+        if looked == "no":
+            text = f"Look at the bent face of {name} with good light, edge to edge, before you judge it."
+            w.incomplete(f"coupon-{number}", text, source=chosen.source)
+        elif not coupon.outcomes:
+            w.ok(f"coupon-{number}", f"No opening was entered for {name}: it passes.", source=chosen.source)
+        _check_coupon(w, chosen, figures, found, coupon, number, name, over)
+
+
+def _check_kinds(w: Working, chosen: BendRule, whole: KindsFound, have: tuple[str, ...]) -> None:
+    """Whether these are the coupons that the rule asks of this plate."""
+    if chosen.key in KIND_SOURCE:
+        bent = f"{kinds_in_words(have)} {'was' if len(have) == 1 else 'were'} bent"
+        w.check(whole.level, "kinds", whole.said(bent), source=whole.source)
 
 
 def _drawn(
@@ -384,15 +448,15 @@ def _sum(w: Working, rule: BendRule, found: tuple[Opening, ...], coupon: CouponJ
         w.let(f"sum_{number}", label, f"S_{number}", LENGTH, terms, source=rule.source, main=True, as_fraction=True)
 
 
-def _check_coupon(w: Working, rule: BendRule, which: str, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str) -> None:
+def _check_coupon(
+    w: Working, rule: BendRule, which: str, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str, over: Level,
+) -> None:
     """A sentence for each opening, and one for the sum."""
-    if not coupon.outcomes:
-        w.ok(f"coupon-{number}", f"No opening was entered for {name}: it passes.", source=rule.source)
     for each, outcome in coupon.outcomes:
         position = next(place for place, other in enumerate(found, 1) if other is each)
         head = f"Opening {position} on {name}, {{opening_{position}}}"
         if outcome is Outcome.NOT_COUNTED:
-            w.ok(f"opening-{position}", f"{head}, is at a corner and not counted: {rule.corner.value}.", source=rule.source)
+            w.note(f"opening-{position}", f"{head}, is at a corner and not counted: {rule.corner.value}.", source=rule.source)
         elif outcome is Outcome.REPLACE:
             w.incomplete(f"opening-{position}", f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion flaw seen in it. Discard the coupon and bend a "
                 "replacement from the same plate.", source=rule.source,
@@ -400,7 +464,7 @@ def _check_coupon(w: Working, rule: BendRule, which: str, found: tuple[Opening, 
         elif outcome is Outcome.OVER:
             why = "at or over" if rule.fails_at_limit else "over"
             flaw = " A flaw seen in a corner crack takes away the allowance for corners." if each.at_corner and each.flaw_seen else ""
-            w.stop(f"opening-{position}", f"{head}, is {why} the limit of {{single_limit}}.{flaw}", source=rule.source)
+            w.check(over, f"opening-{position}", f"{head}, is {why} the limit of {{single_limit}}.{flaw}", source=rule.source)
         else:
             own = _by_corner(rule, each)
             limit = "{corner_limit} for a corner crack with no flaw seen" if own else "{single_limit}"
@@ -430,11 +494,13 @@ def _check_test(w: Working, rule: BendRule, verdict: Verdict, judged: tuple[Coup
     if verdict is Verdict.PASSES and failing:
         w.caution("test", f"{failing} coupon is over the limit. This rule still accepts the test: it fails with {rule.failing_coupons} or more.", source=rule.source)
     elif verdict is Verdict.PASSES:
-        w.ok("test", "Every coupon passes, so the test passes by this rule.", source=rule.source)
+        w.ok("test", "Every coupon bent passes by this rule.", source=rule.source)
     elif verdict is Verdict.FAILS:
         w.stop("test", "The test fails by this rule. One coupon that passes does not make up for one that fails.", source=rule.source)
     elif verdict is Verdict.UNFINISHED:
-        w.incomplete("test", f"{coupons} of {rule.coupons} coupons judged. All of them must be bent before the test has a verdict.", source=rule.source)
+        count = f"{coupons} of {rule.coupons} coupons judged. " if rule.coupons and coupons < rule.coupons else ""
+        text = f"{count}All coupons that the rule asks of this plate must be bent and looked at before the test has a verdict."
+        w.incomplete("test", text, source=rule.source)
     else:
         w.incomplete("test", "The test has no verdict until the replacement coupon is bent and judged.", source=rule.source)
     if rule.inch.total is None:
@@ -442,7 +508,10 @@ def _check_test(w: Working, rule: BendRule, verdict: Verdict, judged: tuple[Coup
             source=ASME_NO_SUM if rule is ASME else rule.source,
         )
     if rule.coupons is None:
-        w.not_known("count", "We do not hold how many coupons this rule goes by. The verdict is for the coupons entered.", source=COMMON)
+        w.not_known(
+            "count", "We do not hold which coupons, and how many, this rule asks of a plate. The verdict is for the coupons entered; ask the "
+            "inspector whether these are all.", source=COMMON,
+        )
 
 
 def _compare_figures(w: Working, rule: BendRule, which: str, found, coupons: int, wall: Fraction, verdict: Verdict) -> None:
@@ -492,7 +561,7 @@ BEND_JUDGE = Calculator(
     title="Judging bent coupons",
     question="Do my bent coupons pass, and by which rule?",
     page="judging.md",
-    work=_work,
+    work=work_bend_judge,
     inputs=(
         Choice(
             "rule", "Rule to judge by", (
@@ -513,7 +582,7 @@ BEND_JUDGE = Calculator(
         Choice(
             "kinds", "Kind of coupons", (
                 Option("face-root", "Face and root, in turn"), Option("side", "Side"), Option("root", "Root"),
-            ), "face-root", "For the names in the answer. Odd numbers are face bends, even ones root bends.",
+            ), "face-root", "Judged against what the rule asks of this plate. Face and root: odd numbers are face bends.",
         ),
         Rows(
             "openings", "Openings found", (
@@ -529,6 +598,13 @@ BEND_JUDGE = Calculator(
             "One row each, measured as found. Leave no rows where nothing opened. Write 1/8 in as 1/8 in: 3.2 mm is a little more.",
             row_name="Opening", fewest=0, most=20,
         ),
-        Quantity("wall", "Plate or pipe wall", LENGTH, "3/8 in", "1/16 in", "3 in", "Only API 1104 asks for it.", "t"),
+        Quantity(
+            "wall", "Plate or pipe wall", LENGTH, "3/8 in", "1/16 in", "3 in",
+            "It decides which coupons the rule asks for. API 1104 takes a limit from it. Blank: not known.", "t", may_be_blank=True,
+        ),
+        Choice(
+            "looked", "Bent faces looked at", (Option("yes", "Yes, every one"), Option("no", "Not yet")), "yes",
+            "A face that nobody looked at has no opening entered, and is not clean.",
+        ),
     ),
 )

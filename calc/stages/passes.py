@@ -1,10 +1,9 @@
 """Filling the groove: rods, passes, layers and arc time, and the travel speed read back from a finished bead.
 
-Stage: welding the passes. The groove and its layers are plane geometry. What one
-rod leaves in the groove is a mass balance: rod mass, less the stub, times the
-deposition efficiency. That efficiency is a figure for the whole rod, covering
-included. Many shop sums put it on the bare core wire, which counts too little
-metal; the guide shows that count too, as the most rods to have at hand.
+Stage: welding the passes. The groove and its layers are plane geometry. What one rod leaves in the groove is the mass balance
+of `calc.stages.rods`: rod mass, less the stub, times the deposition efficiency. That efficiency is a figure for the whole rod,
+covering included. Many shop sums put it on the bare core wire, which counts too little metal; the guide shows that count too,
+as the most rods to have at hand. The joint is judged by `calc.stages.joint`, the arc by `calc.stages.machine`.
 """
 
 from __future__ import annotations
@@ -13,9 +12,9 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, InputError, Quantity, Working
-from calc.core.formula import PI, Symbol, tan
-from calc.core.sources import ASME_IX, COMMON, ENTERED, Citation, Fact, Standing
+from calc.core.declare import Amount, Calculator, Choice, InputError, Quantity, Working
+from calc.core.formula import Symbol, tan
+from calc.core.sources import ASME_IX, AWS_D11_2020, COMMON, ENTERED, Citation, Fact, Standing
 from calc.core.units import (
     ANGLE,
     AREA,
@@ -35,55 +34,23 @@ from calc.core.units import (
     VOLTAGE,
     VOLUME,
     Kind,
+    Number,
     parse,
     show,
     show_as_written,
 )
 from calc.show.sliders import BEVEL, OPENING, THICKNESS
-from calc.stages.current import ELECTRODES, SIZES
+from calc.stages import joint
+from calc.stages.current import ELECTRODES, LARGEST_LOW_HYDROGEN, LARGEST_ROOT, SIZES, judge_window
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
+from calc.stages.heat import judge_heat_limit
+from calc.stages.machine import judge_arc_volts, judge_hand_speed
 from calc.stages.passes_drawings import passes as draw_passes
+from calc.stages.rods import ROD_MASS, ROD_ROWS, RodRow, core_mass, net_yield, rod_mass as mass_of_rod, rod_row
 
-ROD_MASS = MASS.shown_in(us=OUNCE, si=GRAM)
 BURN_TIME = TIME.shown_in(us=SECOND, si=SECOND)
 
-_TABLES = "Handbook tables of deposition efficiency, stub not counted"
 HEAT_INPUT_FORMULA = Citation(ASME_IX, "QW-409.1", Standing.FROM_MEMORY, "No arc efficiency in it.")
-
-
-@dataclass(frozen=True)
-class RodRow:
-    """What a class of rod yields: metal left in the weld, of the mass melted; and how heavy a rod is against its core."""
-
-    electrode: str
-    efficiency: str
-    covering: str
-    note: str = ""
-
-    @property
-    def efficiency_fact(self) -> Fact:
-        """The deposition efficiency of the rod, as an entry of the register."""
-        return Fact(
-            f"efficiency-{self.electrode.lower()}", f"Deposition efficiency, {self.electrode}", parse(self.efficiency, PERCENTAGE),
-            PERCENTAGE, Citation(None, _TABLES, Standing.FROM_MEMORY, self.note),
-        )
-
-    @property
-    def covering_fact(self) -> Fact:
-        """The mass of a rod against that of its core wire, as an entry of the register."""
-        return Fact(
-            f"rod-to-core-{self.electrode.lower()}", f"A rod with its covering, against its core wire, {self.electrode}",
-            Fraction(self.covering), NUMBER,
-            Citation(None, "Rough trade figure, no source", Standing.COMMON_PRACTICE, "Weigh ten rods to know yours."),
-        )
-
-
-ROD_ROWS: tuple[RodRow, ...] = (
-    RodRow("E7018", "71 %", "1.4", "Tables print 71 to 72 %."),
-    RodRow("E6010", "63 %", "1.2"),
-    RodRow("E6011", "68 %", "1.2"),
-    RodRow("E6013", "67 %", "1.3"),
-)
 
 
 @dataclass(frozen=True)
@@ -114,10 +81,24 @@ RATE_ROWS: tuple[RateRow, ...] = (
     RateRow("E7018", "5/32 in", "3.1 lb/h", "4.2 lb/h", "140 to 190 A"),
 )
 
+_TABLE_5_1 = Citation(AWS_D11_2020, "Table 5.1", Standing.READ, "Read in a reproduction. For prequalified WPSs.")
+_TABLE_5_1_ROOT = Citation(
+    AWS_D11_2020, "Table 5.1", Standing.READ, "Read in a reproduction; the order of the columns was lost in the text. For prequalified WPSs.",
+)
+ROOT_PASSES: tuple[Fact, ...] = tuple(
+    Fact(f"root-pass-most-{position}", f"Maximum thickness of a root pass, {position}", parse(size, LENGTH), LENGTH, _TABLE_5_1_ROOT)
+    for position, size in (("flat", "3/8 in"), ("horizontal", "5/16 in"), ("vertical", "1/2 in"), ("overhead", "5/16 in"))
+)
+SHORT_STUB = Fact("stub-least", "Stub under which the holder burns", parse("1 in", LENGTH), LENGTH, COMMON)
+EFFICIENCY_LOW = Fact("efficiency-least", "Deposition efficiency under which a figure is doubted", parse("50 %", PERCENTAGE), PERCENTAGE, COMMON)
+EFFICIENCY_HIGH = Fact("efficiency-most", "Deposition efficiency that no covered rod reaches", parse("90 %", PERCENTAGE), PERCENTAGE, COMMON)
+HEAVIEST = Fact("rod-to-core-most", "A rod with its covering, against its core wire, heaviest", Fraction(3), NUMBER, COMMON)
+BURNS_SLOW = Fact("burn-off-least", "Rod melted a minute, slowest that is ordinary", parse("6 in/min", TRAVEL_SPEED), TRAVEL_SPEED, COMMON)
+BURNS_FAST = Fact("burn-off-most", "Rod melted a minute, fastest that is ordinary", parse("20 in/min", TRAVEL_SPEED), TRAVEL_SPEED, COMMON)
 STUB = Fact("stub-length", "Stub that is usually left in the holder", parse("2 in", LENGTH), LENGTH, COMMON)
 FEW_RODS = Fact("rods-per-pass-low", "Rods to a pass on a test plate, fewest that is ordinary", Fraction(2), NUMBER, COMMON)
 MANY_RODS = Fact("rods-per-pass-high", "Rods to a pass on a test plate, most that is ordinary", Fraction(3), NUMBER, COMMON)
-LAYER = Fact("layer-thickness-most", "Thickest layer to lay over the root with stick", parse("3/16 in", LENGTH), LENGTH, COMMON)
+LAYER = Fact("layer-thickness-most", "Maximum thickness of a fill pass with stick, all positions", parse("3/16 in", LENGTH), LENGTH, _TABLE_5_1)
 THIN_BEAD = Fact("run-out-most", "Bead length for each length of rod melted, above which a bead is thin", Fraction(1), NUMBER, COMMON)
 FAT_BEAD = Fact("run-out-least", "Bead length for each length of rod melted, below which a bead is heavy", Fraction(1, 4), NUMBER, COMMON)
 TRAVEL_ANGLE = Fact("travel-angle-flat", "How far the rod leans back over the finished bead, flat, horizontal and overhead", None, None, COMMON, "5° to 15°")
@@ -130,21 +111,9 @@ COVER_OVER = Fact("cover-over-edge", "How far the cover pass melts over each edg
 
 FACTS = (
     TRAVEL_ANGLE, TRAVEL_ANGLE_UP, WORK_ANGLE_2G, WEAVE, RESTART_LEAD, FILL_BELOW, COVER_OVER,
-    *(row.efficiency_fact for row in ROD_ROWS), *(row.covering_fact for row in ROD_ROWS), *(row.fact for row in RATE_ROWS),
-    STUB, FEW_RODS, MANY_RODS, LAYER, THIN_BEAD, FAT_BEAD,
+    *(row.fact for row in RATE_ROWS),
+    *ROOT_PASSES, SHORT_STUB, EFFICIENCY_LOW, EFFICIENCY_HIGH, HEAVIEST, BURNS_SLOW, BURNS_FAST, STUB, FEW_RODS, MANY_RODS, LAYER, THIN_BEAD, FAT_BEAD,
 )
-
-
-def rod_row(electrode: str) -> RodRow:
-    """What a rod of this class yields. Raises `InputError` for a class without a row.
-
-    >>> rod_row("E7018").efficiency
-    '71 %'
-    """
-    for row in ROD_ROWS:
-        if row.electrode == electrode:
-            return row
-    raise InputError("electrode", "Electrode class", f"no row for {electrode}; choose {', '.join(row.electrode for row in ROD_ROWS)}")
 
 
 def rate_row(electrode: str, diameter: str) -> RateRow | None:
@@ -165,7 +134,7 @@ def _both(value: Fraction | float, kind: Kind) -> str:
 
 @dataclass(frozen=True)
 class _Rod:
-    """The symbols of one rod that both calculators build on."""
+    """The symbols of one rod that both calculators build on; `weighed` says whether the reader gave its mass."""
 
     core: Symbol
     melted: Symbol
@@ -174,6 +143,7 @@ class _Rod:
     net_yield: Symbol
     yield_source: Citation
     density: Symbol
+    mass: Symbol
     weighed: bool
 
 
@@ -196,12 +166,12 @@ def _one_rod(
         eff = w.given("efficiency", "E", efficiency, PERCENTAGE)
     melted = w.let("melted", "Rod melted", "ℓ_m", LENGTH, whole - left)
     share = w.let("melted_share", "Share of the rod melted", "p", PERCENTAGE, melted / whole * 100)
-    net = w.let("net_yield", "Share of a rod that ends in the weld", "y", PERCENTAGE, eff * share / 100, source=yield_source)
-    core = w.let("core_mass", "Core wire of one rod, mass", "m_core", ROD_MASS, PI * d**2 / 4 * whole * rho, source=STEEL_DENSITY.source)
+    net = w.let("net_yield", "Share of a rod that ends in the weld", "y", PERCENTAGE, net_yield(eff, share), source=yield_source)
+    core = w.let("core_mass", "Core wire of one rod, mass", "m_core", ROD_MASS, core_mass(d, whole, rho), source=STEEL_DENSITY.source)
     mass = _rod_mass(w, row, core, rod_mass)
     deposit = w.let("deposit", "Weld metal from one rod", "m_dep", ROD_MASS, mass * net / 100, source=_rod_source(w))
     volume = w.let("deposit_volume", "Weld metal from one rod, volume", "V_dep", VOLUME, deposit / rho, source=_rod_source(w))
-    return _Rod(core, melted, deposit, volume, net, yield_source, rho, rod_mass is not None)
+    return _Rod(core, melted, deposit, volume, net, yield_source, rho, mass, rod_mass is not None)
 
 
 def _rod_mass(w: Working, row: RodRow, core: Symbol, rod_mass: Fraction | None) -> Symbol:
@@ -209,7 +179,7 @@ def _rod_mass(w: Working, row: RodRow, core: Symbol, rod_mass: Fraction | None) 
         covering = w.value(
             "covering", "Rod with covering against its core wire", row.covering_fact.amount, NUMBER, source=row.covering_fact.source, symbol="k",
         )
-        return w.let("rod_mass", "One rod with its covering, mass", "m_rod", ROD_MASS, covering * core, source=row.covering_fact.source)
+        return w.let("rod_mass", "One rod with its covering, mass", "m_rod", ROD_MASS, mass_of_rod(core, covering), source=row.covering_fact.source)
     if rod_mass < core.amount:
         raise InputError(
             "rod_mass", "Mass of one rod",
@@ -221,22 +191,32 @@ def _rod_mass(w: Working, row: RodRow, core: Symbol, rod_mass: Fraction | None) 
 # --- the passes -----------------------------------------------------------------
 
 
-def _passes(
+def work_passes(
     w: Working, *, thickness: Fraction, bevel_angle: Fraction, root_opening: Fraction, root_face: Fraction, cap_height: Fraction,
     length: Fraction, electrode: str, diameter: str, rod_length: Fraction, stub: Fraction, efficiency: Fraction | None,
     rod_mass: Fraction | None, run_out: Fraction, bead_area: Fraction | None, layer_thickness: Fraction, burn_time: Fraction,
 ) -> None:
+    """How many rods, passes and layers a groove takes, and how long the arc burns.
+
+    A = R·t + (t − f)²·tan β + 2/3·w·h: weld cross-section, m²; m = ρ·A·L: weld metal, kg; n = m / m_dep: rods;
+    N = A / a: passes, a = V_dep / r the cross-section of one bead; n_z = t / z: layers; T_arc = n × T: arc time, s.
+    t: thickness, R: root opening, f: root face, h: cap height, w: face width, L: length, r: bead length from one rod, z: layer,
+    all in m; β: bevel angle of one plate; m_dep, V_dep: what one rod leaves, kg and m³; T: arc time of one rod, s.
+
+    Valid for a V on backing and the classes of `calc.stages.rods`. Raises `InputError` for a root face over the thickness, no
+    groove at all, a stub as long as the rod, or a rod lighter than its core. Source: plane geometry and a mass balance; limits of
+    AWS D1.1:2020, Table 5.1 (read).
+
+    >>> answer = PASSES.answer(thickness="3/8 in", root_opening="1/4 in", bevel_angle="22.5 deg", cap_height="0 in")
+    >>> answer["weld_area"].text("us")  # by hand: 0.25 x 0.375 + 0.375² x tan 22.5°
+    '0.152\xa0in²'
+    """
     area = _groove(w, thickness, bevel_angle, root_opening, root_face, cap_height)
     run_length = w.given("length", "L", length, LENGTH)
     rod = _one_rod(
         w, electrode=electrode, diameter=diameter, rod_length=rod_length, stub=stub, efficiency=efficiency, rod_mass=rod_mass,
     )
-    weld = w.let("weld_mass", "Weld metal for the joint, mass", "m", MASS, rod.density * area * run_length, source=STEEL_DENSITY.source)
-    w.let("rods_mass", "Rods to buy for the joint, mass", "m_buy", MASS, weld / (rod.net_yield / 100), source=rod.yield_source)
-    exact = w.let("rods_exact", "Rods before rounding up", "n", NUMBER, weld / rod.deposit, source=_rod_source(w))
-    w.value("rods", "Rods for the joint", math.ceil(exact.amount), NUMBER, source=_rod_source(w), main=True)
-    if not rod.weighed:
-        _most_rods(w, rod, weld)
+    exact = _rods(w, rod, area, run_length)
     bead, run = _bead(w, rod, run_out, bead_area)
     beads = w.let("passes_exact", "Passes before rounding up", "N", NUMBER, area / bead)
     w.value("passes", "Passes", math.ceil(beads.amount), NUMBER, source=ENTERED, main=True)
@@ -246,22 +226,37 @@ def _passes(
     w.let("arc_time", "Arc time for the joint", "T_arc", TIME, exact * burn, source=_rod_source(w), main=True, digits=3)
     rate = w.let("deposition_rate", "Weld metal laid while the arc burns", "D", MASS_RATE, rod.deposit / burn, source=_rod_source(w), digits=3)
     ratio = w.let("run_out_ratio", "Bead length for each length of rod melted", "q", NUMBER, run / rod.melted, source=ENTERED, digits=3)
-
     w.draw(draw_passes(w))
     spare = "" if rod.weighed else "; have {rods_most} at hand"
     w.say(
         "This joint takes about {rods} rods" + spare + ". With one rod to {run_out} of bead it is {passes} passes, "
         "{rods_per_pass} rods to a pass, in {layers} layers, with {arc_time} of arc."
     )
-    _check_count(w, rod.weighed)
-    _check_rods_per_pass(w, each.amount)
-    _check_run_out(w, ratio.amount)
+    joint.judge_joint(w, 2 * bevel_angle, root_opening)
+    joint.judge_root_face(w, root_face)
+    joint.judge_cap(w, cap_height)
     _check_layer(w, layer_thickness)
-    _check_stub(w, stub)
+    _check_bead(w, bead.amount, area.amount)
+    _check_whole_joint(w, electrode, parse(diameter, LENGTH))
+    _note_rods_per_pass(w, each.amount)
+    _check_run_out(w, ratio.amount)
+    _check_rod(w, rod, stub, efficiency)
+    _check_burn_off(w, rod.melted.amount / burn_time)
     _check_rate(w, electrode, diameter, rate.amount)
     w.warn("Slag flies hot and sharp when you chip and brush. Keep safety glasses on under the hood, and clear people from your side.")
     w.warn("The plate stays hot between passes and the rod stub is hotter: gloves, a stub can, and no wet gloves or bare hands in the circuit.")
-    w.warn("The order, size and width of your passes belong to the written procedure. Use its limits, not these, where they differ.")
+    w.warn("The order, size and width of your passes belong to the WPS. Use its limits, not these, where they differ.")
+
+
+def _rods(w: Working, rod: _Rod, area: Symbol, run_length: Symbol) -> Symbol:
+    """The weld metal of the joint and the rods for it; returns the rods before rounding up."""
+    weld = w.let("weld_mass", "Weld metal for the joint, mass", "m", MASS, rod.density * area * run_length, source=STEEL_DENSITY.source)
+    w.let("rods_mass", "Rods to buy for the joint, mass", "m_buy", MASS, weld / (rod.net_yield / 100), source=rod.yield_source)
+    exact = w.let("rods_exact", "Rods before rounding up", "n", NUMBER, weld / rod.deposit, source=_rod_source(w))
+    w.value("rods", "Rods for the joint", math.ceil(exact.amount), NUMBER, source=_rod_source(w), main=True)
+    if not rod.weighed:
+        _most_rods(w, rod, weld)
+    return exact
 
 
 def _most_rods(w: Working, rod: _Rod, weld: Symbol) -> None:
@@ -340,28 +335,85 @@ def _layers(w: Working, thickness: Fraction, layer_thickness: Fraction, bead: Sy
         w.let(f"{which}_layer_beads", f"{label}, in beads of this size", f"b_{mark}", NUMBER, layer / bead, source=_rod_source(w), digits=2)
 
 
-def _check_count(w: Working, weighed: bool) -> None:
-    if weighed:
-        w.note("rod-mass", "The count rests on a rod you weighed: {rod_mass} each.", source=ENTERED)
-    else:
-        w.caution("rod-mass", "The rod mass of {rod_mass} is a rough figure. Weigh ten rods and put in a tenth. Until then have {rods_most} rods at "
-            "hand: that count takes no metal from the covering.", source=_rod_source(w),
+def _check_bead(w: Working, bead: Number, area: Number) -> None:
+    if bead > area:
+        w.stop("bead-size", "One bead of {bead_area} is larger than the whole weld of {weld_area}: no pass fills a groove with its cap. Measure a bead.",
+            source=ENTERED,
         )
 
 
-def _check_rods_per_pass(w: Working, rods: Fraction | float) -> None:
+def _check_whole_joint(w: Working, electrode: str, core: Fraction) -> None:
+    """The rod for every pass of the joint, the root with it; the position is not asked, so low-hydrogen over 5/32 in is a caution."""
+    w.mention("largest_root", LARGEST_ROOT)
+    w.mention("largest_low_hydrogen", LARGEST_LOW_HYDROGEN)
+    if core > LARGEST_ROOT.amount:
+        w.stop("rod-size", "{diameter} is too large for the root pass: the maximum is {largest_root}. Plan the root with a smaller rod.",
+            source=LARGEST_ROOT.source,
+        )
+    elif electrode == "E7018" and core > LARGEST_LOW_HYDROGEN.amount:
+        w.caution("rod-size", "{diameter} of a low-hydrogen rod is too large for vertical and overhead, where the maximum is {largest_low_hydrogen}.",
+            source=LARGEST_LOW_HYDROGEN.source,
+        )
+    else:
+        w.ok("rod-size", "{diameter} is not too large for the root pass: the maximum is {largest_root}.", source=LARGEST_ROOT.source)
+
+
+def _check_rod(w: Working, rod: _Rod, stub: Fraction, efficiency: Fraction | None) -> None:
+    """What was said of the rod: weighed or not, its stub, its yield."""
+    if not rod.weighed:
+        w.note("rod-mass", "The rod mass of {rod_mass} is a rough figure. Weigh ten rods and put in a tenth. Until then have {rods_most} rods at hand: that "
+            "count takes no metal from the covering.", source=_rod_source(w),
+        )
+    else:
+        _check_mass(w, rod)
+    _check_stub(w, stub)
+    _check_efficiency(w, efficiency)
+
+
+def _check_mass(w: Working, rod: _Rod) -> None:
+    w.mention("heaviest", HEAVIEST)
+    if rod.mass.amount > HEAVIEST.amount * rod.core.amount:
+        w.caution("rod-mass", "{rod_mass} is more than {heaviest} times the core wire of {core_mass}: no covering weighs so much. Weigh ten and divide.",
+            source=HEAVIEST.source,
+        )
+    else:
+        w.note("rod-mass", "The count rests on a rod you weighed: {rod_mass} each.", source=ENTERED)
+
+
+def _check_efficiency(w: Working, efficiency: Fraction | None) -> None:
+    if efficiency is None:
+        return
+    w.mention("efficiency_low", EFFICIENCY_LOW)
+    w.mention("efficiency_high", EFFICIENCY_HIGH)
+    if not EFFICIENCY_LOW.amount <= efficiency <= EFFICIENCY_HIGH.amount:
+        w.caution("efficiency", "{efficiency} is outside {efficiency_low} to {efficiency_high}: the covering becomes slag, and no covered rod yields so much "
+            "or so little.", source=EFFICIENCY_HIGH.source,
+        )
+
+
+def _check_burn_off(w: Working, rate: Number) -> None:
+    """How fast the rod melts, by whatever gave its time."""
+    w.known["burned"] = Amount(rate, TRAVEL_SPEED, 3)
+    w.mention("burns_slow", BURNS_SLOW)
+    w.mention("burns_fast", BURNS_FAST)
+    if not BURNS_SLOW.amount <= rate <= BURNS_FAST.amount:
+        side = "under" if rate < BURNS_SLOW.amount else "over"
+        w.caution("burn-off", f"{{burned}} of rod melted is {side} the {{burns_slow}} to {{burns_fast}} that are ordinary. Time a rod again.", source=COMMON)
+
+
+def _note_rods_per_pass(w: Working, rods: Fraction | float) -> None:
     w.mention("few", FEW_RODS)
     w.mention("many", MANY_RODS)
     if rods < FEW_RODS.amount:
-        w.caution("rods-per-pass", "{rods_per_pass} rods to a pass is under the {few} to {many} that are ordinary on a test plate. Long thin beads suit "
+        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is under the {few} to {many} that are ordinary on a test plate. Long thin beads suit "
             "stringers; they make more passes, and more slag to clean.", source=FEW_RODS.source,
         )
     elif rods > MANY_RODS.amount:
-        w.caution("rods-per-pass", "{rods_per_pass} rods to a pass is over the {few} to {many} that are ordinary on a test plate. Each change of rod is a "
+        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is over the {few} to {many} that are ordinary on a test plate. Each change of rod is a "
             "restart to tie in: a long joint needs them, a short plate does not.", source=MANY_RODS.source,
         )
     else:
-        w.ok("rods-per-pass", "{rods_per_pass} rods to a pass is within the {few} to {many} that are ordinary on a test plate.", source=FEW_RODS.source)
+        w.note("rods-per-pass", "{rods_per_pass} rods to a pass is within the {few} to {many} that are ordinary on a test plate.", source=FEW_RODS.source)
 
 
 def _check_run_out(w: Working, ratio: Fraction | float) -> None:
@@ -380,15 +432,18 @@ def _check_run_out(w: Working, ratio: Fraction | float) -> None:
 def _check_layer(w: Working, layer_thickness: Fraction) -> None:
     w.mention("layer_most", LAYER)
     if layer_thickness > LAYER.amount:
-        w.caution("layer", "A layer of {layer_thickness} is thicker than the {layer_most} usual with stick. Thick layers bury slag.", source=LAYER.source)
+        w.stop("layer", "A layer of {layer_thickness} is thicker than {layer_most}, the maximum of a fill pass. Thick layers bury slag.", source=LAYER.source)
     else:
-        w.ok("layer", "A layer of {layer_thickness} is not over the {layer_most} usual with stick.", source=LAYER.source)
+        w.ok("layer", "A layer of {layer_thickness} is not over {layer_most}, the maximum of a fill pass.", source=LAYER.source)
 
 
 def _check_stub(w: Working, stub: Fraction) -> None:
     w.mention("stub_usual", STUB)
+    w.mention("stub_short", SHORT_STUB)
     if stub > STUB.amount:
         w.caution("stub", "A stub of {stub} is longer than the usual {stub_usual}: metal thrown away, and more restarts.", source=STUB.source)
+    elif stub < SHORT_STUB.amount:
+        w.caution("stub", "A stub of {stub} is under {stub_short}: the holder grips the bare end, and its jaws burn.", source=SHORT_STUB.source)
     else:
         w.ok("stub", "A stub of {stub} is not longer than the usual {stub_usual}. Stop before the holder or the stamped class burns.", source=STUB.source)
 
@@ -429,7 +484,7 @@ PASSES = Calculator(
     title="Rods, passes and layers",
     question="How many rods, passes and layers does my groove take, and how long does the arc burn?",
     page="passes.md",
-    work=_passes,
+    work=work_passes,
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
@@ -463,40 +518,70 @@ PASSES = Calculator(
 # --- the speed ------------------------------------------------------------------
 
 
-def _travel_speed(
+def work_travel_speed(
     w: Working, *, electrode: str, diameter: str, rod_length: Fraction, stub: Fraction, bead_length: Fraction, time: Fraction,
     burn_rate: Fraction | None, efficiency: Fraction | None, rod_mass: Fraction | None, slowest: Fraction | None,
     fastest: Fraction | None, volts: Fraction | None, amps: Fraction | None, most_heat: Fraction | None,
 ) -> None:
+    """How fast the arc traveled over a finished bead, how much bead a rod made, and how large that bead is.
+
+    S = L / T: travel speed, m/s; B = ℓ_m / T: rod melted in a time, m/s; q = L / ℓ_m: bead for each length of rod melted;
+    a = V_dep / L: cross-section of the bead, m²; H = V·I / S: heat input, J/m, which US codes write 60·V·A / (1000·in/min) in kJ/in.
+    L: bead length, m; T: arc time, s; ℓ_m: rod melted, m; V_dep: weld metal of one rod, m³; V: volts; I: current, A.
+
+    Valid for one rod of the classes of `calc.stages.rods`. Raises `InputError` for speeds that contradict each other, for half of
+    what heat input needs, and as `work_passes` does for the rod. Source: a mass balance; ASME IX, QW-409.1, from memory.
+
+    >>> TRAVEL.answer(bead_length="6 in", time="60 s", volts="24 V", amps="125 A")["heat_input"].text("us")  # 60·24·125/6000
+    '30\xa0kJ/in'
+    """
     _refuse_contradiction(slowest, fastest, volts, amps, most_heat)
     rod = _one_rod(
         w, electrode=electrode, diameter=diameter, rod_length=rod_length, stub=stub, efficiency=efficiency, rod_mass=rod_mass,
     )
     bead = w.given("bead_length", "L", bead_length, LENGTH)
-    if burn_rate is None:
-        took = w.given("time", "T", time, BURN_TIME)
-        w.let("burn_rate", "Rod melted a minute", "B", TRAVEL_SPEED, rod.melted / took, source=ENTERED)
-    else:
-        rate = w.given("burn_rate", "B", burn_rate, TRAVEL_SPEED)
-        took = w.let("time", "Time, from the burn-off rate", "T", BURN_TIME, rod.melted / rate, source=ENTERED)
+    took = _time(w, rod, time, burn_rate)
     speed = w.let("travel_speed", "Travel speed", "S", TRAVEL_SPEED, bead / took, source=ENTERED, main=True)
     ratio = w.let("run_out_ratio", "Bead length for each length of rod melted", "q", NUMBER, bead / rod.melted, source=ENTERED, main=True, digits=3)
     area = w.let("bead_area", "Cross-section of the bead", "a", AREA, rod.volume / bead, source=_rod_source(w), main=True)
     w.let("deposition_rate", "Weld metal laid while the arc burns", "D", MASS_RATE, rod.deposit / took, source=_rod_source(w), digits=3)
     w.let("bead_mass", "Weld metal for each length of bead", "m_L", LINEAR_MASS, rod.density * area, source=_rod_source(w), digits=3)
-    heat = ""
-    if volts is not None and amps is not None:
-        u, i = w.given("volts", "V", volts, VOLTAGE), w.given("amps", "I", amps, CURRENT)
-        w.let("heat_input", "Heat input", "H", HEAT_INPUT, u * i / speed, source=HEAT_INPUT_FORMULA, main=True)
-        heat = " The heat input is {heat_input}."
-    w.say("You traveled at {travel_speed}: {bead_length} of bead from {melted} of rod, a bead of {bead_area}." + heat)
+    heat = _heat(w, speed, volts, amps)
+    w.say("You traveled at {travel_speed}: {bead_length} of bead from {melted} of rod, a bead of {bead_area}." + (" The heat input is {heat_input}." if heat else ""))
     _check_run_out(w, ratio.amount)
     _check_speed(w, speed.amount, slowest, fastest)
-    _check_heat(w, most_heat)
-    if not rod.weighed:
-        w.caution("rod-mass", "The bead's size rests on a rough rod mass of {rod_mass}. Weigh ten rods and put in a tenth.", source=_rod_source(w))
+    judge_hand_speed(w, "travel_speed", speed.amount)
+    _check_burn_off(w, rod.melted.amount / took.amount)
+    if heat:
+        judge_arc_volts(w, "volts", volts)
+        judge_window(w, electrode, diameter, amps)
+        if most_heat is not None:
+            judge_heat_limit(w, "heat_input", heat.amount, "most_heat", most_heat)
+    if rod.weighed:
+        _check_mass(w, rod)
+    else:
+        w.note("rod-mass", "The bead's size rests on a rough rod mass of {rod_mass}. Weigh ten rods and put in a tenth.", source=_rod_source(w))
+    _check_efficiency(w, efficiency)
     w.warn("Whoever holds the watch needs a welding shade too, or must look away. Measure the bead with gloves on: it is hot.")
-    w.warn("Speed, current, voltage and heat input have limits in your written procedure. Those count, not these.")
+    w.warn("Speed, current, voltage and heat input have limits in your WPS. Those count, not these.")
+
+
+def _time(w: Working, rod: _Rod, time: Fraction, burn_rate: Fraction | None) -> Symbol:
+    """The arc time, as measured or from the burn-off rate; either gives the other."""
+    if burn_rate is None:
+        took = w.given("time", "T", time, BURN_TIME)
+        w.let("burn_rate", "Rod melted a minute", "B", TRAVEL_SPEED, rod.melted / took, source=ENTERED)
+        return took
+    rate = w.given("burn_rate", "B", burn_rate, TRAVEL_SPEED)
+    return w.let("time", "Time, from the burn-off rate", "T", BURN_TIME, rod.melted / rate, source=ENTERED)
+
+
+def _heat(w: Working, speed: Symbol, volts: Fraction | None, amps: Fraction | None) -> Symbol | None:
+    """The heat input H, where both voltage and current were measured."""
+    if volts is None or amps is None:
+        return None
+    u, i = w.given("volts", "V", volts, VOLTAGE), w.given("amps", "I", amps, CURRENT)
+    return w.let("heat_input", "Heat input", "H", HEAT_INPUT, u * i / speed, source=HEAT_INPUT_FORMULA, main=True)
 
 
 def _refuse_contradiction(
@@ -504,8 +589,8 @@ def _refuse_contradiction(
 ) -> None:
     if slowest is not None and fastest is not None and slowest > fastest:
         raise InputError(
-            "slowest", "Slowest speed allowed",
-            f"{_both(slowest, TRAVEL_SPEED)} is faster than the fastest; write at most {_both(fastest, TRAVEL_SPEED)}",
+            "slowest", "Minimum travel speed",
+            f"{_both(slowest, TRAVEL_SPEED)} is over the maximum; write at most {_both(fastest, TRAVEL_SPEED)}",
         )
     for name, label, value, other, example in (
         ("volts", "Arc voltage", volts, amps, "in V, as in 22 V"), ("amps", "Current", amps, volts, "in A, as in 120 A"),
@@ -518,26 +603,15 @@ def _check_speed(w: Working, speed: Fraction, slowest: Fraction | None, fastest:
     if slowest is not None:
         w.given("slowest", "S_low", slowest, TRAVEL_SPEED)
         if speed < slowest:
-            w.stop("speed-slowest", "{travel_speed} is slower than the {slowest} you gave as the slowest allowed.", source=ENTERED)
+            w.stop("speed-slowest", "{travel_speed} is slower than the {slowest} you gave as the minimum.", source=ENTERED)
         else:
             w.ok("speed-slowest", "{travel_speed} is not slower than {slowest}.", source=ENTERED)
     if fastest is not None:
         w.given("fastest", "S_high", fastest, TRAVEL_SPEED)
         if speed > fastest:
-            w.stop("speed-fastest", "{travel_speed} is faster than the {fastest} you gave as the fastest allowed.", source=ENTERED)
+            w.stop("speed-fastest", "{travel_speed} is faster than the {fastest} you gave as the maximum.", source=ENTERED)
         else:
             w.ok("speed-fastest", "{travel_speed} is not faster than {fastest}.", source=ENTERED)
-
-
-def _check_heat(w: Working, most_heat: Fraction | None) -> None:
-    if most_heat is None:
-        return
-    w.given("most_heat", "H_max", most_heat, HEAT_INPUT)
-    heat = w.known["heat_input"].amount
-    if heat > most_heat:
-        w.stop("heat-limit", "A heat input of {heat_input} is over the {most_heat} you gave as the most allowed. Travel faster or set less current.", source=ENTERED)
-    else:
-        w.ok("heat-limit", "A heat input of {heat_input} is not over {most_heat}.", source=ENTERED)
 
 
 TRAVEL = Calculator(
@@ -545,7 +619,7 @@ TRAVEL = Calculator(
     title="Travel speed from a finished bead",
     question="How fast did I travel, how much bead did a rod make, and how big is that bead?",
     page="passes.md",
-    work=_travel_speed,
+    work=work_travel_speed,
     inputs=(
         *_ROD_INPUTS,
         Quantity("stub", "Stub after this bead", LENGTH, "2 in", "0 in", "20 in", "What is left of the rod when you stop.", "s"),
@@ -556,10 +630,10 @@ TRAVEL = Calculator(
             "Rod melted a minute. Filled in, the time is worked out from it; the arc time above is then not used.", "B",
         ),
         *_YIELD_INPUTS,
-        Quantity("slowest", "Slowest speed allowed", TRAVEL_SPEED, "", "0.5 in/min", "60 in/min", "If your procedure states one.", "S_low"),
-        Quantity("fastest", "Fastest speed allowed", TRAVEL_SPEED, "", "0.5 in/min", "60 in/min", "If your procedure states one.", "S_high"),
+        Quantity("slowest", "Minimum travel speed", TRAVEL_SPEED, "", "0.5 in/min", "60 in/min", "If your WPS states one.", "S_low"),
+        Quantity("fastest", "Maximum travel speed", TRAVEL_SPEED, "", "0.5 in/min", "60 in/min", "If your WPS states one.", "S_high"),
         Quantity("volts", "Arc voltage", VOLTAGE, "", "10 V", "50 V", "Measured while welding. For the heat input.", "V"),
         Quantity("amps", "Current", CURRENT, "", "10 A", "600 A", "Measured while welding. For the heat input.", "I"),
-        Quantity("most_heat", "Most heat input allowed", HEAT_INPUT, "", "1 kJ/in", "200 kJ/in", "If your procedure states one.", "H_max"),
+        Quantity("most_heat", "Maximum heat input", HEAT_INPUT, "", "1 kJ/in", "200 kJ/in", "If your WPS states one.", "H_max"),
     ),
 )

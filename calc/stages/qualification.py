@@ -2,7 +2,7 @@
 
 Stages: start and after. The rules of each document are rows of data, chosen by
 name: AWS D1.1, ASME Section IX, ISO 9606-1, a state road department, API 1104.
-Most are held from memory; each row says so. Dates are counted in calendar months.
+How each row is held stands with it. Dates are counted in calendar months.
 """
 
 from __future__ import annotations
@@ -16,7 +16,10 @@ from itertools import pairwise
 from calc.core.declare import Calculator, Choice, Day, InputError, Option, Quantity, Rows, Whole, Working
 from calc.core.sources import (
     ASME_IX,
+    ASME_IX_UNDATED,
     AWS_D11,
+    AWS_D11_2000,
+    AWS_D11_2020,
     CFR_46_57,
     COMMON,
     DC_12_E1019,
@@ -32,6 +35,8 @@ from calc.core.sources import (
 from calc.core.units import LENGTH, NUMBER, listed, parse
 from calc.show.scales import covered as draw_covered, timeline as draw_timeline
 from calc.show.sliders import THICKNESS
+from calc.stages.bend import PLATE_UNDER, is_plate_of
+from calc.stages.coupons import is_between_sizes
 
 D11, ASME, ISO, IOWA, API = "d1.1", "asme-ix", "iso-9606-1", "iowa-dot", "api-1104"
 RULE_NAMES = {D11: "AWS D1.1", ASME: "ASME IX", ISO: "ISO 9606-1", IOWA: "Iowa DOT IM 559", API: "API 1104"}
@@ -42,13 +47,14 @@ STUDY_HELP = "This is study help, not a certification; the verdict belongs to a 
 # --- thickness and coupons ---------------------------------------------------
 
 D11_TABLE = "Table 4.11 (Table 6.11 in 2020)"
+_REPRODUCED = "Read in a reproduction of the page."
 D11_RANGE_REPORTED = Citation(
-    AWS_D11, D11_TABLE, Standing.SECONDARY, "Seen in a secondary text that reports AWS D1.1, not in the code.",
+    AWS_D11_2020, "Table 6.11, as discussions report it", Standing.SECONDARY, "Table 4.11 in 2015.",
 )
 D11_FROM_MEMORY = Citation(AWS_D11, D11_TABLE, Standing.FROM_MEMORY)
-D11_POSITIONS = Citation(AWS_D11, "Table 4.10", Standing.FROM_MEMORY)
+D11_POSITIONS = Citation(AWS_D11_2020, "Table 6.10", Standing.READ, f"{_REPRODUCED} Table 4.10 in 2015.")
 D11_ESSENTIALS = Citation(AWS_D11, "essential variables of welder qualification", Standing.FROM_MEMORY)
-ASME_RANGE = Citation(ASME_IX, "QW-452.1(b)", Standing.FROM_MEMORY)
+ASME_RANGE = Citation(ASME_IX_UNDATED, "QW-452.1(b)", Standing.READ, _REPRODUCED)
 ASME_COUPONS = Citation(ASME_IX, "QW-452.1(a)", Standing.FROM_MEMORY)
 ASME_POSITIONS = Citation(
     ASME_IX, "QW-461.9", Standing.FROM_MEMORY, "The fillet column is narrowed to what we are sure of.",
@@ -61,9 +67,11 @@ ISO_COUPONS = Citation(
 ISO_POSITIONS = Citation(
     ISO_9606_1, "Table 9, butt welds", Standing.FROM_MEMORY, "Held without a second text; check it with your examiner.",
 )
-POSITION_CONFLICT = Citation(
-    None, "A secondary text that reports AWS D1.1", Standing.SECONDARY, "It gives one position more than our memory of Table 4.10.",
+POSITION_MIX_UP = Citation(
+    None, "A question page of a test shop", Standing.SECONDARY,
+    "It does not hold groove and fillet welds apart: horizontal stands in the fillet column of the table, which we read.",
 )
+D11_FILLETS = Citation(AWS_D11, f"{D11_TABLE}, notes", Standing.FROM_MEMORY)
 
 LEAST = Fact("qualify-least", "Thinnest work that a plate test qualifies, AWS D1.1", parse("1/8 in", LENGTH), LENGTH, D11_RANGE_REPORTED)
 LIMITED_PLATE = Fact("qualify-limited-plate", "Plate of the limited-thickness test, AWS D1.1", parse("3/8 in", LENGTH), LENGTH, D11_RANGE_REPORTED)
@@ -75,7 +83,7 @@ UNLIMITED_PLATE = Fact(
 )
 NOMINAL = Fact(
     "qualify-nominal-sizes", "Metric sizes that count as the inch sizes, AWS D1.1", None, None,
-    Citation(AWS_D11, f"metric column of {D11_TABLE}", Standing.FROM_MEMORY, "That 9.5 mm counts as 3/8 in too is our reading."),
+    Citation(AWS_D11, f"metric column of {D11_TABLE}", Standing.FROM_MEMORY, "That plate measured 0.01 in under its size counts too is our reading."),
     "9.5 mm or 10 mm as 3/8 in; 25 mm as 1 in",
 )
 ASME_UNLIMITED_DEPOSIT = Fact(
@@ -87,11 +95,12 @@ ISO_UNLIMITED_DEPOSIT = Fact(
     "qualify-iso-unlimited-deposit", "Least deposit that qualifies without upper limit, ISO 9606-1", parse("12 mm", LENGTH), LENGTH, ISO_RANGE,
 )
 RADIOGRAPHY = Fact(
-    "qualify-radiography", "What may stand in for the bends, AWS D1.1", None, None, D11_FROM_MEMORY, "radiographic testing of the plate",
+    "qualify-radiography", "What may stand in for the bends, AWS D1.1", None, None,
+    Citation(AWS_D11, "clauses 4.15 and 4.16", Standing.READ, _REPRODUCED), "radiographic testing of the plate, except for short-circuit GMAW",
 )
 PIPE_FROM_PLATE = Fact(
     "qualify-pipe-from-plate", "Pipe that a plate test covers, AWS D1.1: only over this outside diameter, with backing or backgouged",
-    parse("24 in", LENGTH), LENGTH, Citation(AWS_D11, "Table 4.10, notes", Standing.FROM_MEMORY, "We are less sure of this one."),
+    parse("24 in", LENGTH), LENGTH, Citation(AWS_D11_2020, "Table 6.10, note b", Standing.READ, _REPRODUCED),
 )
 PUBLIC_LAW_PLATE = Fact(
     "qualify-public-law-plate", "A plate test written into public law", None, None, Citation(DC_12_E1019, "", Standing.READ),
@@ -162,10 +171,10 @@ RANGE_ROWS: tuple[RangeRow, ...] = (
     ),
     RangeRow(
         D11, "d11-middle", "10 mm", True, 0, "1/8 in", "twice", "plate over 3/8 in (10 mm) and under 1 in (25 mm)",
-        "1/8 in (3 mm) to twice the plate", D11_FROM_MEMORY,
+        "1/8 in (3 mm) to twice the plate", D11_RANGE_REPORTED,
     ),
     RangeRow(
-        D11, "d11-limited", "9.5 mm", False, 0, "1/8 in", "3/4 in", "plate 3/8 in (10 mm)", "1/8 in (3 mm) to 3/4 in (20 mm)", D11_RANGE_REPORTED,
+        D11, "d11-limited", "0.365 in", False, 0, "1/8 in", "3/4 in", "plate 3/8 in (10 mm)", "1/8 in (3 mm) to 3/4 in (20 mm)", D11_RANGE_REPORTED,
     ),
     RangeRow(
         ASME, "asme-unlimited", "1/2 in", False, 3, None, "unlimited", "deposit 1/2 in (13 mm) or more in 3 layers or more", "without upper limit",
@@ -206,7 +215,7 @@ class CouponRow:
 FACE_AND_ROOT, TWO_SIDE = "1 face bend and 1 root bend", "2 side bends"
 COUPON_ROWS: tuple[CouponRow, ...] = (
     CouponRow(D11, "d11-thick", "10 mm", True, TWO_SIDE, "over 3/8 in (10 mm)", D11_FROM_MEMORY),
-    CouponRow(D11, "d11-thin", "9.5 mm", False, FACE_AND_ROOT, "3/8 in (10 mm)", D11_FROM_MEMORY),
+    CouponRow(D11, "d11-thin", "0.365 in", False, FACE_AND_ROOT, "3/8 in (10 mm)", D11_FROM_MEMORY),
     CouponRow(ASME, "asme-thick", "3/4 in", False, TWO_SIDE, "3/4 in (19 mm) or more", ASME_COUPONS),
     CouponRow(ASME, "asme-middle", "3/8 in", False, f"{FACE_AND_ROOT}, or {TWO_SIDE} in their place", "3/8 in (10 mm) to under 3/4 in (19 mm)", ASME_COUPONS),
     CouponRow(ASME, "asme-thin", "0 in", True, FACE_AND_ROOT, "under 3/8 in (10 mm)", ASME_COUPONS),
@@ -283,7 +292,7 @@ POSITION_ROWS: tuple[PositionRow, ...] = (
     PositionRow(ISO, "4G", ("F", "H", "OH"), (), ISO_POSITIONS),
 )
 OVERHEAD_WIDER = Fact(
-    "qualify-positions-d11-4g-wider", "Groove positions of 4G as one secondary text gives them, AWS D1.1", None, None, POSITION_CONFLICT,
+    "qualify-positions-d11-4g-wider", "Positions of 4G as one page mixes groove and fillet welds, AWS D1.1", None, None, POSITION_MIX_UP,
     "flat, horizontal and overhead",
 )
 
@@ -324,26 +333,34 @@ PLAN_RULES = (D11, ASME, ISO)
 _POSITION_SOURCE = {D11: D11_POSITIONS, ASME: ASME_POSITIONS, ISO: ISO_POSITIONS}
 
 
-def _plan(
+def work_test_plan(
     w: Working, *, thickness: Fraction, position: str, rule: str, layers: int | None, work_thickness: Fraction,
     work_position: str, weld: str,
 ) -> None:
+    """Which coupons a test plate gives, which thickness and position of work it qualifies, and whether that covers the work.
+
+    By AWS D1.1 plate T of 3/8 in qualifies 1/8 to 3/4 in; over 3/8 and under 1 in, 1/8 in to 2 T; 1 in and over, 1/8 in
+    and more. By ASME IX 2 T of the deposit, without limit from 1/2 in in three layers; by ISO 9606-1 3 mm to 2 s, without
+    limit from 12 mm. Lengths in m. A plate as a mill may deliver it, 0.01 in under 3/8 in, takes its nominal size. Where
+    the table has no row, the answer is not known. Source: the citation of each row.
+
+    Raises nothing beyond the ranges of the inputs. The row of 3/8 in and the vertical test, as reported and read:
+
+    >>> result = TEST_PLAN.answer(thickness="3/8 in", position="3G", work_thickness="3/4 in", work_position="H")
+    >>> result.check("thickness").level.value, result.check("position").level.value
+    ('ok', 'ok')
+    """
     spans, cut = range_row(rule, thickness, layers), coupon_row(rule, thickness)
-    if spans is None:
-        raise InputError(
-            "thickness", "Test plate thickness",
-            f"the {RULE_NAMES[rule]} table as we hold it has no row under 3/8 in (9.5 mm); write 3/8 in (9.5 mm) or more, "
-            "or choose another rule",
-        )
     groove, fillet = positions_qualified(rule, position)
     T = w.given("thickness", "T", thickness, LENGTH)
     work = w.given("work_thickness", "W", work_thickness, LENGTH)
-    w.words("coupons", "Coupons to bend, each test plate", cut.coupons, source=cut.source, main=True)
-    high = _write_range(w, spans, T)
-    w.words("groove_positions", "Groove welds: positions qualified", positions_in_words(groove), source=_POSITION_SOURCE[rule], main=True)
-    w.words("fillet_positions", "Fillet welds: positions qualified", positions_in_words(fillet), source=_POSITION_SOURCE[rule], main=True)
-    if rule == D11 and position == "4G":
-        w.words("groove_positions_wider", "Groove positions of 4G in a secondary text", OVERHEAD_WIDER.wording, source=OVERHEAD_WIDER.source)
+    if spans is None or cut is None:
+        _say_no_row(w, rule)
+        high = None
+    else:
+        w.words("coupons", "Coupons to bend, each test plate", cut.coupons, source=cut.source, main=True)
+        high = _write_range(w, spans, T)
+    _write_positions(w, rule, position, groove, fillet)
     _write_plate_for(w, rule, work)
     w.words(
         "test_for_position", f"Tests that qualify {POSITION_WORDS[work_position]} {weld} welds", _tests_for(rule, work_position, weld),
@@ -352,15 +369,35 @@ def _plan(
     for other in PLAN_RULES:
         if other != rule:
             _write_other(w, other, thickness, position, layers)
-
-    low = None if spans.low is None else float(parse(spans.low, LENGTH))
-    w.draw(draw_covered(w, low, None if high is None else float(high)))
-    _say_plan(w, rule, spans, position, groove)
-    _check_work(w, spans, high, work_thickness, weld)
+    if spans is not None:
+        low = None if spans.low is None else float(parse(spans.low, LENGTH))
+        w.draw(draw_covered(w, low, None if high is None else float(high)))
+        _say_plan(w, rule, spans, position, groove)
+        _check_work(w, spans, high, work_thickness, weld, thickness, layers)
     _check_position(w, rule, groove if weld == "groove" else fillet, work_position, weld)
     _check_reading(w, rule, thickness, position, layers, weld)
     w.warn("Your written procedure and the code named on it decide the plate, the coupons and the range. Read them before you strike an arc.")
     w.warn(STUDY_HELP)
+
+
+def _say_no_row(w: Working, rule: str) -> None:
+    """The table as we hold it has no row for this plate: nothing is made up in its place."""
+    first = LIMITED_PLATE
+    w.mention("first_plate", first)
+    w.words("coupons", "Coupons to bend, each test plate", "not known: ask which test applies", source=first.source, main=True)
+    w.words("qualified_low", "Thinnest work qualified", "not known", source=first.source)
+    w.words("qualified_high", "Thickest work qualified", "not known", source=first.source, main=True)
+    text = f"The table of {RULE_NAMES[rule]} as we hold it has no plate thinner than {{first_plate}}. Ask which test {{thickness}} plate is for."
+    w.not_known("thin-plate", text, source=first.source)
+    w.say(f"By {RULE_NAMES[rule]}, as we hold it, there is no row for a test plate of {{thickness}}. Ask which test applies.")
+
+
+def _write_positions(w: Working, rule: str, position: str, groove: tuple[str, ...], fillet: tuple[str, ...]) -> None:
+    source = _POSITION_SOURCE[rule]
+    w.words("groove_positions", "Groove welds: positions qualified", positions_in_words(groove), source=source, main=True)
+    w.words("fillet_positions", "Fillet welds: positions qualified", positions_in_words(fillet), source=source, main=True)
+    if rule == D11 and position == "4G":
+        w.words("groove_positions_wider", OVERHEAD_WIDER.label, OVERHEAD_WIDER.wording, source=OVERHEAD_WIDER.source)
 
 
 def _write_range(w: Working, row: RangeRow, plate) -> Fraction | None:
@@ -448,12 +485,23 @@ def _say_plan(w: Working, rule: str, spans: RangeRow, position: str, groove: tup
     )
 
 
-def _check_work(w: Working, spans: RangeRow, high: Fraction | None, work: Fraction, weld: str) -> None:
-    if weld == "fillet":
-        w.not_known("thickness", "The thickness range above is for groove welds. Ask which fillet sizes and thicknesses the test covers.", source=ENTERED)
-        return
-    if spans.low is not None and work < parse(spans.low, LENGTH):
+def _check_work(
+    w: Working, spans: RangeRow, high: Fraction | None, work: Fraction, weld: str, thickness: Fraction, layers: int | None,
+) -> None:
+    uncounted = spans.rule == ASME and layers is None and thickness >= ASME_UNLIMITED_DEPOSIT.amount
+    if weld == "fillet" and spans.rule == D11:
+        text = "The thickness range above is for groove welds. As we remember the table, a groove test covers fillet welds of any size; ask."
+        w.not_known("thickness", text, source=D11_FILLETS)
+    elif weld == "fillet":
+        text = "The thickness range above is for groove welds. Ask which fillet sizes and thicknesses the test covers."
+        w.not_known("thickness", text, source=ENTERED)
+    elif spans.low is not None and work < parse(spans.low, LENGTH):
         w.stop("thickness-low", "Work of {work_thickness} is thinner than the {qualified_low} this test reaches down to.", source=spans.source)
+    elif high is not None and work > high and uncounted:
+        text = (
+            "Work of {work_thickness} is thicker than {qualified_high}. Count the layers of the deposit: in three or more the range has no upper limit."
+        )
+        w.incomplete("layers", text, source=spans.source)
     elif high is not None and work > high:
         w.stop("thickness-high", "Work of {work_thickness} is thicker than the {qualified_high} this test qualifies.", source=spans.source)
     else:
@@ -468,18 +516,33 @@ def _check_position(w: Working, rule: str, covered: tuple[str, ...], wanted: str
         w.stop("position", f"This test does not qualify {name} {weld} welds. Tests that do: {{test_for_position}}.", source=_POSITION_SOURCE[rule])
 
 
+def _check_nominal(w: Working, thickness: Fraction) -> None:
+    """A measured plate that is taken as one of the sizes of the table."""
+    w.mention("plate_under", PLATE_UNDER)
+    for size, metric in ((LIMITED_PLATE, "10 mm"), (UNLIMITED_PLATE, "25 mm")):
+        w.mention("size", size)
+        if thickness == parse(metric, LENGTH):
+            w.note("nominal", "{thickness} is the size that stands beside {size} in the metric column.", source=NOMINAL.source)
+        elif thickness != size.amount and is_plate_of(size, thickness):
+            text = "{thickness} is taken as {size} plate: a mill may deliver it {plate_under} under its size."
+            w.note("nominal", text, source=PLATE_UNDER.source)
+        elif size is UNLIMITED_PLATE and parse(metric, LENGTH) < thickness < size.amount:
+            w.note("nominal", "{thickness} is taken as {size} plate, since 25 mm counts as it.", source=NOMINAL.source)
+    if is_between_sizes(thickness):
+        w.mention("size", LIMITED_PLATE)
+        text = "{thickness} is over {size} and under 10 mm, the same plate in millimeters. It is taken as that plate; ask your inspector."
+        w.caution("nominal", text, source=NOMINAL.source)
+
+
 def _check_reading(w: Working, rule: str, thickness: Fraction, position: str, layers: int | None, weld: str) -> None:
-    """What a reader must know beside the tables: conflicts, rounded sizes, backing, direction, pipe."""
+    """What a reader must know beside the tables: rounded sizes, backing, direction, pipe, a mix-up that goes round."""
     if rule == D11 and position == "4G":
-        w.caution("four-g", "Documents differ on 4G: our memory of AWS D1.1 gives flat and overhead grooves, one secondary text adds horizontal. "
-            "The narrower reading is shown; check the code in force.", source=POSITION_CONFLICT,
-        )
-    plate_sizes = (LIMITED_PLATE.amount, UNLIMITED_PLATE.amount)
-    if rule == D11 and thickness not in plate_sizes and (
-        parse("9.5 mm", LENGTH) <= thickness <= parse("10 mm", LENGTH) or parse("25 mm", LENGTH) <= thickness < plate_sizes[1]
-    ):
-        w.note("nominal", "{thickness} is taken as the nominal size: 9.5 mm or 10 mm count as 3/8 in, and 25 mm as 1 in.", source=NOMINAL.source)
-    if rule == ASME and thickness >= ASME_UNLIMITED_DEPOSIT.amount and layers is None:
+        text = "Some say that 4G covers horizontal grooves too. The table gives it flat and overhead grooves; horizontal is for its fillets."
+        w.note("four-g", text, source=D11_POSITIONS)
+    if rule == D11:
+        _check_nominal(w, thickness)
+    covers_more = rule == ASME and thickness >= ASME_UNLIMITED_DEPOSIT.amount and layers is None
+    if covers_more and not any(check.id == "layers" for check in w.checks):
         w.note("layers", "With three layers or more the range has no upper limit. Write the layers to see it.", source=ASME_RANGE)
     w.note("backing", "A test on backing does not qualify a groove welded from one side without backing.", source=BACKING_MATTERS.source,
     )
@@ -496,7 +559,7 @@ TEST_PLAN = Calculator(
     title="Test plan",
     question="What does this test plate give me: which coupons, and which thickness and position of work?",
     page="start.md",
-    work=_plan,
+    work=work_test_plan,
     inputs=(
         Quantity(
             "thickness", "Test plate thickness", LENGTH, "3/8 in", "1/8 in", "4 in",
@@ -602,22 +665,31 @@ class RetestRule:
 
 
 ROUTE_WORDS = {"immediate": "at once", "training": "after more training"}
-D11_RETEST = Citation(AWS_D11, "clause 4.25 (4.33 in other editions)", Standing.FROM_MEMORY)
+D11_RETEST = Citation(
+    AWS_D11_2000, "clause 4.32.1", Standing.SECONDARY, "A discussion quotes the clause of 2004. In 2015 it is 4.24.1, by the references to it.",
+)
+ASME_RETEST = Citation(ASME_IX, "QW-321, as a page of questions reports it", Standing.SECONDARY)
+AT_ONCE_DAYS = 31
+"""Up to a month counts as at once here: the one owner's rule that sets a time gives a month. Our judgement, no source."""
 RETEST_RULES: tuple[RetestRule, ...] = (
     RetestRule(D11, "immediate", 2, None, "two welds of each type and position failed, and all must pass", D11_RETEST),
     RetestRule(D11, "training", 1, None, "one complete retest, with evidence of further training or practice", D11_RETEST),
     RetestRule(
         ASME, "immediate", 2, None, "two consecutive coupons for each position failed, and all must pass",
-        Citation(ASME_IX, "QW-321.2", Standing.FROM_MEMORY),
+        ASME_RETEST,
     ),
     RetestRule(
         ASME, "training", 1, None, "one new test for each position failed, after further training or practice",
-        Citation(ASME_IX, "QW-321.3", Standing.FROM_MEMORY),
+        ASME_RETEST,
     ),
     RetestRule(
         IOWA, "immediate", 2, 1, "two plates of the type and position failed, both must pass, within one month",
         Citation(IOWA_IM_559, "retest", Standing.READ, "From which day the month runs is our reading."),
     ),
+)
+NO_IMMEDIATE_AGAIN = Fact(
+    "retest-d11-requalification", "Retest at once after a failed retest to requalify, AWS D1.1", None, None,
+    Citation(AWS_D11_2000, "clause 4.32.1.4", Standing.SECONDARY, "A discussion quotes the clause of 2004."), "none",
 )
 BENDS_PER_PLATE = Fact("retest-bends-per-plate", "Bend coupons from each test plate", 2, NUMBER, D11_FROM_MEMORY)
 IOWA_NOW = Fact(
@@ -626,59 +698,111 @@ IOWA_NOW = Fact(
 )
 
 
-def retest_rule(rule: str, route: str) -> RetestRule:
-    """The rule for a retest. Raises `InputError` where the document as we hold it has none for this route.
+def retest_rule(rule: str, route: str) -> RetestRule | None:
+    """The rule for a retest; None where the document as we hold it has none for this route.
 
     >>> retest_rule("d1.1", "immediate").welds, retest_rule("d1.1", "training").welds
     (2, 1)
+    >>> retest_rule("iowa-dot", "training") is None
+    True
     """
-    for each in RETEST_RULES:
-        if (each.rule, each.route) == (rule, route):
-            return each
-    raise InputError(
-        "route", "Way to the retest", f"{RULE_NAMES[rule]} as we hold it says nothing of a retest {ROUTE_WORDS[route]}; choose immediate",
-    )
+    return next((each for each in RETEST_RULES if (each.rule, each.route) == (rule, route)), None)
 
 
-def _retest(
-    w: Working, *, rule: str, route: str, failed: int, failed_on: datetime.date, retest_on: datetime.date | None,
+def work_retest(
+    w: Working, *, rule: str, route: str, failed: int, failed_on: datetime.date, retest_on: datetime.date | None, after_lapse: str,
 ) -> None:
-    chosen = retest_rule(rule, route)
+    """How many plates a retest takes, and by when where the rule says so.
+
+    Plates N = n k: n welds for each test failed (two at once, one after training), k tests failed; bends N_b = 2 N.
+    Calendar months run as `add_months`. Valid for 1 to 8 tests failed. Raises `InputError` for a retest before the
+    failed test. A way that the document does not name is not known. Source: the citation of each rule.
+
+    Clause 4.32.1 of 2004, quoted: two welds of each type and position failed, or after training one complete retest.
+
+    >>> [int(RETEST.answer(failed="1", route=route)["plates"].amount) for route in ("immediate", "training")]
+    [2, 1]
+    """
     if retest_on is not None and retest_on < failed_on:
         raise InputError("retest_on", "Date of the retest", f"{retest_on} is before the failed test; write {failed_on} or a later date")
+    chosen = retest_rule(rule, route)
+    if chosen is None:
+        _say_no_route(w, rule, route)
+    else:
+        latest = _write_retest(w, chosen, failed, failed_on)
+        _check_date(w, chosen, failed_on, retest_on, latest)
+        _check_requalifying(w, chosen, after_lapse)
+    for other in RETEST_RULES:
+        if other is not chosen and other.route == route:
+            name = f"{other.rule.replace('.', '').replace('-', '_')}_asks"
+            w.words(name, f"{RULE_NAMES[other.rule]} would ask", other.wording, source=other.source)
+    w.note("who-decides", "Which way is open to you is for the employer and the inspector to say, not for the welder.", source=COMMON)
+    w.warn(STUDY_HELP)
+
+
+def _say_no_route(w: Working, rule: str, route: str) -> None:
+    source = next(each.source for each in RETEST_RULES if each.rule == rule)
+    w.words("latest_date", "Last day for the retest", "not known", source=source, main=True)
+    text = f"{RULE_NAMES[rule]} as we hold it names no retest {ROUTE_WORDS[route]}. Ask the owner which way is open."
+    w.not_known("route", text, source=source)
+    w.say(text)
+
+
+def _write_retest(w: Working, chosen: RetestRule, failed: int, failed_on: datetime.date) -> datetime.date | None:
+    """Plates, bends and the last day; returns the last day, None where the rule sets none."""
     count = w.given("failed", "k", failed, NUMBER)
     each = w.given("welds_each", "n", chosen.welds, NUMBER)
     plates = w.let("plates", "Test plates to weld", "N", NUMBER, each * count, source=chosen.source, main=True)
     bends = w.given("bends_per_plate", "b", BENDS_PER_PLATE.amount, NUMBER)
-    bends_source = {D11: D11_FROM_MEMORY, ASME: ASME_COUPONS}.get(rule, COMMON)
+    bends_source = {D11: D11_FROM_MEMORY, ASME: ASME_COUPONS}.get(chosen.rule, COMMON)
     w.let("bend_coupons", "Bend coupons that must pass", "N_b", NUMBER, bends * plates, source=bends_source)
-    w.words("rule_in_words", f"What {RULE_NAMES[rule]} asks", chosen.wording, source=chosen.source)
+    w.words("rule_in_words", f"What {RULE_NAMES[chosen.rule]} asks", chosen.wording, source=chosen.source)
     latest = add_months(failed_on, chosen.months) if chosen.months else None
     latest_text = str(latest) if latest else "no date in this rule as we hold it"
     w.words("latest_date", "Last day for the retest", latest_text, source=chosen.source, main=True)
-    for other in RETEST_RULES:
-        if other is not chosen and other.route == route:
-            w.words(f"{other.rule.replace('.', '').replace('-', '_')}_asks", f"{RULE_NAMES[other.rule]} would ask", other.wording, source=other.source)
-
     by = f" by {latest}" if latest else ""
-    noun = "plate" if plates.amount == 1 else "plates"
-    w.say(f"By {RULE_NAMES[rule]}, a retest {ROUTE_WORDS[route]} takes {plates.amount} test {noun}{by}, and {'it' if plates.amount == 1 else 'all'} must pass.")
-    if retest_on and latest is None:
-        w.not_known("retest-date", f"This rule as we hold it sets no last day, so {retest_on} is not judged. Ask for the time your owner or shop allows.", source=chosen.source)
-    if latest and retest_on:
+    noun, all_of_them = ("plate", "it") if plates.amount == 1 else ("plates", "all")
+    w.say(
+        f"By {RULE_NAMES[chosen.rule]}, a retest {ROUTE_WORDS[chosen.route]} takes {plates.amount} test {noun}{by}, and {all_of_them} must pass."
+    )
+    return latest
+
+
+def _check_date(w: Working, chosen: RetestRule, failed_on: datetime.date, retest_on: datetime.date | None, latest: datetime.date | None) -> None:
+    """The date of the retest against the rule's last day, or against what “at once” and “after training” can mean."""
+    if retest_on and latest:
         if retest_on > latest:
             w.stop("retest-date", f"{retest_on} is after {latest}, the last day for this retest.", source=chosen.source)
         else:
-            w.ok("retest-date", f"{retest_on} is in time: the last day is {latest}, {_days((latest - retest_on).days)} later.", source=chosen.source)
+            late = _days((latest - retest_on).days)
+            w.ok("retest-date", f"{retest_on} is in time: the last day is {latest}, {late} later.", source=chosen.source)
+    elif retest_on:
+        text = f"This rule as we hold it sets no last day, so {retest_on} is not judged. Ask for the time your owner or shop allows."
+        days = (retest_on - failed_on).days
+        if chosen.route == "training" and not days:
+            text += " Evidence of training will be asked for, and there is none between a test and its retest of the same day."
+        elif chosen.route == "immediate" and days > AT_ONCE_DAYS:
+            text += f" {_days(days)} after the failed test is hardly at once."
+        w.not_known("retest-date", text, source=chosen.source)
     if latest:
         w.note("month", "The month is counted from the failed test to the same day of the next month, or to its last day.", source=MONTHS_COUNTED)
         w.caution("edition", f"This is the April 2016 issue. The current issue says: {IOWA_NOW.wording}.", source=IOWA_NOW.source)
-    if route == "immediate":
-        w.note("doubled", "Going again at once doubles the plates, and one failure among them fails the retest. Find the cause before you choose it.", source=chosen.source)
-    else:
-        w.note("training", "Keep a written note of the training: what you practiced, how long, who watched. You will be asked for it.", source=chosen.source)
-    w.note("who-decides", "Which way is open to you is for the employer and the inspector to say, not for the welder.", source=COMMON)
-    w.warn(STUDY_HELP)
+
+
+def _check_requalifying(w: Working, chosen: RetestRule, after_lapse: str) -> None:
+    """A retest at once is not open to one who failed the retest that was to bring a lapsed qualification back."""
+    if chosen.route != "immediate":
+        text = "Keep a written note of the training: what you practiced, how long, who watched. You will be asked for it."
+        w.note("training", text, source=chosen.source)
+        return
+    text = "Going again at once doubles the plates, and one failure among them fails the retest. Find the cause before you choose it."
+    w.note("doubled", text, source=chosen.source)
+    if after_lapse == "yes" and chosen.rule == D11:
+        text = "The test that failed was to bring a lapsed qualification back: there is no retest at once after it. Train first."
+        w.stop("requalification", text, source=NO_IMMEDIATE_AGAIN.source)
+    elif after_lapse == "yes":
+        text = "Whether this rule allows a retest at once after a failed test to requalify is not held here. Ask the inspector."
+        w.not_known("requalification", text, source=chosen.source)
 
 
 RETEST = Calculator(
@@ -686,7 +810,7 @@ RETEST = Calculator(
     title="Retest",
     question="I failed. How many plates does the retest take, and is there a last day?",
     page="after.md",
-    work=_retest,
+    work=work_retest,
     inputs=(
         Choice(
             "rule", "Rule document", (
@@ -701,6 +825,10 @@ RETEST = Calculator(
         Whole("failed", "Tests failed", "1", 1, 8, "Count each type and position you failed.", "k", common=("1", "2")),
         Day("failed_on", "Date of the failed test", "2026-03-31", "Year-month-day. Some owners' rules count from it."),
         Day("retest_on", "Date of the retest", "", "If one is planned. May stay blank."),
+        Choice(
+            "after_lapse", "Failed test was to requalify", (Option("no", "No"), Option("yes", "Yes, after a lapse")), "no",
+            "Whether the failed test was to bring a lapsed qualification back.",
+        ),
     ),
 )
 
@@ -743,8 +871,9 @@ class ContinuityRule:
 
 
 SIX_MONTHS = Citation(
-    TRADE_COLUMN_2011, "", Standing.SECONDARY, "It reports AWS D1.1, D1.3 and D1.5, ASME Section IX and API 1104. Check the code in force.",
+    TRADE_COLUMN_2011, "", Standing.SECONDARY, "It reports AWS D1.3 and D1.5, ASME Section IX and API 1104. Check the code in force.",
 )
+D11_SIX_MONTHS = Citation(AWS_D11, "clause 4.2.3.1", Standing.READ, _REPRODUCED)
 ISO_CONFIRM = Citation(ISO_9606_1, "clause 9.2", Standing.FROM_MEMORY)
 ISO_VALID = Citation(ISO_9606_1, "clause 9.3", Standing.FROM_MEMORY)
 IOWA_YEAR = Citation(IOWA_IM_559, "continuity", Standing.READ, "Which issue this line stood in was not noted.")
@@ -766,11 +895,15 @@ ASME_OR_MORE = Fact(
         "We remember “6 months or more”; a trade column reports “exceeding” 6 months. The more cautious reading is used.",
     ), "the day before 6 months are full",
 )
+BY_RECORDS_MONTHS = 24
+"""The months of `ISO_RECORDS`."""
+NO_CLAUSE_MONTHS = 6
+"""After how long without use a rule that has no clause of months still calls for a question: the period of the others."""
 ASK = "ask the employer and the inspector"
 CONTINUITY_RULES: tuple[ContinuityRule, ...] = (
     ContinuityRule(
         D11, 6, "alive without end, unless the process was not used for a period exceeding 6 months or there is reason to question the welder's ability",
-        SIX_MONTHS, RENEW_D11.wording, RENEW_D11.source,
+        D11_SIX_MONTHS, RENEW_D11.wording, RENEW_D11.source,
     ),
     ContinuityRule(
         ASME, 6, "alive for each process, unless that process was not used for 6 months or there is reason to question the welder's ability",
@@ -828,29 +961,49 @@ def gaps_in(dates: list[datetime.date], today: datetime.date, rule: ContinuityRu
     ]
 
 
-def _continuity(
+def work_continuity(
     w: Working, *, rule: str, qualified_on: datetime.date, uses: tuple[tuple[datetime.date, str], ...], today: datetime.date,
+    questioned: str, extended_on: datetime.date | None,
 ) -> None:
+    """Whether a qualification is alive on a day, and by when the process must be used again.
+
+    A stretch between uses that count, and from the last one to today, may be as long as the rule's months, counted by
+    `add_months`; one that was too long is not healed by a later use. A reason to question the welder's ability ends it
+    whatever the log says. Raises `InputError` for dates out of order and for a use without its date. Source: the
+    citation of each rule; AWS D1.1:2015, clause 4.2.3.1 (read), for “more than six months” and for the reason to question.
+
+    >>> def told(today): return CONTINUITY.answer(qualified_on="2025-01-15", uses="", today=today)["status"].wording
+    >>> told("2025-07-15"), told("2025-07-16")
+    ('alive', 'lapsed')
+    """
     _refuse_impossible_dates(qualified_on, uses, today)
     chosen = continuity_rule(rule)
+    if extended_on is not None and not qualified_on <= extended_on <= today:
+        raise InputError("extended_on", "Last yearly extension", f"write a date from {qualified_on} to {today}")
     counted = [day for day, entry in uses if entry == "signed" or not chosen.signed_only]
     dates = sorted({qualified_on, *counted})
     w.words("rule_in_words", f"What {RULE_NAMES[rule]} asks", chosen.wording, source=chosen.source)
     if chosen.months is None:
-        _say_no_clause(w, chosen, dates[-1])
+        _say_no_clause(w, chosen, dates[-1], today, questioned == "yes")
     else:
-        _judge_dates(w, chosen, qualified_on, dates, today)
+        _judge_dates(w, chosen, qualified_on, dates, today, questioned == "yes", extended_on)
+    if questioned == "yes":
+        text = "There is reason to question the welder's ability. The qualification does not stand on its dates; a new test is for the employer and the inspector to say."
+        w.stop("questioned", text, source=chosen.source)
     if chosen.signed_only and len(counted) < len(uses):
-        w.caution("unsigned", f"{len(uses) - len(counted)} of {len(uses)} entries carry no signature and do not count here. The supervisor, or the examiner, "
-            "confirms the use by signing.", source=chosen.source,
+        text = (
+            f"{len(uses) - len(counted)} of {len(uses)} entries carry no signature and do not count here. The supervisor, or the examiner, "
+            "confirms the use by signing."
         )
+        w.caution("unsigned", text, source=chosen.source)
     for other in CONTINUITY_RULES:
         if other is not chosen:
-            w.words(f"{other.rule.replace('.', '').replace('-', '_')}_asks", f"{RULE_NAMES[other.rule]} asks", other.wording, source=other.source)
+            name = f"{other.rule.replace('.', '').replace('-', '_')}_asks"
+            w.words(name, f"{RULE_NAMES[other.rule]} asks", other.wording, source=other.source)
     if chosen.months is not None:
-        w.note("counting", "A stretch runs to the same day of the month, or to the last day of a shorter month. " + (
-            "That day itself is still in time." if chosen.day_itself else "The day before it is the last in time."
-        ), source=MONTHS_COUNTED if chosen.day_itself else ASME_OR_MORE.source)
+        last = "That day itself is still in time." if chosen.day_itself else "The day before it is the last in time."
+        text = f"A stretch runs to the same day of the month, or to the last day of a shorter month. {last}"
+        w.note("counting", text, source=MONTHS_COUNTED if chosen.day_itself else ASME_OR_MORE.source)
         w.note("process", "It is the process that counts, such as stick welding. Using another process keeps nothing alive.", source=chosen.source)
     w.warn(STUDY_HELP)
 
@@ -868,66 +1021,112 @@ def _refuse_impossible_dates(qualified_on: datetime.date, uses: tuple[tuple[date
             )
 
 
-def _say_no_clause(w: Working, chosen: ContinuityRule, last: datetime.date) -> None:
-    w.words("status", "Standing today", "nothing lapses by this rule alone", source=chosen.source, main=True)
+IN_QUESTION = "in question"
+
+
+def _say_no_clause(w: Working, chosen: ContinuityRule, last: datetime.date, today: datetime.date, questioned: bool) -> None:
+    standing = IN_QUESTION if questioned else "nothing lapses by this rule alone"
+    w.words("status", "Standing today", standing, source=chosen.source, main=True)
     w.words("due_date", "Use the process by", "no date in this rule", source=chosen.source, main=True)
     w.words("last_counted", "Last use that counts", str(last), source=ENTERED)
     w.say(f"{RULE_NAMES[chosen.rule]} has no clause of six months, so no date comes from it.")
-    w.note("owner", "Your employer or the owner of the work may set a time of their own. Ask before you rely on an old test.", source=chosen.source)
+    text = "Your employer or the owner of the work may set a time of their own. Ask before you rely on an old test."
+    if today > last_day(last, NO_CLAUSE_MONTHS):
+        text = f"Not used since {last}: by most documents that is a lapse, and it can be reason to question the ability. {text}"
+        w.caution("owner", text, source=chosen.source)
+    else:
+        w.note("owner", text, source=chosen.source)
 
 
-def _judge_dates(w: Working, chosen: ContinuityRule, qualified_on: datetime.date, dates: list[datetime.date], today: datetime.date) -> None:
+def _judge_dates(
+    w: Working, chosen: ContinuityRule, qualified_on: datetime.date, dates: list[datetime.date], today: datetime.date, questioned: bool,
+    extended_on: datetime.date | None,
+) -> None:
     gaps = gaps_in(dates, today, chosen)
     due = chosen.last_day(dates[-1])
     ends = add_months(qualified_on, chosen.ends_after) if chosen.ends_after else None
     run_out = ends is not None and today > ends
     alive = not gaps and not run_out
     w.draw(draw_timeline(w, dates, [chosen.last_day(day) for day in dates], today, alive))
-    w.words("status", "Standing today", "alive" if alive else "lapsed", source=chosen.source, main=True)
+    standing = "lapsed" if not alive else IN_QUESTION if questioned else "alive"
+    w.words("status", "Standing today", standing, source=chosen.source, main=True)
     if alive:
-        _write_due(w, chosen, due, ends, today)
+        _write_due(w, chosen, due, ends, today, standing)
     else:
         lapsed = min([gap.due for gap in gaps] + ([ends] if run_out else [])) + datetime.timedelta(days=1)
-        w.words("lapsed_on", "First day without a live qualification", str(lapsed), source=chosen.source, main=True)
-        w.words("renewal", "What brings it back", chosen.renew, source=chosen.renew_source)
-        w.say(f"By {RULE_NAMES[chosen.rule]}, lapsed since {lapsed}. To bring it back: {chosen.renew}.")
-        w.stop("after-lapse", "A use after the lapse does not bring the qualification back. Do not weld code work on it until you have requalified.", source=chosen.source)
+        _write_lapse(w, chosen, lapsed)
     w.value("gaps", "Stretches that were too long", len(gaps), NUMBER, source=chosen.source)
     for number, gap in enumerate(gaps, 1):
         until = "today, " if gap.open else ""
-        w.stop(f"gap-{number}", f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time.",
-            source=chosen.source,
-        )
+        text = f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time."
+        w.stop("open-gap" if gap.open else f"gap-{number}", text, source=chosen.source)
     stretch = max(pairwise([*dates, today]), key=lambda pair: pair[1] - pair[0])
     w.words("longest", "Longest stretch", f"{stretch[0]} to {stretch[1]}, {_days((stretch[1] - stretch[0]).days)}", source=ENTERED)
     w.words("last_counted", "Last use that counts", str(dates[-1]), source=ENTERED)
     if ends is not None:
-        _write_end(w, chosen, ends, run_out)
+        _write_end(w, chosen, qualified_on, ends, today)
     if chosen.extend_every and alive:
-        w.words("extension_date", "Next yearly extension", str(_next_turn(qualified_on, today, chosen.extend_every)), source=chosen.source)
-        w.note("test-date", "The year is counted from the test date you wrote. Where a card or list of the owner carries a date, go by that.", source=chosen.source)
+        _write_extension(w, chosen, qualified_on, extended_on, today)
 
 
-def _write_due(w: Working, chosen: ContinuityRule, due: datetime.date, ends: datetime.date | None, today: datetime.date) -> None:
+def _write_lapse(w: Working, chosen: ContinuityRule, lapsed: datetime.date) -> None:
+    w.words("lapsed_on", "First day without a live qualification", str(lapsed), source=chosen.source, main=True)
+    w.words("renewal", "What brings it back", chosen.renew, source=chosen.renew_source)
+    w.say(f"By {RULE_NAMES[chosen.rule]}, lapsed since {lapsed}. To bring it back: {chosen.renew}.")
+    text = "A use after the lapse does not bring the qualification back. Do not weld code work on it until you have requalified."
+    w.stop("after-lapse", text, source=chosen.source)
+
+
+def _write_extension(
+    w: Working, chosen: ContinuityRule, qualified_on: datetime.date, extended_on: datetime.date | None, today: datetime.date,
+) -> None:
+    """The yearly extension on the log: in time, overdue, or not known where a year is over and none is entered."""
+    every = chosen.extend_every
+    assert every is not None
+    w.words("extension_date", "Next yearly extension", str(_next_turn(extended_on or qualified_on, today, every)), source=chosen.source)
+    text = "The year is counted from the date you wrote. Where a card or list of the owner carries a date, go by that."
+    w.note("test-date", text, source=chosen.source)
+    runs_to = add_months(extended_on or qualified_on, every)
+    if today <= runs_to:
+        w.ok("extension", f"The year runs to {runs_to}.", source=chosen.source)
+    elif extended_on is None:
+        text = f"The first year ended on {runs_to}, and no extension is entered. Ask for the owner's card or list, and write the date of the last one."
+        w.not_known("extension", text, source=chosen.source)
+    else:
+        w.stop("extension", f"The extension of {extended_on} ran to {runs_to}. Without the next one it does not stand.", source=chosen.source)
+
+
+def _write_due(
+    w: Working, chosen: ContinuityRule, due: datetime.date, ends: datetime.date | None, today: datetime.date, standing: str,
+) -> None:
     """What must happen next and by when: a use, or a new test where the whole qualification runs out first."""
     label, what = ("Use and signature needed by", "use the process and have it signed") if chosen.signed_only else ("Use the process by", "use the process")
     if ends is not None and ends <= due:
         label, what, due = "New test needed by", "pass a new test", ends
     w.words("due_date", label, str(due), source=chosen.source, main=True)
     w.value("days_left", "Days from today to that day", (due - today).days, NUMBER, source=ENTERED, main=True, digits=5)
-    w.say(f"By {RULE_NAMES[chosen.rule]}, alive on {today}. Next: {what} on or before {due}.")
+    w.say(f"By {RULE_NAMES[chosen.rule]}, {standing} on {today}. Next: {what} on or before {due}.")
     w.ok("continuity", f"No stretch without the process up to {today} is longer than the {chosen.months} months allow.", source=chosen.source)
     if (due - today).days <= DAYS_TO_WARN:
         w.caution("days-left", f"Days left: {(due - today).days}. Arrange the work now, and write it into the log the same day.", source=chosen.source)
 
 
-def _write_end(w: Working, chosen: ContinuityRule, ends: datetime.date, run_out: bool) -> None:
+def _write_end(w: Working, chosen: ContinuityRule, qualified_on: datetime.date, ends: datetime.date, today: datetime.date) -> None:
+    """When the whole qualification runs out, by the first option of the clause; the second one comes a year before."""
     w.words("revalidation_date", "New test due, first option", str(ends), source=chosen.ends_source, main=True)
     w.words("revalidation_other", "Second option in its place", ISO_RECORDS.wording, source=ISO_RECORDS.source)
-    if run_out:
+    by_records = add_months(qualified_on, BY_RECORDS_MONTHS)
+    if today > ends:
         w.stop("term", f"The three years ended on {ends}. Under the first option of the clause a new test is due.", source=chosen.ends_source)
+    elif today > by_records:
+        text = (
+            f"Two years ended on {by_records}, three end on {ends}. By which option of the clause your certificate goes is not known here: "
+            "ask the examining body."
+        )
+        w.not_known("term", text, source=chosen.ends_source)
     else:
-        w.caution("term", f"Signatures alone do not carry it past {ends}. Ask now which option of the clause your certificate names.", source=chosen.ends_source)
+        text = f"Signatures alone do not carry it past {ends}. Ask now which option of the clause your certificate names."
+        w.caution("term", text, source=chosen.ends_source)
 
 
 def _next_turn(start: datetime.date, today: datetime.date, every: int) -> datetime.date:
@@ -943,7 +1142,7 @@ CONTINUITY = Calculator(
     title="Continuity",
     question="Is my qualification still alive, and by when must I use the process again?",
     page="after.md",
-    work=_continuity,
+    work=work_continuity,
     inputs=(
         Choice(
             "rule", "Rule document", (
@@ -963,6 +1162,11 @@ CONTINUITY = Calculator(
             "2025-11-14 | used\n2026-02-27 | signed", "One row a date. Any order will do. The dates shown are invented.", "Use", fewest=0, most=40,
         ),
         Day("today", "Today", "2026-03-31", "The day you ask for. Put in today's date."),
+        Choice(
+            "questioned", "Reason to question the ability", (Option("no", "No"), Option("yes", "Yes")), "no",
+            "Such as welds that were rejected, or a foreman's doubt.",
+        ),
+        Day("extended_on", "Last yearly extension", "", "Only an owner's rule with a yearly extension asks for it. May stay blank."),
     ),
 )
 
@@ -971,6 +1175,6 @@ FACTS = (
     RADIOGRAPHY, PIPE_FROM_PLATE, PUBLIC_LAW_PLATE, SHIP_SUPPLEMENT, BACKING_MATTERS, DIRECTION_MATTERS,
     WHO_ANSWERS, EARLIER_TEST, RECORD_KEPT,
     *(row.fact for row in RANGE_ROWS), *(row.fact for row in COUPON_ROWS), *(row.fact for row in POSITION_ROWS), OVERHEAD_WIDER,
-    MONTH_RULE, *(each.fact for each in RETEST_RULES), BENDS_PER_PLATE, IOWA_NOW,
+    MONTH_RULE, *(each.fact for each in RETEST_RULES), BENDS_PER_PLATE, NO_IMMEDIATE_AGAIN, IOWA_NOW,
     ASME_OR_MORE, RENEW_D11, RENEW_ASME, ISO_RETEST, ISO_RECORDS, *(each.fact for each in CONTINUITY_RULES),
 )

@@ -14,7 +14,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Amount, Calculator, Choice, Clock, InputError, Level, Option, Quantity, Rows, Whole, Working, worst
+from calc.core.declare import (
+    Amount,
+    Calculator,
+    Choice,
+    Clock,
+    InputError,
+    Level,
+    Option,
+    Quantity,
+    Rows,
+    Whole,
+    Working,
+    worst,
+)
 from calc.core.formula import Constant, Formula, Symbol, ln
 from calc.core.sources import (
     ACGIH_TLV,
@@ -67,6 +80,7 @@ from calc.core.units import (
 )
 from calc.show.scales import shades as draw_shades
 from calc.show.sliders import AWAY, CURRENT_SET
+from calc.stages.cutting import ACETYLENE_PRESSURE
 from calc.stages.safety_drawings import clear_circle, room as draw_room
 
 HOURS = TIME.shown_in(HOUR, HOUR)
@@ -112,7 +126,9 @@ class ArcShade:
     @property
     def fact(self) -> Fact:
         """The row as an entry of the register."""
-        return Fact(f"shade-least-arc-{self.key}", f"Least shade, stick welding, {self.words}", self.shade, NUMBER, SHADE_LEAST)
+        return Fact(
+            f"shade-least-arc-{self.key}", f"Least shade, stick welding, {self.words}", self.shade, NUMBER, SHADE_LEAST,
+        )
 
 
 ARC_SHADES: tuple[ArcShade, ...] = (
@@ -135,7 +151,9 @@ class GuideShade:
     def fact(self) -> Fact:
         """The row as an entry of the register."""
         key = self.most_size.replace(" in", "").replace("/", "-")
-        return Fact(f"shade-guide-arc-{key}", f"Guide shade, stick welding, {self.words}", self.shade, NUMBER, SHADE_GUIDE)
+        return Fact(
+            f"shade-guide-arc-{key}", f"Guide shade, stick welding, {self.words}", self.shade, NUMBER, SHADE_GUIDE,
+        )
 
 
 GUIDE_SHADES: tuple[GuideShade, ...] = (
@@ -159,7 +177,10 @@ class CutShade:
     def facts(self) -> tuple[Fact, Fact]:
         """The row as two entries of the register: least shade and guide shades."""
         return (
-            Fact(f"shade-least-cut-{self.key}", f"Least shade, oxygen cutting, {self.words}", self.least, NUMBER, SHADE_LEAST),
+            Fact(
+                f"shade-least-cut-{self.key}", f"Least shade, oxygen cutting, {self.words}", self.least, NUMBER,
+                SHADE_LEAST,
+            ),
             Fact(
                 f"shade-guide-cut-{self.key}", f"Guide shade, oxygen cutting, {self.words}", None, None, SHADE_GUIDE,
                 f"{self.guide_light} or {self.guide_dark}",
@@ -177,14 +198,18 @@ SHADE_RULE = Fact(
     "start with a shade that is too dark, then go lighter, never below the least shade",
 )
 
-DARKER = Fact("shade-darker", "How many shades darker than the start still let the work be seen, about", Fraction(2), NUMBER, COMMON)
+DARKER = Fact(
+    "shade-darker", "How many shades darker than the start still let the work be seen, about", Fraction(2), NUMBER,
+    COMMON,
+)
 
 ROD_SIZES = tuple(
     Option(size, f"{size} ({metric})", (size, *also))
     for size, metric, also in (
-        ("1/16 in", "1.6 mm", ("1.6 mm",)), ("5/64 in", "2.0 mm", ("2 mm",)), ("3/32 in", "2.4 mm", ("2.4 mm", "2.5 mm")),
-        ("1/8 in", "3.2 mm", ("3.2 mm",)), ("5/32 in", "4.0 mm", ("4 mm",)), ("3/16 in", "4.8 mm", ("4.8 mm", "5 mm")),
-        ("7/32 in", "5.6 mm", ("5.6 mm",)), ("1/4 in", "6.4 mm", ("6.4 mm", "6 mm")), ("5/16 in", "7.9 mm", ("7.9 mm", "8 mm")),
+        ("1/16 in", "1.6 mm", ("1.6 mm",)), ("5/64 in", "2.0 mm", ("2 mm",)),
+        ("3/32 in", "2.4 mm", ("2.4 mm", "2.5 mm")), ("1/8 in", "3.2 mm", ("3.2 mm",)),
+        ("5/32 in", "4.0 mm", ("4 mm",)), ("3/16 in", "4.8 mm", ("4.8 mm", "5 mm")), ("7/32 in", "5.6 mm", ("5.6 mm",)),
+        ("1/4 in", "6.4 mm", ("6.4 mm", "6 mm")), ("5/16 in", "7.9 mm", ("7.9 mm", "8 mm")),
         ("3/8 in", "9.5 mm", ("9.5 mm", "10 mm")),
     )
 )
@@ -222,11 +247,13 @@ def cut_shade(thickness: Fraction) -> CutShade:
     return CUT_SHADES[1] if thickness <= parse("6 in", LENGTH) else CUT_SHADES[2]
 
 
-def work_lens_shade(w: Working, *, process: str, electrode: str, amps: Fraction, thickness: Fraction, lens: int | None) -> None:
+def work_lens_shade(
+    w: Working, *, process: str, electrode: str, amps: Fraction, thickness: Fraction, lens: int | None,
+) -> None:
     """The least shade by rule, the shade to start with, and how a lens in hand stands to them.
 
-    A reading of tables, no formula: rod (core diameter, m) and current (A) for stick welding, up to 3/8 in and 550 A; plate
-    thickness (m) for oxygen cutting. Where rod and current name two rows the darker one counts.
+    A reading of tables, no formula: rod (core diameter, m) and current (A) for stick welding, up to 3/8 in and 550 A;
+    plate thickness (m) for oxygen cutting. Where rod and current name two rows the darker one counts.
 
     Raises nothing of its own: the fields hold the ranges. Source: 29 CFR 1910.133(a)(5), read, for the least shade; the
     older list in Michigan R 408.40624a, Table 2, read, for the start; how dark is too dark is common practice.
@@ -246,7 +273,8 @@ def work_lens_shade(w: Working, *, process: str, electrode: str, amps: Fraction,
     source = SHADE_LEAST if start == least else SHADE_GUIDE
     w.value("start_shade", "Shade to start with, or darker", start, NUMBER, source=source, main=True)
     w.say(
-        f"Start with shade {{start_shade}} or darker. Go lighter only as far as you need to see {seen}, and never below shade {{least_shade}}."
+        f"Start with shade {{start_shade}} or darker. Go lighter only as far as you need to see {seen}, and never "
+        "below shade {least_shade}."
     )
     if lens is not None:
         _check_lens(w, lens, least, lightest, start)
@@ -262,12 +290,16 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
     row, agreed = least_arc_shade(size, amps)
     guide = next(each for each in GUIDE_SHADES if size <= parse(each.most_size, LENGTH))
     w.value("least_shade", f"Least shade by rule, {row.words}", row.shade, NUMBER, source=SHADE_LEAST, main=True)
-    w.value("guide_shade", f"Shade of the older guide list, {guide.words}", guide.shade, NUMBER, source=SHADE_GUIDE, main=True)
+    w.value(
+        "guide_shade", f"Shade of the older guide list, {guide.words}", guide.shade, NUMBER, source=SHADE_GUIDE,
+        main=True,
+    )
     if agreed:
         w.note("table-row", "One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
     else:
-        w.caution("table-row", "No row of the table holds both a {electrode} rod and {amps}: look at the two figures again. The darker of the two rows is "
-            "taken.", source=SHADE_LEAST,
+        w.caution(
+            "table-row", "No row of the table holds both a {electrode} rod and {amps}: look at the two figures again. "
+            "The darker of the two rows is taken.", source=SHADE_LEAST,
         )
     return row.shade, max(row.shade, guide.shade)
 
@@ -276,25 +308,36 @@ def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int, int]:
     """The least shade by rule, and the lighter and the darker one of the older list."""
     row = cut_shade(thickness)
     w.value("least_shade", f"Least shade by rule, {row.words}", row.least, NUMBER, source=SHADE_LEAST, main=True)
-    w.words("guide_shade", f"Shade of the older guide list, {row.words}", f"{row.guide_light} or {row.guide_dark}", source=SHADE_GUIDE, main=True)
+    w.words(
+        "guide_shade", f"Shade of the older guide list, {row.words}", f"{row.guide_light} or {row.guide_dark}",
+        source=SHADE_GUIDE, main=True,
+    )
     return row.least, row.guide_light, row.guide_dark
 
 
 def _check_lens(w: Working, lens: int, least: int, lightest: int, start: int) -> None:
     w.given("lens", "s", lens, NUMBER)
     if lens < least:
-        w.stop("lens", "Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch with it.", source=SHADE_LEAST)
+        w.stop(
+            "lens", "Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch "
+            "with it.", source=SHADE_LEAST,
+        )
     elif lens < lightest:
-        w.caution("lens", "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
+        w.caution(
+            "lens", "Shade {lens} is allowed, but it is lighter than shade {start_shade}, where the guide list starts. "
             "Come down to it from a darker one.", source=SHADE_GUIDE,
         )
     elif lens > start + DARKER.amount:
         w.mention("darker", DARKER)
-        w.caution("lens", "Shade {lens} is more than {darker} darker than shade {start_shade}, where the guide list starts: you will not see the work and lean "
-            "into the fume. Go lighter.", source=DARKER.source,
+        w.caution(
+            "lens", "Shade {lens} is more than {darker} darker than shade {start_shade}, where the guide list starts: "
+            "you will not see the work and lean into the fume. Go lighter.", source=DARKER.source,
         )
     else:
-        w.ok("lens", "Shade {lens} is dark enough. If you cannot see the work well, go one lighter, never below {least_shade}.", source=SHADE_RULE.source)
+        w.ok(
+            "lens", "Shade {lens} is dark enough. If you cannot see the work well, go one lighter, never below "
+            "{least_shade}.", source=SHADE_RULE.source,
+        )
 
 
 LENS_SHADE = Calculator(
@@ -305,15 +348,25 @@ LENS_SHADE = Calculator(
     work=work_lens_shade,
     inputs=(
         Choice(
-            "process", "What you are doing", (Option("arc", "Stick welding"), Option("cutting", "Oxygen cutting")), "arc",
-            "Other processes have other rows. Ask your instructor.",
+            "process", "What you are doing", (Option("arc", "Stick welding"), Option("cutting", "Oxygen cutting")),
+            "arc", "Other processes have other rows. Ask your instructor.",
         ),
-        Choice("electrode", "Core diameter of the rod", ROD_SIZES, "1/8 in", "For welding. The bare wire, not the coating.", "d"),
-        Quantity("amps", "Current set", CURRENT, "120 A", "1 A", "550 A", "For welding. The table ends at 550 A.", "I", slide=CURRENT_SET),
+        Choice(
+            "electrode", "Core diameter of the rod", ROD_SIZES, "1/8 in",
+            "For welding. The bare wire, not the coating.", "d",
+        ),
         Quantity(
-            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/16 in", "24 in", "For cutting.", "t", common=("3/8 in", "1 in"),
+            "amps", "Current set", CURRENT, "120 A", "1 A", "550 A", "For welding. The table ends at 550 A.", "I",
+            slide=CURRENT_SET,
         ),
-        Whole("lens", "Shade of the lens in your hand", "", 1, 14, "Stamped on its edge or corner. Leave blank to skip the check.", "s"),
+        Quantity(
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/16 in", "24 in", "For cutting.", "t",
+            common=("3/8 in", "1 in"),
+        ),
+        Whole(
+            "lens", "Shade of the lens in your hand", "", 1, 14,
+            "Stamped on its edge or corner. Leave blank to skip the check.", "s",
+        ),
     ),
 )
 
@@ -325,11 +378,17 @@ HOT_WORK_SHIPYARD = Citation(CFR_1915_504, "", Standing.READ)
 SHIELDING = Citation(CFR_1910_252, "(a)(2)(vii)", Standing.FROM_MEMORY)
 LONG_WATCH = Citation(NFPA_51B, "fire watch", Standing.FROM_MEMORY)
 HOT_WORK_RADIUS = Fact(
-    "hot-work-radius", "Distance that must be clear of anything that burns, and of openings", parse("35 ft", DISTANCE), DISTANCE, HOT_WORK,
+    "hot-work-radius", "Distance that must be clear of anything that burns, and of openings", parse("35 ft", DISTANCE),
+    DISTANCE, HOT_WORK,
 )
 WATCH_OSHA = Fact("fire-watch-osha", "Fire watch after the work ends, OSHA", parse("30 min", TIME), TIME, HOT_WORK)
-WATCH_SHIPYARD = Fact("fire-watch-shipyard", "Fire watch after the work ends, OSHA shipyards", parse("30 min", TIME), TIME, HOT_WORK_SHIPYARD)
-WATCH_NFPA = Fact("fire-watch-nfpa", "Fire watch after the work ends, NFPA 51B", parse("60 min", TIME), TIME, LONG_WATCH)
+WATCH_SHIPYARD = Fact(
+    "fire-watch-shipyard", "Fire watch after the work ends, OSHA shipyards", parse("30 min", TIME), TIME,
+    HOT_WORK_SHIPYARD,
+)
+WATCH_NFPA = Fact(
+    "fire-watch-nfpa", "Fire watch after the work ends, NFPA 51B", parse("60 min", TIME), TIME, LONG_WATCH,
+)
 _WATCHES = {"osha": WATCH_OSHA, "nfpa": WATCH_NFPA}
 
 
@@ -350,8 +409,8 @@ def _clock_words(finished: datetime.time, watch: Fraction) -> str:
 
 
 def work_hot_work(
-    w: Working, *, combustibles: Fraction, movable: str, openings: str, metal_walls: str, finished: datetime.time, rule: str,
-    shielded: str, covered: str,
+    w: Working, *, combustibles: Fraction, movable: str, openings: str, metal_walls: str, finished: datetime.time,
+    rule: str, shielded: str, covered: str,
 ) -> None:
     """Whether the place is clear enough for sparks, and until when somebody watches.
 
@@ -359,14 +418,16 @@ def work_hot_work(
 
     x distance to the nearest thing that burns and r the clear radius, m; s what is missing.
 
-    Raises nothing of its own: the fields hold the ranges. Source: WAC 296-307-49503 as 29 CFR 1910.252(a)(2), read, 35 ft
-    and 30 min; NFPA 51B, from memory, 60 min. What may be shielded: 29 CFR 1910.252(a)(2)(vii), from memory.
+    Raises nothing of its own: the fields hold the ranges. Source: WAC 296-307-49503 as 29 CFR 1910.252(a)(2), read, 35
+    ft and 30 min; NFPA 51B, from memory, 60 min. What may be shielded: 29 CFR 1910.252(a)(2)(vii), from memory.
 
     >>> HOT_WORK_CHECK.answer(finished="23:40", rule="nfpa")["watch_end"].wording
     '00:40 the next day'
     """
     near = w.given("combustibles", "x", combustibles, DISTANCE)
-    radius = w.value("clear_radius", HOT_WORK_RADIUS.label, HOT_WORK_RADIUS.amount, DISTANCE, source=HOT_WORK, symbol="r", main=True)
+    radius = w.value(
+        "clear_radius", HOT_WORK_RADIUS.label, HOT_WORK_RADIUS.amount, DISTANCE, source=HOT_WORK, symbol="r", main=True,
+    )
     _watch(w, finished, rule)
     short = combustibles < HOT_WORK_RADIUS.amount
     if short:
@@ -376,14 +437,21 @@ def work_hot_work(
     _check_openings(w, openings, covered)
     _check_metal(w, metal_walls)
     if rule == "osha":
-        w.caution("watch", "You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit says more.", source=LONG_WATCH)
+        w.caution(
+            "watch", "You chose {half_hour}. NFPA 51B asks for {full_hour}: stay until {end_nfpa} unless your permit "
+            "says more.", source=LONG_WATCH,
+        )
     start = {
         Level.STOP: "Do not start yet: see the checks.", Level.INCOMPLETE: "Look first: see the checks.",
         Level.CAUTION: "Only under a watch from the first spark: see the checks.",
     }.get(worst(check.level for check in w.checks), "Nothing entered stands in the way; the permit decides.")
     w.say(f"{start} Work that ends at {finished:%H:%M} is watched for {{watch}}, until {{watch_end}}.")
-    w.warn("The permit of the place decides: who may give it, how far, how long. If it asks for more than this, it wins.")
-    w.warn("The watcher does nothing else, has a charged extinguisher or hose in reach, and knows how to sound the alarm.")
+    w.warn(
+        "The permit of the place decides: who may give it, how far, how long. If it asks for more than this, it wins."
+    )
+    w.warn(
+        "The watcher does nothing else, has a charged extinguisher or hose in reach, and knows how to sound the alarm."
+    )
     w.warn("Sparks from overhead work, and sparks in wind, go farther. Then clear more.")
 
 
@@ -400,46 +468,68 @@ def _watch(w: Working, finished: datetime.time, rule: str) -> None:
 
 def _check_distance(w: Working, short: bool, movable: str, shielded: str) -> None:
     if not short:
-        w.ok("distance", "The nearest thing that burns is {combustibles} away, not closer than {clear_radius}.", source=HOT_WORK)
-    elif movable == "yes":
-        w.stop("distance", "What burns is {combustibles} away, closer than {clear_radius}. Move it, or move the work, {shortfall} farther before you start.",
+        w.ok(
+            "distance", "The nearest thing that burns is {combustibles} away, not closer than {clear_radius}.",
             source=HOT_WORK,
         )
+    elif movable == "yes":
+        w.stop(
+            "distance", "What burns is {combustibles} away, closer than {clear_radius}. Move it, or move the work, "
+            "{shortfall} farther before you start.", source=HOT_WORK,
+        )
     elif shielded == "yes":
-        w.caution("distance", "What burns is {combustibles} away, closer than {clear_radius}, cannot be moved and is shielded. See that guards and covers do "
-            "not burn and leave no gap, and keep a fire watch from the first spark.", source=SHIELDING,
+        w.caution(
+            "distance", "What burns is {combustibles} away, closer than {clear_radius}, cannot be moved and is "
+            "shielded. See that guards and covers do not burn and leave no gap, and keep a fire watch from the first "
+            "spark.", source=SHIELDING,
         )
     else:
-        w.stop("distance", "What burns is {combustibles} away, closer than {clear_radius}, and cannot be moved. Move the work. If that cannot be done "
-            "either, shield it with guards or covers that do not burn, and keep a fire watch. If it cannot be shielded, do not "
-            "weld or cut here.", source=HOT_WORK,
+        w.stop(
+            "distance", "What burns is {combustibles} away, closer than {clear_radius}, and cannot be moved. Move the "
+            "work. If that cannot be done either, shield it with guards or covers that do not burn, and keep a fire "
+            "watch. If it cannot be shielded, do not weld or cut here.", source=HOT_WORK,
         )
 
 
 def _check_openings(w: Working, openings: str, covered: str) -> None:
     if openings == "unseen":
-        w.incomplete("openings", "Nobody has looked for openings within {clear_radius} yet. Walk the circle: floor, walls, drains, ducts, cable holes, doors.",
-            source=HOT_WORK,
+        w.incomplete(
+            "openings", "Nobody has looked for openings within {clear_radius} yet. Walk the circle: floor, walls, "
+            "drains, ducts, cable holes, doors.", source=HOT_WORK,
         )
     elif openings == "no":
-        w.note("openings", "No opening was entered. Walk round once more and look, also for cracks, drains and cable holes.", source=COMMON)
+        w.note(
+            "openings", "No opening was entered. Walk round once more and look, also for cracks, drains and cable "
+            "holes.", source=COMMON,
+        )
     elif covered == "yes":
-        w.caution("openings", "The openings within {clear_radius} are covered. Have the floor below and the far side of the walls watched all the same.",
-            source=HOT_WORK,
+        w.caution(
+            "openings", "The openings within {clear_radius} are covered. Have the floor below and the far side of the "
+            "walls watched all the same.", source=HOT_WORK,
         )
     else:
-        w.stop("openings", "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall through and burn where "
-            "nobody looks. Have the floor below watched too.", source=HOT_WORK,
+        w.stop(
+            "openings", "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall "
+            "through and burn where nobody looks. Have the floor below watched too.", source=HOT_WORK,
         )
 
 
 def _check_metal(w: Working, metal_walls: str) -> None:
     if metal_walls == "unseen":
-        w.incomplete("metal-walls", "Nobody has looked at the far side of metal walls, ceilings and pipes yet. Go and look.", source=HOT_WORK)
+        w.incomplete(
+            "metal-walls", "Nobody has looked at the far side of metal walls, ceilings and pipes yet. Go and look.",
+            source=HOT_WORK,
+        )
     elif metal_walls == "no":
-        w.note("metal-walls", "No metal wall with something that burns behind it was entered. Look at the far side once more.", source=COMMON)
+        w.note(
+            "metal-walls", "No metal wall with something that burns behind it was entered. Look at the far side once "
+            "more.", source=COMMON,
+        )
     else:
-        w.stop("metal-walls", "Metal carries heat through. Move what burns away from the far side, and put a second watcher there.", source=HOT_WORK)
+        w.stop(
+            "metal-walls", "Metal carries heat through. Move what burns away from the far side, and put a second "
+            "watcher there.", source=HOT_WORK,
+        )
 
 
 HOT_WORK_CHECK = Calculator(
@@ -451,15 +541,23 @@ HOT_WORK_CHECK = Calculator(
     inputs=(
         Quantity(
             "combustibles", "Distance to the nearest thing that burns", DISTANCE, "20 ft", "0 ft", "1000 ft",
-            "In any direction, also below and behind. Rags, wood, paper, oil, fuel, dust.", "x", common=("20 ft", "35 ft"), slide=AWAY,
+            "In any direction, also below and behind. Rags, wood, paper, oil, fuel, dust.", "x",
+            common=("20 ft", "35 ft"), slide=AWAY,
         ),
         Choice("movable", "Can it be moved", YES_NO, "yes", "Something built in cannot."),
-        Choice("openings", "Floor or wall openings in that circle", LOOKED, "no", "Cracks, drains, ducts, cable holes, open doors."),
-        Choice("metal_walls", "Metal wall, ceiling or pipe with something that burns behind it", LOOKED, "no", "Look at the far side."),
+        Choice(
+            "openings", "Floor or wall openings in that circle", LOOKED, "no",
+            "Cracks, drains, ducts, cable holes, open doors.",
+        ),
+        Choice(
+            "metal_walls", "Metal wall, ceiling or pipe with something that burns behind it", LOOKED, "no",
+            "Look at the far side.",
+        ),
         Clock("finished", "When the last spark fell", "23:40", "Torch, arc and grinder all off."),
         Choice(
             "rule", "Rule for the watch",
-            (Option("nfpa", "60 minutes (NFPA 51B)"), Option("osha", "30 minutes (OSHA)")), "nfpa", "Your permit names the rule.",
+            (Option("nfpa", "60 minutes (NFPA 51B)"), Option("osha", "30 minutes (OSHA)")), "nfpa",
+            "Your permit names the rule.",
         ),
         Choice("shielded", "Shielded by what does not burn", YES_NO, "no", "Counts only for what cannot be moved."),
         Choice("covered", "Openings covered or plugged", YES_NO, "no", "All of them, by what does not burn."),
@@ -475,8 +573,8 @@ CONFINED = Citation(CFR_1910_252, "(c)(4)", Standing.FROM_MEMORY, "See also 29 C
 OWN_RULES = Citation(CFR_1910_252, "(c)(5) to (c)(12)", Standing.FROM_MEMORY)
 NO_OXYGEN = Citation(WAC_296_155, "296-155-415", Standing.READ)
 ROOM_VOLUME = Fact(
-    "ventilation-volume", "Room volume for each welder below which air must be moved", parse("10000 ft3", GAS_VOLUME), GAS_VOLUME,
-    Citation(CFR_1910_252, "(c)(2)", Standing.READ, "The text prints 284 m³ beside it."),
+    "ventilation-volume", "Room volume for each welder below which air must be moved", parse("10000 ft3", GAS_VOLUME),
+    GAS_VOLUME, Citation(CFR_1910_252, "(c)(2)", Standing.READ, "The text prints 284 m³ beside it."),
 )
 ROOM_HEIGHT = Fact(
     "ventilation-ceiling", "Ceiling height below which air must be moved", parse("16 ft", DISTANCE), DISTANCE,
@@ -487,7 +585,8 @@ ROOM_FLOW = Fact(
     Citation(CFR_1910_252, "(c)(2)", Standing.READ, "The text prints 57 m³/min beside it."),
 )
 HOOD_SPEED = Fact(
-    "ventilation-hood-speed", "Air speed at the weld, toward a local hood", parse("100 ft/min", AIR_SPEED), AIR_SPEED, HOODS,
+    "ventilation-hood-speed", "Air speed at the weld, toward a local hood", parse("100 ft/min", AIR_SPEED), AIR_SPEED,
+    HOODS,
 )
 CONFINED_RULE = Fact(
     "confined-space-rule", "Confined spaces", None, None, Citation(CFR_1910_146, "", Standing.FROM_MEMORY),
@@ -543,17 +642,18 @@ def hood_row(distance: Fraction) -> HoodRow:
 
 
 def work_ventilation(
-    w: Working, *, length: Fraction, width: Fraction, height: Fraction, welders: int, confined: str, hood: Fraction | None,
-    fan: Fraction | None, metal: str,
+    w: Working, *, length: Fraction, width: Fraction, height: Fraction, welders: int, confined: str,
+    hood: Fraction | None, fan: Fraction | None, metal: str,
 ) -> None:
     """Whether air must be moved in a room, and how much.
 
         V = L·W·H    V_1 = V / n    Q = q·n    N = Q·T / V
 
-    L, W, H of the room, m; n people with an arc or a torch; q air to move for each, m³/s; T one hour; N changes an hour.
+    L, W, H of the room, m; n people with an arc or a torch; q air to move for each, m³/s; T one hour; N changes an
+    hour.
 
-    Raises nothing of its own: the fields hold the ranges. Source: 29 CFR 1910.252(c)(2), read, for room and flow, and (c)(3)
-    for hoods; (c)(4) to (c)(12) from memory for confined spaces and for metals with rules of their own.
+    Raises nothing of its own: the fields hold the ranges. Source: 29 CFR 1910.252(c)(2), read, for room and flow, and
+    (c)(3) for hoods; (c)(4) to (c)(12) from memory for confined spaces and for metals with rules of their own.
 
     The rule prints 57 m³/min beside its 2,000 ft³/min:
 
@@ -564,7 +664,10 @@ def work_ventilation(
     w.draw(draw_room(w, welders))
     per_welder = w.known["volume_per_welder"].amount
     reasons = _check_room(w, per_welder, height, confined)
-    w.words("needed", "Mechanical ventilation", "needed" if reasons else "not required by these figures", source=ROOM_AIR, main=True)
+    w.words(
+        "needed", "Mechanical ventilation", "needed" if reasons else "not required by these figures", source=ROOM_AIR,
+        main=True,
+    )
     _check_moved_air(w, "volume" in reasons or "height" in reasons, fan, hood is not None)
     if hood is not None:
         _hood(w, hood)
@@ -572,7 +675,10 @@ def work_ventilation(
     _say_ventilation(w, reasons)
     w.warn("Keep your head out of the plume. Moving your face to the side does more than any fan.")
     w.warn("Never freshen the air with oxygen. Clothes and hair then burn like a fuse.")
-    w.warn("Coated, plated or stainless metal, or a fume that makes you cough or feel ill: stop, get out, tell your instructor.")
+    w.warn(
+        "Coated, plated or stainless metal, or a fume that makes you cough or feel ill: stop, get out, tell your "
+        "instructor."
+    )
 
 
 def _room_figures(w: Working, length: Fraction, width: Fraction, height: Fraction, welders: int) -> None:
@@ -584,7 +690,10 @@ def _room_figures(w: Working, length: Fraction, width: Fraction, height: Fractio
     room = w.let("room_volume", "Volume of the room", "V", GAS_VOLUME, long * wide * high)
     w.let("volume_per_welder", "Volume for each welder", "V_1", GAS_VOLUME, room / count, main=True)
     per_welder = w.fact(ROOM_FLOW, "q")
-    flow = w.let("total_flow", "Air to move for all welders", "Q", AIR_FLOW, per_welder * count, source=ROOM_FLOW.source, main=True)
+    flow = w.let(
+        "total_flow", "Air to move for all welders", "Q", AIR_FLOW, per_welder * count, source=ROOM_FLOW.source,
+        main=True,
+    )
     hour = w.given("hour", "T", parse("60 min", TIME), TIME)
     w.let("air_changes", "How often that renews the air in an hour", "N", NUMBER, flow * hour / room, digits=3)
 
@@ -592,18 +701,18 @@ def _room_figures(w: Working, length: Fraction, width: Fraction, height: Fractio
 def _say_ventilation(w: Working, reasons: list[str]) -> None:
     if "confined" in reasons:
         w.say(
-            "Do not work here on room figures: a confined space has rules of its own. Each welder has {volume_per_welder}; the room rule "
-            "alone would move {total_flow}."
+            "Do not work here on room figures: a confined space has rules of its own. Each welder has "
+            "{volume_per_welder}; the room rule alone would move {total_flow}."
         )
     elif reasons:
         w.say(
-            "Mechanical ventilation is needed here. Each welder has {volume_per_welder}; move at least {total_flow} in all, or use a "
-            "local hood at each arc."
+            "Mechanical ventilation is needed here. Each welder has {volume_per_welder}; move at least {total_flow} in "
+            "all, or use a local hood at each arc."
         )
     else:
         w.say(
-            "These figures alone do not call for mechanical ventilation: each welder has {volume_per_welder}. If fume hangs in "
-            "the air, move {total_flow} all the same."
+            "These figures alone do not call for mechanical ventilation: each welder has {volume_per_welder}. If fume "
+            "hangs in the air, move {total_flow} all the same."
         )
 
 
@@ -614,19 +723,25 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
     reasons = []
     if confined == "yes":
         reasons.append("confined")
-        w.stop("confined", "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a trained attendant outside "
-            "and a way to get you out. Room figures do not make it safe.", source=CONFINED,
+        w.stop(
+            "confined", "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a "
+            "trained attendant outside and a way to get you out. Room figures do not make it safe.", source=CONFINED,
         )
     for name, value, limit, metric, words, source in (
-        ("volume", per_welder, ROOM_VOLUME.amount, METRIC_VOLUME, "{volume_per_welder} for each welder", ROOM_VOLUME.source),
+        (
+            "volume", per_welder, ROOM_VOLUME.amount, METRIC_VOLUME, "{volume_per_welder} for each welder",
+            ROOM_VOLUME.source,
+        ),
         ("height", height, ROOM_HEIGHT.amount, METRIC_HEIGHT, "A ceiling of {height}", ROOM_HEIGHT.source),
     ):
         if value < limit:
             reasons.append(name)
             w.note(name, f"{words} is less than {{least_{name}}}: move the air.", source=source)
         elif value < metric:
-            w.caution(name, f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure that the text prints beside it. Move the air "
-                "all the same.", source=source,
+            reasons.append(f"{name} in metres")
+            w.caution(
+                name, f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure that the "
+                "text prints beside it. Move the air all the same.", source=source,
             )
         else:
             w.ok(name, f"{words} is not less than {{least_{name}}}.", source=source)
@@ -639,27 +754,44 @@ def _check_moved_air(w: Working, needed: bool, fan: Fraction | None, hooded: boo
     if fan is not None:
         w.given("fan", "Q_fan", fan, AIR_FLOW)
         if fan >= needs:
-            w.ok("moved-air", "Fans that move {fan} bring the {total_flow} that the rule asks for.", source=ROOM_FLOW.source)
+            w.ok(
+                "moved-air", "Fans that move {fan} bring the {total_flow} that the rule asks for.",
+                source=ROOM_FLOW.source,
+            )
         elif needed:
-            w.stop("moved-air", "Fans that move {fan} bring less than the {total_flow} that this room asks for.", source=ROOM_FLOW.source)
+            w.stop(
+                "moved-air", "Fans that move {fan} bring less than the {total_flow} that this room asks for.",
+                source=ROOM_FLOW.source,
+            )
         else:
-            w.note("moved-air", "Fans that move {fan} bring less than {total_flow}; these figures alone do not ask for it.", source=ROOM_FLOW.source)
+            w.note(
+                "moved-air", "Fans that move {fan} bring less than {total_flow}; these figures alone do not ask for "
+                "it.",
+                source=ROOM_FLOW.source,
+            )
     elif needed and hooded:
-        w.caution("moved-air", "The room asks for moved air and you name a hood. Measure its flow, and see that every arc has one.", source=HOODS)
+        w.caution(
+            "moved-air", "The room asks for moved air and you name a hood. Measure its flow, and see that every arc "
+            "has one.", source=HOODS,
+        )
     elif needed:
-        w.incomplete("moved-air", "The room asks for {total_flow} of moved air. Whether fans or hoods bring it was not told: have it measured, and enter it.",
-            source=ROOM_AIR,
+        w.incomplete(
+            "moved-air", "The room asks for {total_flow} of moved air. Whether fans or hoods bring it was not told: "
+            "have it measured, and enter it.", source=ROOM_AIR,
         )
 
 
 def _check_metal_air(w: Working, metal: str) -> None:
     if metal == "zinc-coated":
-        w.stop("metal", "Zinc, and other coatings and metals, have rules of their own for air, whatever the room. Take the coating off well past the heat, or "
-            "work by those rules with a qualified person.", source=OWN_RULES,
+        w.stop(
+            "metal", "Zinc, and other coatings and metals, have rules of their own for air, whatever the room. Take "
+            "the coating off well past the heat, or work by those rules with a qualified person.", source=OWN_RULES,
         )
     elif metal == "other":
-        w.not_known("metal", "Which rule of air your metal has is not known here: lead, cadmium, beryllium, mercury, fluorides and stainless steel each have "
-            "their own. Ask for its safety data sheet, and ask your instructor.", source=OWN_RULES,
+        w.not_known(
+            "metal", "Which rule of air your metal has is not known here: lead, cadmium, beryllium, mercury, fluorides "
+            "and stainless steel each have their own. Ask for its safety data sheet, and ask your instructor.",
+            source=OWN_RULES,
         )
 
 
@@ -670,9 +802,15 @@ def _hood(w: Working, distance: Fraction) -> None:
     w.value("hood_flow", flow.label, flow.amount, AIR_FLOW, source=HOODS, main=True)
     w.value("hood_duct", duct.label, duct.amount, LENGTH, source=HOODS, as_fraction=True)
     if distance < parse(HOOD_ROWS[0].least, LENGTH):
-        w.caution("hood", "A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your shielding.", source=HOODS)
+        w.caution(
+            "hood", "A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your "
+            "shielding.", source=HOODS,
+        )
     else:
-        w.note("hood", "A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}. Whether yours does was not measured.", source=HOODS)
+        w.note(
+            "hood", "A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}. Whether "
+            "yours does was not measured.", source=HOODS,
+        )
 
 
 VENTILATION = Calculator(
@@ -684,21 +822,32 @@ VENTILATION = Calculator(
     inputs=(
         Quantity("length", "Length of the room", DISTANCE, "40 ft", "3 ft", "1000 ft", "Inside, wall to wall.", "L"),
         Quantity("width", "Width of the room", DISTANCE, "30 ft", "3 ft", "1000 ft", "Inside, wall to wall.", "W"),
-        Quantity("height", "Height of the ceiling", DISTANCE, "14 ft", "3 ft", "200 ft", "At its lowest.", "H", common=("12 ft", "16 ft")),
-        Whole("welders", "People welding or cutting at once", "4", 1, 200, "Count everyone with an arc or a torch.", "n"),
+        Quantity(
+            "height", "Height of the ceiling", DISTANCE, "14 ft", "3 ft", "200 ft", "At its lowest.", "H",
+            common=("12 ft", "16 ft"),
+        ),
+        Whole(
+            "welders", "People welding or cutting at once", "4", 1, 200, "Count everyone with an arc or a torch.", "n",
+        ),
         Choice(
             "confined", "Confined, or walled off so that air cannot cross", YES_NO, "no",
             "A tank, a pit, a box section, a booth closed to the ceiling.",
         ),
-        Quantity("hood", "Local hood, distance from the arc", LENGTH, "", "1 in", "12 in", "Leave blank where there is none.", "x", common=("5 in", "8 in")),
+        Quantity(
+            "hood", "Local hood, distance from the arc", LENGTH, "", "1 in", "12 in",
+            "Leave blank where there is none.", "x", common=("5 in", "8 in"),
+        ),
         Quantity(
             "fan", "Air that the fans of the room move", AIR_FLOW, "", "1 ft3/min", "10000000 ft3/min",
             "All together, as measured. Leave blank where there are none, or where nobody measured.", "Q_fan",
         ),
         Choice(
-            "metal", "Metal", (
-                Option("plain", "Plain steel, bare and clean"), Option("zinc-coated", "Zinc-coated steel"), Option("other", "Another metal or coating"),
-            ), "plain", "Coated and other metals have rules of their own.",
+            "metal", "Metal",
+            (
+                Option("plain", "Plain steel, bare and clean"), Option("zinc-coated", "Zinc-coated steel"),
+                Option("other", "Another metal or coating"),
+            ),
+            "plain", "Coated and other metals have rules of their own.",
         ),
     ),
 )
@@ -706,13 +855,13 @@ VENTILATION = Calculator(
 
 # --- acetylene ---------------------------------------------------------------
 
-ACETYLENE_PRESSURE = Fact(
-    "acetylene-pressure-limit", "Most acetylene pressure at the regulator, by the gauge", parse("15 psi", PRESSURE), PRESSURE,
-    Citation(CFR_1910_253, "(a)(2)", Standing.READ, "15 psig, 103 kPa gauge; 30 psi absolute."),
-)
 ACETYLENE_LEAST = Fact(
-    "acetylene-pressure-least", "Least acetylene pressure at a cutting tip, by the gauge", parse("3 psi", PRESSURE), PRESSURE,
-    Citation(None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY, "Low confidence. Use the card of your tip's maker."),
+    "acetylene-pressure-least", "Least acetylene pressure at a cutting tip, by the gauge", parse("3 psi", PRESSURE),
+    PRESSURE,
+    Citation(
+        None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY,
+        "Low confidence. Use the card of your tip's maker.",
+    ),
 )
 
 
@@ -736,14 +885,19 @@ class DrawRule:
 _GAS_ASSOCIATION = "We are not sure of the edition. Ask your supplier."
 DRAW_RULES: tuple[DrawRule, ...] = (
     DrawRule(
-        "seventh", "one seventh", "older rule", 7, Citation(None, "Older trade rule, reported in a secondary text", Standing.SECONDARY),
+        "seventh", "one seventh", "older rule", 7,
+        Citation(None, "Older trade rule, reported in a secondary text", Standing.SECONDARY),
     ),
     DrawRule(
         "tenth", "one tenth", "intermittent use", 10,
-        Citation(CGA_G1, "withdrawal rates", Standing.FROM_MEMORY, f"{_GAS_ASSOCIATION} A secondary text reports one tenth as the stricter rule."),
+        Citation(
+            CGA_G1, "withdrawal rates", Standing.FROM_MEMORY, f"{_GAS_ASSOCIATION} A secondary text reports one tenth "
+            "as the stricter rule.",
+        ),
     ),
     DrawRule(
-        "fifteenth", "one fifteenth", "continuous use", 15, Citation(CGA_G1, "withdrawal rates", Standing.FROM_MEMORY, _GAS_ASSOCIATION),
+        "fifteenth", "one fifteenth", "continuous use", 15,
+        Citation(CGA_G1, "withdrawal rates", Standing.FROM_MEMORY, _GAS_ASSOCIATION),
     ),
 )
 DRAW_ARMY = Fact(
@@ -762,7 +916,9 @@ def draw_rule(key: str) -> DrawRule:
     return next(rule for rule in DRAW_RULES if rule.key == key)
 
 
-def work_acetylene_draw(w: Working, *, content: Fraction, flow: Fraction, use: str, rule: str, pressure: Fraction) -> None:
+def work_acetylene_draw(
+    w: Working, *, content: Fraction, flow: Fraction, use: str, rule: str, pressure: Fraction,
+) -> None:
     """Whether a cylinder may give the flow wanted, how many are needed, and whether the pressure is allowed.
 
         Q_T = V / T    n = Q / Q_T, rounded up    Q_1 = Q / n
@@ -786,10 +942,14 @@ def work_acetylene_draw(w: Working, *, content: Fraction, flow: Fraction, use: s
     for each in DRAW_RULES:
         hours = w.given(f"hours_{each.key}", f"T_{each.hours}", each.hours * 3600, HOURS)
         rates[each.key] = w.let(
-            f"rate_{each.key}", f"Rate from one cylinder, {each.share} an hour", f"Q_{each.hours}", FLOW, held / hours, source=each.source,
+            f"rate_{each.key}", f"Rate from one cylinder, {each.share} an hour", f"Q_{each.hours}", FLOW, held / hours,
+            source=each.source,
         )
     rate = rates[chosen.key]
-    w.value("safe_rate", f"Safe rate from one cylinder, {chosen.share} an hour", rate.amount, FLOW, source=chosen.source, main=True)
+    w.value(
+        "safe_rate", f"Safe rate from one cylinder, {chosen.share} an hour", rate.amount, FLOW, source=chosen.source,
+        main=True,
+    )
     w.let("share", "Cylinders by the rule, before rounding up", "n", NUMBER, wanted / rate, source=chosen.source)
     cylinders = math.ceil(flow / rate.amount)
     w.value("cylinders", "Cylinders needed", cylinders, NUMBER, source=chosen.source, main=True)
@@ -799,26 +959,38 @@ def work_acetylene_draw(w: Working, *, content: Fraction, flow: Fraction, use: s
     first = "Turn the acetylene down first: {pressure} is too high. " if pressure > ACETYLENE_PRESSURE.amount else ""
     needs = "one cylinder" if cylinders == 1 else "{cylinders} cylinders on one manifold"
     w.say(f"{first}One cylinder may give {{safe_rate}} by this rule. Your {{flow}} needs {needs}.")
-    w.warn("Draw too fast and the solvent comes along: the flame spits, the hose rots, the cylinder is left dry and unsafe.")
+    w.warn(
+        "Draw too fast and the solvent comes along: the flame spits, the hose rots, the cylinder is left dry and "
+        "unsafe."
+    )
     w.warn("Keep acetylene cylinders upright in use and in store. One that has lain flat must stand before it is used.")
-    w.warn("A manifold is built, checked and opened by a person who is qualified for it. Never join cylinders with your own fittings.")
+    w.warn(
+        "A manifold is built, checked and opened by a person who is qualified for it. Never join cylinders with your "
+        "own fittings."
+    )
 
 
-def _check_draw(w: Working, chosen: DrawRule, use: str, flow: Fraction, cylinders: int, cautious_rate: Fraction) -> None:
+def _check_draw(
+    w: Working, chosen: DrawRule, use: str, flow: Fraction, cylinders: int, cautious_rate: Fraction,
+) -> None:
     source, cautious = chosen.source, draw_rule(_BY_USE[use])
     if flow / cylinders > cautious_rate:
-        w.caution("draw-rule", f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} from one cylinder. Each would give "
-            "{each_gives}.", source=cautious.source,
+        w.caution(
+            "draw-rule", f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} "
+            "from one cylinder. Each would give {each_gives}.", source=cautious.source,
         )
     if cylinders == 1:
         w.ok("cylinders", "{flow} is not more than the {safe_rate} that one cylinder may give.", source=source)
     else:
-        w.stop("cylinders", "{flow} is more than the {safe_rate} that one cylinder may give. One cylinder is not enough.", source=source)
+        w.stop(
+            "cylinders", "{flow} is more than the {safe_rate} that one cylinder may give. One cylinder is not enough.",
+            source=source,
+        )
     w.mention("army", DRAW_ARMY)
     if flow / cylinders > DRAW_ARMY.amount:
         w.check(
-            Level.STOP if use == "continuous" else Level.CAUTION, "continuous-draw",
-            "Each cylinder would give {each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source,
+            Level.STOP if use == "continuous" else Level.CAUTION, "continuous-draw", "Each cylinder would give "
+            "{each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source,
         )
 
 
@@ -826,15 +998,21 @@ def _check_pressure(w: Working, pressure: Fraction) -> None:
     w.mention("most_pressure", ACETYLENE_PRESSURE)
     w.mention("least_pressure", ACETYLENE_LEAST)
     if pressure > ACETYLENE_PRESSURE.amount:
-        w.stop("pressure", "{pressure} is over {most_pressure}. Free acetylene can explode above it without air or flame. Turn it down now.",
-            source=ACETYLENE_PRESSURE.source,
+        w.stop(
+            "pressure", "{pressure} is over {most_pressure}. Free acetylene can explode above it without air or flame. "
+            "Turn it down now.", source=ACETYLENE_PRESSURE.source,
         )
     elif pressure < ACETYLENE_LEAST.amount:
-        w.caution("pressure", "{pressure} is less than {least_pressure}, where cutting tips begin: too little starves the tip and lets the flame burn back. Read "
-            "the gauge again, and go by your tip card.", source=ACETYLENE_LEAST.source,
+        w.caution(
+            "pressure", "{pressure} is less than {least_pressure}, where cutting tips begin: too little starves the "
+            "tip and lets the flame burn back. Read the gauge again, and go by your tip card.",
+            source=ACETYLENE_LEAST.source,
         )
     else:
-        w.ok("pressure", "{pressure} is not over {most_pressure}. Use the least that your tip card asks for.", source=ACETYLENE_PRESSURE.source)
+        w.ok(
+            "pressure", "{pressure} is not over {most_pressure}. Use the least that your tip card asks for.",
+            source=ACETYLENE_PRESSURE.source,
+        )
 
 
 ACETYLENE_DRAW = Calculator(
@@ -848,19 +1026,31 @@ ACETYLENE_DRAW = Calculator(
             "content", "Acetylene in the cylinder", GAS_VOLUME, "145 ft3", "5 ft3", "1000 ft3",
             "What is left in it now, not what it holds when full.", "V", common=("75 ft3", "145 ft3", "300 ft3"),
         ),
-        Quantity("flow", "Flow wanted", FLOW, "16 ft3/h", "0.1 ft3/h", "2000 ft3/h", "From the tip card: preheat flames at full flow, all torches.", "Q"),
+        Quantity(
+            "flow", "Flow wanted", FLOW, "16 ft3/h", "0.1 ft3/h", "2000 ft3/h",
+            "From the tip card: preheat flames at full flow, all torches.", "Q",
+        ),
         Choice(
-            "use", "Use", (Option("intermittent", "Intermittent: short cuts with pauses"), Option("continuous", "Continuous: one long draw")),
+            "use", "Use",
+            (
+                Option("intermittent", "Intermittent: short cuts with pauses"),
+                Option("continuous", "Continuous: one long draw"),
+            ),
             "intermittent", "A long track cut or heating is continuous.",
         ),
         Choice(
-            "rule", "Rule", (
+            "rule", "Rule",
+            (
                 Option("by-use", "By use: one tenth, or one fifteenth if continuous"),
                 Option("seventh", "One seventh an hour (older)"), Option("tenth", "One tenth an hour"),
                 Option("fifteenth", "One fifteenth an hour"),
-            ), "by-use", "Your shop or the gas supplier names one.",
+            ),
+            "by-use", "Your shop or the gas supplier names one.",
         ),
-        Quantity("pressure", "Pressure at the acetylene regulator", PRESSURE, "5 psi", "0 psi", "40 psi", "By the low-pressure gauge, gas flowing.", "p"),
+        Quantity(
+            "pressure", "Pressure at the acetylene regulator", PRESSURE, "5 psi", "0 psi", "40 psi",
+            "By the low-pressure gauge, gas flowing.", "p",
+        ),
     ),
 )
 
@@ -868,7 +1058,9 @@ ACETYLENE_DRAW = Calculator(
 # --- noise -------------------------------------------------------------------
 
 NOISE_TABLE = Citation(CFR_1910_95, "Table G-16", Standing.READ)
-NOISE_FORMULA = Citation(CFR_1910_95, "Appendix A", Standing.FROM_MEMORY, "It meets the rows of Table G-16, which round it.")
+NOISE_FORMULA = Citation(
+    CFR_1910_95, "Appendix A", Standing.FROM_MEMORY, "It meets the rows of Table G-16, which round it.",
+)
 NOISE_NIOSH = Citation(NIOSH, "noise", Standing.FROM_MEMORY)
 OSHA_LEVEL = Fact("noise-osha-level", "Noise level for 8 hours, OSHA limit", Fraction(90), SOUND_LEVEL, NOISE_TABLE)
 OSHA_STEP = Fact("noise-osha-step", "Step that halves the time, OSHA", Fraction(5), SOUND_STEP, NOISE_TABLE)
@@ -877,7 +1069,9 @@ OSHA_ACTION = Fact(
     "noise-osha-action", "Eight-hour average that starts a hearing program", Fraction(85), SOUND_LEVEL,
     Citation(CFR_1910_95, "hearing conservation program", Standing.FROM_MEMORY),
 )
-NIOSH_LEVEL = Fact("noise-niosh-level", "Noise level for 8 hours, NIOSH recommendation", Fraction(85), SOUND_LEVEL, NOISE_NIOSH)
+NIOSH_LEVEL = Fact(
+    "noise-niosh-level", "Noise level for 8 hours, NIOSH recommendation", Fraction(85), SOUND_LEVEL, NOISE_NIOSH,
+)
 NIOSH_STEP = Fact("noise-niosh-step", "Step that halves the time, NIOSH", Fraction(3), SOUND_STEP, NOISE_NIOSH)
 
 
@@ -915,8 +1109,8 @@ def work_noise_dose(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], .
     L_i levels at the ear, dBA; C_i their times and T_c 8 hours, s; L_c level for 8 hours and q the step that halves the
     time: 90 dBA and 5 dB by OSHA, 85 dBA and 3 dB by NIOSH. Every row counts, quiet ones too, which is the careful way.
 
-    `InputError` where the rows make more than a day. Source: 29 CFR 1910.95, Table G-16, read; its formula and NIOSH from
-    memory. NIOSH recommends and is no law; the two differ, so the more careful one counts too.
+    `InputError` where the rows make more than a day. Source: 29 CFR 1910.95, Table G-16, read; its formula and NIOSH
+    from memory. NIOSH recommends and is no law; the two differ, so the more careful one counts too.
 
     Table G-16 gives 2 h at 100 dBA:
 
@@ -925,17 +1119,23 @@ def work_noise_dose(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], .
     """
     total = sum(hours for _, hours in exposures)
     if total > DAY:
-        raise InputError("exposures", "Noise through the day", f"the rows add up to {show(total, HOURS, 'us')}; a day has 24 h, write at most that")
+        raise InputError(
+            "exposures", "Noise through the day", f"the rows add up to {show(total, HOURS, 'us')}; a day has 24 h, "
+            "write at most that",
+        )
     levels = [w.given(f"level_{row}", f"L_{row}", level, SOUND_LEVEL) for row, (level, _) in enumerate(exposures, 1)]
     spans = [w.given(f"time_{row}", f"C_{row}", hours, HOURS) for row, (_, hours) in enumerate(exposures, 1)]
     w.let("total_time", "Time of all rows", "C", HOURS, _sum(spans))
     for rule in NOISE_RULES:
         _noise_by(w, rule, levels, spans)
     w.say(
-        "By OSHA the dose is {osha_dose}, an 8 h average of {osha_average}. By NIOSH it is {niosh_dose}, an 8 h average of {niosh_average}."
+        "By OSHA the dose is {osha_dose}, an 8 h average of {osha_average}. By NIOSH it is {niosh_dose}, an 8 h "
+        "average of {niosh_average}."
     )
     _check_noise(w, exposures)
-    w.warn("Hearing lost is not given back. Wear plugs or muffs for grinding, air arc gouging and chipping, however short.")
+    w.warn(
+        "Hearing lost is not given back. Wear plugs or muffs for grinding, air arc gouging and chipping, however short."
+    )
     w.warn("Muffs also keep sparks out of the ear. Plugs that do not burn or melt are the better ones overhead.")
 
 
@@ -958,8 +1158,8 @@ def _noise_by(w: Working, rule: NoiseRule, levels: Sequence[Symbol], spans: Sequ
         for row, level in enumerate(levels, 1)
     ]
     dose = w.let(
-        f"{rule.key}_dose", f"Dose, {rule.name}", "D", PERCENTAGE, _sum([span / limit for span, limit in zip(spans, allowed)]) * 100,
-        source=rule.source, main=True, digits=3,
+        f"{rule.key}_dose", f"Dose, {rule.name}", "D", PERCENTAGE,
+        _sum([span / limit for span, limit in zip(spans, allowed)]) * 100, source=rule.source, main=True, digits=3,
     )
     w.let(
         f"{rule.key}_average", f"Average over 8 hours, {rule.name}", "L_avg", SOUND_LEVEL,
@@ -970,21 +1170,37 @@ def _noise_by(w: Working, rule: NoiseRule, levels: Sequence[Symbol], spans: Sequ
 def _check_noise(w: Working, exposures: tuple[tuple[Fraction, Fraction], ...]) -> None:
     w.mention("top", OSHA_TOP)
     w.mention("action", OSHA_ACTION)
-    dose = {rule.key: next(value.amount for value in w.values if value.name == f"{rule.key}_dose") for rule in NOISE_RULES}
+    dose = {
+        rule.key: next(value.amount for value in w.values if value.name == f"{rule.key}_dose") for rule in NOISE_RULES
+    }
     average = next(value.amount for value in w.values if value.name == "osha_average")
     loudest, row = max((level, -number) for number, (level, _) in enumerate(exposures, 1))
     if loudest > OSHA_TOP.amount:
-        w.stop("loudest", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at all.", source=NOISE_TABLE)
+        w.stop(
+            "loudest", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at "
+            "all.",
+            source=NOISE_TABLE,
+        )
     for rule in NOISE_RULES:
         if dose[rule.key] > 100:
-            w.stop(f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the time, and wear hearing protection.",
-                source=rule.level.source,
+            w.stop(
+                f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is over 100 %. Lower the noise or the "
+                "time, and wear hearing protection.", source=rule.level.source,
             )
         else:
-            w.ok(f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.", source=rule.level.source)
+            w.ok(
+                f"{rule.key}-dose", f"{rule.name}: a dose of {{{rule.key}_dose}} is not over 100 %.",
+                source=rule.level.source,
+            )
     if average >= OSHA_ACTION.amount:
-        w.caution("hearing-program", "An average of {osha_average} is not below {action}: OSHA asks for a hearing program, with tests and protection.", source=OSHA_ACTION.source)
-    w.note("threshold", "Every row counts here, also quiet ones. A dosimeter leaves out what is below its threshold, so it may show less.", source=COMMON)
+        w.caution(
+            "hearing-program", "An average of {osha_average} is not below {action}: OSHA asks for a hearing program, "
+            "with tests and protection.", source=OSHA_ACTION.source,
+        )
+    w.note(
+        "threshold", "Every row counts here, also quiet ones. A dosimeter leaves out what is below its threshold, so "
+        "it may show less.", source=COMMON,
+    )
 
 
 NOISE_DOSE = Calculator(
@@ -995,11 +1211,15 @@ NOISE_DOSE = Calculator(
     work=work_noise_dose,
     inputs=(
         Rows(
-            "exposures", "Noise through the day", (
-                Quantity("level", "Level", SOUND_LEVEL, "85 dBA", "60 dBA", "140 dBA", "At the ear, without protection."),
+            "exposures", "Noise through the day",
+            (
+                Quantity(
+                    "level", "Level", SOUND_LEVEL, "85 dBA", "60 dBA", "140 dBA", "At the ear, without protection.",
+                ),
                 Quantity("hours", "Time", HOURS, "1 h", "0 h", "24 h", "In hours.", above_low=True),
-            ), "90 dBA | 4 h\n95 dBA | 2 h\n80 dBA | 2 h",
-            "A row for each job of the day. These levels are invented: measure yours, or ask who did.", row_name="Row", most=12,
+            ),
+            "90 dBA | 4 h\n95 dBA | 2 h\n80 dBA | 2 h", "A row for each job of the day. These levels are invented: "
+            "measure yours, or ask who did.", row_name="Row", most=12,
         ),
     ),
 )
@@ -1021,19 +1241,27 @@ def _limit(ident: str, label: str, text: str, source: Citation, kind: Kind = CON
 MANGANESE_OSHA = _limit("fume-manganese-osha", "Manganese, OSHA ceiling, never to be passed", "5 mg/m3", _MANGANESE)
 MANGANESE_NIOSH = _limit("fume-manganese-niosh", "Manganese, NIOSH, average over the shift", "1 mg/m3", _MANGANESE)
 MANGANESE_SHORT = _limit("fume-manganese-niosh-short", "Manganese, NIOSH, short-term", "3 mg/m3", _MANGANESE)
-MANGANESE_DANGER = _limit("fume-manganese-danger", "Manganese, immediately dangerous to life or health", "500 mg/m3", _MANGANESE)
+MANGANESE_DANGER = _limit(
+    "fume-manganese-danger", "Manganese, immediately dangerous to life or health", "500 mg/m3", _MANGANESE,
+)
 MANGANESE_GUIDE = _limit(
-    "fume-manganese-guideline", "Manganese, ACGIH guideline, respirable dust", "0.02 mg/m3", Citation(ACGIH_TLV, "manganese", Standing.SECONDARY),
+    "fume-manganese-guideline", "Manganese, ACGIH guideline, respirable dust", "0.02 mg/m3",
+    Citation(ACGIH_TLV, "manganese", Standing.SECONDARY),
 )
 MANGANESE_INHALABLE = _limit(
     "fume-manganese-guideline-inhalable", "Manganese, ACGIH guideline, inhalable dust", "0.1 mg/m3",
     Citation(ACGIH_TLV, "manganese", Standing.SECONDARY),
 )
-IRON_OSHA = _limit("fume-iron-oxide-osha", "Iron oxide fume, OSHA, 8 h average", "10 mg/m3", Citation(RTECS, "exposure limits", Standing.READ))
+IRON_OSHA = _limit(
+    "fume-iron-oxide-osha", "Iron oxide fume, OSHA, 8 h average", "10 mg/m3",
+    Citation(RTECS, "exposure limits", Standing.READ),
+)
 IRON_NIOSH = _limit("fume-iron-oxide-niosh", "Iron oxide fume, NIOSH, average over the shift", "5 mg/m3", _NIOSH_MEMORY)
 CHROMIUM_OSHA = _limit("fume-chromium-osha", "Chromium (VI), OSHA, 8 h average", "5 ug/m3", _CHROMIUM, MICROGRAMS)
 CHROMIUM_ACTION = _limit("fume-chromium-action", "Chromium (VI), OSHA action level", "2.5 ug/m3", _CHROMIUM, MICROGRAMS)
-CHROMIUM_NIOSH = _limit("fume-chromium-niosh", "Chromium (VI), NIOSH, average over the shift", "0.2 ug/m3", _NIOSH_MEMORY, MICROGRAMS)
+CHROMIUM_NIOSH = _limit(
+    "fume-chromium-niosh", "Chromium (VI), NIOSH, average over the shift", "0.2 ug/m3", _NIOSH_MEMORY, MICROGRAMS,
+)
 
 
 @dataclass(frozen=True)
@@ -1053,6 +1281,7 @@ SUBSTANCES: tuple[Substance, ...] = (
     Substance("other", "Another, by its own limit", {}),
 )
 _SUBSTANCE = {each.key: each for each in SUBSTANCES}
+NIOSH_SHIFT = "NIOSH averages over shifts of up to 10 h. Dividing by 8 h is the more careful way."
 Exposure = tuple[str, Fraction, Fraction, Fraction | None]
 
 
@@ -1062,12 +1291,12 @@ def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -
         E_i = C_i·T_i / T_day, against a ceiling E_i = C_i    S_i = E_i / L_i    E_m = Σ S_i
 
     C_i measured and L_i limit, kg/m³; T_i time of the row and T_day 8 hours, s. Of the rows of one ceiling the highest
-    counts. A substance that no document of ours limits is left out of the sum, and told as not known, until its limit is
-    written beside it.
+    counts. A substance that no document of ours limits is left out of the sum, and told as not known, until its limit
+    is written beside it.
 
     `InputError` where the rows of one substance make more than a day, and by the reader's own rule for a row without a
-    limit. Source: 29 CFR 1915.1000(d), read, for the average,
-    from memory for the sum; OSHA's sampling page, read, for manganese; RTECS, read, for iron oxide; the rest from memory.
+    limit. Source: 29 CFR 1915.1000(d), read, for the average, from memory for the sum; OSHA's sampling page, read, for
+    manganese; RTECS, read, for iron oxide; the rest from memory.
 
     The rule's own example, quoted from memory: 500 of 1000, 45 of 200 and 40 of 200 make 0.925.
 
@@ -1083,12 +1312,17 @@ def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -
     for row, exposure in enumerate(exposures, 1):
         shares += _share(w, row, exposure, rule, day)
     if shares:
-        total = w.let("mixture", "Sum of the shares", "E_m", NUMBER, _sum(_counted(shares)), source=MIXTURE_SUM, main=True).amount
+        total = w.let(
+            "mixture", "Sum of the shares", "E_m", NUMBER, _sum(_counted(shares)), source=MIXTURE_SUM, main=True,
+        ).amount
     else:
         total = Fraction(0)
         w.words("mixture", "Sum of the shares", "not known", source=MIXTURE_SUM, main=True)
     if total > 1:
-        w.stop("mixture", "The shares add up to {mixture}, over 1: together these are over the limit. Move more air or stop.", source=MIXTURE_SUM)
+        w.stop(
+            "mixture", "The shares add up to {mixture}, over 1: together these are over the limit. Move more air or "
+            "stop.", source=MIXTURE_SUM,
+        )
     elif shares:
         w.ok("mixture", "The shares add up to {mixture}, not over 1.", source=MIXTURE_SUM)
     _check_rows(w, exposures, rule)
@@ -1096,13 +1330,24 @@ def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -
     _check_manganese(w, exposures)
     _check_chromium(w, exposures)
     _say_fume(w, total, bool(shares))
-    w.warn("A sum under 1 is no proof of health, and two parts that act on different organs are summed here too, to be careful.")
-    w.warn("Numbers come from air samples at your collar, taken and read by someone trained for it. This sum is study help.")
-    w.warn("Fume first: head out of the plume, a hood at the arc, moved air. A respirator comes last and needs a fit test.")
+    w.warn(
+        "A sum under 1 is no proof of health, and two parts that act on different organs are summed here too, to be "
+        "careful."
+    )
+    w.warn(
+        "Numbers come from air samples at your collar, taken and read by someone trained for it. This sum is study "
+        "help."
+    )
+    w.warn(
+        "Fume first: head out of the plume, a hood at the arc, moved air. A respirator comes last and needs a fit test."
+    )
 
 
 def _share(w: Working, row: int, exposure: Exposure, rule: str, day: Symbol) -> list[tuple[str, bool, Symbol]]:
-    """The share that a row takes of its limit: substance, whether the limit is a ceiling, the share. Nothing where it has no limit."""
+    """The share that a row takes of its limit: substance, whether the limit is a ceiling, the share.
+
+    Nothing where it has no limit.
+    """
     key, measured, hours, own = exposure
     held = _limit_of(_SUBSTANCE[key], own, rule)
     name = _SUBSTANCE[key].label.split(",")[0]
@@ -1113,13 +1358,24 @@ def _share(w: Working, row: int, exposure: Exposure, rule: str, day: Symbol) -> 
     limit, source, ceiling = held
     top = w.value(f"limit_{row}", f"Limit of row {row}, {name}", limit, CONCENTRATION, source=source, symbol=f"L_{row}")
     if ceiling:
-        mean = w.let(f"exposure_{row}", f"Row {row}, {name}: counts whole against a ceiling", f"E_{row}", CONCENTRATION, c, source=source)
+        mean = w.let(
+            f"exposure_{row}", f"Row {row}, {name}: counts whole against a ceiling", f"E_{row}", CONCENTRATION, c,
+            source=source,
+        )
     else:
         mean = w.let(
-            f"exposure_{row}", f"Row {row}, {name}: averaged over 8 h", f"E_{row}", CONCENTRATION, c * t / day, source=DOSE_SUM,
-            note="NIOSH averages over shifts of up to 10 h. Dividing by 8 h is the more careful way." if rule == "niosh" else "",
+            f"exposure_{row}", f"Row {row}, {name}: averaged over 8 h", f"E_{row}", CONCENTRATION, c * t / day,
+            source=DOSE_SUM, note=NIOSH_SHIFT if rule == "niosh" else "",
         )
-    return [(key, ceiling, w.let(f"share_{row}", f"Row {row}, {name}: share of its limit", f"S_{row}", NUMBER, mean / top, source=MIXTURE_SUM))]
+    return [
+        (
+            key, ceiling,
+            w.let(
+                f"share_{row}", f"Row {row}, {name}: share of its limit", f"S_{row}", NUMBER, mean / top,
+                source=MIXTURE_SUM,
+            ),
+        ),
+    ]
 
 
 def _refuse_long_days(exposures: tuple[Exposure, ...]) -> None:
@@ -1127,15 +1383,17 @@ def _refuse_long_days(exposures: tuple[Exposure, ...]) -> None:
         total = sum(hours for substance, _, hours, _ in exposures if substance == key)
         if total > DAY:
             raise InputError(
-                "exposures", "Fume through the day",
-                f"the rows of {_SUBSTANCE[key].label.lower()} add up to {show(total, HOURS, 'us')}; a day has 24 h, write at most that",
+                "exposures", "Fume through the day", f"the rows of {_SUBSTANCE[key].label.lower()} add up to "
+                f"{show(total, HOURS, 'us')}; a day has 24 h, write at most that",
             )
 
 
 def _refuse_without_limit(exposures: tuple[Exposure, ...]) -> None:
     for row, (_, _, _, own) in enumerate(exposures, 1):
         if own is None:
-            raise InputError("exposures", "Fume through the day", f"Row {row}: write your own limit in mg/m³, above 0 mg/m³")
+            raise InputError(
+                "exposures", "Fume through the day", f"Row {row}: write your own limit in mg/m³, above 0 mg/m³",
+            )
 
 
 def _limit_of(substance: Substance, own: Fraction | None, rule: str) -> tuple[Fraction, Citation, bool] | None:
@@ -1151,26 +1409,40 @@ def _check_rows(w: Working, exposures: tuple[Exposure, ...], rule: str) -> None:
     for row, (key, measured, _, own) in enumerate(exposures, 1):
         substance = _SUBSTANCE[key]
         if _limit_of(substance, own, rule) is None:
-            w.not_known(f"limit-{row}", f"Row {row}: no limit is told, so this row is left out of the sum. The safety data sheet, or who samples your air, names "
-                "it; write it in the last column.", source=ENTERED,
+            w.not_known(
+                f"limit-{row}", f"Row {row}: no limit is told, so this row is left out of the sum. The safety data "
+                "sheet, or who samples your air, names it; write it in the last column.", source=ENTERED,
             )
         elif rule == "own" and substance.limits and own > substance.limits["niosh"].amount:
             recommended = substance.limits["niosh"]
-            w.known.update(own_limit=Amount(own, CONCENTRATION), recommended=Amount(recommended.amount, recommended.kind))
-            w.caution(f"limit-{row}", f"Row {row}: your own limit of {{own_limit}} is looser than the {{recommended}} that NIOSH recommends.",
-                source=recommended.source,
+            w.known.update(
+                own_limit=Amount(own, CONCENTRATION), recommended=Amount(recommended.amount, recommended.kind),
+            )
+            w.caution(
+                f"limit-{row}", f"Row {row}: your own limit of {{own_limit}} is looser than the {{recommended}} that "
+                "NIOSH recommends.", source=recommended.source,
             )
         if measured == 0:
-            w.caution(f"measured-{row}", f"Row {row}: 0 is no measured figure. A sample names the least that it can see; write that, or measure.", source=COMMON)
+            w.caution(
+                f"measured-{row}", f"Row {row}: 0 is no measured figure. A sample names the least that it can see; "
+                "write that, or measure.", source=COMMON,
+            )
 
 
 def _check_other_rules(w: Working, exposures: tuple[Exposure, ...], rule: str) -> None:
-    """The sums by the rules that were not chosen, of the substances that have a limit there: OSHA's is law whatever is chosen."""
-    for other, level, name in (("osha", Level.STOP, "OSHA, the law"), ("niosh", Level.CAUTION, "NIOSH, a recommendation")):
+    """The sums by the rules that were not chosen, of the substances that have a limit there: OSHA's is law whatever
+    is chosen.
+    """
+    for other, level, name in (
+        ("osha", Level.STOP, "OSHA, the law"), ("niosh", Level.CAUTION, "NIOSH, a recommendation"),
+    ):
         total = _plain_sum(exposures, other)
         if other != rule and total > 1:
             w.known[f"{other}_sum"] = Amount(total, NUMBER, 3)
-            w.check(level, f"{other}-sum", f"By the limits of {name}, the shares add up to {{{other}_sum}}, over 1.", source=MIXTURE_SUM)
+            w.check(
+                level, f"{other}-sum", f"By the limits of {name}, the shares add up to {{{other}_sum}}, over 1.",
+                source=MIXTURE_SUM,
+            )
 
 
 def _plain_sum(exposures: tuple[Exposure, ...], rule: str) -> Fraction:
@@ -1186,10 +1458,14 @@ def _plain_sum(exposures: tuple[Exposure, ...], rule: str) -> Fraction:
 
 
 def _counted(shares: Sequence[tuple[str, bool, Symbol]]) -> list[Symbol]:
-    """The shares to add: all of them, but of the rows of one ceiling only the highest, which is what a ceiling looks at."""
+    """The shares to add: all of them, but of the rows of one ceiling only the highest, which is what a ceiling looks
+    at.
+    """
     counted = [share for _, ceiling, share in shares if not ceiling]
     for key in dict.fromkeys(key for key, ceiling, _ in shares if ceiling):
-        counted.append(max((share for other, ceiling, share in shares if ceiling and other == key), key=lambda share: share.amount))
+        counted.append(
+            max((share for other, ceiling, share in shares if ceiling and other == key), key=lambda share: share.amount)
+        )
     return counted
 
 
@@ -1202,7 +1478,11 @@ def _say_fume(w: Working, total: Fraction, summed: bool) -> None:
     elif total > 1:
         w.say("The shares add up to {mixture}. Over 1 is over the limit." + left_out)
     elif Level.STOP in levels:
-        w.say("Stop: the shares add up to {mixture}, not over 1, but one of the fumes is over a limit of its own, or over the law's." + left_out)
+        w.say(
+            "Stop: the shares add up to {mixture}, not over 1, but one of the fumes is over a limit of its own, or "
+            "over the law's."
+            + left_out
+        )
     else:
         w.say("The shares add up to {mixture}. That is not over 1, the limit of the sum by the rule chosen." + left_out)
 
@@ -1211,25 +1491,43 @@ def _check_manganese(w: Working, exposures: tuple[Exposure, ...]) -> None:
     rows = [(row, each) for row, each in enumerate(exposures, 1) if each[0] == "manganese"]
     if not rows:
         return
-    for name, fact in (("short", MANGANESE_SHORT), ("danger", MANGANESE_DANGER), ("guide", MANGANESE_GUIDE), ("ceiling", MANGANESE_OSHA)):
+    for name, fact in (
+        ("short", MANGANESE_SHORT), ("danger", MANGANESE_DANGER), ("guide", MANGANESE_GUIDE),
+        ("ceiling", MANGANESE_OSHA),
+    ):
         w.mention(name, fact)
     row, (_, most, _, _) = max(rows, key=lambda pair: pair[1][1])
     if most >= MANGANESE_DANGER.amount:
-        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese reaches {{danger}}, a danger to life at once. Get out.", source=MANGANESE_DANGER.source)
+        w.stop(
+            "manganese-peak", f"Row {row}: {{measured_{row}}} of manganese reaches {{danger}}, a danger to life at "
+            "once. Get out.", source=MANGANESE_DANGER.source,
+        )
     elif most > MANGANESE_OSHA.amount:
-        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the OSHA ceiling of {{ceiling}}, at any time.", source=MANGANESE_OSHA.source)
+        w.stop(
+            "manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the OSHA ceiling of {{ceiling}}, at "
+            "any time.", source=MANGANESE_OSHA.source,
+        )
     elif most > MANGANESE_SHORT.amount:
-        w.stop("manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.", source=MANGANESE_SHORT.source)
+        w.stop(
+            "manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.",
+            source=MANGANESE_SHORT.source,
+        )
     average = sum(c * t for _, (_, c, t, _) in rows) / WORKING_DAY
     if average > MANGANESE_GUIDE.amount:
-        w.caution("manganese-guideline", "The manganese of the day averages over the newer guideline of {guide} respirable, far stricter than the law.", source=MANGANESE_GUIDE.source)
+        w.caution(
+            "manganese-guideline", "The manganese of the day averages over the newer guideline of {guide} respirable, "
+            "far stricter than the law.", source=MANGANESE_GUIDE.source,
+        )
 
 
 def _check_chromium(w: Working, exposures: tuple[Exposure, ...]) -> None:
     average = sum(c * t for key, c, t, _ in exposures if key == "chromium-6") / WORKING_DAY
     if average >= CHROMIUM_ACTION.amount:
         w.mention("action_level", CHROMIUM_ACTION)
-        w.caution("chromium-action", "Chromium (VI) averages at least the action level of {action_level}: OSHA asks for monitoring and medical care.", source=CHROMIUM_ACTION.source)
+        w.caution(
+            "chromium-action", "Chromium (VI) averages at least the action level of {action_level}: OSHA asks for "
+            "monitoring and medical care.", source=CHROMIUM_ACTION.source,
+        )
 
 
 FUME_LIMIT = Calculator(
@@ -1240,18 +1538,32 @@ FUME_LIMIT = Calculator(
     work=work_fume_limit,
     inputs=(
         Rows(
-            "exposures", "Fume through the day", (
-                Choice("substance", "Part of the fume", tuple(Option(each.key, each.label) for each in SUBSTANCES), "iron-oxide", ""),
-                Quantity("measured", "Measured", CONCENTRATION, "0 mg/m3", "0 mg/m3", "1000 mg/m3", "In the air you breathe."),
+            "exposures", "Fume through the day",
+            (
+                Choice(
+                    "substance", "Part of the fume", tuple(Option(each.key, each.label) for each in SUBSTANCES),
+                    "iron-oxide", "",
+                ),
+                Quantity(
+                    "measured", "Measured", CONCENTRATION, "0 mg/m3", "0 mg/m3", "1000 mg/m3",
+                    "In the air you breathe.",
+                ),
                 Quantity("hours", "Time", HOURS, "8 h", "0 h", "24 h", "In hours.", above_low=True),
-                Quantity("own", "Own limit", CONCENTRATION, "", "0 mg/m3", "1000 mg/m3", "For your own rule.", above_low=True),
-            ), "manganese | 0.2 mg/m3 | 6 h |\niron-oxide | 2 mg/m3 | 6 h |",
-            "A row for each part and time. These figures are invented: use your own air samples.", row_name="Row", most=12,
+                Quantity(
+                    "own", "Own limit", CONCENTRATION, "", "0 mg/m3", "1000 mg/m3", "For your own rule.",
+                    above_low=True,
+                ),
+            ),
+            "manganese | 0.2 mg/m3 | 6 h |\niron-oxide | 2 mg/m3 | 6 h |", "A row for each part and time. These "
+            "figures are invented: use your own air samples.", row_name="Row", most=12,
         ),
         Choice(
-            "rule", "Limits to go by", (
-                Option("niosh", "NIOSH, recommended"), Option("osha", "OSHA, the law"), Option("own", "Your own, from the last column"),
-            ), "niosh", "The recommended limits are the stricter ones.",
+            "rule", "Limits to go by",
+            (
+                Option("niosh", "NIOSH, recommended"), Option("osha", "OSHA, the law"),
+                Option("own", "Your own, from the last column"),
+            ),
+            "niosh", "The recommended limits are the stricter ones.",
         ),
     ),
 )
@@ -1261,14 +1573,16 @@ FUME_LIMIT = Calculator(
 
 _CYLINDERS = Citation(CFR_1910_253, "(b)(4)(iii)", Standing.READ, "29 CFR 1926.350(a)(10) says the same.")
 CYLINDER_DISTANCE = Fact(
-    "cylinder-distance", "Distance between stored oxygen and fuel cylinders", parse("20 ft", DISTANCE), DISTANCE, _CYLINDERS,
+    "cylinder-distance", "Distance between stored oxygen and fuel cylinders", parse("20 ft", DISTANCE), DISTANCE,
+    _CYLINDERS,
 )
 CYLINDER_COMBUSTIBLES = Fact(
     "cylinder-combustibles", "Distance of stored cylinders from what burns easily", parse("20 ft", DISTANCE), DISTANCE,
     Citation(WAC_CYLINDERS, "section not noted", Standing.READ),
 )
 CYLINDER_WALL = Fact(
-    "cylinder-wall-height", "Height of the wall that may stand between them instead", parse("5 ft", DISTANCE), DISTANCE, _CYLINDERS,
+    "cylinder-wall-height", "Height of the wall that may stand between them instead", parse("5 ft", DISTANCE), DISTANCE,
+    _CYLINDERS,
 )
 CYLINDER_WALL_RATING = Fact(
     "cylinder-wall-rating", "How long that wall must hold against fire", parse("30 min", TIME), TIME, _CYLINDERS,
@@ -1287,7 +1601,9 @@ OXYGEN_VALVE = Fact(
 )
 PLATE_WEIGHT = Fact(
     "plate-weight-inch", "Weight of one square foot of plate 1 in thick", parse("40.84 lb", MASS), MASS,
-    Citation(None, "Handbook weight of steel plate", Standing.SECONDARY, "From 30.63 lb for 3/4 in plate, in proportion."),
+    Citation(
+        None, "Handbook weight of steel plate", Standing.SECONDARY, "From 30.63 lb for 3/4 in plate, in proportion.",
+    ),
 )
 BURN_COOLING = Fact(
     "burn-cooling", "How long to cool a burn under running water", parse("20 min", TIME), TIME,
@@ -1295,13 +1611,13 @@ BURN_COOLING = Fact(
 )
 
 FACTS: tuple[Fact, ...] = (
-    *(row.fact for row in ARC_SHADES), *(row.fact for row in GUIDE_SHADES), *(fact for row in CUT_SHADES for fact in row.facts), SHADE_RULE, DARKER,
-    HOT_WORK_RADIUS, WATCH_OSHA, WATCH_SHIPYARD, WATCH_NFPA,
-    ROOM_VOLUME, ROOM_HEIGHT, ROOM_FLOW, HOOD_SPEED, *(fact for row in HOOD_ROWS for fact in row.facts), CONFINED_RULE, OXYGEN_RULE,
-    ACETYLENE_PRESSURE, ACETYLENE_LEAST, *(rule.fact for rule in DRAW_RULES), DRAW_ARMY,
-    OSHA_LEVEL, OSHA_STEP, OSHA_TOP, OSHA_ACTION, NIOSH_LEVEL, NIOSH_STEP,
-    MANGANESE_OSHA, MANGANESE_NIOSH, MANGANESE_SHORT, MANGANESE_DANGER, MANGANESE_GUIDE, MANGANESE_INHALABLE,
-    IRON_OSHA, IRON_NIOSH, CHROMIUM_OSHA, CHROMIUM_ACTION, CHROMIUM_NIOSH,
-    CYLINDER_DISTANCE, CYLINDER_COMBUSTIBLES, CYLINDER_WALL, CYLINDER_WALL_RATING, ACETYLENE_VALVE, ACETYLENE_VALVE_NAVY, OXYGEN_VALVE,
+    *(row.fact for row in ARC_SHADES), *(row.fact for row in GUIDE_SHADES),
+    *(fact for row in CUT_SHADES for fact in row.facts), SHADE_RULE, DARKER, HOT_WORK_RADIUS, WATCH_OSHA,
+    WATCH_SHIPYARD, WATCH_NFPA, ROOM_VOLUME, ROOM_HEIGHT, ROOM_FLOW, HOOD_SPEED,
+    *(fact for row in HOOD_ROWS for fact in row.facts), CONFINED_RULE, OXYGEN_RULE, ACETYLENE_PRESSURE, ACETYLENE_LEAST,
+    *(rule.fact for rule in DRAW_RULES), DRAW_ARMY, OSHA_LEVEL, OSHA_STEP, OSHA_TOP, OSHA_ACTION, NIOSH_LEVEL,
+    NIOSH_STEP, MANGANESE_OSHA, MANGANESE_NIOSH, MANGANESE_SHORT, MANGANESE_DANGER, MANGANESE_GUIDE,
+    MANGANESE_INHALABLE, IRON_OSHA, IRON_NIOSH, CHROMIUM_OSHA, CHROMIUM_ACTION, CHROMIUM_NIOSH, CYLINDER_DISTANCE,
+    CYLINDER_COMBUSTIBLES, CYLINDER_WALL, CYLINDER_WALL_RATING, ACETYLENE_VALVE, ACETYLENE_VALVE_NAVY, OXYGEN_VALVE,
     PLATE_WEIGHT, BURN_COOLING,
 )

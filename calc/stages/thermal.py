@@ -61,6 +61,7 @@ from calc.core.units import (
 from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, round_numbers
 from calc.stages import heat
 from calc.stages.groove import STEEL_DENSITY
+from calc.stages.machine import judge_stick
 from calc.stages.moving_arc import MovingArc, Point
 
 SECONDS = TIME.shown_in(us=SECOND, si=SECOND)
@@ -82,6 +83,11 @@ _KELVIN = Citation(PHYSICS, "kelvin from degrees Celsius, by definition", Standi
 
 CONDUCTIVITY_OF_STEEL = Fact("steel-conductivity", "Thermal conductivity of mild steel", Fraction(50), CONDUCTIVITY, _STEEL)
 SPECIFIC_HEAT_OF_STEEL = Fact("steel-specific-heat", "Specific heat of mild steel", Fraction(480), SPECIFIC_HEAT, _STEEL)
+_STEEL_BAND = Citation(None, "Handbook figures for carbon steel, cold to hot", Standing.FROM_MEMORY)
+CONDUCTIVITY_LOW = Fact("steel-conductivity-low", "Thermal conductivity of carbon steel, lowest when hot", Fraction(20), CONDUCTIVITY, _STEEL_BAND)
+CONDUCTIVITY_HIGH = Fact("steel-conductivity-high", "Thermal conductivity of carbon steel, highest when cold", Fraction(65), CONDUCTIVITY, _STEEL_BAND)
+SPECIFIC_HEAT_LOW = Fact("steel-specific-heat-low", "Specific heat of carbon steel, lowest when cold", Fraction(420), SPECIFIC_HEAT, _STEEL_BAND)
+SPECIFIC_HEAT_HIGH = Fact("steel-specific-heat-high", "Specific heat of carbon steel, highest when hot", Fraction(900), SPECIFIC_HEAT, _STEEL_BAND)
 MELTING = Fact(
     "steel-melts", "Mild steel begins to melt at about", parse("1425 degC", TEMPERATURE), TEMPERATURE,
     Citation(None, "Handbook figure for mild steel", Standing.FROM_MEMORY, "The melting range is 1425 to 1510 °C (2600 to 2750 °F)."),
@@ -106,7 +112,7 @@ STEFAN_BOLTZMANN = Fact(
 )
 BIOT_LIMIT = Fact("biot-limit", "Biot number up to which a body cools as one lump", Fraction(1, 10), NUMBER, _BIOT)
 FACTS: tuple[Fact, ...] = (
-    CONDUCTIVITY_OF_STEEL, SPECIFIC_HEAT_OF_STEEL, MELTING, POINT_LAW, LINE_LAW, BESSEL, STILL_AIR, EMISSIVITY, STEFAN_BOLTZMANN, BIOT_LIMIT,
+    CONDUCTIVITY_OF_STEEL, SPECIFIC_HEAT_OF_STEEL, CONDUCTIVITY_LOW, CONDUCTIVITY_HIGH, SPECIFIC_HEAT_LOW, SPECIFIC_HEAT_HIGH, MELTING, POINT_LAW, LINE_LAW, BESSEL, STILL_AIR, EMISSIVITY, STEFAN_BOLTZMANN, BIOT_LIMIT,
 )
 
 UPPER, LOWER = 800, 500
@@ -131,10 +137,23 @@ ONE_DEGREE = Fraction(5, 9)
 # --- the heat round the arc ---------------------------------------------------------
 
 
-def _arc_work(
+def work_plate_heat(
     w: Working, *, volts: Fraction, amps: Fraction, process: str, speed: Fraction, thickness: Fraction, start: Fraction, chosen: Fraction,
     point: Fraction, shape: str, steel: str, conductivity: Fraction, specific_heat: Fraction,
 ) -> None:
+    """How hot a plate gets round a moving arc, how far from the weld, and for how long.
+
+    q = k·U·I: heat into the plate, W; Q = q / v, J/m; a = λ / ρc: diffusivity, m²/s. A point at distance r from the arc, ξ ahead of
+    it, is at T − T_0 = q / (2π·λ·r) × exp(−v·(ξ + r) / (2a)) on thick plate; `calc.stages.moving_arc` adds the faces of this one.
+    U: volts, V; I: current, A; k: arc efficiency; v: travel speed, m/s; λ: conductivity, W/(m·K); ρc: heat of a volume, J/(m³·K).
+
+    Valid outside the puddle, on a plate without ends, for steel whose figures do not change with heat. Raises `InputError` where the
+    temperature asked for is that of the whole plate already. Source: Rosenthal 1946, from memory.
+
+    >>> answer = PLATE_HEAT.answer(volts="24 V", amps="125 A", speed="6 in/min", process="smaw")
+    >>> answer["power"].text("si"), answer["heat"].text("us")  # 0.8 of 24 V x 125 A, and of 30 kJ/in
+    ('2400\xa0W', '24\xa0kJ/in')
+    """
     if chosen - start < ONE_DEGREE:
         us, si = (show_as_written(start + ONE_DEGREE, TEMPERATURE, system) for system in SYSTEMS)
         raise InputError("chosen", "Your temperature", f"the whole plate is that warm before the arc comes, or nearly; write {us} ({si}) or more")
@@ -143,18 +162,12 @@ def _arc_work(
     t0 = w.given("start", "T_0", start, TEMPERATURE, us=CELSIUS, si=CELSIUS)
     w.given("chosen", "T", chosen, TEMPERATURE)
     w.mention("melting", MELTING)
-    efficiency = next(each.fact for each in heat.PROCESSES if each.value == process)
-    k = w.fact(efficiency, "k")
-    q = w.let(
-        "power", "Heat that the arc puts into the plate", "q", WATTS,
-        k * w.given("volts", "U", volts, VOLTAGE) * w.given("amps", "I", amps, CURRENT), source=efficiency.source,
-    )
-    per_length = w.let("heat", "Heat input Q, with arc efficiency", "Q", HEAT_INPUT, q / v, source=efficiency.source)
+    q, per_length = _power(w, process, volts, amps, v)
     relations = _relations(per_length.amount, start, thickness)
     lam, rho_c = _steel(w, steel, conductivity, specific_heat, per_length, t0, d, relations)
     a = w.let("diffusivity", "How fast warmth evens out in the steel", "a", DIFFUSIVITY, lam / rho_c)
     w.let("lead", "How far the warmth runs ahead of the arc", "s", LENGTH, 2 * a / v, source=_POINT, digits=3)
-    _limits(w, per_length, lam, rho_c, d, t0)
+    transition = _limits(w, per_length, lam, rho_c, d, t0)
     arc = MovingArc(
         power=float(q.amount), speed=float(speed), thickness=float(thickness), conductivity=float(lam.amount), diffusivity=float(a.amount),
         start=float(start), shape=shape,
@@ -162,12 +175,29 @@ def _arc_work(
     source = {"plate": _IMAGES, "thick": _POINT, "thin": _LINE}[shape]
     seen = _See(arc, float(chosen), float(point))
     _arc_figures(w, seen, source)
-    _arc_checks(w, seen, source, relations, shape)
+    _arc_checks(w, seen, source, relations)
+    _check_shape(w, shape, thickness < transition.amount, source)
+    if process == "smaw":
+        judge_stick(w, volts, amps, speed)
+    _check_start(w, start)
+    if steel == "own":
+        _check_figures(w, lam, specific_heat)
     for plot in (seen.plan(), seen.crests(), seen.cooling()):
         w.draw(plot)
     w.warn(heat.HOT)
-    w.warn("Measure the plate. A drawing of heat is for understanding; the procedure asks for a thermometer or a temperature crayon.")
+    w.warn("Measure the plate. A drawing of heat is for understanding; the WPS asks for a thermometer or a temperature crayon.")
     w.warn(heat.HELP_ONLY)
+
+
+def _power(w: Working, process: str, volts: Fraction, amps: Fraction, v: Symbol) -> tuple[Symbol, Symbol]:
+    """The heat that the arc puts into the plate, and that of each length of weld."""
+    efficiency = next(each.fact for each in heat.PROCESSES if each.value == process)
+    k = w.fact(efficiency, "k")
+    q = w.let(
+        "power", "Heat that the arc puts into the plate", "q", WATTS,
+        k * w.given("volts", "U", volts, VOLTAGE) * w.given("amps", "I", amps, CURRENT), source=efficiency.source,
+    )
+    return q, w.let("heat", "Heat input Q, with arc efficiency", "Q", HEAT_INPUT, q / v, source=efficiency.source)
 
 
 def _relations(per_length: Number, start: Fraction, thickness: Fraction) -> dict[str, Number]:
@@ -203,8 +233,9 @@ def _steel(
     return lam, volume_heat
 
 
-def _limits(w: Working, per_length: Symbol, lam: Symbol, rho_c: Symbol, d: Symbol, t0: Symbol) -> None:
-    """The two limits that can be worked out by hand: cooling times of a very thick and of a thin plate, on the weld line."""
+def _limits(w: Working, per_length: Symbol, lam: Symbol, rho_c: Symbol, d: Symbol, t0: Symbol) -> Symbol:
+    """The two limits that can be worked out by hand, cooling times of a very thick and of a thin plate, on the weld line; and the
+    thickness at which they agree, which it returns."""
     lower, upper = 1 / (_celsius(LOWER) - t0), 1 / (_celsius(UPPER) - t0)
     w.let(
         "thick", "t8/5 if the plate were very thick", "t_3D", SECONDS, per_length / (2 * PI * lam) * (lower - upper), source=_POINT, digits=3,
@@ -215,7 +246,7 @@ def _limits(w: Working, per_length: Symbol, lam: Symbol, rho_c: Symbol, d: Symbo
         per_length**2 / (4 * PI * lam * rho_c * d**2) * (lower**2 - upper**2), source=_LINE, digits=3,
         note="For points far behind the arc, where K0 has its simple form.",
     )
-    w.let(
+    return w.let(
         "transition", "Thickness at which the two agree", "d_t", LENGTH, sqrt(per_length / (2 * rho_c) * (lower + upper)), source=_LINE, digits=3,
         as_fraction=True,
     )
@@ -242,20 +273,16 @@ def _arc_figures(w: Working, seen: _See, source: Citation) -> None:
     )
 
 
-def _arc_checks(w: Working, seen: _See, source: Citation, relations: dict[str, Number], shape: str) -> None:
+def _arc_checks(w: Working, seen: _See, source: Citation, relations: dict[str, Number]) -> None:
     standard = max(float(time) for time in relations.values())
     w.value("standard_time", "t8/5 by EN 1011-2, bead on flat plate", standard, SECONDS, source=_IMPLIED, digits=3)
     ratio = seen.center_time / standard
     if 0.8 <= ratio <= 1.25:
         w.note("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. They agree within a quarter.", source=_IMPLIED)
     else:
-        w.caution("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. Take the shorter one when you fear "
+        w.note("standard", "EN 1011-2 gives {standard_time} for the same heat; this picture gives {cooling_time}. Take the shorter one when you fear "
             "hardening, the longer one when you fear overheating. The page says where the gap comes from.", source=_IMPLIED,
         )
-    if shape == "plate":
-        w.note("shape", "Very thick plate would give {thick}, heat that flows only sideways {thin}. This plate is worked out at its own thickness.", source=source)
-    else:
-        w.caution("shape", "You asked for the limit of a very thick or of a thin plate. Choose “this thickness” for your plate.", source=source)
     if seen.peak > seen.melting:
         w.caution("point-melted", "Your point lies in the puddle: the solution knows no melting, so read nothing from it above {melting}.", source=source)
     if not seen.arc.behind(seen.melting):
@@ -263,6 +290,39 @@ def _arc_checks(w: Working, seen: _See, source: Citation, relations: dict[str, N
     w.note("no-edges", "The solution takes a plate without ends and edges, and steel whose figures do not change with heat. Near an edge, on a short plate "
         "and after several passes the real plate is hotter.", source=source,
     )
+
+
+def _check_shape(w: Working, shape: str, thin: bool, source: Citation) -> None:
+    """Whether a limiting formula is asked on the side of the transition thickness that it is made for."""
+    if shape == "plate":
+        w.note("shape", "Very thick plate would give {thick}, heat that flows only sideways {thin}. This plate is worked out at its own thickness.", source=source)
+    elif (shape == "thin") is thin:
+        w.note("shape", f"You asked for the limit of a {shape} plate, and this one lies on that side of {{transition}}.", source=source)
+    else:
+        side = "thinner than" if thin else "not thinner than"
+        w.caution("shape", f"You asked for the limit of a {shape} plate, but this one is {side} {{transition}}. Choose “this thickness” for your plate.",
+            source=source,
+        )
+
+
+def _check_start(w: Working, start: Fraction) -> None:
+    """Metal under freezing is not welded; a plate over every common maximum is looked at again."""
+    if start < heat.COLD_METAL.amount:
+        w.mention("freezing", heat.COLD_METAL)
+        w.stop("start", "The plate is at {start}, below {freezing}: it is preheated before any arc. See the preheat calculator.", source=heat.COLD_METAL.source)
+    else:
+        heat.judge_start(w, "start", start)
+
+
+def _check_figures(w: Working, lam: Symbol, specific_heat: Fraction) -> None:
+    for id, name, amount, low, high in (
+        ("conductivity", "conductivity", lam.amount, CONDUCTIVITY_LOW, CONDUCTIVITY_HIGH),
+        ("specific-heat", "specific_heat", specific_heat, SPECIFIC_HEAT_LOW, SPECIFIC_HEAT_HIGH),
+    ):
+        w.mention("figure_low", low)
+        w.mention("figure_high", high)
+        if not low.amount <= amount <= high.amount:
+            w.caution(id, f"{{{name}}} is outside the {{figure_low}} to {{figure_high}} of carbon steel, cold to hot.", source=low.source)
 
 
 @dataclass(frozen=True)
@@ -439,7 +499,7 @@ PLATE_HEAT = Calculator(
     title="The heat round the arc",
     question="How hot does the plate get, how far from the weld, and for how long?",
     page="heat-flow.md",
-    work=_arc_work,
+    work=work_plate_heat,
     inputs=(
         Quantity("volts", "Arc voltage", VOLTAGE, "24 V", "5 V", "100 V", "With the arc burning.", "U", common=("22 V", "24 V", "26 V")),
         Quantity("amps", "Current", CURRENT, "125 A", "10 A", "2000 A", "With the arc burning.", "I", common=("90 A", "125 A", "140 A")),
@@ -534,15 +594,54 @@ class CoolingPlate:
         return tuple(points)
 
 
-def _wait_work(
+def work_interpass_wait(
     w: Working, *, now: Fraction, limit: Fraction, length: Fraction, width: Fraction, thickness: Fraction, air: Fraction, transfer: Fraction,
-    emissivity: Fraction,
+    emissivity: Fraction, preheat: Fraction | None,
 ) -> None:
-    if limit <= air:
-        us, si = (show_as_written(air, TEMPERATURE, system) for system in SYSTEMS)
-        raise InputError("limit", "Highest interpass temperature", f"the plate never gets colder than the air; write more than {us} ({si})")
+    """How long until the whole plate has cooled to the maximum interpass temperature.
+
+    t = (m·c/A) ∫ dT / ((h + h_r)·(T − T_air)) from T_2 to T_1, h_r = ε·σ·(T + T_air)·(T² + T_air²), in kelvin: wait, s.
+    m: mass, kg; c: specific heat, J/(kg·K); A: surface, m²; h: heat that the air takes, W/(m²·K); ε: emissivity; T_1: plate now,
+    T_2: limit. Bi = (h + h_r)·(V/A)/λ; t_even = (b/2)²/(π²·a): time in which the width evens out, s.
+
+    Valid for a Biot number up to 0.1 and a plate that is evenly warm. Raises `InputError` where the limit is not over the air, or
+    the preheat is over the limit. Source: heat balance of a body of one temperature, from memory.
+
+    >>> INTERPASS_WAIT.answer(now="350 degF", limit="350 degF").check("interpass").level.value
+    'ok'
+    """
+    _refuse_wait(limit, air, preheat)
     for name, letter, amount in (("now", "T_1", now), ("limit", "T_2", limit), ("air", "T_air", air)):
         w.given(name, letter, amount, TEMPERATURE, us=CELSIUS, si=CELSIUS)
+    given, plate = _plate(w, length, width, thickness, air, transfer, emissivity)
+    if now <= limit:
+        w.value("wait", "Wait", 0, TIME, source=ENTERED, main=True)
+        w.say("The plate is at {now}, not over the limit of {limit}. No wait is needed for it.")
+        w.ok("interpass", "The plate is not over the maximum interpass temperature of {limit}.", source=ENTERED)
+    else:
+        _wait(w, plate, now, limit, given)
+        w.stop("interpass", "The plate is at {now}, over the maximum interpass temperature of {limit}: no pass before it has cooled.", source=ENTERED)
+    heat.judge_interpass_limit(w, "limit", limit)
+    _check_cold(w, now, air, preheat)
+    w.warn("Measure before each pass, at the place your WPS names. The clock only tells you when to look again.")
+    w.warn(heat.HOT)
+    w.warn("Never quench a test plate in water or with wet rags to save time: it can harden the weld and crack it.")
+    w.warn(heat.HELP_ONLY)
+
+
+def _refuse_wait(limit: Fraction, air: Fraction, preheat: Fraction | None) -> None:
+    if limit <= air:
+        us, si = (show_as_written(air, TEMPERATURE, system) for system in SYSTEMS)
+        raise InputError("limit", "Maximum interpass temperature", f"the plate never gets colder than the air; write more than {us} ({si})")
+    if preheat is not None and preheat > limit:
+        us, si = (show_as_written(limit, TEMPERATURE, system) for system in SYSTEMS)
+        raise InputError("preheat", "Minimum preheat", f"no temperature meets it and the maximum; write at most {us} ({si}), and read your WPS again")
+
+
+def _plate(
+    w: Working, length: Fraction, width: Fraction, thickness: Fraction, air: Fraction, transfer: Fraction, emissivity: Fraction,
+) -> tuple[_Given, CoolingPlate]:
+    """The plate as symbols for the steps, and as numbers for the integral."""
     h = _declared(w, "transfer", "h", transfer, STILL_AIR)
     eps = _declared(w, "emissivity", "ε", emissivity, EMISSIVITY)
     l, b, t = (w.given(name, letter, amount, LENGTH) for name, letter, amount in (("length", "l", length), ("width", "b", width), ("thickness", "t", thickness)))
@@ -558,16 +657,23 @@ def _wait_work(
         capacity=float(STEEL_DENSITY.amount * volume.amount * c.amount), area=float(area.amount), air=float(air), transfer=float(transfer),  # type: ignore[operator]
         emissivity=float(emissivity),
     )
-    if now <= limit:
-        w.value("wait", "Wait", 0, TIME, source=ENTERED, main=True)
-        w.say("The plate is at {now}, not over the limit of {limit}. No wait is needed for it.")
-        w.ok("interpass", "The plate is not over the highest interpass temperature of {limit}.", source=ENTERED)
-    else:
-        _wait(w, plate, now, limit, _Given(h, eps, volume, area, mass, c, lam, evens))
-    w.warn("Measure before each pass, at the place your procedure names. The clock only tells you when to look again.")
-    w.warn(heat.HOT)
-    w.warn("Never quench a test plate in water or with wet rags to save time: it can harden the weld and crack it.")
-    w.warn(heat.HELP_ONLY)
+    return _Given(h, eps, volume, area, mass, c, lam, evens), plate
+
+
+def _check_cold(w: Working, now: Fraction, air: Fraction, preheat: Fraction | None) -> None:
+    """The other side: a plate that has cooled too far, and air that is too cold to weld in."""
+    w.mention("freezing", heat.COLD_METAL)
+    w.mention("coldest", heat.COLDEST_AIR)
+    if preheat is not None:
+        w.given("preheat", "T_min", preheat, TEMPERATURE)
+        if now < preheat:
+            w.stop("preheat", "The plate is at {now}, under the minimum preheat of {preheat}: warm it again before the next arc.", source=ENTERED)
+        else:
+            w.ok("preheat", "The plate is at {now}, not under the minimum preheat of {preheat}.", source=ENTERED)
+    if now < heat.COLD_METAL.amount:
+        w.stop("cold-metal", "The plate is at {now}, below {freezing}: it is preheated before any arc.", source=heat.COLD_METAL.source)
+    if air < heat.COLDEST_AIR.amount:
+        w.stop("air", "The air is at {air}, below {coldest}: no welding there. Shelter and warm the place first.", source=heat.COLDEST_AIR.source)
 
 
 @dataclass(frozen=True)
@@ -595,6 +701,7 @@ def _kelvin(w: Working, name: str, label: str, letter: str, part: Formula) -> Sy
 
 
 def _wait(w: Working, plate: CoolingPlate, now: Fraction, limit: Fraction, g: _Given) -> None:
+    """The steps of the wait: by hand with radiation held fast, and by the integral; with what limits the picture."""
     hot, cool = float(now), float(limit)
     t1, t2, ta = (Symbol(letter, amount, TEMPERATURE, CELSIUS, CELSIUS) for letter, amount in (("T_1", now), ("T_2", limit), ("T_air", Fraction(plate.air))))
     # In °C for both systems, as the steps before; the answer is a difference, shown in the reader's own degrees.
@@ -655,7 +762,7 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
         for time, temperature in ((time, _between(curve, time)) for time in times)
     )
     rows = tuple((time, _between(curve, time)) for time in (end * step / 8 for step in range(9)))
-    limit: Phrase = (Amount(cool, TEMPERATURE), ": highest interpass temperature")
+    limit: Phrase = (Amount(cool, TEMPERATURE), ": maximum interpass temperature")
     return Plot(
         "waiting", "The plate as it cools", (
             "Temperature of the plate against time. It starts at ", Amount(hot, TEMPERATURE), " and reaches ", Amount(cool, TEMPERATURE), " after ",
@@ -681,15 +788,16 @@ INTERPASS_WAIT = Calculator(
     title="Waiting for the interpass temperature",
     question="How long until the plate is cool enough for the next pass?",
     page="heat-flow.md",
-    work=_wait_work,
+    work=work_interpass_wait,
     inputs=(
         Quantity("now", "Temperature of the plate now", TEMPERATURE, "500 degF", "-40 degF", "1500 degF", "Measured on the plate, once it has evened out.", "T_1", common=("400 degF", "500 degF", "600 degF")),
-        Quantity("limit", "Highest interpass temperature", TEMPERATURE, "350 degF", "32 degF", "1200 degF", "From your written procedure.", "T_2", common=("250 degF", "350 degF", "500 degF")),
+        Quantity("limit", "Maximum interpass temperature", TEMPERATURE, "350 degF", "32 degF", "1200 degF", "From your WPS.", "T_2", common=("250 degF", "350 degF", "500 degF")),
         Quantity("length", "Plate length", LENGTH, "7 in", "1 in", "240 in", "Along the weld.", "l", common=("7 in", "12 in")),
         Quantity("width", "Plate width, both plates together", LENGTH, "12 in", "1 in", "240 in", "Across the weld.", "b", common=("6 in", "12 in")),
         Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "8 in", "Measured.", "t", common=("3/8 in", "1/2 in", "1 in")),
         Quantity("air", "Temperature of the air", TEMPERATURE, "70 degF", "-60 degF", "150 degF", "Round the plate, out of the sun.", "T_air"),
         Quantity("transfer", "Heat taken by the air", HEAT_TRANSFER, "10 W/m2K", "2 W/m2K", "300 W/m2K", "Still air about 5 to 25; a fan several times as much.", "h"),
         Quantity("emissivity", "Emissivity of the surface", NUMBER, "0.8", "0", "1", "Scaled or rusty steel about 0.8; bright ground steel far less.", "ε"),
+        Quantity("preheat", "Minimum preheat", TEMPERATURE, "", "32 degF", "1200 degF", "Of the table or your WPS. Leave blank to leave it out.", "T_min"),
     ),
 )

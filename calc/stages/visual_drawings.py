@@ -14,9 +14,11 @@ def face(w: Working) -> Drawing:
 
     The weld's width was not asked for: it is the face of the usual test groove in this plate.
     """
-    t, cut, low, cap, step = metres(w, "thickness", "undercut_depth", "underfill", "reinforcement", "mismatch")
-    cap_limit = metres(w, "reinforcement_limit")[0] if "reinforcement_limit" in w.known else 0.0
-    cut_limit, = metres(w, "undercut_limit")
+    t, cap_limit, cut_limit = metres(w, "thickness", "reinforcement_limit", "undercut_limit")
+    # What was not measured yet is not drawn.
+    cut, low, cap, step = (
+        metres(w, name)[0] if name in w.known else 0.0 for name in ("undercut_depth", "underfill", "reinforcement", "mismatch")
+    )
     half = float(ROOT_OPENING.amount) / 2 + t * math.tan(math.radians(float(GROOVE_ANGLE.amount) / 2))
     reach = 1.9 * half
     factor = stretch_for(max(cut_limit, cut), 0.22 * half)
@@ -36,10 +38,10 @@ def face(w: Working) -> Drawing:
         shapes += [
             Dimension((half + toe / 3, e), (half + toe / 3, e - u), (w.known["undercut_depth"],), 0, "undercut"),
         ]
-    if cap_limit:
-        shapes += [
-            Path(((-half, top), (half, top)), "limit", "cap-limit"), Note((-half, top), ("cap limit ", w.known["reinforcement_limit"]), "start", up=6),
-        ]
+    shapes += [
+        Path(((-half, top), (half, top)), "limit", "cap-limit"),
+        Note((-half, top), ("cap limit ", w.known["reinforcement_limit"]), "start", up=6),
+    ]
     if cap:
         peak = half / 2 if d else 0.0
         shapes.append(Dimension((peak, h + (e / 2 if not d else e)), (peak, e / 2 if not d else e), (w.known["reinforcement"],), 0, "cap"))
@@ -48,11 +50,12 @@ def face(w: Working) -> Drawing:
     if step:
         shapes.append(Dimension((half + 0.55 * (reach - half), 0.0), (half + 0.55 * (reach - half), e), (w.known["mismatch"],), 0, "mismatch"))
         shapes.append(Path(((half, 0.0), (reach, 0.0)), "hidden"))
-    text = (
-        "Section through the upper side of the weld. Reinforcement {reinforcement}"
-        + (", limit {reinforcement_limit}" if cap_limit else ", no limit held")
-        + "; underfill {underfill}; undercut {undercut_depth}, limit {undercut_limit}; mismatch {mismatch}."
-    )
+    measured = (("reinforcement", "reinforcement_limit"), ("underfill", ""), ("undercut_depth", "undercut_limit"), ("mismatch", ""))
+    told = [
+        f"{name.removesuffix('_depth')} " + (f"{{{name}}}" if name in w.known else "not measured yet") + (f", limit {{{limit}}}" if limit else "")
+        for name, limit in measured
+    ]
+    text = f"Section through the upper side of the weld: {'; '.join(told)}."
     return Drawing(
         "face", "The weld face and its limits", w.phrase(text), tuple(shapes), right=100, stretch=factor, stretched="heights and depths",
         legend=("Dotted: limits for cap and undercut.", "Width of the weld: the usual test groove."),

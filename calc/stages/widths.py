@@ -1,13 +1,14 @@
-"""The chain of widths: from the stock to the coupon, worked out in one place for every calculator that needs a link of it.
+"""The chain of widths: from the stock to the coupon, worked out in one place for every calculator that needs a link of
+it.
 
 Stage: layout, bevelling and fit-up. Across the weld, from the old edge of a blank to the middle of the joint:
 
     old edge | margin on the drop | kerf on the surface | run of the bevel | line | the plate that is kept ... far edge
 
 The blank is cut square. The torch, tilted β from square, leans over the plate that is kept, so the line marks the upper
-edge of that plate and its root edge lies t·tan β nearer the old edge. A root face f is ground on the sharp root edge, which
-takes f·tan β off the plate. Two plates and the root opening make the joint; the coupons lie across it, so its width is
-their length.
+edge of that plate and its root edge lies t·tan β nearer the old edge. A root face f is ground on the sharp root edge,
+which takes f·tan β off the plate. Two plates and the root opening make the joint; the coupons lie across it, so its
+width is their length.
 
 All lengths are `Formula`s or `Symbol`s in metres, angles in degrees; a result is a `Formula`, so that a calculator can
 show it as a step. Plane geometry; no value of any document.
@@ -42,7 +43,8 @@ def line_from_edge(thickness: Symbol, bevel: Symbol, kerf: Symbol, margin: Symbo
 
     >>> from fractions import Fraction
     >>> from calc.core.units import ANGLE, LENGTH, parse
-    >>> t, k, m = (Symbol(s, parse(size, LENGTH), LENGTH) for s, size in (("t", "3/8 in"), ("k", "1/16 in"), ("m", "1/4 in")))
+    >>> sizes = {"t": "3/8 in", "k": "1/16 in", "m": "1/4 in"}
+    >>> t, k, m = (Symbol(letter, parse(size, LENGTH), LENGTH) for letter, size in sizes.items())
     >>> round(line_from_edge(t, Symbol("β", Fraction(45), ANGLE), k, m).value / 0.0254, 4)  # 1/4 + 1/16·√2 + 3/8
     0.7134
     """
@@ -54,18 +56,20 @@ def plate_of_joint(joint: Symbol, opening: Symbol) -> Formula:
     return (joint - opening) / 2
 
 
-def blank_of_joint(joint: Symbol, opening: Symbol, bevel: Symbol, kerf: Symbol, margin: Symbol, root_face: Symbol) -> Formula:
+def blank_of_joint(
+    joint: Symbol, opening: Symbol, bevel: Symbol, kerf: Symbol, margin: Symbol, root_face: Symbol,
+) -> Formula:
     """The width to cut each blank, (W − R) / 2 + m + k / cos β + f·tan β, m.
 
-    The runs of the bevel cancel: what the line gives up at the top, the plate keeps at the root. `joint` is the finished
-    width across both plates; `margin` is the stock left on the drop.
+    The runs of the bevel cancel: what the line gives up at the top, the plate keeps at the root. `joint` is the
+    finished width across both plates; `margin` is the stock left on the drop.
 
     >>> from fractions import Fraction
     >>> from calc.core.units import ANGLE, LENGTH, parse
     >>> def inches(symbol, size): return Symbol(symbol, parse(size, LENGTH), LENGTH)
     >>> blank = blank_of_joint(
-    ...     inches("W", "6 in"), inches("R", "1/4 in"), Symbol("β", Fraction(0), ANGLE), inches("k", "1/16 in"), inches("m", "1/4 in"),
-    ...     inches("f", "0 in"))
+    ...     inches("W", "6 in"), inches("R", "1/4 in"), Symbol("β", Fraction(0), ANGLE), inches("k", "1/16 in"),
+    ...     inches("m", "1/4 in"), inches("f", "0 in"))
     >>> round(blank.value / 0.0254, 6)  # 2-7/8 + 1/4 + 1/16
     3.1875
     """
@@ -73,7 +77,9 @@ def blank_of_joint(joint: Symbol, opening: Symbol, bevel: Symbol, kerf: Symbol, 
 
 
 def plate_of_blank(blank: Symbol, bevel: Symbol, kerf: Symbol, margin: Symbol, root_face: Symbol) -> Formula:
-    """The width that a blank leaves at the root edge, B − m − k / cos β − f·tan β, m: the way back of `blank_of_joint`."""
+    """The width that a blank leaves at the root edge, B − m − k / cos β − f·tan β, m: the way back of
+    `blank_of_joint`.
+    """
     return blank - margin - surface_kerf(kerf, bevel) - root_face * tan(bevel)
 
 
@@ -98,10 +104,18 @@ def judge_joint_width(w: Working, joint: Number, coupon: Fact) -> None:
     w.mention("coupon_long", coupon)
     w.known["die"] = Amount(DIE_OPENING, LENGTH, as_written=True)
     if joint <= DIE_OPENING:
-        w.stop("joint-width", "A joint {judged_joint} across gives coupons that fall through the jig, which is {die} open.", source=JIG_FIGURE)
+        w.stop(
+            "joint-width", "A joint {judged_joint} across gives coupons that fall through the jig, which is {die} "
+            "open.",
+            source=JIG_FIGURE,
+        )
     elif joint < coupon.amount:
-        w.caution("joint-width", "A joint {judged_joint} across gives shorter coupons than the usual {coupon_long}. Ask whether the jig takes them.",
-            source=coupon.source,
+        w.caution(
+            "joint-width", "A joint {judged_joint} across gives shorter coupons than the usual {coupon_long}. Ask "
+            "whether the jig takes them.", source=coupon.source,
         )
     else:
-        w.ok("joint-width", "A joint {judged_joint} across is wide enough for coupons {coupon_long} long.", source=GEOMETRY)
+        w.ok(
+            "joint-width", "A joint {judged_joint} across is wide enough for coupons {coupon_long} long.",
+            source=GEOMETRY,
+        )

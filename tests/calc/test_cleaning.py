@@ -33,7 +33,8 @@ def test_face_width_is_the_worked_groove(thickness, face_width):
 def test_areas_are_those_of_the_unfolded_surfaces():
     # Independent: the section as lines in shapely, each line swept along the joint.
     result = CLEAN_BAND.answer(
-        thickness="1/2 in", bevel_angle="30 deg", root_opening="1/4 in", rule="one", length="10 in", backing_width="3 in", run_off="1/2 in",
+        thickness="1/2 in", bevel_angle="30 deg", root_opening="1/4 in", rule="one", length="10 in",
+        backing_width="3 in", run_off="1/2 in",
     )
     run = 0.5 * math.tan(math.radians(30))
     bevel = LineString([(0.125, 0), (0.125 + run, 0.5)])
@@ -43,7 +44,9 @@ def test_areas_are_those_of_the_unfolded_surfaces():
              "backing_area": box(-0.5, -1.5, 10.5, 1.5).area}
     for name, area in swept.items():
         assert float(result[name].amount) == pytest.approx(UNITS.Quantity(area, "inch**2").to("m**2").magnitude), name
-    assert float(result["area"].amount) == pytest.approx(UNITS.Quantity(sum(swept.values()), "inch**2").to("m**2").magnitude)
+    assert float(result["area"].amount) == pytest.approx(
+        UNITS.Quantity(sum(swept.values()), "inch**2").to("m**2").magnitude
+    )
 
 
 @pytest.mark.parametrize(
@@ -61,11 +64,12 @@ def test_larger_of_rule_and_footprint_governs(rule, lap, margin, band, governed_
     assert levels(result, "band") == [Level.CAUTION if governed_by_footprint else Level.OK]
 
 
-def test_shop_rules_are_shown_together_and_held_as_common_practice():
-    # 1/2 in and 1 in are shop practice; no code text was seen for either.
+def test_both_widths_are_shown_together_and_how_they_are_held():
+    # 1 in stands in NAVSEA S9074-AR-GIB-010/278, 7.2, which was read; 1/2 in is shop practice. AWS D1.1 gives no width.
     result = CLEAN_BAND.answer(rule="half")
     assert (inches(result, "clean_band_half"), inches(result, "clean_band_one")) == (0.5, 1)
-    assert {result[name].source.standing for name in ("clean_band_half", "clean_band_one")} == {Standing.COMMON_PRACTICE}
+    assert result["clean_band_half"].source.standing is Standing.COMMON_PRACTICE
+    assert result["clean_band_one"].source.standing is Standing.READ
 
 
 def test_surface_words_are_those_of_the_federal_rule():
@@ -82,8 +86,25 @@ def test_own_rule_wants_its_figure_and_warns_when_narrow():
     narrow = CLEAN_BAND.answer(rule="own", own_band="10 mm", lap="0 in", margin="0 in")
     assert float(narrow["band"].amount) == pytest.approx(0.010)
     assert levels(narrow, "band-narrow") == [Level.CAUTION]
-    wide = CLEAN_BAND.answer(rule="own", own_band="1/2 in", lap="0 in", margin="0 in")
-    assert levels(wide, "band-narrow") == []
+    for band, judged in (("0.999 in", [Level.CAUTION]), ("1 in", [])):
+        assert levels(CLEAN_BAND.answer(rule="own", own_band=band, lap="0 in", margin="0 in"), "band-narrow") == judged
+
+
+@pytest.mark.parametrize(
+    ("lap", "level"),
+    [
+        ("7/16 in", Level.OK), ("1/2 in", Level.OK), ("0.51 in", Level.CAUTION), ("0.99 in", Level.CAUTION),
+        ("1 in", Level.STOP),
+    ],
+)
+def test_the_band_reaches_past_the_weld(lap, level):
+    """A band of 1 in, a margin of 1/2 in: at a lap of 1 in no bright metal is left beside the weld."""
+    assert levels(CLEAN_BAND.answer(lap=lap), "band") == [level]
+
+
+@pytest.mark.parametrize(("run_off", "judged"), [("0 in", [Level.CAUTION]), ("0.99 in", [Level.CAUTION]), ("1 in", [])])
+def test_backing_sticks_out_at_the_ends(run_off, judged):
+    assert levels(CLEAN_BAND.answer(run_off=run_off), "run-off") == judged
 
 
 def test_leaving_surfaces_out_is_said():
@@ -113,7 +134,8 @@ def test_thickness_outside_the_range_names_the_limit(text, limit):
 def test_more_thickness_angle_or_lap_never_means_less_to_clean(t, angle, lap, margin):
     def area(t, angle, lap):
         return CLEAN_BAND.answer(
-            thickness=f"{t}/64 in", bevel_angle=f"{angle} deg", lap=f"{lap}/64 in", margin=f"{margin}/64 in", rule="half",
+            thickness=f"{t}/64 in", bevel_angle=f"{angle} deg", lap=f"{lap}/64 in", margin=f"{margin}/64 in",
+            rule="half",
         )["area"].amount
 
     here = area(t, angle, lap)

@@ -13,7 +13,7 @@ import pytest
 from calc.__main__ import main
 from calc.record.demo import LOG, PLATE
 from calc.record.files import write_record
-from calc.record.judge import STUDY_AID
+from calc.record.bench import STUDY_AID
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from shapely.ops import unary_union
 
 from calc.core.declare import InputError, Level, phrase_text
 from calc.core.units import INCH, LENGTH, parse
-from calc.stages.coupons import COUPON_LAYOUT, coupon_kinds
+from calc.stages.coupons import COUPON_LAYOUT, coupon_kinds, kinds_found
 
 
 def inches(result, name: str) -> float:
@@ -25,8 +25,10 @@ def plain(text: str) -> str:
     return text.replace("\u00a0", " ").replace("\u202f", " ")
 
 
-def levels(result, words: str) -> list[Level]:
-    return [check.level for check in result.checks if words in plain(phrase_text(check.phrase, "us"))]
+def level(id: str, **given_texts: str) -> Level | None:
+    """How the check of that id came out; None where the answer has none."""
+    check = COUPON_LAYOUT.answer(given_texts).check(id)
+    return check and check.level
 
 
 def test_the_layout_worked_by_hand() -> None:
@@ -96,26 +98,30 @@ def test_discards_cuts_and_coupons_cover_the_plate_without_overlap(discard, saw,
 
 
 def test_the_plate_just_long_enough_and_just_too_short() -> None:
-    assert levels(COUPON_LAYOUT.answer(plate_length="5-5/8 in"), "long enough") == [Level.OK]
+    assert level("plate-length", plate_length="5-5/8 in") is Level.OK
     short = COUPON_LAYOUT.answer(plate_length="5.624 in")
-    assert levels(short, "too short") == [Level.STOP]
+    assert short.check("plate-length").level is Level.STOP
     assert "too short by 0.001 in" in plain(phrase_text(short.headline, "us"))
 
 
 def test_a_coupon_must_lie_across_both_shoulders_and_fit_on_the_plate() -> None:
-    assert levels(COUPON_LAYOUT.answer(coupon_length="4-3/4 in"), "both shoulders") == [Level.OK]
-    assert levels(COUPON_LAYOUT.answer(coupon_length="4.74 in"), "both shoulders") == [Level.STOP]
-    assert levels(COUPON_LAYOUT.answer(plate_width="5.9 in"), "less than the coupon") == [Level.STOP]
-    assert not levels(COUPON_LAYOUT.answer(plate_width="6 in"), "less than the coupon")
+    assert level("span", coupon_length="4-3/4 in") is Level.OK
+    assert level("span", coupon_length="4.74 in") is Level.STOP
+    assert level("plate-width", plate_width="5.9 in") is Level.STOP
+    assert level("plate-width", plate_width="6 in") is Level.OK
+    # QW-462.3(a): 6 in, or as required.
+    assert level("coupon-length", coupon_length="5.9 in") is Level.CAUTION
+    assert level("coupon-length", coupon_length="6 in") is None
 
 
 def test_grinding_thins_a_face_coupon_but_not_a_side_coupon() -> None:
     face = COUPON_LAYOUT.answer(ground="1/32 in")
     assert inches(face, "coupon_thickness") == 0.34375
-    assert levels(face, "bends softer") == [Level.CAUTION]
+    assert face.check("coupon-thickness").level is Level.CAUTION
+    assert "bends softer" in plain(phrase_text(face.check("coupon-thickness").phrase, "us"))
     # Not thinner by more than 1/32 in: AWS D1.1 (2010) 5.24.3.1.
-    assert not levels(face, "ground off the plate")
-    assert levels(COUPON_LAYOUT.answer(ground="0.0313 in"), "ground off the plate") == [Level.CAUTION]
+    assert face.check("flush") is None
+    assert level("flush", ground="0.0313 in") is Level.STOP
     side = COUPON_LAYOUT.answer(thickness="1 in", ground="1/32 in")
     assert inches(side, "coupon_thickness") == 0.375
     assert inches(side, "coupon_width") == 0.96875
@@ -123,30 +129,65 @@ def test_grinding_thins_a_face_coupon_but_not_a_side_coupon() -> None:
 
 def test_a_coupon_over_one_and_a_half_inch_wants_a_wider_plunger() -> None:
     # ASME IX QW-162.1: over 1-1/2 in, the mandrel at least 1/4 in wider than the specimen.
-    assert not levels(COUPON_LAYOUT.answer(width="1-1/2 in"), "Bent whole")
+    assert level("wide-plunger", width="1-1/2 in") is None
     wide = COUPON_LAYOUT.answer(width="1.6 in")
-    assert levels(wide, "Bent whole") == [Level.CAUTION]
+    assert wide.check("wide-plunger").level is Level.CAUTION
     assert inches(wide, "plunger_width") == pytest.approx(1.85)
 
 
 def test_thick_side_coupons_go_whole_or_in_strips() -> None:
     # ASME IX (2017) Figure QW-462.2: from 1-1/2 in, strips of 3/4 to 1-1/2 in, or the full width.
-    assert not levels(COUPON_LAYOUT.answer(thickness="1.49 in"), "strips")
+    assert level("strips", thickness="1.49 in") is None
     three = COUPON_LAYOUT.answer(thickness="3 in", saw_cut="1/16 in")
     assert any("2 strips of 1.469 in" in plain(phrase_text(check.phrase, "us")) for check in three.checks)
     # 1.55 in with a cut of 1/8 in leaves two strips of 0.7125 in, too narrow.
-    assert levels(COUPON_LAYOUT.answer(thickness="1.55 in"), "Cut into strips") == [Level.CAUTION]
+    assert level("strips", thickness="1.55 in") is Level.CAUTION
 
 
 def test_fewer_coupons_than_the_rule_asks_is_said() -> None:
-    assert levels(COUPON_LAYOUT.answer(number="1"), "asks for 2 coupons") == [Level.CAUTION]
-    assert levels(COUPON_LAYOUT.answer(rule="cfr", number="3"), "asks for 4 coupons") == [Level.CAUTION]
-    assert not levels(COUPON_LAYOUT.answer(number="2"), "asks for")
+    assert level("kinds", number="1") is Level.INCOMPLETE
+    assert level("kinds", rule="cfr", number="3") is Level.INCOMPLETE
+    assert level("kinds", number="2") is Level.OK
 
 
 def test_a_short_discard_is_said() -> None:
-    assert levels(COUPON_LAYOUT.answer(discard="15/16 in"), "usual 1 in") == [Level.CAUTION]
-    assert not levels(COUPON_LAYOUT.answer(discard="1 in"), "usual 1 in")
+    assert level("discard", discard="15/16 in") is Level.CAUTION
+    assert level("discard", discard="1 in") is Level.OK
+    assert level("discard", discard="0.49 in") is Level.STOP
+
+
+@pytest.mark.parametrize(
+    ("width", "expected"),
+    # ASME IX (2017) QW-462.3(a): 1-1/2 in wide, no tolerance printed.
+    [("1-1/2 in", Level.OK), ("1.47 in", Level.OK), ("1-7/16 in", Level.CAUTION), ("1.37 in", Level.STOP), ("1.63 in", Level.STOP), ("1 in", Level.STOP)],
+)
+def test_the_width_of_a_face_or_root_coupon(width: str, expected: Level) -> None:
+    assert level("coupon-width", width=width) is expected
+    assert level("coupon-width", width=width, thickness="1 in") is None  # a side coupon is as wide as the plate
+
+
+@pytest.mark.parametrize(("radius", "expected"), [("0 in", Level.CAUTION), ("1/8 in", Level.OK), ("0.13 in", Level.STOP)])
+def test_the_radius_on_the_edges(radius: str, expected: Level) -> None:
+    """ASME IX (2017) QW-462.2 and QW-462.3(a): R 1/8 in at most."""
+    assert level("edge-radius", radius=radius) is expected
+
+
+@pytest.mark.parametrize(
+    ("rule", "thickness", "have", "expected"),
+    [
+        # AWS D1.1 Table 4.11 (from memory): 3/8 in face and root, over it side; ASTM A6 (from memory): 0.01 in under.
+        ("aws", "3/8 in", ("face", "root"), Level.OK), ("aws", "0.365 in", ("face", "root"), Level.OK), ("aws", "0.364 in", ("face", "root"), Level.NOT_KNOWN),
+        ("aws", "3/8 in", ("side", "side"), Level.OK), ("aws", "3/8 in", ("root", "root"), Level.INCOMPLETE), ("aws", "1/2 in", ("face", "root"), Level.INCOMPLETE),
+        ("aws", "0.385 in", ("face", "root"), Level.CAUTION), ("aws", "0.385 in", ("side", "side"), Level.OK), ("aws", "10 mm", ("face", "root"), Level.OK),
+        ("aws", "1 in", ("side", "side", "side"), Level.OK), ("aws", "1 in", ("side",), Level.INCOMPLETE),
+        # ASME IX QW-452.1(a) (from memory): side may from 3/8 in, must from 3/4 in.
+        ("asme", "1/4 in", ("side", "side"), Level.INCOMPLETE), ("asme", "3/8 in", ("side", "side"), Level.OK), ("asme", "3/4 in", ("face", "root"), Level.INCOMPLETE),
+        # 49 CFR 192 Appendix C (I): four root bends.
+        ("cfr", "1/4 in", ("root",) * 4, Level.OK), ("cfr", "1/4 in", ("face", "root") * 2, Level.INCOMPLETE), ("iso", "3/8 in", ("face", "root"), Level.NOT_KNOWN),
+    ],
+)
+def test_the_wrong_kind_or_too_few_are_never_a_whole_test(rule, thickness, have, expected) -> None:
+    assert kinds_found(rule, parse(thickness, LENGTH), have).level is expected
 
 
 @pytest.mark.parametrize(

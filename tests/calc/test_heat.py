@@ -97,12 +97,72 @@ def test_no_welding_in_air_below_zero(air, stopped):
 
 
 @pytest.mark.parametrize(("metal", "most", "id"), [
-    ("300 degF", "300 degF", None), ("301 degF", "300 degF", "interpass"), ("65 degF", "49 degF", "interpass-limit"),
-    ("65 degF", "50 degF", "interpass"),
+    ("300 degF", "300 degF", None), ("301 degF", "300 degF", "interpass"), ("65 degF", "50 degF", "interpass"),
 ])
 def test_highest_interpass_of_the_procedure(metal, most, id):
     result = heat.PREHEAT.answer(thickness="1 in", metal=metal, interpass=most)
     assert [check.id for check in result.checks if check.level is Level.STOP] == ([id] if id else [])
+
+
+def test_a_maximum_under_the_minimum_is_refused():
+    # Table 3.3 (read): 1 in, low-hydrogen, 50 °F.
+    with pytest.raises(InputError, match=r"no temperature meets it and the minimum preheat; write 50.°F \(10.°C\) or more") as trouble:
+        heat.PREHEAT.answer(thickness="1 in", interpass="49 degF")
+    assert trouble.value.field == "interpass"
+
+
+@pytest.mark.parametrize(("metal", "thickness", "expected"), [
+    # No document gives a maximum: 250 °F is under every common one, 550 °F over every (common practice).
+    ("250 degF", "1 in", Level.NOTE), ("251 degF", "1 in", Level.NOT_KNOWN), ("550 degF", "1 in", Level.NOT_KNOWN), ("551 degF", "1 in", Level.STOP),
+])
+def test_without_a_maximum_a_hot_plate_is_not_called_in_order(metal, thickness, expected):
+    assert level(heat.PREHEAT.answer(thickness=thickness, metal=metal), "interpass") is expected
+
+
+# Categories by steel and thickness: A572 grades 42 and 50 in B, 60 and 65 in C (secondary); A514 from memory. °F of the four rows.
+STEELS = {
+    "A572 Gr 50": (32, 50, 150, 225), "a572-42": (32, 50, 150, 225), "A572-60": (50, 150, 225, 300), "A572 grade 65": (50, 150, 225, 300),
+    "A514": (50, 125, 175, 225), "A992": (32, 50, 150, 225),
+}
+
+
+@pytest.mark.parametrize("steel", STEELS)
+def test_the_row_of_each_steel(steel):
+    for thickness, least in zip(("3/4 in", "1-1/2 in", "2-1/2 in", "4 in"), STEELS[steel], strict=True):
+        result = heat.PREHEAT.answer(steel=steel, thickness=thickness, metal="400 degF", interpass="500 degF")
+        assert fahrenheit(result["least"].amount) == pytest.approx(least)
+
+
+@pytest.mark.parametrize(("steel", "expected"), [("A36", None), ("A572-50", Level.NOTE), ("A572-65", Level.NOTE), ("A992", Level.CAUTION), ("A514", Level.CAUTION)])
+def test_how_sure_the_category_is(steel, expected):
+    assert level(heat.PREHEAT.answer(steel=steel), "steel") is expected
+
+
+@pytest.mark.parametrize(("steel", "stopped"), [("A36", False), ("A516-70", False), ("A572-50", True), ("A572-65", True), ("A992", True), ("A514", True)])
+def test_rods_that_are_not_low_hydrogen_on_stronger_steel(steel, stopped):
+    result = heat.PREHEAT.answer(steel=steel, electrode="other", metal="300 degF", interpass="500 degF")
+    assert (level(result, "rod-for-steel") is Level.STOP) is stopped
+
+
+@pytest.mark.parametrize(("steel", "words"), [("4140", "ask for the minimum preheat of your WPS"), ("A572", "A572 grade 42 or A572 grade 50"), ("", "is not among")])
+def test_a_steel_without_a_row_is_refused_by_name(steel, words):
+    with pytest.raises(InputError, match=words) as trouble:
+        heat.PREHEAT.answer(steel=steel)
+    assert trouble.value.field == "steel" and f"“{steel}”" in trouble.value.message
+
+
+def test_another_steel_goes_by_the_wps_alone():
+    with pytest.raises(InputError, match="we hold no row for your steel; ask for the minimum preheat of your WPS") as trouble:
+        heat.PREHEAT.answer(steel="other")
+    assert trouble.value.field == "wps_minimum"
+    result = heat.PREHEAT.answer(steel="other", wps_minimum="200 degF", metal="210 degF")
+    assert level(result, "steel") is Level.NOT_KNOWN and level(result, "preheat") is Level.OK
+    assert level(heat.PREHEAT.answer(steel="other", wps_minimum="200 degF", metal="199 degF"), "preheat") is Level.STOP
+
+
+@pytest.mark.parametrize(("own", "least"), [("32 degF", 50), ("50 degF", 50), ("51 degF", 51), ("150 degF", 150)])
+def test_the_higher_of_wps_and_table_counts(own, least):
+    assert fahrenheit(heat.PREHEAT.answer(thickness="1 in", wps_minimum=own)["least"].amount) == pytest.approx(least)
 
 
 def test_thickness_under_the_table_is_refused():
@@ -110,7 +170,7 @@ def test_thickness_under_the_table_is_refused():
         heat.PREHEAT.answer(thickness="0.1 in")
     assert trouble.value.field == "thickness"
     with pytest.raises(KeyError):
-        heat.preheat_row("C", Fraction(1, 100))
+        heat.preheat_row("D", Fraction(1, 100))
 
 
 # --- carbon equivalent ---------------------------------------------------------
@@ -147,12 +207,25 @@ def test_carbon_equivalents_against_sympy(c, mn, si, cr, mo, v, ni, cu):
     assert result["cet"].amount <= result["ce_iiw"].amount <= result["ce_silicon"].amount
 
 
+@pytest.mark.parametrize(("carbon", "expected"), [("0.44 %", Level.CAUTION), ("0.60 %", Level.CAUTION), ("0.601 %", Level.STOP)])
+def test_over_sixty_hundredths_a_steel_needs_its_own_wps(carbon, expected):
+    assert level(heat.CARBON_EQUIVALENT.answer({**dict.fromkeys(COMPOSITION, "0 %"), "carbon": carbon}), "hardening") is expected
+
+
+def test_the_higher_carbon_equivalent_is_judged():
+    # 0.18 C, 0.90 Mn and the rest: 0.393 without silicon, 0.427 with 0.20 % of it.
+    result = heat.CARBON_EQUIVALENT.answer({**COMPOSITION, "carbon": "0.18 %"})
+    assert result["ce_iiw"].amount < 0.40 < result["ce_silicon"].amount
+    assert level(result, "hardening") is Level.CAUTION
+
+
 @pytest.mark.parametrize(("carbon", "expected", "words"), [
     ("0.40 %", Level.OK, "not over 0.4"), ("0.401 %", Level.CAUTION, "over 0.4"), ("0.45 %", Level.CAUTION, "over 0.4"), ("0.451 %", Level.CAUTION, "over 0.45"),
 ])
 def test_the_usual_marks_of_the_trade(carbon, expected, words):
     plain = dict.fromkeys(COMPOSITION, "0 %")
     result = heat.CARBON_EQUIVALENT.answer({**plain, "carbon": carbon})
+    assert level(result, "manganese") is Level.INCOMPLETE
     assert level(result, "hardening") is expected and words in phrase_text(result.check("hardening").phrase, "us")
     assert level(result, "a36-carbon") is Level.CAUTION
 
@@ -209,6 +282,19 @@ def test_no_travel_is_refused():
     with pytest.raises(InputError, match=r"from 0.5\sin/min to 200\sin/min") as trouble:
         heat.HEAT_INPUT_CALCULATOR.answer(speed="0 in/min")
     assert trouble.value.field == "speed"
+
+
+def test_only_a_stick_arc_is_judged_as_one():
+    for process, expected in (("smaw", Level.STOP), ("saw", None)):
+        result = heat.HEAT_INPUT_CALCULATOR.answer(process=process, amps="900 A", volts="34 V")
+        assert level(result, "arc-amps") is expected
+        assert level(result, "arc-volts") is (Level.CAUTION if process == "smaw" else None)
+
+
+@pytest.mark.parametrize(("heat_in", "expected"), [("16.4 kJ/in", Level.CAUTION), ("24 kJ/in", Level.OK), ("44 kJ/in", Level.CAUTION)])
+def test_far_too_fast_and_far_too_slow_cooling(heat_in, expected):
+    # About 5 and 30 s (from memory) at 3/8 in: the time goes by Q².
+    assert level(heat.COOLING_TIME.answer(heat=heat_in), "cooling-time") is expected
 
 
 # --- cooling time ----------------------------------------------------------------

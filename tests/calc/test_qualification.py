@@ -79,15 +79,27 @@ def test_nominal_metric_plates_at_the_edges_of_the_d11_rows(plate, coupons, high
     result = TEST_PLAN.answer(thickness=plate)
     assert result["coupons"].wording == coupons
     assert result["qualified_high"].amount == (None if high is None else Fraction(high) / 1000)
-    assert ("nominal size" in said(result, Level.CAUTION)) == (plate in ("9.5 mm", "10 mm", "25 mm"))
+    assert (result.check("nominal") is not None) == (plate in ("9.5 mm", "10 mm", "25 mm"))
 
 
-def test_a_plate_under_the_d11_table_is_refused_by_name():
-    with pytest.raises(InputError) as trouble:
-        TEST_PLAN.answer(thickness="9.4 mm")
-    assert trouble.value.field == "thickness"
-    assert "AWS D1.1" in trouble.value.message and "3/8 in (9.5 mm) or more" in trouble.value.message
-    other = TEST_PLAN.answer(thickness="9.4 mm", rule="asme-ix")
+# ASTM A6 (from memory): plate may be 0.01 in under its size.
+@pytest.mark.parametrize("plate, high", [("0.365 in", Fraction(3, 4)), ("0.370 in", Fraction(3, 4)), ("0.99 in", None)])
+def test_a_plate_as_the_mill_may_deliver_it_takes_its_nominal_size(plate, high):
+    result = TEST_PLAN.answer(thickness=plate)
+    assert result.check("nominal").level is Level.NOTE
+    assert (result["qualified_high"].amount and inches(result["qualified_high"].amount)) == high
+
+
+def test_between_the_inch_and_the_metric_size_it_says_so():
+    assert TEST_PLAN.answer(thickness="0.385 in").check("nominal").level is Level.CAUTION
+
+
+def test_a_plate_under_the_d11_table_is_not_known():
+    result = TEST_PLAN.answer(thickness="0.364 in")
+    assert result.check("thin-plate").level is Level.NOT_KNOWN
+    assert "AWS D1.1" in said(result, Level.NOT_KNOWN) and "3/8 in" in said(result, Level.NOT_KNOWN)
+    assert result["coupons"].wording.startswith("not known")
+    other = TEST_PLAN.answer(thickness="0.364 in", rule="asme-ix")
     assert other["d11_high"].wording == "no row for this plate"
 
 
@@ -144,21 +156,30 @@ def test_a_butt_weld_by_iso_covers_no_fillet():
     assert "ask for a fillet test" in said(result, Level.STOP)
 
 
-def test_the_conflict_on_4g_is_told_and_the_narrower_shown():
+def test_the_mix_up_on_4g_is_told():
+    """AWS D1.1:2020 Table 6.10 (read): 4G gives flat and overhead grooves, and flat, horizontal and overhead fillets."""
     result = TEST_PLAN.answer(position="4G", work_position="H")
     assert result["groove_positions"].wording == "flat and overhead"
     assert result["groove_positions_wider"].wording == "flat, horizontal and overhead"
     assert result["groove_positions_wider"].source.standing is Standing.SECONDARY
-    assert "Documents differ on 4G" in said(result, Level.CAUTION)
-    assert "does not qualify horizontal groove welds" in said(result, Level.STOP)
-    assert "Documents differ" not in said(TEST_PLAN.answer(position="3G"), Level.CAUTION)
+    assert result.check("four-g").level is Level.NOTE
+    assert result.check("position").level is Level.STOP
+    assert TEST_PLAN.answer(position="3G").check("four-g") is None
+
+
+def test_layers_not_counted_leave_the_range_open():
+    """ASME IX QW-452.1(b) (read): from 1/2 in with three layers or more, the most to be welded."""
+    half = {"rule": "asme-ix", "thickness": "1/2 in", "work_thickness": "2 in"}
+    assert TEST_PLAN.answer(half).check("layers").level is Level.INCOMPLETE
+    assert TEST_PLAN.answer(half, layers="2").check("thickness-high").level is Level.STOP
+    assert TEST_PLAN.answer(half, layers="3").check("thickness").level is Level.OK
 
 
 @pytest.mark.parametrize("work, fits", [("1/8 in", True), ("3/4 in", True), ("0.751 in", False), ("0.124 in", False)])
 def test_work_at_and_beside_the_ends_of_the_range(work, fits):
     result = TEST_PLAN.answer(thickness="3/8 in", work_thickness=work)
-    assert ("is inside the thickness" in said(result, Level.OK)) == fits
-    assert ("Work of" in said(result, Level.STOP)) != fits
+    assert (result.check("thickness") is not None) == fits
+    assert (result.level is Level.STOP) != fits
 
 
 # Independent of the formula: the plate named for the work must itself qualify that work by the table above.
@@ -215,7 +236,7 @@ def test_the_other_documents_are_shown_beside_the_chosen_one():
 
 def test_backing_is_always_told():
     for test in (*SINGLE_TESTS, "3G-4G"):
-        assert "without backing" in said(TEST_PLAN.answer(position=test), Level.CAUTION)
+        assert "without backing" in phrase_text(TEST_PLAN.answer(position=test).check("backing").phrase, "us")
 
 
 # --- calendar months -----------------------------------------------------------
@@ -260,7 +281,7 @@ def test_a_hundred_years_are_the_most_months():
 # --- retest ----------------------------------------------------------------------
 
 
-# AWS D1.1 4.25, ASME IX QW-321, Iowa DOT IM 559 (April 2016) as we hold them.
+# AWS D1.1:2004 4.32.1, ASME IX QW-321, Iowa DOT IM 559 (April 2016) as we hold them.
 @pytest.mark.parametrize("rule, route, failed, plates", [
     ("d1.1", "immediate", 1, 2), ("d1.1", "immediate", 3, 6), ("d1.1", "training", 1, 1), ("d1.1", "training", 2, 2),
     ("asme-ix", "immediate", 1, 2), ("asme-ix", "training", 2, 2), ("iowa-dot", "immediate", 2, 4),
@@ -294,15 +315,24 @@ def test_a_retest_before_the_failed_test_is_refused():
     assert trouble.value.field == "retest_on" and "2026-03-31 or a later date" in trouble.value.message
 
 
-def test_a_route_that_the_rule_does_not_know_is_refused_by_name():
-    with pytest.raises(InputError) as trouble:
-        RETEST.answer(rule="iowa-dot", route="training")
-    assert trouble.value.field == "route" and "Iowa DOT IM 559" in trouble.value.message
+def test_a_route_that_the_rule_does_not_name_is_not_known():
+    result = RETEST.answer(rule="iowa-dot", route="training")
+    assert result.check("route").level is Level.NOT_KNOWN
+    assert "Iowa DOT IM 559" in said(result, Level.NOT_KNOWN)
+    assert "plates" not in {value.name for value in result.values}
+
+
+def test_no_retest_at_once_after_a_failed_one_to_requalify():
+    """AWS D1.1:2004 4.32.1.4, quoted in a discussion; the other rules as we hold them say nothing of it."""
+    assert RETEST.answer(after_lapse="yes").check("requalification").level is Level.STOP
+    assert RETEST.answer(after_lapse="yes", rule="asme-ix").check("requalification").level is Level.NOT_KNOWN
+    assert RETEST.answer(after_lapse="yes", route="training").check("requalification") is None
 
 
 def test_no_date_is_invented_where_the_rule_has_none():
     result = RETEST.answer(rule="d1.1", retest_on="2026-09-01")
-    assert "is not judged" in said(result, Level.CAUTION)
+    assert result.check("retest-date").level is Level.NOT_KNOWN
+    assert "hardly at once" in said(result, Level.NOT_KNOWN)
     assert not said(result, Level.STOP)
 
 
@@ -313,7 +343,7 @@ def continuity(rule: str = "d1.1", qualified: str = "2025-01-15", uses: str = ""
     return CONTINUITY.answer(rule=rule, qualified_on=qualified, uses=uses, today=today)
 
 
-# "exceeding" six months: the day itself is in time (trade column, 2011, on AWS D1.1). ASME IX: "6 months or more" from memory.
+# "more than" six months: the day itself is in time (AWS D1.1:2015, 4.2.3.1). ASME IX: "6 months or more" from memory.
 @pytest.mark.parametrize("rule, today, status", [
     ("d1.1", "2025-07-14", "alive"), ("d1.1", "2025-07-15", "alive"), ("d1.1", "2025-07-16", "lapsed"),
     ("iowa-dot", "2025-07-15", "alive"), ("iowa-dot", "2025-07-16", "lapsed"),
@@ -407,6 +437,29 @@ def test_api_gives_no_date():
     assert result["due_date"].wording == "no date in this rule"
     assert "lapsed" not in result["status"].wording.split()
     assert "employer" in said(result, Level.CAUTION)
+    assert continuity("api-1104").check("owner").level is Level.NOTE
+
+
+def test_a_reason_to_question_the_ability_ends_it_whatever_the_log_says():
+    """AWS D1.1:2015, 4.2.3.1: in force unless more than six months, or a specific reason to question ability."""
+    result = CONTINUITY.answer(questioned="yes")
+    assert result["status"].wording == "in question"
+    assert result.check("questioned").level is Level.STOP
+
+
+# ISO 9606-1 9.3: by records every two years, by a new test after three.
+@pytest.mark.parametrize("today, level", [("2027-08-31", Level.CAUTION), ("2027-09-01", Level.NOT_KNOWN), ("2028-08-31", Level.NOT_KNOWN), ("2028-09-01", Level.STOP)])
+def test_the_options_of_iso_as_the_years_pass(today, level):
+    uses = "\n".join(f"{each} | signed" for each in ("2026-02-15", "2026-08-10", "2027-02-05", "2027-08-01", "2028-01-25", "2028-07-20") if each <= today)
+    assert CONTINUITY.answer(rule="iso-9606-1", uses=uses, today=today).check("term").level is level
+
+
+@pytest.mark.parametrize("extended, level", [("", Level.NOT_KNOWN), ("2026-08-20", Level.OK)])
+def test_an_extension_that_is_not_entered_is_not_known(extended, level):
+    """Iowa DOT IM 559: extended yearly with the logs."""
+    more = {"rule": "iowa-dot", "uses": "2026-02-15 | signed; 2026-08-10 | signed", "today": "2026-10-01"}
+    assert CONTINUITY.answer(more, extended_on=extended).check("extension").level is level
+    assert CONTINUITY.answer(rule="iowa-dot").check("extension").level is Level.OK
 
 
 @pytest.mark.parametrize("given_texts, field, part", [
@@ -439,3 +492,4 @@ def test_each_judgement_says_that_it_is_study_help(calculator):
 def test_a_yearly_extension_comes_first_a_year_after_the_test(today, turn):
     result = CONTINUITY.answer(rule="iowa-dot", qualified_on="2025-02-28", uses="\n".join(f"{each} | signed" for each in ("2025-02-28", "2025-08-20", "2026-02-10") if each <= today), today=today)
     assert result["status"].wording == "alive" and result["extension_date"].wording == turn
+    assert (result.check("extension").level is Level.OK) == (today <= "2026-02-28")

@@ -15,7 +15,8 @@ import pytest
 
 from calc.record.demo import LOG, PLATE
 from calc.core.declare import Level
-from calc.record.judge import STUDY_AID, judge
+from calc.record.bench import STUDY_AID
+from calc.record.judge import judge
 from calc.record.shape import blank
 
 TINY = Fraction(1, 10_000)
@@ -54,7 +55,9 @@ def test_single_opening(rule, kind, coupons, limit, off, standing):
     assert judgement.line("coupon-1").level is standing
     assert judgement.line("coupon-2").level is WITHIN
     assert judgement.line("bends").level is standing
-    assert judgement.line("test").level is standing
+    # How many coupons the Navy's rule asks for is not held, so nothing of it is told as in order.
+    held = standing if rule != "navy" or standing is BROKEN else Level.NOT_KNOWN
+    assert judgement.line("test").level is held
 
 
 @pytest.mark.parametrize("size, standing", [("2.9999 mm", WITHIN), ("3 mm", BROKEN), ("3.0001 mm", BROKEN)])
@@ -161,7 +164,7 @@ def test_a_point_the_check_refuses_hides_no_other():
 
 def test_blank_points_are_not_judged_and_leave_the_look_open():
     judgement = judge(day(cracks=""))
-    assert judgement.at("cracks") == ()
+    assert [flag.id for flag in judgement.at("cracks")] == ["blank"]
     assert judgement.line("visual").level is OPEN
     assert "any crack" in judgement.line("visual").wording
 
@@ -173,9 +176,11 @@ def test_unfilled_crater_breaks_the_look():
 # --- figures flagged at once -----------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("amps, mark", [("115 A", Level.OK), ("114.9 A", Level.STOP), ("165 A", Level.CAUTION), ("165.1 A", Level.STOP)])
+@pytest.mark.parametrize("amps, mark", [
+    ("115 A", Level.OK), ("98.9 A", Level.STOP), ("112 A", Level.CAUTION), ("165 A", Level.CAUTION), ("165.1 A", Level.STOP),
+])
 def test_current_of_e7018_eighth_inch(amps, mark):
-    """A5.1 annex: 115 to 165 A. At 165 A in vertical the guide adds the usual word about the top of the range."""
+    """A5.1 annex: 115 to 165 A; Machinery's Handbook 31, p. 1594: 110 to 160 A; a tenth less in vertical, from 99 A."""
     assert judge(day(amps=amps)).at("amps")[0].level is mark
 
 
@@ -202,22 +207,28 @@ def test_root_opening_as_detailed(off, mark):
     assert judgement.at("readings/1/opening")[0].level is Level.OK
 
 
-@pytest.mark.parametrize("thickness, mark", [("3/8 in", Level.OK), ("0.374 in", Level.STOP), ("0.376 in", Level.CAUTION)])
+@pytest.mark.parametrize("thickness, mark", [
+    ("3/8 in", Level.OK), ("0.374 in", Level.CAUTION), ("0.364 in", Level.STOP), ("0.376 in", Level.STOP),
+])
 def test_coupon_thickness_on_the_jig(thickness, mark):
-    """QW-466.1: 3/8 in on a 1-1/2 in plunger is 20 %; thinner is bent softer, thicker harder."""
+    """QW-466.1: 3/8 in on a 1-1/2 in plunger is 20 %; thinner is bent softer. ASTM A6 lets the mill deliver 0.01 in under.
+
+    Thicker than the plate it was cut from it cannot be.
+    """
     rows = {"coupons": (("face", thickness, "1-1/2 in", "yes", ""), ("root", "3/8 in", "1-1/2 in", "yes", ""))}
     assert judge(day(rows)).at("coupons/1/thickness")[0].level is mark
 
 
 @pytest.mark.parametrize("width, flagged", [("1-1/2 in", False), ("1.501 in", True)])
 def test_wide_coupon(width, flagged):
-    """QW-162.1: over 1-1/2 in wide, the plunger must be wider."""
+    """QW-162.1: over 1-1/2 in wide, the plunger must be wider; QW-462.3(a): face and root specimens are 1-1/2 in wide."""
     rows = {"coupons": (("face", "3/8 in", width, "yes", ""), ("root", "3/8 in", "1-1/2 in", "yes", ""))}
-    assert bool(judge(day(rows)).at("coupons/1/width")) is flagged
+    assert bool([flag for flag in judge(day(rows)).at("coupons/1/width") if flag.level.severity]) is flagged
 
 
 @pytest.mark.parametrize("thickness, kinds, mark", [
-    ("3/8 in", ("face", "root"), Level.OK), ("3/8 in", ("side", "side"), Level.CAUTION), ("1 in", ("side", "side"), Level.OK), ("1 in", ("face", "root"), Level.CAUTION),
+    ("3/8 in", ("face", "root"), Level.OK), ("1/2 in", ("face", "side"), Level.INCOMPLETE), ("1 in", ("side", "side"), Level.OK),
+    ("1 in", ("face", "root"), Level.INCOMPLETE), ("3/8 in", ("face",), Level.INCOMPLETE),
 ])
 def test_kind_of_coupons_by_aws(thickness, kinds, mark):
     rows = {"coupons": tuple((kind, "3/8 in", "", "yes", "") for kind in kinds)}
@@ -231,9 +242,10 @@ def test_a_figure_that_cannot_be_read_is_flagged_where_it_stands():
 
 def test_a_verdict_within_the_rules_does_not_hide_a_flagged_figure():
     judgement = judge(day(amps="180 A", mismatch="1/16 in"))
-    assert judgement.line("test").level is WITHIN
-    assert "2 figures are flagged" in judgement.headline
-    assert "flagged" not in judge(day()).headline
+    assert judgement.line("test").level is Level.STOP
+    assert judgement.line("test").places == ("mismatch", "amps")
+    assert judgement.headline.startswith("Not in order: mismatch measured, current seen")
+    assert judge(day()).headline.startswith("In order")
 
 
 def test_us_and_si_give_the_same_verdict():
@@ -245,7 +257,7 @@ def test_us_and_si_give_the_same_verdict():
 
 def test_a_blank_record_is_judged_to_be_nothing():
     judgement = judge(blank("test-day", "blank-0001", "2026-03-02T07:30:00Z"))
-    assert judgement.flags == ()
+    assert {flag.id for flag in judgement.flags} == {"blank"}
     assert {line.level for line in judgement.lines} == {OPEN}
 
 
@@ -276,7 +288,8 @@ def log(uses, today, rule="d1.1", since="2025-08-31"):
 def test_six_months_over_month_ends_and_leap_days(since, today, due, alive):
     """The last day is the same day of the sixth month, or the last of a shorter one (Python's calendar agrees on month lengths)."""
     judgement = log([], today, since=since)
-    assert judgement.line("continuity").level is (WITHIN if alive else BROKEN)
+    # On the last day itself the log still holds, with a word that nothing is left.
+    assert judgement.line("continuity").level is (Level.CAUTION if alive else BROKEN)
     assert (judgement.due.isoformat() if judgement.due else "") == due
 
 
@@ -298,7 +311,7 @@ def test_two_hundred_uses_are_judged():
 
 
 @pytest.mark.parametrize("radius, mark", [
-    ("0 in", Level.CAUTION), ("1/64 in", Level.OK), ("1/8 in", Level.OK), ("9/64 in", Level.CAUTION), ("3.175 mm", Level.OK), ("3.2 mm", Level.CAUTION), ("", None),
+    ("0 in", Level.CAUTION), ("1/64 in", Level.OK), ("1/8 in", Level.OK), ("9/64 in", Level.STOP), ("3.175 mm", Level.OK), ("3.2 mm", Level.STOP), ("", None),
 ])
 def test_the_edge_radius_of_a_coupon_is_held_against_an_eighth(radius, mark):
     """Edge radius 1/8 in at most: specimen figure of ASME IX 2017, QW-462.2. Blank is not judged."""
@@ -308,8 +321,8 @@ def test_the_edge_radius_of_a_coupon_is_held_against_an_eighth(radius, mark):
 
 
 @pytest.mark.parametrize("electrode, polarity, mark", [
-    ("E7018", "dcep", Level.OK), ("E7018", "ac", Level.OK), ("E7018", "dcen", Level.CAUTION), ("E6010", "ac", Level.CAUTION),
-    ("E6010", "dcep", Level.OK), ("E6011", "ac", Level.OK), ("E6011", "dcen", Level.CAUTION), ("E6013", "dcen", Level.OK),
+    ("E7018", "dcep", Level.OK), ("E7018", "ac", Level.OK), ("E7018", "dcen", Level.STOP), ("E6010", "ac", Level.STOP),
+    ("E6010", "dcep", Level.OK), ("E6011", "ac", Level.OK), ("E6011", "dcen", Level.STOP), ("E6013", "dcen", Level.OK),
 ])
 def test_a_polarity_the_rod_is_not_made_for_is_flagged_at_once(electrode, polarity, mark):
     """The types of current of the AWS A5.1 classification table, from memory: low-hydrogen rods run on DCEP or AC."""

@@ -92,10 +92,15 @@ HEAT = {
 STEEL = {
     "steel-density": "7850 kg/m3", "plate-weight-inch": "40.84 lb", "shrink-area-high": "0.2", "shrink-opening": "0.05",
     "shrink-area-low": "0.1", "preset-angle-low": "1 deg", "preset-angle-high": "3 deg", "a36-yield": "36 ksi",
-    "a36-tensile-low": "58 ksi", "a36-tensile-high": "80 ksi", "fit-backing-thickness": "1/4 in",
+    "a36-tensile-low": "58 ksi", "a36-tensile-high": "80 ksi", "fit-backing-thickness": "3/16 in",
     # prequalified joint with backing: as detailed, and at fit-up
     "fit-detail-over": "1/16 in", "fit-detail-under": "0 in", "fit-over": "1/4 in", "fit-under": "1/16 in",
     "fit-angle-over": "10 deg", "fit-angle-under": "5 deg", "groove-angle-over": "10 deg",
+    "groove-angle-middle": "30 deg", "groove-opening-middle": "3/8 in", "groove-angle-narrowest": "20 deg", "groove-opening-widest": "1/2 in",
+    # oxygen for cutting; the least pressure and jet of the cutting table
+    "cut-oxygen-purity": "99.5 %", "cut-oxygen-purity-least": "95 %", "acetylene-pressure-least": "3 psi", "kerf-least": "0.030 in",
+    # a Navy document, from the edge of the weld
+    "clean-band-one": "1 in",
 }
 NOTED = BENDS | QUALIFICATION | VISUAL | ELECTRODES | SAFETY | HEAT | STEEL
 
@@ -103,9 +108,10 @@ NOTED = BENDS | QUALIFICATION | VISUAL | ELECTRODES | SAFETY | HEAT | STEEL
 AGREED = {
     "groove-angle": "45 deg", "groove-root-opening": "1/4 in", "bevel-steepest": "45 deg", "arc-low-hydrogen": "0.5", "duty-period": "10 min",
     "weave-most": "2.5", "restart-lead": "1/2 in", "fill-below": "1/16 in", "cover-over-edge": "1/16 in", "rods-per-pass-low": "2",
-    "rods-per-pass-high": "3", "layer-thickness-most": "3/16 in", "run-out-most": "1", "run-out-least": "1/4", "rod-to-core-e7018": "1.4",
+    "rods-per-pass-high": "3", "run-out-most": "1", "run-out-least": "1/4", "rod-to-core-e7018": "1.4",
     "rod-to-core-e6010": "1.2", "rod-to-core-e6011": "1.2", "rod-to-core-e6013": "1.3", "coupon-discard": "1 in",
-    "clean-band-half": "1/2 in", "clean-band-one": "1 in", "fit-run-off": "1 in", "fit-tack-length": "1/2 in", "fit-uneven": "1/32 in",
+    "clean-band-half": "1/2 in", "groove-root-face-most": "1/16 in", "cap-lap-most": "1/8 in", "kerf-most": "1/8 in",
+    "bevel-drop-margin": "1/4 in", "cut-share-least": "50 %", "shade-darker": "2", "fit-end-reach": "1 in", "fit-run-off": "1 in", "fit-tack-length": "1/2 in", "fit-uneven": "1/32 in",
     "plan-kerf": "1/16 in", "plan-run-off": "1 in", "operating-factor": "25 %", "plan-coupons": "2", "ce-easy": "0.40 %", "ce-hard": "0.45 %",
     "bend-load-band-low": "0.7", "bend-load-band-high": "1.5",
 }
@@ -125,6 +131,30 @@ YIELDS = {
     "yield-a709-50": "50 ksi", "yield-a709-50w": "50 ksi", "yield-a913-50": "50 ksi", "yield-a992": "50 ksi", "yield-a514": "100 ksi",
 }
 HANDBOOK |= YIELDS
+# AWS D1.1:2020 Table 5.1, TM 5-3431-217-15 Table 3 and OD1651 page 29 (read); Machinery's Handbook, page 1594 (secondary).
+LIMITS = {
+    "largest-rod-flat": "1/4 in", "largest-rod-root": "3/16 in", "largest-rod-horizontal": "3/16 in", "layer-thickness-most": "3/16 in",
+    "root-pass-most-flat": "3/8 in", "root-pass-most-horizontal": "5/16 in", "root-pass-most-vertical": "1/2 in", "root-pass-most-overhead": "5/16 in",
+    "arc-volts-none-low": "15 V", "rod-amps-most": "500 A", "rod-amps-least": "20 A", "current-out-of-position": "0.9",
+}
+NOTED |= LIMITS
+# Common practice, no source.
+AGREED |= {
+    "current-far": "1/4", "duty-one-rod": "1 min", "duty-far-over": "2", "cable-duty": "60 %", "cable-warm": "140 F", "cable-drop-wide": "10 V",
+    "arc-volts-none-high": "40 V", "arc-volts-over-line": "5 V", "arc-volts-over-line-cellulosic": "8 V", "hand-speed-least": "3 in/min",
+    "hand-speed-most": "15 in/min", "oven-holding-usual-most": "300 F", "exposure-little-left": "30 min", "interpass-low-maximum": "250 F",
+    "interpass-usual-maximum": "550 F", "stub-least": "1 in", "efficiency-least": "50 %", "efficiency-most": "90 %", "rod-to-core-most": "3",
+    "burn-off-least": "6 in/min", "burn-off-most": "20 in/min",
+}
+# From memory of NFPA 70 (copper in free air, 90 °C), EN 50525-2-81 (100 % duty) and the trade's handbooks.
+HANDBOOK |= {
+    "cable-carries-awg-4": "140 A", "cable-carries-awg-2": "190 A", "cable-carries-awg-1": "220 A", "cable-carries-awg-1-0": "260 A",
+    "cable-carries-awg-2-0": "300 A", "cable-carries-awg-3-0": "350 A", "cable-carries-awg-4-0": "405 A", "cable-carries-16-mm2": "135 A",
+    "cable-carries-25-mm2": "180 A", "cable-carries-35-mm2": "225 A", "cable-carries-50-mm2": "285 A", "cable-carries-70-mm2": "355 A",
+    "cable-carries-95-mm2": "430 A", "cable-jacket": "194 F", "duty-rated-air": "104 F", "ce-own-procedure": "0.60 %", "cooling-fast": "5 s",
+    "cooling-slow": "30 s", "steel-conductivity-low": "20 W/mK", "steel-conductivity-high": "65 W/mK", "steel-specific-heat-low": "420 J/kgK",
+    "steel-specific-heat-high": "900 J/kgK",
+}
 # (value in the base unit by a library, its relative tolerance)
 CONSTANTS = {
     "molar-gas-constant": (constants.R, 1e-9), "standard-atmosphere": (constants.atm, 0), "stefan-boltzmann": (float(f"{constants.Stefan_Boltzmann:.6e}"), 0),
@@ -135,7 +165,7 @@ CONSTANTS = {
 }
 # Editions, as our notes of the sources have them.
 EDITIONS = {
-    "aws-d1.1": "2015", "aws-d1.1-2010": "2010", "aws-d1.1-2000": "2000 and 2004", "aws-b4.0": "2000", "asme-ix": "2010", "asme-ix-2017": "2017",
+    "aws-d1.1": "2015", "aws-d1.1-2010": "2010", "aws-d1.1-2000": "2000 and 2004", "aws-d1.1-2004-2010": "an edition from 2004 to 2010", "aws-d1.1-2025": "2025", "aws-b4.0": "2000", "asme-ix": "2010", "asme-ix-2017": "2017",
     "api-1104": "2005", "astm-e190": "2021", "iso-5173": "2009", "iso-9606-1": "2012", "navsea-248": "Revision 1", "nfpa-51b": "2019",
     "dc-12-e1019": "2017 code supplement", "iowa-im-559": "April 2016", "iowa-im-559-now": "current issue", "trade-column-2011": "2011",
     "secondary-2009": "2009", "secondary-2015": "2015", "aws-d1.1-2020": "2020",
@@ -200,6 +230,8 @@ def test_the_cutting_table_as_noted(thickness):
 
 PREHEAT = {  # TI 809-26 Table 3-1, A36: °F (°C) by thickness
     "preheat-a": "32 0, 150 65, 225 110, 300 150", "preheat-b": "32 0, 50 10, 150 65, 225 110",
+    # Category C by a secondary text, quenched and tempered steel from memory.
+    "preheat-c": "50 10, 150 65, 225 110, 300 150", "preheat-q": "50 10, 125 50, 175 80, 225 110",
 }
 
 
@@ -211,6 +243,9 @@ def test_the_preheat_table_as_printed(category):
 
 
 WORDED = {
+    "groove-single-bevel-opening": "as detailed +1/16 in, −0 (+2 mm, −0); as fit-up +1/4 in, −1/16 in (+6 mm, −2 mm)",
+    "groove-single-bevel-angle": "as detailed +10°, −0°; as fit-up +10°, −5°", "cut-oxygen-purity-loss": "At 98.5 % the cut is 15 % slower and takes 25 % more oxygen",
+    "clean-foreign-material": "excess water, oil, grease and other hydrocarbons", "clean-navy-scale": "where weld metal will be deposited",
     "shade-guide-cut-under-1": "3 or 4", "shade-guide-cut-1-6": "4 or 5", "shade-guide-cut-over-6": "5 or 6",
     "cut-propane-pressure": "3 to 10 psi (0.21 to 0.69 bar)", "cut-oxygen-flow": "50 to 130 ft³/h (1.4 to 3.7 m³/h)",
     "cut-acetylene-flow": "7 to 16 ft³/h (0.2 to 0.45 m³/h)", "current-everyday": "115 to 120 A",

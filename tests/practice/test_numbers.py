@@ -171,7 +171,9 @@ PATHS = {
     ("groove", "face_width"): lambda i: size(i["root_opening"]) + 2 * (size(i["thickness"]) - size(i["root_face"])) * tan(size(i["bevel_angle"])),
     ("groove", "bevel_area"): lambda i: 2 * (size(i["thickness"]) ** 2 * tan(size(i["bevel_angle"])) / 2),
     ("groove", "weld_mass"): weld_mass,
-    ("groove", "plate_width"): lambda i: (size(i["finished_width"]) - size(i["root_opening"])) / 2 + size(i["kerf"]) / cos(size(i["bevel_angle"])),
+    ("groove", "plate_width"): lambda i: (
+        (size(i["finished_width"]) - size(i["root_opening"])) / 2 + size(i["kerf"]) / cos(size(i["bevel_angle"])) + size(i["drop_margin"])
+    ),
     ("bevel-cut", "path"): lambda i: size(i["thickness"]) / cos(size(i["bevel_angle"])),
     ("bevel-cut", "row_plate"): lambda i: min(
         row * INCH for row in (0.25, 0.375, 0.5, 0.75, 1.0) if row * INCH >= size(i["thickness"]) / cos(size(i["bevel_angle"]))),
