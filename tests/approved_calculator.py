@@ -13,7 +13,7 @@ from __future__ import annotations
 import json
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from calc.core.declare import (
     Amount, Calculator, Check, Choice, Clock, Day, InputError, Phrase, Quantity, Result, Rows, Whole, Words,
@@ -25,7 +25,6 @@ from tests import anchors
 from tests.approval import HEAD, Item, Teller, drawn, kind_of, read, sections, wrapped
 
 Texts = dict[str, str]
-PUBLISHED = ("Anchors", "Inputs", "Figures")
 ANSWER = "Answer: "
 _PAIR = re.compile(r'(\w+) = ("(?:[^"\\]|\\.)*")')
 
@@ -111,10 +110,17 @@ def figures(calc: Calculator) -> list[str]:
     return list(seen)
 
 
+PUBLISHED: dict[str, Callable[[Calculator], list[str]]] = {
+    "Anchors": lambda calc: anchors.of_calculator(calc.id),
+    "Inputs": lambda calc: list(taken("", calc.inputs)),
+    "Figures": figures,
+}
+"""What is published of a calculator: parts of its file."""
+
+
 def published(calc: Calculator) -> dict[str, list[str]]:
-    """What is published of a calculator: the lines of these parts of its file."""
-    told = anchors.of_calculator(calc.id), list(taken("", calc.inputs)), figures(calc)
-    return dict(zip(PUBLISHED, told, strict=True))
+    """The lines of each published part."""
+    return {part: lines(calc) for part, lines in PUBLISHED.items()}
 
 
 def names_of(part: str, lines: list[str]) -> list[str]:

@@ -86,8 +86,8 @@ def candidates(calc: object) -> Iterator[Texts]:
     texts = {each.name: values_of(each, chance) for each in calc.inputs}
     for each in calc.inputs:
         one = [{each.name: text} for text in texts[each.name]]
-        yield from one if most == DRAWN else chance.sample(one, min(3, len(one)))
-    choices = [each.name for each in calc.inputs if isinstance(each, Choice)]
+        yield from one if most == DRAWN else chance.sample(one, min(3 if most > 50 else 1, len(one)))
+    choices = [each.name for each in calc.inputs if isinstance(each, Choice)] if most == DRAWN else []
     for one, other in itertools.combinations(choices, 2):
         if len(texts[one]) * len(texts[other]) <= 80:
             yield from ({one: a, other: b} for a in texts[one] for b in texts[other])
@@ -99,28 +99,28 @@ def candidates(calc: object) -> Iterator[Texts]:
 # --- where checks turn ----------------------------------------------------------------
 
 
-def axis(each: object) -> tuple[list, Callable[[object], str]] | None:
-    """Places along an input that can be halved, and how one is written; nothing for choices and words."""
+def axis(each: object, parts: int) -> tuple[list, Callable[[object], str]] | None:
+    """Places along an input, more of them near its low end, and how one is written; nothing for choices and words."""
     from calc.core.declare import Day, Quantity, Whole
     from calc.core.units import parse
     match each:
         case Quantity():
             low, high = (parse(limit, each.kind) for limit in (each.low, each.high))
             unit = each.kind.us
-            return ([low + (high - low) * Fraction(part * part, 196) for part in range(15)],
+            return ([low + (high - low) * Fraction(part * part, parts * parts) for part in range(parts + 1)],
                     lambda amount: f"{float(unit.from_base(amount)):.7g} {unit.symbol}".strip())
         case Whole():
-            return sorted({each.low + (each.high - each.low) * part // 12 for part in range(13)}), str
+            return sorted({each.low + (each.high - each.low) * part // parts for part in range(parts + 1)}), str
         case Day():
             low, high = (datetime.date.fromisoformat(day).toordinal() for day in ("2015-01-01", "2035-01-01"))
-            return list(range(low, high, 180)), lambda day: str(datetime.date.fromordinal(day))
+            return list(range(low, high, 2520 // parts)), lambda day: str(datetime.date.fromordinal(day))
     return None
 
 
 def turns_along(calc: object, base: Texts, each: object, levels: Levels) -> Iterator[Turn]:
     """Pairs of inputs close to each other between which a check turns: the round figure there, and one just past it."""
     from calc.core.units import show_as_written
-    found = axis(each)
+    found = axis(each, 4 if calc.id in FEWER else 14)
     if found is None:
         return
     stops, text = found
