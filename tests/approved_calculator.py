@@ -5,7 +5,7 @@
     Turns                              where a check turns: inputs on both sides
     answers                            the first in full; of a later one what differs from the first, and all its checks
 
-The inputs of the answers stand in the file itself; `guide.py approve NAME` chooses them (tools/approve.py).
+The inputs of the answers stand in the file itself; `guide.py approve NAME` chooses them (tools/check/approve.py).
 """
 
 from __future__ import annotations

@@ -10,7 +10,8 @@ import time
 from collections.abc import Iterable
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parent.parent
+from tools.guide import ROOT, child_environment
+
 CACHE = Path(os.environ.get("GUIDE_CACHE") or ROOT / ".cache").resolve()
 SITE = ROOT / "site"
 DIST = ROOT / "dist"
@@ -48,11 +49,6 @@ class Step:
     def __exit__(self, kind: type | None, *_: object) -> None:
         if kind is None:
             say(f"{self.words}: done in {time.monotonic() - self.start:.1f} s")
-
-
-def child_environment(**more: str) -> dict[str, str]:
-    """Environment for programs that we start: UTF-8 everywhere, no notice about another program's next version."""
-    return {**os.environ, "PYTHONUTF8": "1", "NO_MKDOCS_2_WARNING": "1", **more}
 
 
 def run(command: list[str | Path], *, what: str, cwd: Path = ROOT, quiet: bool = False, **more: str) -> str:

@@ -27,19 +27,32 @@ COMMANDS = {
     "build": ("tools.build.site_build", "requirements.txt", "build the guide into site/"),
     "test": ("tools.check.test_run", "requirements-test.txt", "run every test, the browser included"),
     "pack": ("tools.build.packer", "requirements.txt", "make one zip to carry: dist/plate-test-guide.zip"),
-    "audit": ("tools.check.audit", "requirements-audit.txt", "check the pins and ask for known vulnerabilities in them"),
+    "audit": (
+        "tools.check.audit",
+        "requirements-audit.txt",
+        "check the pins and ask for known vulnerabilities in them",
+    ),
     "bench": ("tools.check.bench", "requirements-test.txt", "measure start, typing, weight and build time"),
-    "load": ("tools.serve.load", "requirements-test.txt", "let a whole class fetch the guide at once, beside a well-known server"),
+    "load": (
+        "tools.serve.load",
+        "requirements-test.txt",
+        "let a whole class fetch the guide at once, beside a well-known server",
+    ),
     "approve": ("tools.check.approve", "requirements-test.txt", "write the approved text of the tests anew"),
     "fuzz": ("tools.check.fuzz", "requirements-fuzz.txt", "throw inputs at calc until something breaks"),
     "cover": ("tools.check.cover", "requirements-cover.txt", "measure which branches of calc its tests take"),
-    "mutate": ("tools.check.mutate", "requirements-test.txt", "put faults into calc and tell which ones no test notices"),
+    "mutate": (
+        "tools.check.mutate",
+        "requirements-test.txt",
+        "put faults into calc and tell which ones no test notices",
+    ),
 }
 FUZZ_TARGETS = ("numbers", "links", "answers", "plans", "records", "questions", "practice")
 
 
-def child_environment() -> dict[str, str]:
-    return {**os.environ, "PYTHONUTF8": "1", "NO_MKDOCS_2_WARNING": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+def child_environment(**more: str) -> dict[str, str]:
+    """Environment for programs that we start: UTF-8 everywhere, no notice about another program's next version."""
+    return {**os.environ, "PYTHONUTF8": "1", "NO_MKDOCS_2_WARNING": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1", **more}
 
 
 def fail(words: str) -> None:
@@ -109,39 +122,67 @@ def parser() -> argparse.ArgumentParser:
     serve.add_argument("--port", type=port_number, default=None, help="port (default: 8000 or the next free one)")
     serve.add_argument("--base", default=None, help="serve below a path, such as /guide/")
     parts["build"].add_argument("--force", action="store_true", help="build even if nothing changed")
-    parts["build"].add_argument("--twice", action="store_true", help="build all of it twice from scratch and compare every byte")
-    parts["build"].add_argument("--into", default=None, help="build into this folder in place of site/; a relative one counts from the guide's folder")
+    parts["build"].add_argument(
+        "--twice", action="store_true", help="build all of it twice from scratch and compare every byte"
+    )
+    parts["build"].add_argument(
+        "--into",
+        type=Path,
+        help="build into this folder in place of site/; a relative one counts from the guide's folder",
+    )
     parts["test"].add_argument("pytest", nargs=argparse.REMAINDER, help="arguments for pytest")
     parts["audit"].add_argument("--offline", action="store_true", help="check the pins only, ask nobody")
-    parts["audit"].add_argument("--service", choices=("pypi", "osv"), default="osv", help="who is asked about Python packages")
+    parts["audit"].add_argument(
+        "--service", choices=("pypi", "osv"), default="osv", help="who is asked about Python packages"
+    )
     parts["cover"].add_argument("pytest", nargs=argparse.REMAINDER, help="more arguments for pytest")
     parts["bench"].add_argument("--short", action="store_true", help="fewer rounds, for a quick look")
     parts["load"].add_argument("--short", action="store_true", help="6 readers, one round, this guide's server alone")
     parts["load"].add_argument("--readers", type=count, default=None, help="readers at once (default: 60)")
     parts["load"].add_argument("--rounds", type=count, default=None, help="rounds of each server (default: 7)")
     approve = parts["approve"]
-    approve.add_argument("names", nargs="*", help="ids of calculators, or parts: forms, planning, questions, record, shapes (default: all)")
+    approve.add_argument(
+        "names", nargs="*", help="ids of calculators, or parts: forms, planning, questions, record, shapes (default: all)"
+    )
     approve.add_argument("--choose", action="store_true", help="choose the answers of every calculator anew")
     approve.add_argument("--withdraw", action="store_true", help="take published names out too")
     fuzz = parts["fuzz"]
     fuzz.add_argument("--inputs", type=int, help="how many in all, or for the one target (default: 10 million)")
     fuzz.add_argument("--target", choices=FUZZ_TARGETS, help="one target only")
-    fuzz.add_argument("--short", action="store_true", help="some thousands, in seconds")
-    fuzz.add_argument("--engine", choices=("atheris", "hypothesis"), help="default: the coverage-guided fuzzer where it can be had")
-    fuzz.add_argument("--seed", type=int, help="another seed throws other inputs")
-    fuzz.add_argument("--repeat", metavar="FILE", help="run a kept input again")
+    fuzz.add_argument("--short", action="store_true", help="ten thousand, in a minute or so")
+    fuzz.add_argument(
+        "--engine", choices=("atheris", "hypothesis"), help="default: the coverage-guided fuzzer where it can be had"
+    )
+    fuzz.add_argument("--seed", type=int, default=1, help="another seed throws other inputs")
+    fuzz.add_argument("--repeat", type=Path, metavar="FILE", help="run a kept input again")
+    fuzz.add_argument("--worker", choices=FUZZ_TARGETS, help=argparse.SUPPRESS)
     mutate = parts["mutate"]
-    mutate.add_argument("--module", action="append", help="a module to mutate, such as calc/core/units.py; may be given again (default: all)")
-    mutate.add_argument("--operator", action="append", help="only this operator, such as boundary; may be given again (default: all)")
+    mutate.add_argument(
+        "--module",
+        action="append",
+        help="a module to mutate, such as calc/core/units.py; may be given again (default: all)",
+    )
+    mutate.add_argument(
+        "--operator", action="append", help="only this operator, such as boundary; may be given again (default: all)"
+    )
     mutate.add_argument("--sample", type=int, help="so many mutants, drawn at random (default: every one)")
-    mutate.add_argument("--seed", type=int, help="seed of the draw (default: 1)")
-    mutate.add_argument("--workers", type=int, help="processes at a time (default: 2)")
+    mutate.add_argument("--seed", type=int, default=1, help="seed of the draw (default: 1)")
+    mutate.add_argument("--workers", type=int, default=2, help="processes at a time (default: 2)")
     mutate.add_argument("--short", action="store_true", help="a handful of mutants in one module, for a quick look")
     mutate.add_argument("--again", action="store_true", help="only those that survived the last run")
-    mutate.add_argument("--tests", action="append", help="a file or folder of tests to use in place of all; may be given again")
+    mutate.add_argument(
+        "--tests", action="append", help="a file or folder of tests to use in place of all; may be given again"
+    )
     mutate.add_argument("--list", action="store_true", help="only list the mutants")
     mutate.add_argument("--out", help="file for the outcomes, one JSON object a line (default: in .cache/mutation/)")
+    mutate.add_argument("--root", type=Path, default=ROOT, help=argparse.SUPPRESS)
+    mutate.add_argument("--package", default="calc", help=argparse.SUPPRESS)
     return top
+
+
+def options(command: str, arguments: list[str]) -> argparse.Namespace:
+    """What was asked of a command: the modules that do the work read their arguments here, so that each stands once."""
+    return parser().parse_args([command, *arguments])
 
 
 def count(text: str) -> int:
@@ -159,7 +200,9 @@ def port_number(text: str) -> int:
 
 def main(arguments: list[str]) -> int:
     # Stops here with a clear message when an argument is wrong; what follows `test` or `cover` is for pytest to judge.
-    parser().parse_args(arguments[:1] if arguments[:1] in (["test"], ["cover"]) and "-h" not in arguments else arguments)
+    parser().parse_args(
+        arguments[:1] if arguments[:1] in (["test"], ["cover"]) and "-h" not in arguments else arguments
+    )
     command, rest = arguments[0], arguments[1:]
     module, requirements, _ = COMMANDS[command]
     ensure_environment(requirements)

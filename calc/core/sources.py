@@ -178,7 +178,6 @@ SECONDARY_2015 = Document("secondary-2015", "A secondary text on guided bends", 
 SECONDARY_STEELS = Document("secondary-steels", "A welding guide's page on the preheat table of D1.1", "not named here", NOT_NOTED)
 MACHINERYS_HANDBOOK = Document("machinerys-handbook", "Machinery's Handbook", "not named here", "31st edition")
 FILLER_METAL_HANDBOOK = Document("filler-metal-handbook", "A data handbook of filler metals", "not named here", NOT_NOTED)
-EXAM_PAGE = Document("exam-page", "A practice page for a welding examination", "not named here", NOT_NOTED)
 WELDING_HANDBOOK = Document("welding-handbook", "A steel mill's welding handbook", "not named here", "edition 2")
 NFPA_70 = Document("nfpa-70", "NFPA 70, National Electrical Code", "NFPA", NOT_NOTED)
 EN_50525_2_81 = Document("en-50525-2-81", "EN 50525-2-81, Cables for arc welding", "CENELEC", NOT_NOTED)
@@ -196,7 +195,7 @@ DOCUMENTS: tuple[Document, ...] = (
     CFR_1910_253, CFR_1910_254, CFR_1910_1026, CFR_1915_504, CFR_1915_1000, CFR_1926_350, CFR_1926_351, OSHA_SAMPLING,
     RTECS, NIOSH, ACGIH_TLV, CFR_49_192, CFR_46_56, CFR_46_57, WAC_296_307, WAC_296_24, WAC_CYLINDERS, WAC_296_155, MICHIGAN_R408, NFPA_51B, CGA_G1,
     DC_12_E1019, IOWA_IM_559, IOWA_IM_559_NOW, LLOYDS_MATERIALS, TRADE_COLUMN_2011, SECONDARY_2009, SECONDARY_2015, SECONDARY_STEELS,
-    MACHINERYS_HANDBOOK, FILLER_METAL_HANDBOOK, EXAM_PAGE, WELDING_HANDBOOK, NFPA_70, EN_50525_2_81, ROSENTHAL_1946, MATH_TABLES, PHYSICS,
+    MACHINERYS_HANDBOOK, FILLER_METAL_HANDBOOK, WELDING_HANDBOOK, NFPA_70, EN_50525_2_81, ROSENTHAL_1946, MATH_TABLES, PHYSICS,
 )
 
 GEOMETRY = Citation(None, "Plane geometry of the shape as entered", Standing.WORKED_OUT)

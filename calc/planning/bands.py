@@ -34,7 +34,9 @@ class Band:
 
     def __post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:
-            raise ValueError(f"a band must run from low over likely to high, not {self.low}, {self.likely}, {self.high}")
+            raise ValueError(
+                f"a band must run from low over likely to high, not {self.low}, {self.likely}, {self.high}",
+            )
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,10 @@ def swings(model: Model, inputs: Mapping[str, Band]) -> dict[str, list[Swing]]:
         for name, band in inputs.items() if band.low < band.high
     }
     return {
-        what: sorted((Swing(name, float(low[what]), float(high[what])) for name, (low, high) in moved.items()), key=lambda each: (-each.width, each.name))
+        what: sorted(
+            (Swing(name, float(low[what]), float(high[what])) for name, (low, high) in moved.items()),
+            key=lambda each: (-each.width, each.name),
+        )
         for what in model(likely)
     }
 
@@ -92,12 +97,18 @@ def banded(model: Model, inputs: Mapping[str, Band], found: Mapping[str, list[Sw
         below = math.sqrt(sum(min(swing.at_low - center, swing.at_high - center) ** 2 for swing in each))
         above = math.sqrt(sum(max(swing.at_low - center, swing.at_high - center) ** 2 for swing in each))
         bottom, top = (float(end[what]) for end in _corners(model, inputs, likely, each, known))
-        bands[what] = Band(min(middle[what], max(bottom, center - below)), middle[what], max(middle[what], min(top, center + above)))
+        bands[what] = Band(
+            min(middle[what], max(bottom, center - below)), middle[what], max(middle[what], min(top, center + above)),
+        )
     return bands
 
 
-def _corners(model: Model, inputs: Mapping[str, Band], likely: Mapping[str, Number], found: list[Swing], known: dict) -> tuple[Estimates, Estimates]:
-    """All inputs at the ends that lower an estimate, and all at the ends that raise it. `known` keeps what was worked out."""
+def _corners(
+    model: Model, inputs: Mapping[str, Band], likely: Mapping[str, Number], found: list[Swing], known: dict,
+) -> tuple[Estimates, Estimates]:
+    """All inputs at the ends that lower an estimate, and all at the ends that raise it. `known` keeps what was worked
+    out.
+    """
     rising = frozenset(swing.name for swing in found if swing.at_high > swing.at_low)
     falling = frozenset(swing.name for swing in found if swing.at_high < swing.at_low)
     ends = []
@@ -109,7 +120,9 @@ def _corners(model: Model, inputs: Mapping[str, Band], likely: Mapping[str, Numb
     return ends[0], ends[1]
 
 
-def tornado(name: str, title: str, found: list[Swing], likely: float, labels: Mapping[str, str], kind: Kind, most: int = 8) -> Drawing:
+def tornado(
+    name: str, title: str, found: list[Swing], likely: float, labels: Mapping[str, str], kind: Kind, most: int = 8,
+) -> Drawing:
     """The swings of one estimate as bars round its likely figure, the widest on top.
 
     Args:

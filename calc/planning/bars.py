@@ -98,7 +98,9 @@ class Job:
                 raise TooLong(row, piece.length, longest)
         if all(stock.count is not None for stock in self.stocks):
             needed = sum(piece.count * (piece.length + self.kerf) for piece in self.pieces)
-            given = sum(stock.count * max(Fraction(0), stock.length - 2 * self.trim + self.kerf) for stock in self.stocks)
+            given = sum(
+                stock.count * max(Fraction(0), stock.length - 2 * self.trim + self.kerf) for stock in self.stocks
+            )
             if needed > given:
                 raise TooLittle(needed, given)
 
@@ -116,7 +118,11 @@ class Job:
             if self.aim == "price" and (stock.price is None or stock.price <= 0):
                 raise PlanError("stock", row, "has no price; give every stock a price, or plan for least length")
         if not 1 <= sum(piece.count for piece in self.pieces) <= MOST_PIECES:
-            raise PlanError("pieces", 0, f"the counts add up to {sum(p.count for p in self.pieces)}; plan from 1 to {MOST_PIECES} pieces at once")
+            raise PlanError(
+                "pieces", 0,
+                f"the counts add up to {sum(p.count for p in self.pieces)}; plan from 1 to {MOST_PIECES} pieces at "
+                f"once",
+            )
         if all(stock.count == 0 for stock in self.stocks):
             raise PlanError("stock", 0, "there is no bar; give at least one, or leave its count blank")
         if min(self.kerf, self.trim, self.least_remnant) < 0:
@@ -127,7 +133,9 @@ class Job:
     @cached_property
     def unit(self) -> Fraction:
         """The largest length of which all lengths of the job are whole multiples, m."""
-        lengths = [*(p.length for p in self.pieces), *(s.length for s in self.stocks), self.kerf, self.trim, self.least_remnant]
+        lengths = [*(p.length for p in self.pieces), *(
+            s.length for s in self.stocks
+        ), self.kerf, self.trim, self.least_remnant]
         return common_measure(lengths)
 
     def count_of(self, length: Fraction) -> int:
@@ -174,7 +182,9 @@ class Plan:
 
     @property
     def gap(self) -> Fraction:
-        """How far this plan is over the best one at most, as a share of the best: cost / least − 1. Every plan costs something."""
+        """How far this plan is over the best one at most, as a share of the best: cost / least − 1. Every plan costs
+        something.
+        """
         return self.cost / self.least - 1
 
     def total(self, what: str) -> Fraction:
@@ -196,7 +206,9 @@ class _Bars:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        self.kinds = sorted((row for row, piece in enumerate(job.pieces) if piece.count), key=lambda row: -job.pieces[row].length)
+        self.kinds = sorted(
+            (row for row, piece in enumerate(job.pieces) if piece.count), key=lambda row: -job.pieces[row].length,
+        )
         kerf = job.count_of(job.kerf)
         sizes = [job.count_of(job.pieces[row].length) + kerf for row in self.kinds]
         rooms = [job.count_of(stock.length - 2 * job.trim) + kerf for stock in job.stocks]
@@ -244,14 +256,20 @@ class _Bars:
                 yield Column(stock, _pattern([count + (kind == first) for kind, count in enumerate(counts)]))
 
     def _fill(self, wanted: Sequence[int], left: Sequence[int | None]) -> list[tuple[Column, int]] | None:
-        """The best of several simple plans: each stock preferred in turn (with one stock, all are one), filled two ways."""
+        """The best of several simple plans: each stock preferred in turn (with one stock, all are one), filled two
+        ways.
+        """
         preferred = [None] if len(self.rooms) == 1 else [None, *range(len(self.rooms))]
         plans = (self._filled(wanted, left, first, tight) for first in preferred for tight in (True, False))
         return min((plan for plan in plans if plan is not None), key=self.task.cost, default=None)
 
-    def _filled(self, wanted: Sequence[int], left: Sequence[int | None], preferred: int | None, tight: bool) -> list[tuple[Column, int]] | None:
-        """Bar after bar: the largest piece that is left goes in, the rest of the bar is filled as full as can be (`tight`)
-        or with the largest that fits; of several stocks the one whose length is used best for its cost. What fits into one
+    def _filled(
+        self, wanted: Sequence[int], left: Sequence[int | None], preferred: int | None, tight: bool,
+    ) -> list[tuple[Column, int]] | None:
+        """Bar after bar: the largest piece that is left goes in, the rest of the bar is filled as full as can be
+        (`tight`)
+        or with the largest that fits; of several stocks the one whose length is used best for its cost. What fits into
+        one
         bar at the end goes into the cheapest that holds it."""
         wanted, left, uses = list(wanted), list(left), []
         while any(wanted):
@@ -275,7 +293,9 @@ class _Bars:
             return None
         return min(holding, key=lambda stock: (self.task.costs[stock], self.rooms[stock])), list(wanted)
 
-    def _best(self, wanted: Sequence[int], left: Sequence[int | None], preferred: int | None, tight: bool) -> tuple[int, list[int]] | None:
+    def _best(
+        self, wanted: Sequence[int], left: Sequence[int | None], preferred: int | None, tight: bool,
+    ) -> tuple[int, list[int]] | None:
         best = None
         for stock, room in enumerate(self.rooms):
             if left[stock] == 0:
@@ -301,7 +321,9 @@ class _Bars:
         return counts
 
     def bound(self) -> int:
-        """The least cost by length alone: all pieces with their kerfs, laid into the stock that gives most for its cost."""
+        """The least cost by length alone: all pieces with their kerfs, laid into the stock that gives most for its
+        cost.
+        """
         load = sum(size * want for size, want in zip(self.sizes, self.task.wanted))
         per_cost = max(Fraction(room, cost) for room, cost, count in zip(self.rooms, self.task.costs, self.task.counts) if count != 0)
         least = next_payable(self.task, load / per_cost)

@@ -60,10 +60,13 @@ class Task:
     """What is wanted and what there is. The costs are whole numbers without a common divisor.
 
     `counts` limits groups of stocks (None: no limit), `group` names the group of each stock: two ways to cut the same
-    sheet are two stocks of one group. `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
+    sheet are two stocks of one group. `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of
+    a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
     at once for what is still wanted with what is left of each group, as a list of (column, times), or
-    None where it finds none. `every(wanted, left)` goes through all full patterns with the first kind that is still wanted,
-    or is None where there is no such way to go through them. `sizes` is how much of a stock a kind takes up at least, `rooms` how much each stock holds.
+    None where it finds none. `every(wanted, left)` goes through all full patterns with the first kind that is still
+    wanted,
+    or is None where there is no such way to go through them. `sizes` is how much of a stock a kind takes up at least,
+    `rooms` how much each stock holds.
     """
 
     wanted: tuple[int, ...]
@@ -83,7 +86,9 @@ class Task:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far the search is: the best plan, what it costs, the least that any plan costs, the share of the work done."""
+    """How far the search is: the best plan, what it costs, the least that any plan costs, the share of the work
+    done.
+    """
 
     uses: tuple[tuple[Column, int], ...]
     cost: float
@@ -93,7 +98,9 @@ class Progress:
 
 
 def _total(amounts: Iterable[float]) -> float:
-    """The sum, added one after another. From Python 3.12 on sum() rounds floats in another way, and the search would go another way."""
+    """The sum, added one after another. From Python 3.12 on sum() rounds floats in another way, and the search would
+    go another way.
+    """
     total = 0.0
     for amount in amounts:
         total += amount
@@ -268,7 +275,8 @@ class _Program:
     def parts(self) -> list[tuple[Column, float]]:
         """The patterns of the fractional plan and how often it uses each."""
         return [
-            (self.columns[each], value) for each, value in zip(self.basis, self.values) if self.columns[each] is not None and value > SLACK
+            (self.columns[each], value) for each,
+            value in zip(self.basis, self.values) if self.columns[each] is not None and value > SLACK
         ]
 
 
@@ -299,7 +307,8 @@ def _generate(
 class Bound:
     """Whole prices that no pattern is worth more than its stock: what is still wanted costs at least their sum.
 
-    `prices` of the kinds and `back` of the groups are in parts of 1/`parts` of a cost; `back` is paid for each piece of a
+    `prices` of the kinds and `back` of the groups are in parts of 1/`parts` of a cost; `back` is paid for each piece
+    of a
     counted group.
     """
 
@@ -321,7 +330,7 @@ def exact_bound(task: Task, prices: Sequence[float]) -> Bound:
     """
     scaled = [math.floor(price * SCALE) for price in prices]
     tops = [math.ceil(task.price(stock, scaled, task.wanted, 0, WIDE).above) for stock in range(len(task.costs))]
-    # Scales to try: 1 and every scale at which some stock comes out even; where there is no count it must not be passed.
+    # Scales to try: 1 and every scale at which some stock comes out even; without a count it must not be passed.
     even = {stock: Fraction(cost * SCALE, top) for stock, (cost, top) in enumerate(zip(task.costs, tops)) if top > 0}
     limit = min((scale for stock, scale in even.items() if task.counts[task.group[stock]] is None), default=None)
     bounds = []
@@ -394,7 +403,8 @@ def improve(
         budget: how much work to do; about a million to a second on a slow machine.
         least: a bound that is known already.
 
-    Yields how far the search is, often. The last of these, with a share of 1, is the end: its plan may be better than the one
+    Yields how far the search is, often. The last of these, with a share of 1, is the end: its plan may be better than
+    the one
     before, and its bound higher. Without a plan its `uses` are empty.
     """
     search = _Search(task, first, budget, least)
@@ -444,7 +454,8 @@ class _Search:
                 yield from self._go_through(bound)
 
     def _go_through(self, bound: Bound) -> Generator[Progress, None, None]:
-        """Every plan there is, bar after bar, without those that the bound rules out; proves the best where it ends in time.
+        """Every plan there is, bar after bar, without those that the bound rules out; proves the best where it ends in
+        time.
 
         Some bar yields the first kind that is still wanted, so each of the full patterns with it is tried in turn.
         """
@@ -507,20 +518,26 @@ class _Search:
             if not any(wanted) or self.over:
                 return
             program.demand(wanted, left)
-            yield from self._spend(_generate(task, program, wanted, 12, (NARROW, MIDDLE)), "Rounding the plan", self.budget)
+            yield from self._spend(
+                _generate(task, program, wanted, 12, (NARROW, MIDDLE)), "Rounding the plan", self.budget,
+            )
             ahead = spent + math.ceil(program.objective - SLACK)
             if self.over or ahead >= self.cost:
                 return
 
     def _choose(self, parts, chance, turn, wanted, left) -> list[tuple[Column, int]]:
-        """What to fix next: every whole use; without one, the pattern that is nearest to a whole use, varied by turn."""
+        """What to fix next: every whole use; without one, the pattern that is nearest to a whole use, varied by
+        turn.
+        """
         whole = [(column, int(value + SLACK)) for column, value in parts if value >= 1 - SLACK]
         if whole and turn % 4 != 3:
             return self._usable(whole, wanted, left)
         blur = 0.6 if turn else 0.0
         ranked = sorted(parts, key=lambda part: -min(part[1], 1.0) * (1 - blur * chance.random()))
         sure = [part for part in ranked[1:] if part[1] > 0.9]
-        return self._usable([(column, max(1, int(value + SLACK))) for column, value in (*ranked[:1], *sure)], wanted, left)
+        return self._usable(
+            [(column, max(1, int(value + SLACK))) for column, value in (*ranked[:1], *sure)], wanted, left,
+        )
 
     def _usable(self, chosen, wanted, left) -> list[tuple[Column, int]]:
         """The choice without uses that would only make pieces nobody wants, or take stock that is not there."""

@@ -48,12 +48,16 @@ from calc.show.drawing import Drawing, Note, Path, Polygon, box, words
 from calc.stages.groove import STEEL_DENSITY
 
 PLATE_AREA = AREA.shown_in(us=SQUARE_FOOT, si=SQUARE_METRE)
-FLOOR_AREA = Citation(None, "Column generation with an exact bound; Gilmore and Gomory 1961, 1963 and 1965", Standing.WORKED_OUT)
+FLOOR_AREA = Citation(
+    None, "Column generation with an exact bound; Gilmore and Gomory 1961, 1963 and 1965", Standing.WORKED_OUT,
+)
 ADDED_UP = Citation(None, "Lengths of your list added up", Standing.WORKED_OUT)
 MOST_DRAWN, MOST_SHEETS_DRAWN, ROWS_IN_A_DRAWING = 24, 12, 12
 
 KERF = Fact("plan-kerf", "Kerf of a hand torch on thin plate, to plan with", parse("1/16 in", LENGTH), LENGTH, COMMON)
-RUN_OFF = Fact("plan-run-off", "How far a backing bar runs past each end of the weld", parse("1 in", LENGTH), LENGTH, COMMON)
+RUN_OFF = Fact(
+    "plan-run-off", "How far a backing bar runs past each end of the weld", parse("1 in", LENGTH), LENGTH, COMMON,
+)
 FACTS = (KERF, RUN_OFF)
 
 
@@ -87,23 +91,29 @@ def _stock_name(name: str, number: int, what: str) -> str:
 # --- from the form to a job ------------------------------------------------------
 
 
-def bar_job(*, pieces: tuple, stock: tuple, kerf: Fraction, trim: Fraction, least_remnant: Fraction, aim: str, **_: Any) -> bars.Job:
+def bar_job(
+    *, pieces: tuple, stock: tuple, kerf: Fraction, trim: Fraction, least_remnant: Fraction, aim: str, **_: Any,
+) -> bars.Job:
     """The job that the form describes. Raises `InputError` on the field that cannot be."""
     try:
         return bars.Job(
             tuple(bars.Piece(name, length, count) for length, count, name in pieces),
-            tuple(bars.Stock(name, length, count, price) for length, count, price, name in stock), kerf, trim, least_remnant, aim,
+            tuple(bars.Stock(name, length, count, price) for length, count, price, name in stock), kerf, trim,
+            least_remnant, aim,
         )
     except PlanError as trouble:
         raise _refused(trouble) from None
 
 
-def sheet_job(*, pieces: tuple, stock: tuple, kerf: Fraction, trim: Fraction, least_remnant: Fraction, aim: str, **_: Any) -> sheets.SheetJob:
+def sheet_job(
+    *, pieces: tuple, stock: tuple, kerf: Fraction, trim: Fraction, least_remnant: Fraction, aim: str, **_: Any,
+) -> sheets.SheetJob:
     """The job that the form describes. Raises `InputError` on the field that cannot be."""
     try:
         return sheets.SheetJob(
             tuple(sheets.SheetPiece(name, length, width, count) for length, width, count, name in pieces),
-            tuple(sheets.Sheet(name, length, width, count, price) for length, width, count, price, name in stock), kerf, trim, least_remnant, aim,
+            tuple(sheets.Sheet(name, length, width, count, price) for length, width, count, price, name in stock), kerf,
+            trim, least_remnant, aim,
         )
     except PlanError as trouble:
         raise _refused(trouble) from None
@@ -116,20 +126,35 @@ def _refused(trouble: PlanError) -> InputError:
     match trouble:
         case TooLong():
             if trouble.most <= 0:
-                return InputError("trim", TRIM_LABEL, f"the trim takes the whole bar; write a smaller one, or 0 in (0 mm)")
-            return InputError(name, label, f"{row}{show_both(trouble.length, LENGTH)} is longer than any stock gives; write at most {show_both(trouble.most, LENGTH)}")
+                return InputError(
+                    "trim", TRIM_LABEL, f"the trim takes the whole bar; write a smaller one, or 0 in (0 mm)",
+                )
+            return InputError(
+                name, label,
+                f"{row}{show_both(trouble.length, LENGTH)} is longer than any stock gives; write at most "
+                f"{show_both(trouble.most, LENGTH)}",
+            )
         case TooLittle():
             return InputError(
                 "stock", STOCK_LABEL,
-                f"the pieces take {show_both(trouble.needed, LENGTH)} with their cuts, your stock gives {show_both(trouble.given, LENGTH)}; add stock, or leave a count blank",
+                f"the pieces take {show_both(trouble.needed, LENGTH)} with their cuts, your stock gives "
+                f"{show_both(trouble.given, LENGTH)}; add stock, or leave a count blank",
             )
         case sheets.TooFew():
-            needed, given = (f"{show(area, PLATE_AREA, 'us', 6)} ({show(area, PLATE_AREA, 'si', 6)})" for area in (trouble.needed, trouble.given))
+            needed, given = (
+                f"{show(area, PLATE_AREA, 'us', 6)} "
+                f"({show(area, PLATE_AREA, 'si', 6)})" for area in (trouble.needed, trouble.given)
+            )
             return InputError(
-                "stock", STOCK_LABEL, f"the pieces take {needed} with their cuts, your sheets give {given} after the trim; add sheets, or leave a count blank",
+                "stock", STOCK_LABEL,
+                f"the pieces take {needed} with their cuts, your sheets give {given} after the trim; add sheets, or "
+                f"leave a count blank",
             )
         case sheets.TooLarge():
-            return InputError(name, label, f"{row}larger than any sheet, trimmed, either way round; write a smaller piece or a larger sheet")
+            return InputError(
+                name, label,
+                f"{row}larger than any sheet, trimmed, either way round; write a smaller piece or a larger sheet",
+            )
     return InputError(name, label, f"{row}{trouble}")
 
 
@@ -139,7 +164,9 @@ _KEPT: dict[Any, Any] = {}
 
 
 def remember(job: Any, plan: Any) -> None:
-    """Keep the plan of the last search, so that the form, its files and its prints go on showing it for the same job."""
+    """Keep the plan of the last search, so that the form, its files and its prints go on showing it for the same
+    job.
+    """
     _KEPT.clear()
     _KEPT[job] = plan
 
@@ -156,11 +183,14 @@ def work_cut_list(w: Working, **inputs: Any) -> None:
     """Which pieces to cut from which bar, what is left over, and how far from the best plan that is.
 
     Stock L = L_p + L_k + L_t + L_r + L_s: pieces, kerfs, trim, remnants kept and scrap, in m. Part of the stock that
-    becomes pieces y = 100 L_p / L; mass m = ρ w t L. The plan is over the best one by at most cost / least − 1, where no
-    plan costs less than `least`. Valid for up to 60 rows of pieces and 8 of stock. Raises `InputError` for pieces that the
+    becomes pieces y = 100 L_p / L; mass m = ρ w t L. The plan is over the best one by at most cost / least − 1, where
+    no
+    plan costs less than `least`. Valid for up to 60 rows of pieces and 8 of stock. Raises `InputError` for pieces that
+    the
     stock cannot give. Source: lengths added up; the bound by column generation (Gilmore and Gomory).
 
-    Eight pieces of 7 in with a kerf of 1/16 in from a bar of 60 in less 1/2 in trim: 56-1/2 in, so one bar, and no plan takes less.
+    Eight pieces of 7 in with a kerf of 1/16 in from a bar of 60 in less 1/2 in trim: 56-1/2 in, so one bar, and no
+    plan takes less.
 
     >>> result = CUT_LIST.answer(pieces="7 in | 8 |", stock="60 in | | |")
     >>> result["bars"].amount, result.check("proof").level.value
@@ -178,21 +208,36 @@ def write_bars(w: Working, job: bars.Job, plan: bars.Plan | None, inputs: dict[s
     w.given("kerf_width", "k", job.kerf, LENGTH)
     w.value("bars", "Bars to take", plan.bars, NUMBER, source=ENTERED, main=True)
     figures = dict(source=ADDED_UP, digits=8, as_fraction=True)
-    pieces = w.value("pieces_length", "Pieces, end to end", plan.total("pieces"), LENGTH, symbol="L_p", main=True, **figures)
+    pieces = w.value(
+        "pieces_length", "Pieces, end to end", plan.total("pieces"), LENGTH, symbol="L_p", main=True, **figures,
+    )
     kerf = w.value("kerf_length", "Lost in the kerfs", plan.total("kerf"), LENGTH, symbol="L_k", **figures)
     trim = w.value("trim_length", "Trimmed off the ends", plan.total("trim"), LENGTH, symbol="L_t", **figures)
     kept = w.value("kept_length", "Remnants worth keeping", plan.kept, LENGTH, symbol="L_r", main=True, **figures)
-    scrap = w.value("scrap_length", "Remnants too short to keep", plan.total("remnant") - plan.kept, LENGTH, symbol="L_s", **figures)
+    scrap = w.value(
+        "scrap_length", "Remnants too short to keep", plan.total("remnant") - plan.kept, LENGTH, symbol="L_s",
+        **figures,
+    )
     stock = w.let("stock_length", "Stock taken", "L", LENGTH, pieces + kerf + trim + kept + scrap, main=True, **figures)
-    w.let("yield_share", "Part of the stock that becomes pieces", "y", PERCENTAGE, pieces / stock * 100, source=ADDED_UP, main=True, digits=3)
+    w.let(
+        "yield_share", "Part of the stock that becomes pieces", "y", PERCENTAGE, pieces / stock * 100, source=ADDED_UP,
+        main=True, digits=3,
+    )
     width = w.given("bar_width", "w", inputs["bar_width"], LENGTH)
     thickness = w.given("bar_thickness", "t", inputs["bar_thickness"], LENGTH)
     rho = w.fact(STEEL_DENSITY, "ρ")
-    w.let("stock_mass", "Stock taken, mass", "m", MASS, rho * width * thickness * stock, source=STEEL_DENSITY.source, main=True, digits=3)
-    longest = w.value(
-        "longest_bar", "Longest bar to carry", max(job.stocks[each.stock].length for each in plan.layouts), LENGTH, symbol="L_1", source=ENTERED, as_fraction=True,
+    w.let(
+        "stock_mass", "Stock taken, mass", "m", MASS, rho * width * thickness * stock, source=STEEL_DENSITY.source,
+        main=True, digits=3,
     )
-    w.let("bar_mass", "That bar, mass", "m_1", MASS, rho * width * thickness * longest, source=STEEL_DENSITY.source, digits=3)
+    longest = w.value(
+        "longest_bar", "Longest bar to carry", max(job.stocks[each.stock].length for each in plan.layouts), LENGTH,
+        symbol="L_1", source=ENTERED, as_fraction=True,
+    )
+    w.let(
+        "bar_mass", "That bar, mass", "m_1", MASS, rho * width * thickness * longest, source=STEEL_DENSITY.source,
+        digits=3,
+    )
     _write_cost(w, plan, "length", LENGTH)
     for number, layout in enumerate(plan.layouts, 1):
         name = _stock_name(job.stocks[layout.stock].name, layout.stock + 1, "bar")
@@ -217,7 +262,10 @@ def _rest_in_words(plan: bars.Plan, layout: bars.Layout) -> str:
 
 def _no_plan(w: Working, count: int, enough: str) -> None:
     w.value("pieces_count", "Pieces wanted", count, NUMBER, source=ENTERED, main=True)
-    w.say(f"No plan was found at once: the counted stock is {enough} enough in all, but the pieces did not fit into it one by one.")
+    w.say(
+        f"No plan was found at once: the counted stock is {enough} enough in all, but the pieces did not fit into it "
+        f"one by one.",
+    )
     w.stop("unplaced", "Ask for a better plan below, add stock, or leave a count blank.", source=ENTERED)
 
 
@@ -227,11 +275,15 @@ _AIMS = {"bars": "bars", "sheets": "sheets", "price": "in your money"}
 def _write_cost(w: Working, plan: bars.Plan | sheets.SheetPlan, own: str, kind) -> None:
     """What the plan spares, the least of it that any plan takes, and the gap between the two."""
     aim = plan.job.aim
-    label = {own: f"Least {own} of stock", "price": "Least price of stock", "bars": "Fewest bars", "sheets": "Fewest sheets"}[aim]
+    label = {
+        own: f"Least {own} of stock", "price": "Least price of stock", "bars": "Fewest bars", "sheets": "Fewest sheets",
+    }[aim]
     shown = kind if aim == own else NUMBER
     w.value("least", f"{label} that any plan takes, proven", plan.least, shown, source=FLOOR_AREA, digits=6)
     if aim == "price":
-        w.value("price", "Price of the stock taken, in your money", plan.cost, NUMBER, source=ENTERED, main=True, digits=6)
+        w.value(
+            "price", "Price of the stock taken, in your money", plan.cost, NUMBER, source=ENTERED, main=True, digits=6,
+        )
     w.value("gap", "This plan is over the best one by at most", plan.gap * 100, PERCENTAGE, source=FLOOR_AREA, digits=3)
 
 
@@ -243,18 +295,32 @@ def _check_plan(w: Working, plan: bars.Plan | sheets.SheetPlan) -> None:
     if plan.proven:
         w.ok("proof", "This plan is proven: none takes less.", source=FLOOR_AREA)
     else:
-        w.note("proof", "Not proven yet: this plan may be over the best one by up to {gap}. Let the page look for a better one.", source=FLOOR_AREA)
+        w.note(
+            "proof",
+            "Not proven yet: this plan may be over the best one by up to {gap}. Let the page look for a better one.",
+            source=FLOOR_AREA,
+        )
 
 
 def _check_kerf(w: Working, kerf: Fraction) -> None:
     if not kerf:
-        w.caution("kerf", "Every cut takes metal: with no kerf in the plan the last piece comes out short. Measure yours on scrap.", source=COMMON)
+        w.caution(
+            "kerf",
+            "Every cut takes metal: with no kerf in the plan the last piece comes out short. Measure yours on scrap.",
+            source=COMMON,
+        )
 
 
 def _cautions(w: Working) -> None:
     w.warn("Cut pieces and remnants stay hot long after they are dark. Mark them hot, and pick them up with tongs.")
-    w.warn("Support both sides of a cut. A long bar or a wide strip swings or drops as it comes free; keep feet and hoses from under it.")
-    w.warn("Measure the kerf of your own torch or saw on scrap first, and mark out each piece after the cut before it, so that errors do not add up.")
+    w.warn(
+        "Support both sides of a cut. A long bar or a wide strip swings or drops as it comes free; keep feet and hoses "
+        "from under it.",
+    )
+    w.warn(
+        "Measure the kerf of your own torch or saw on scrap first, and mark out each piece after the cut before it, so "
+        "that errors do not add up.",
+    )
 
 
 def bar_drawings(plan: bars.Plan) -> list[Drawing]:
@@ -281,10 +347,17 @@ def _bar_drawing(plan: bars.Plan, layouts, number: int, longest: float, start: i
     for row, layout in enumerate(layouts):
         top = -row * _PITCH * unit
         name = _stock_name(plan.job.stocks[layout.stock].name, layout.stock + 1, "bar")
-        shapes.append(Note((0, top), (f"{start + row + 1}: {layout.times} × {name}, ", Amount(layout.length, LENGTH, 5, True)), "start", up=5))
+        shapes.append(
+            Note(
+                (0, top), (f"{start + row + 1}: {layout.times} × {name}, ", Amount(layout.length, LENGTH, 5, True)),
+                "start", up=5,
+            ),
+        )
         shapes += _bar_row(plan, layout, top, _HIGH * unit)
     title = "Cutting plan" + (f", part {number + 1}" if number else "")
-    described = "; ".join(f"{each.times} × {in_words(each.cuts)}, rest {show_both(each.remnant, LENGTH)}" for each in layouts)
+    described = "; ".join(
+        f"{each.times} × {in_words(each.cuts)}, rest {show_both(each.remnant, LENGTH)}" for each in layouts
+    )
     return Drawing(
         f"bars-{number + 1}", title, words(f"{len(layouts)} layouts, a bar a line: {described}."), tuple(shapes),
         tallest=math.inf, extra=((longest, 20 * unit), (longest, -(len(layouts) * _PITCH - 26) * unit)),
@@ -331,11 +404,14 @@ def _bar_row(plan: bars.Plan, layout: bars.Layout, top: float, high: float) -> l
 
 
 def work_sheet_plan(w: Working, **inputs: Any) -> None:
-    """How to part sheets into strips and strips into pieces, what is left over, and how far from the best such plan that is.
+    """How to part sheets into strips and strips into pieces, what is left over, and how far from the best such plan
+    that is.
 
     Stock A = A_p + A_k + A_t + A_r + A_s: pieces, kerfs, trim, remnants kept and scrap, in m²; y = 100 A_p / A, mass
-    m = ρ t A. The plan is over the best one by at most cost / least − 1. Cuts go right across: strips first. Valid for up
-    to 20 rows of pieces and 4 of stock. Raises `InputError` for pieces that the stock cannot give. Source: areas added up;
+    m = ρ t A. The plan is over the best one by at most cost / least − 1. Cuts go right across: strips first. Valid for
+    up
+    to 20 rows of pieces and 4 of stock. Raises `InputError` for pieces that the stock cannot give. Source: areas added
+    up;
     the bound by column generation in two stages (Gilmore and Gomory 1965).
 
     >>> result = SHEET_PLAN.answer(pieces="7 in | 4 in | 4 |", stock="48 in | 24 in | 1 | |")
@@ -356,30 +432,51 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
     pieces = w.value("pieces_area", "Pieces", plan.total("pieces"), PLATE_AREA, symbol="A_p", main=True, **figures)
     kerf = w.value("kerf_area", "Lost in the kerfs", plan.total("kerf"), PLATE_AREA, symbol="A_k", **figures)
     trim = w.value("trim_area", "Trimmed off the edges", plan.total("trim"), PLATE_AREA, symbol="A_t", **figures)
-    kept = w.value("kept_area", "Remnants worth keeping", plan.total("kept"), PLATE_AREA, symbol="A_r", main=True, **figures)
-    scrap = w.value("scrap_area", "Remnants too small to keep", plan.total("remnant") - plan.total("kept"), PLATE_AREA, symbol="A_s", **figures)
-    stock = w.let("stock_area", "Stock taken", "A", PLATE_AREA, pieces + kerf + trim + kept + scrap, main=True, **figures)
-    w.let("yield_share", "Part of the stock that becomes pieces", "y", PERCENTAGE, pieces / stock * 100, source=ADDED_UP, main=True, digits=3)
+    kept = w.value(
+        "kept_area", "Remnants worth keeping", plan.total("kept"), PLATE_AREA, symbol="A_r", main=True, **figures,
+    )
+    scrap = w.value(
+        "scrap_area", "Remnants too small to keep", plan.total("remnant") - plan.total("kept"), PLATE_AREA,
+        symbol="A_s", **figures,
+    )
+    stock = w.let(
+        "stock_area", "Stock taken", "A", PLATE_AREA, pieces + kerf + trim + kept + scrap, main=True, **figures,
+    )
+    w.let(
+        "yield_share", "Part of the stock that becomes pieces", "y", PERCENTAGE, pieces / stock * 100, source=ADDED_UP,
+        main=True, digits=3,
+    )
     thickness = w.given("thickness", "t", inputs["thickness"], LENGTH)
     rho = w.fact(STEEL_DENSITY, "ρ")
-    w.let("stock_mass", "Stock taken, mass", "m", MASS, rho * thickness * stock, source=STEEL_DENSITY.source, main=True, digits=3)
+    w.let(
+        "stock_mass", "Stock taken, mass", "m", MASS, rho * thickness * stock, source=STEEL_DENSITY.source, main=True,
+        digits=3,
+    )
     largest = w.value(
-        "largest_sheet", "Largest sheet to lift", max(job.sheets[each.sheet].length * job.sheets[each.sheet].width for each in plan.layouts), PLATE_AREA,
+        "largest_sheet", "Largest sheet to lift",
+        max(job.sheets[each.sheet].length * job.sheets[each.sheet].width for each in plan.layouts), PLATE_AREA,
         symbol="A_1", source=ENTERED,
     )
-    w.let("sheet_mass", "That sheet, mass", "m_1", MASS, rho * thickness * largest, source=STEEL_DENSITY.source, digits=3)
+    w.let(
+        "sheet_mass", "That sheet, mass", "m_1", MASS, rho * thickness * largest, source=STEEL_DENSITY.source, digits=3,
+    )
     _write_cost(w, plan, "area", PLATE_AREA)
     for number, layout in enumerate(plan.layouts, 1):
         name = _stock_name(job.sheets[layout.sheet].name, layout.sheet + 1, "sheet")
         way = "along its length" if layout.lengthwise else "across its length"
-        w.words(f"layout_{number}", f"Layout {number}: {layout.times} × {name}, strips {way}", _strips_in_words(layout), source=ADDED_UP)
+        w.words(
+            f"layout_{number}", f"Layout {number}: {layout.times} × {name}, strips {way}", _strips_in_words(layout),
+            source=ADDED_UP,
+        )
     plural = "sheet" if plan.sheets == 1 else "sheets"
     w.say(f"Take {{sheets}} {plural}. {{yield_share}} of the stock becomes pieces." + _said(plan))
     _check_plan(w, plan)
     _check_kerf(w, job.kerf)
-    w.note("two-stage", "The plan keeps to strips right across a sheet, then cuts right across a strip. A freer layout may save more, and takes a "
-        "torch that can turn corners.", source=FLOOR_AREA,
+    text = (
+        "The plan keeps to strips right across a sheet, then cuts right across a strip. A freer layout may save more, "
+        "and takes a torch that can turn corners."
     )
+    w.note("two-stage", text, source=FLOOR_AREA)
     _cautions(w)
     for drawing in sheet_drawings(plan):
         w.draw(drawing)
@@ -424,8 +521,12 @@ def _sheet_drawing(plan: sheets.SheetPlan, layout: sheets.SheetLayout, number: i
     name = _stock_name(sheet.name, layout.sheet + 1, "sheet")
     return Drawing(
         f"sheet-{number}", f"Layout {number}: {layout.times} × {name}",
-        words(f"Sheet {show_both(sheet.length, LENGTH)} by {show_both(sheet.width, LENGTH)}. {_strips_in_words(layout)}."), tuple(shapes),
-        legend=("Heavy lines are the first cuts, right across the sheet.", *_left_out(len(plan.layouts), MOST_SHEETS_DRAWN)),
+        words(
+            f"Sheet {show_both(sheet.length, LENGTH)} by {show_both(sheet.width, LENGTH)}. {_strips_in_words(layout)}.",
+        ), tuple(shapes),
+        legend=(
+            "Heavy lines are the first cuts, right across the sheet.", *_left_out(len(plan.layouts), MOST_SHEETS_DRAWN),
+        ),
     )
 
 
@@ -449,11 +550,17 @@ def _aim(own: str, label: str, count: str) -> Choice:
     )
 
 
-_KERF = Quantity("kerf", "Kerf", LENGTH, "1/16 in", "0 in", "1/2 in", "Width of one cut. Measure it on scrap.", "k", common=("1/16 in", "3/32 in", "1/8 in"))
-_TRIM = Quantity(
-    "trim", TRIM_LABEL, LENGTH, "1/4 in", "0 in", "6 in", "What the rough or rusty end loses first, its cut included.", "e", common=("0 in", "1/4 in", "1/2 in"),
+_KERF = Quantity(
+    "kerf", "Kerf", LENGTH, "1/16 in", "0 in", "1/2 in", "Width of one cut. Measure it on scrap.", "k",
+    common=("1/16 in", "3/32 in", "1/8 in"),
 )
-_REMNANT = Quantity("least_remnant", "Least remnant worth keeping", LENGTH, "10 in", "0 in", "240 in", "Shorter rests are scrap.")
+_TRIM = Quantity(
+    "trim", TRIM_LABEL, LENGTH, "1/4 in", "0 in", "6 in", "What the rough or rusty end loses first, its cut included.",
+    "e", common=("0 in", "1/4 in", "1/2 in"),
+)
+_REMNANT = Quantity(
+    "least_remnant", "Least remnant worth keeping", LENGTH, "10 in", "0 in", "240 in", "Shorter rests are scrap.",
+)
 
 CUT_LIST = Calculator(
     id="cut-list",
@@ -464,12 +571,15 @@ CUT_LIST = Calculator(
     inputs=(
         Rows(
             "pieces", PIECES_LABEL, (_length("length", "Length", "7 in"), _COUNT, _NAME),
-            "7 in | 48 | test plate\n7 in | 10 | test plate for retests\n10-1/2 in | 16 | practice plate\n5-1/4 in | 16 | tack-up plate",
-            "All of one section. Backing bars are another section: give them a list of their own, run-off in the length.", "Piece", most=60,
+            "7 in | 48 | test plate\n7 in | 10 | test plate for retests\n10-1/2 in | 16 | practice plate\n5-1/4 in | "
+            "16 | tack-up plate",
+            "All of one section. Backing bars are another section: give them a list of their own, run-off in the "
+            "length.", "Piece", most=60,
         ),
         Rows(
             "stock", STOCK_LABEL, (_length("length", "Length", "240 in"), _STOCK_COUNT, _PRICE, _NAME),
-            "240 in |  |  | full bar\n92 in | 2 |  | remnant from last term", "Remnants of earlier jobs count too.", "Stock", most=8,
+            "240 in |  |  | full bar\n92 in | 2 |  | remnant from last term", "Remnants of earlier jobs count too.",
+            "Stock", most=8,
         ),
         _KERF, _TRIM, _REMNANT, _aim("length", "Least length of stock", "bars"),
         Quantity("bar_width", "Width of the bar", LENGTH, "3-1/4 in", "1/4 in", "24 in", "For the mass.", "w"),
@@ -484,16 +594,23 @@ SHEET_PLAN = Calculator(
     work=work_sheet_plan,
     inputs=(
         Rows(
-            "pieces", PIECES_LABEL, (_length("length", "Length along the strip", "7 in"), _length("width", "Width", "3-1/4 in"), _COUNT, _NAME),
-            "7 in | 3-1/4 in | 58 | test plate\n10-1/2 in | 3-1/4 in | 16 | practice plate\n5-1/4 in | 3-1/4 in | 16 | tack-up plate",
-            "The length lies along the strip: mind the rolling direction if your procedure names one.", "Piece", most=20,
+            "pieces", PIECES_LABEL,
+            (_length("length", "Length along the strip", "7 in"), _length("width", "Width", "3-1/4 in"), _COUNT, _NAME),
+            "7 in | 3-1/4 in | 58 | test plate\n10-1/2 in | 3-1/4 in | 16 | practice plate\n5-1/4 in | 3-1/4 in | 16 | "
+            "tack-up plate",
+            "The length lies along the strip: mind the rolling direction if your procedure names one.", "Piece",
+            most=20,
         ),
         Rows(
             "stock", STOCK_LABEL,
             (_length("length", "Length", "48 in"), _length("width", "Width", "48 in"), _STOCK_COUNT, _PRICE, _NAME),
             "48 in | 48 in |  |  | half sheet\n40 in | 24 in | 1 |  | offcut", "Offcuts count too.", "Stock", most=4,
         ),
-        _KERF, Quantity("trim", "Trim at each edge", LENGTH, "1/4 in", "0 in", "6 in", "What the rough edge loses first, its cut included.", "e"),
+        _KERF,
+        Quantity(
+            "trim", "Trim at each edge", LENGTH, "1/4 in", "0 in", "6 in",
+            "What the rough edge loses first, its cut included.", "e",
+        ),
         _REMNANT, _aim("area", "Least area of stock", "sheets"),
         Quantity("thickness", "Thickness of the sheet", LENGTH, "3/8 in", "1/16 in", "6 in", "For the mass.", "t"),
     ),
@@ -545,7 +662,8 @@ class Asked:
         calc = self.planner.calculator
         written = {each.name: self.texts.get(each.name, each.default) for each in calc.inputs}
         return Result(
-            calc, written, sheet.headline, tuple(sheet.values), tuple(sheet.steps), tuple(sheet.checks), tuple(sheet.cautions), tuple(sheet.drawings),
+            calc, written, sheet.headline, tuple(sheet.values), tuple(sheet.steps), tuple(sheet.checks),
+            tuple(sheet.cautions), tuple(sheet.drawings),
         )
 
 

@@ -111,7 +111,9 @@ def simulate(draw: DrawDay, trainees: int, seed: str) -> Day:
 
 def _run(stations: tuple[Station, ...], trainees: int, welds: int, chance: random.Random) -> _Run:
     """One day. Events in order of time: a weld arrives at a station, takes the place that is free first, moves on."""
-    drawn = [[chance.triangular(float(s.time.low), float(s.time.high), float(s.time.likely)) for s in stations] for _ in range(welds)]
+    drawn = [[chance.triangular(
+        float(s.time.low), float(s.time.high), float(s.time.likely),
+    ) for s in stations] for _ in range(welds)]
     places = [[(0.0, number) for number in range(station.places)] for station in stations]
     free_from = [0.0] * trainees
     worked, waited = [0.0] * len(stations), [0.0] * len(stations)

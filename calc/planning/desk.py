@@ -52,7 +52,9 @@ class _Desk:
         return {"errors": {}, "search": self.number}
 
     def go_on(self, request: Request) -> dict[str, Any]:
-        """Search on for so many small steps. Answers how far it is, and the answer of the form where the plan is a new one."""
+        """Search on for so many small steps. Answers how far it is, and the answer of the form where the plan is a new
+        one.
+        """
         search = self.search
         if search is None or search.number != request.get("search"):
             return {"gone": True}
@@ -115,13 +117,16 @@ def shopping_list(asked: Asked, plan: Any) -> str:
         for place, count in sorted(taken.items())
     )
     wanted = [
-        f"{piece.count} × {letter(row)} {_name(piece.name, 'piece', row)}, {_size(piece)}" for row, piece in enumerate(plan.job.pieces) if piece.count
+        f"{piece.count} × {letter(row)} {_name(piece.name, 'piece', row)}, {_size(piece)}" for row,
+        piece in enumerate(plan.job.pieces) if piece.count
     ]
     mass = result["stock_mass"]
     return (
         f"<h2>Shopping list</h2><p>{phrase_html(result.headline)}</p>"
-        f'<table><caption>Stock to take</caption><thead><tr><th scope="col">Count</th><th scope="col">Stock</th><th scope="col">Size</th>'
-        f'<th scope="col">Price of one</th><th scope="col">Price</th><th scope="col">Got it</th></tr></thead><tbody>{rows}</tbody></table>'
+        f'<table><caption>Stock to take</caption><thead><tr><th scope="col">Count</th><th scope="col">Stock</th><th '
+        f'scope="col">Size</th>'
+        f'<th scope="col">Price of one</th><th scope="col">Price</th><th scope="col">Got '
+        f'it</th></tr></thead><tbody>{rows}</tbody></table>'
         f"<p>{mass.label}: {both(mass.text('us'), mass.text('si'))}</p>"
         f"<h3>Pieces wanted</h3>{_listed(wanted)}{_SIGN_OFF}"
     )
@@ -133,11 +138,13 @@ def cutting_plan(asked: Asked, plan: Any) -> str:
     drawn = "".join(f"<figure>{svg(drawing, f'paper-{number}')}</figure>" for number, drawing in enumerate(result.drawings))
     rows = [f"{_escape(value.label)}: {_escape(value.wording)}" for value in result.values if value.name.startswith("layout_")]
     letters = "; ".join(
-        f"{letter(row)} {_name(piece.name, 'piece', row)} {_size(piece)}" for row, piece in enumerate(plan.job.pieces) if piece.count
+        f"{letter(row)} {_name(piece.name, 'piece', row)} {_size(piece)}" for row,
+        piece in enumerate(plan.job.pieces) if piece.count
     )
     return (
         f"<h2>Cutting plan</h2><p>{phrase_html(result.headline)}</p><p>{letters}. Kerf {_both(plan.job.kerf)}.</p>"
-        f'<div class="paper-drawings" data-columns="{_columns(len(result.drawings), (1, 4))}">{drawn}</div>{_listed(rows, (24, 60))}{_SIGN_OFF}'
+        f'<div class="paper-drawings" '
+        f'data-columns="{_columns(len(result.drawings), (1, 4))}">{drawn}</div>{_listed(rows, (24, 60))}{_SIGN_OFF}'
     )
 
 
@@ -175,7 +182,10 @@ def _money(price: Any) -> str:
 
 def plan_csv(asked: Asked, plan: Any) -> str:
     """The plan as a table: a row a layout and piece, lengths in inches and millimetres."""
-    head = ("layout", "times", "stock", "stock length in", "piece", "name", "count in one", "length in", "length mm", "rest in", "rest use")
+    head = (
+        "layout", "times", "stock", "stock length in", "piece", "name", "count in one", "length in", "length mm",
+        "rest in", "rest use",
+    )
     return csv_table((head, *_rows(asked, plan)))
 
 
@@ -189,7 +199,8 @@ def _rows(asked: Asked, plan: Any):
         for kind in sorted(set(cuts)):
             piece = job.pieces[kind]
             yield (
-                number, layout.times, name, _inches(stock.length), letter(kind), piece.name or f"piece {kind + 1}", cuts.count(kind),
+                number, layout.times, name, _inches(stock.length), letter(kind), piece.name or f"piece {kind + 1}",
+                cuts.count(kind),
                 _inches(piece.length), f"{float(piece.length * 1000):.4f}", rest, use,
             )
 
@@ -201,7 +212,12 @@ def _inches(length: Any) -> str:
 def plan_json(asked: Asked, plan: Any) -> str:
     """The plan and the whole answer of the form as data; lengths in metres."""
     rows = [
-        dict(zip(("layout", "times", "stock", "stock_in", "letter", "piece", "count", "length_in", "length_mm", "rest_in", "rest_use"), row))
+        dict(
+            zip(
+                ("layout", "times", "stock", "stock_in", "letter", "piece", "count", "length_in", "length_mm", "rest_in", "rest_use"),
+                row,
+            ),
+        )
         for row in _rows(asked, plan)
     ]
     data = {
@@ -214,7 +230,10 @@ def plan_json(asked: Asked, plan: Any) -> str:
 def _file(request: Request) -> dict[str, Any]:
     """The plan as a file: its name, type and text."""
     if request.get("calculator") == CLASS_PLAN.id:
-        return _of_class(request, lambda result: _as_file(request, CLASS_PLAN.id, lambda: class_csv(result), lambda: class_json(result)))
+        return _of_class(
+            request,
+            lambda result: _as_file(request, CLASS_PLAN.id, lambda: class_csv(result), lambda: class_json(result)),
+        )
     try:
         asked = _asked(request)
     except InputError as trouble:
@@ -222,7 +241,9 @@ def _file(request: Request) -> dict[str, Any]:
     plan = asked.plan
     if plan is None:
         return {"errors": {"stock": "There is no plan to keep: the counted stock does not suffice."}}
-    return {"errors": {}, **_as_file(request, asked.planner.calculator.id, lambda: plan_csv(asked, plan), lambda: plan_json(asked, plan))}
+    return {"errors": {}, **_as_file(
+        request, asked.planner.calculator.id, lambda: plan_csv(asked, plan), lambda: plan_json(asked, plan),
+    )}
 
 
 def _as_file(request: Request, name: str, as_csv: Callable[[], str], as_data: Callable[[], str]) -> dict[str, str]:
@@ -247,7 +268,10 @@ def _of_class(request: Request, make: Callable[[Result], dict[str, str]]) -> dic
 
 def _to_buy(result: Result) -> list[Value]:
     """What is bought or fetched for the class, in the order of the work."""
-    wanted = ("plates", "plate_stock", "backing_bars", "backing_stock", "steel_mass", "oxygen_cylinders", "acetylene_cylinders", "manifold")
+    wanted = (
+        "plates", "plate_stock", "backing_bars", "backing_stock", "steel_mass", "oxygen_cylinders",
+        "acetylene_cylinders", "manifold",
+    )
     values = {value.name: value for value in result.values}
     rods = [value for name, value in values.items() if re.fullmatch(r"rods_[0-9]+", name)]
     return [*(values[name] for name in wanted), *rods, values["rods_mass"]]
@@ -258,24 +282,34 @@ def class_shopping_list(result: Result) -> str:
     rows = "".join(
         f"<tr><td>{_escape(value.label)}</td><td>{both(value.text('us'), value.text('si'))}</td><td>□</td></tr>" for value in _to_buy(result)
     )
-    bands = "".join(f"<li>{_escape(value.label)}: {_escape(value.wording)}</li>" for value in result.values if value.name.endswith("_band"))
+    bands = "".join(
+        f"<li>{_escape(value.label)}: "
+        f"{_escape(value.wording)}</li>" for value in result.values if value.name.endswith("_band")
+    )
     return (
         f"<h2>Shopping list for the class</h2><p>{phrase_html(result.headline)}</p>"
-        f'<table><caption>Likely need</caption><thead><tr><th scope="col">What</th><th scope="col">How much</th><th scope="col">Got it</th></tr></thead>'
+        f'<table><caption>Likely need</caption><thead><tr><th scope="col">What</th><th scope="col">How much</th><th '
+        f'scope="col">Got it</th></tr></thead>'
         f"<tbody>{rows}</tbody></table><h3>How sure that is</h3><ul>{bands}</ul>"
-        '<p class="paper-note">Made by the study guide from the figures entered. Add what your shop loses and lends.</p>'
+        '<p class="paper-note">Made by the study guide from the figures entered. Add what your shop loses and '
+        'lends.</p>'
     )
 
 
 def class_csv(result: Result) -> str:
     """Every figure of the class plan as a table, in both systems."""
-    rows = (("figure", "US", "SI", "standing"), *((value.label, value.text("us"), value.text("si"), value.source.standing.value) for value in result.values))
+    rows = (
+        ("figure", "US", "SI", "standing"),
+        *((value.label, value.text("us"), value.text("si"), value.source.standing.value) for value in result.values),
+    )
     return csv_table(rows)
 
 
 def class_json(result: Result) -> str:
     """The whole answer as data."""
-    return json.dumps({"format": "plate-test-guide class", "version": 1, "answer": as_json(result)}, indent=1, ensure_ascii=False)
+    return json.dumps(
+        {"format": "plate-test-guide class", "version": 1, "answer": as_json(result)}, indent=1, ensure_ascii=False,
+    )
 
 
 _DESK = _Desk()

@@ -68,7 +68,8 @@ def fullest(sizes: Sequence[int], bounds: Sequence[int], capacity: int) -> list[
 def full_fillings(
     sizes: Sequence[int], bounds: Sequence[int], capacity: int, look: Callable[[], None] = lambda: None, place: int = 0,
 ) -> Generator[tuple[int, ...], None, None]:
-    """Every way to fill a length with the pieces from a place on so that no further one of them fits; most of the first pieces first.
+    """Every way to fill a length with the pieces from a place on so that no further one of them fits; most of the
+    first pieces first.
 
     `look` is called before each look at a piece, so that a search that grows too long can be given up.
 
@@ -89,7 +90,9 @@ def full_fillings(
 
 @dataclass(frozen=True)
 class Filling:
-    """The most valuable filling found. No filling is worth more than `above`; the two agree where the search was complete."""
+    """The most valuable filling found. No filling is worth more than `above`; the two agree where the search was
+    complete.
+    """
 
     value: float
     counts: tuple[tuple[int, int], ...]
@@ -100,7 +103,8 @@ class Filling:
 
 
 def most_valuable(
-    sizes: Sequence[int], values: Sequence[float], bounds: Sequence[int], capacity: int, floor: float = 0, widest: int = 4000,
+    sizes: Sequence[int], values: Sequence[float], bounds: Sequence[int], capacity: int, floor: float = 0,
+    widest: int = 4000,
 ) -> Filling:
     """The filling of greatest value that is worth more than `floor`, as (piece, count) pairs; none where there is none.
 
@@ -141,7 +145,10 @@ def most_valuable(
         states = _promising(new, best, capacity, value, size, rest_value[place], rest_size[place])
         states, lost = _widest(states, capacity, value, size, widest)
         dropped = max(dropped, lost)
-    return Filling(best, _counts(best_trail), max(best, dropped), visited, tuple(_counts(trail) for trail in met[-OTHERS - 1 : -1]))
+    return Filling(
+        best, _counts(best_trail), max(best, dropped), visited,
+        tuple(_counts(trail) for trail in met[-OTHERS - 1 : -1]),
+    )
 
 
 def _rest(order: Sequence[int], values: Sequence[float], sizes: Sequence[int]) -> tuple[list[float], list[int]]:

@@ -37,7 +37,9 @@ class SheetPiece:
 
 @dataclass(frozen=True)
 class Sheet:
-    """A kind of sheet: length and width in m, how many there are (None: any number), the price of one (None: not told)."""
+    """A kind of sheet: length and width in m, how many there are (None: any number), the price of one (None: not
+    told).
+    """
 
     name: str
     length: Fraction
@@ -81,7 +83,11 @@ class SheetJob:
         if not 1 <= len(self.sheets) <= MOST_STOCKS:
             raise PlanError("stock", 0, f"{len(self.sheets)} kinds of sheet; give from 1 to {MOST_STOCKS}")
         if not 1 <= sum(piece.count for piece in self.pieces) <= MOST_PIECES:
-            raise PlanError("pieces", 0, f"the counts add up to {sum(p.count for p in self.pieces)}; plan from 1 to {MOST_PIECES} pieces at once")
+            raise PlanError(
+                "pieces", 0,
+                f"the counts add up to {sum(p.count for p in self.pieces)}; plan from 1 to {MOST_PIECES} pieces at "
+                f"once",
+            )
         if any(min(piece.length, piece.width) <= 0 or piece.count < 0 for piece in self.pieces):
             raise PlanError("pieces", 0, "a length must be above 0 and a count not below 0")
         if any(min(sheet.length, sheet.width) <= 0 or (sheet.count or 0) < 0 for sheet in self.sheets):
@@ -105,7 +111,9 @@ class SheetJob:
                 raise TooFew(needed, given)
 
     def ways(self) -> list[tuple[int, Fraction, Fraction]]:
-        """The ways to lay strips: (sheet, usable length along the strips, usable width across them), trims taken off."""
+        """The ways to lay strips: (sheet, usable length along the strips, usable width across them), trims taken
+        off.
+        """
         found = []
         for place, sheet in enumerate(self.sheets):
             sides = sheet.length - 2 * self.trim, sheet.width - 2 * self.trim
@@ -147,7 +155,9 @@ class SheetAreas:
 
 @dataclass(frozen=True)
 class SheetPlan:
-    """What to cut from which sheet. `cost` is in m2, sheets or money by the aim; no plan of this kind costs less than `least`."""
+    """What to cut from which sheet. `cost` is in m2, sheets or money by the aim; no plan of this kind costs less than
+    `least`.
+    """
 
     job: SheetJob
     layouts: tuple[SheetLayout, ...]
@@ -166,7 +176,9 @@ class SheetPlan:
 
     @property
     def gap(self) -> Fraction:
-        """How far this plan is over the best one at most, as a share of the best: cost / least − 1. Every plan costs something."""
+        """How far this plan is over the best one at most, as a share of the best: cost / least − 1. Every plan costs
+        something.
+        """
         return self.cost / self.least - 1
 
     def total(self, what: str) -> Fraction:
@@ -223,7 +235,10 @@ class _Sheets:
 
     def __init__(self, job: SheetJob) -> None:
         self.job = job
-        self.kinds = sorted((row for row, piece in enumerate(job.pieces) if piece.count), key=lambda row: (-job.pieces[row].width, -job.pieces[row].length))
+        self.kinds = sorted(
+            (row for row, piece in enumerate(job.pieces) if piece.count),
+            key=lambda row: (-job.pieces[row].width, -job.pieces[row].length),
+        )
         unit = common_measure([
             job.kerf, job.trim, *(p.length for p in job.pieces), *(p.width for p in job.pieces),
             *(s.length for s in job.sheets), *(s.width for s in job.sheets),
@@ -239,9 +254,11 @@ class _Sheets:
         costs = [amounts[job.aim](sheet) for sheet in job.sheets]
         self.cost_unit = common_measure(costs)
         self.task = Task(
-            tuple(job.pieces[row].count for row in self.kinds), tuple(int(costs[way[0]] / self.cost_unit) for way in self.ways),
+            tuple(job.pieces[row].count for row in self.kinds),
+            tuple(int(costs[way[0]] / self.cost_unit) for way in self.ways),
             tuple(way[0] for way in self.ways), tuple(sheet.count for sheet in job.sheets),
-            tuple(a * b for a, b in zip(self.lengths, self.widths)), tuple(a * b for a, b in self.rooms), self._price, self._fill,
+            tuple(a * b for a, b in zip(self.lengths, self.widths)), tuple(a * b for a, b in self.rooms), self._price,
+            self._fill,
         )
 
     def _price(self, way: int, values: Sequence[float], bounds: Sequence[int], floor: float, widest: int) -> Found:
@@ -297,12 +314,17 @@ class _Sheets:
         return uses
 
     def _one(self, way: int, wanted: Sequence[int]) -> Column:
-        """One sheet: strips for the widest pieces first, gaps filled with narrower ones; then the strips that fill it best."""
+        """One sheet: strips for the widest pieces first, gaps filled with narrower ones; then the strips that fill it
+        best.
+        """
         along, across = self.rooms[way]
         rest, strips = list(wanted), []
         for width in self.classes:
             for _ in range(across // width):
-                first = next((kind for kind, want in enumerate(rest) if want and self.widths[kind] == width and self.lengths[kind] <= along), None)
+                first = next(
+                    (kind for kind, want in enumerate(rest) if want and self.widths[kind] == width and self.lengths[kind] <= along),
+                    None,
+                )
                 if first is not None:
                     counts = self._strip(rest, width, first, along)
                     rest = [want - count for want, count in zip(rest, counts)]
@@ -310,7 +332,9 @@ class _Sheets:
         if not strips:
             return Column(way, ())
         others = sorted({strip[0] for strip in strips[1:]}, reverse=True)
-        counts = fullest(others, [sum(strip[0] == width for strip in strips[1:]) for width in others], across - strips[0][0])
+        counts = fullest(
+            others, [sum(strip[0] == width for strip in strips[1:]) for width in others], across - strips[0][0],
+        )
         chosen = [strips[0]]
         for width, count in zip(others, counts):
             chosen += [strip for strip in strips[1:] if strip[0] == width][:count]
@@ -349,7 +373,8 @@ class _Sheets:
     def _one_sheet(self, way: int) -> bool:
         """Whether one sheet, parted this way, may hold all pieces; it may where the search would be too long.
 
-        The widest piece that is left lies in some strip, and no piece of that strip is wider: so strip after strip begins
+        The widest piece that is left lies in some strip, and no piece of that strip is wider: so strip after strip
+        begins
         with it, and every way to fill the strip up is tried.
         """
         along, across = self.rooms[way]
@@ -393,7 +418,10 @@ class _Sheets:
                 key = (self.ways[column.stock][0], self._lengthwise(column.stock), strips)
                 merged[key] = merged.get(key, 0) + times
                 kept.append((column, times))
-        layouts = sorted((SheetLayout(*key, times) for key, times in merged.items()), key=lambda each: (each.sheet, -each.times, each.strips[0].pieces))
+        layouts = sorted(
+            (SheetLayout(*key, times) for key, times in merged.items()),
+            key=lambda each: (each.sheet, -each.times, each.strips[0].pieces),
+        )
         return SheetPlan(self.job, tuple(layouts), self.task.cost(kept) * self.cost_unit, least * self.cost_unit)
 
     def _lengthwise(self, way: int) -> bool:

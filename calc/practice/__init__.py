@@ -1,12 +1,29 @@
-"""Practice: questions drawn from forms that are data, marked, spaced and printed. Knows no screen and no clock."""
+"""Practice: questions drawn from forms that are data, marked, spaced and printed. Knows no screen and no clock.
+
+Questions stand one file a chapter in calc/questions/; the page For instructors tells their fields.
+
+    forms.py                    reads and checks the files; `CHAPTERS` lists them
+    chance.py                   numbers from a seed, alike in every Python and browser
+    questions.py, marking.py    drawing a question and its right answer; marking an answer
+    slips.py, solution.py       what a wrong answer looks like; the steps that lead to one figure
+    schedule.py, progress.py    when a question comes back; standing by objective; the progress file
+    worksheet.py, cli.py        papers with keys; the command line
+    pictures.py, pages.py, web.py   drawings of our own; questions as HTML; what the page may ask
+
+What the tests hold every form to: 200 seeds draw questions that can be asked; exactly one answer is right; a number
+is right in both systems; judged draws lead to different verdicts; every objective of the pages has a question. A
+figure that is asked for has its independent path in tests/practice/test_numbers.py: plain floats, written from the
+geometry or the document. A share as tolerance (`2 %`) is a share of the answer, for percentages too. Ids never
+change: progress and links use them.
+"""
 
 from __future__ import annotations
 
 from calc.later import later
 
 DOES = (
-    "practice-menu", "practice-daily", "practice-mixed", "practice-link", "practice-oral", "practice-question", "practice-mark",
-    "practice-grade", "try-open", "try-mark", "progress-read", "progress-standing", "worksheet",
+    "practice-menu", "practice-daily", "practice-mixed", "practice-link", "practice-oral", "practice-question",
+    "practice-mark", "practice-grade", "try-open", "try-mark", "progress-read", "progress-standing", "worksheet",
 )
 """What the page may ask of practice; `calc.practice.web` does it."""
 

@@ -151,7 +151,7 @@ def read_card(data: Any) -> Card:
 
 
 @dataclass(frozen=True)
-class Standing:
+class Mastery:
     """How a reader stands with one objective."""
 
     read: bool
@@ -170,7 +170,7 @@ class Standing:
         return "read" if self.read else "not yet"
 
 
-def standings(profile: Profile) -> dict[str, Standing]:
+def standings(profile: Profile) -> dict[str, Mastery]:
     """The standing of every objective that has a question or was read.
 
     Mastered: at least one question of it was right on two due days in a row or more, so that it now waits six days or
@@ -182,8 +182,8 @@ def standings(profile: Profile) -> dict[str, Standing]:
     return {name: _standing(profile, name, by_objective.get(name, [])) for name in {**by_objective, **profile.read}}
 
 
-def _standing(profile: Profile, objective: str, forms: list[Form]) -> Standing:
+def _standing(profile: Profile, objective: str, forms: list[Form]) -> Mastery:
     cards = [profile.cards[form.id] for form in forms if form.id in profile.cards]
     right = [card for card in cards if card.last >= PASS]
     settled = any(card.interval >= MASTERED_DAYS for card in right)
-    return Standing(objective in profile.read, len(forms), len(cards), len(right), settled and len(right) == len(cards))
+    return Mastery(objective in profile.read, len(forms), len(cards), len(right), settled and len(right) == len(cards))

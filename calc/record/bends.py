@@ -91,25 +91,10 @@ def _kinds(bench: Bench, kinds: list[str]) -> None:
     rule = bench.texts.get("bend_rule")
     if not rule or not kinds:
         return
-    if rule not in _LAYOUT_RULES:
-        words = "We do not hold which coupons this rule asks for. Ask the inspector whether these are all."
-        bench.say("coupons", Level.NOT_KNOWN, "kinds", words, COMMON, COUPON_LAYOUT)
-        return
-    expected = COUPON_LAYOUT.answer({"rule": rule, "plate_length": "60 in", **bench.some("thickness")}, bench.record.bare)
-    bench.keep("coupons", expected, "thin-plate")
-    value = expected["kinds"]
-    wanted = sorted(part.removesuffix(" bend") for part in value.wording.split(", "))
-    if sorted(kinds) == wanted:
-        bench.say("coupons", Level.OK, "kinds", f"Number and kind are those of the rule: {value.wording}.", value.source, COUPON_LAYOUT)
-        return
-    if expected.check("side-may") and kinds == ["side", "side"]:
-        bench.keep("coupons", expected, "side-may")
-        return
-    have = ", ".join(f"{kind} bend" for kind in kinds)
-    bench.say(
-        "coupons", Level.INCOMPLETE, "kinds", f"The rule asks for {value.wording}; noted are {have}. Without them the test is not complete.",
-        value.source, COUPON_LAYOUT,
-    )
+    found = layout.kinds_found(rule, parse(bench.texts["thickness"], LENGTH, bench.record.bare), tuple(kinds))
+    have = f"noted are {layout.kinds_in_words(tuple(kinds))}"
+    place = "coupons" if rule in layout.KIND_SOURCE else "bend_rule"
+    bench.say(place, found.level, "kinds", found.said(have), found.source, COUPON_LAYOUT)
 
 
 def _marked_out(bench: Bench, rows: list[dict[str, str]]) -> Result | None:
@@ -261,7 +246,7 @@ def _place_sentences(bench: Bench, answer: Result, used: list[tuple[int, dict[st
 
     for check in answer.checks:
         subject, _, number = check.id.rpartition("-")
-        if check.id in ("kinds", "count", "test") or (check.level is Level.NOTE and subject not in ("opening", "coupon")):
+        if check.id in ("kinds", "count") or (check.id == "test" and check.level is not Level.STOP) or (check.level is Level.NOTE and subject not in ("opening", "coupon")):
             # Kinds and number are judged for all coupons noted, bent or not; the verdict of the test is a line of its own.
             continue
         if subject in ("opening", "figures"):

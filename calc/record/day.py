@@ -69,18 +69,23 @@ def plate(bench: Bench) -> None:
     if plan:
         value = plan["coupons"]
         bench.say("thickness", Level.NOTE, "coupons", f"The table of the rule gives for this plate: {value.wording}.", value.source, TEST_PLAN)
-        bench.keep("thickness", plan, "nominal")
+        bench.keep("thickness", plan, "nominal", "thin-plate")
 
 
 def joint(bench: Bench) -> None:
     """Angle, opening and root face by the groove, each reading by the tolerance chosen, step and backing gap on their own."""
     # The width across both plates touches no check kept here; its largest figure never gets in the way.
     wide = {"finished_width": "48 in"}
+    asked = {**bench.some("thickness", "bevel_angle"), **wide}
+    required = {"root_opening": bench.texts["required"]} if bench.has("required") else {}
+    # An opening and an angle go together; where one of them cannot be used, the other is judged with the usual one.
+    pair = None
+    if required and bench.has("thickness", "bevel_angle"):
+        pair = bench.ask(GROOVE, {**asked, **required}, "bevel_angle", root_opening="required")
     if bench.has("thickness", "bevel_angle"):
-        groove = bench.ask(GROOVE, {**bench.some("thickness", "bevel_angle"), **wide}, "bevel_angle")
-        bench.keep("bevel_angle", groove, "included-angle*")
-    if bench.has("required"):
-        groove = bench.ask(GROOVE, {"root_opening": bench.texts["required"], **wide}, "required", root_opening="required")
+        bench.keep("bevel_angle", pair or bench.ask(GROOVE, asked, "bevel_angle"), "included-angle*")
+    if required:
+        groove = pair or bench.ask(GROOVE, {**required, **wide}, "required", root_opening="required")
         bench.keep("required", groove, "opening*")
     if bench.has("root_face", "thickness") and _lies_in(bench, "root_face", "thickness"):
         groove = bench.ask(GROOVE, {**bench.some("thickness", "root_face"), **wide}, "root_face")

@@ -139,9 +139,14 @@ def _table(each: Rows, judgement: Judgement) -> str:
             for column, text in zip(each.columns, row, strict=True)
         )
         rows += f'<tr><th scope="row">{number}</th>{cells}</tr>'
+    return f'<p class="sheet-label">{escape(each.label)}{_tick(judgement.at(each.name))}</p>' + _listed(each.label, head, rows)
+
+
+def _listed(title: str, head: str, rows: str, first: str = "No.") -> str:
+    """A table of the sheet. Where the screen is too narrow it scrolls by itself, and takes the focus for it."""
     return (
-        f'<p class="sheet-label">{escape(each.label)}{_tick(judgement.at(each.name))}</p>'
-        f'<table class="sheet-table"><thead><tr><th scope="col">No.</th>{head}</tr></thead><tbody>{rows}</tbody></table>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(title)}"><table class="sheet-table">'
+        f'<thead><tr><th scope="col">{first}</th>{head}</tr></thead><tbody>{rows}</tbody></table></div>'
     )
 
 
@@ -152,10 +157,7 @@ def _blank_section(section: Section) -> str:
             head = "".join(f'<th scope="col">{escape(column.label)}{_choices(column)}</th>' for column in each.columns)
             empty = "<td></td>" * len(each.columns)
             rows = "".join(f'<tr><th scope="row">{number}</th>{empty}</tr>' for number in range(1, _BLANK_ROWS[each.name] + 1))
-            inside += (
-                f'<p class="sheet-label">{escape(each.label)}</p><table class="sheet-table"><thead><tr><th scope="col">No.</th>{head}</tr></thead>'
-                f"<tbody>{rows}</tbody></table>"
-            )
+            inside += f'<p class="sheet-label">{escape(each.label)}</p>' + _listed(each.label, head, rows)
         else:
             inside += (
                 f'<div class="sheet-field"><span class="sheet-label">{escape(each.label)}{_choices(each)}</span><span class="sheet-rule"></span></div>'
@@ -179,10 +181,8 @@ def _verdict(judgement: Judgement, numbers: _Numbers) -> str:
         f"<td>{escape(line.rule)} {numbers.mark(line.source)}</td></tr>"
         for line in judgement.lines
     )
-    return (
-        '<section class="sheet-verdict"><h3>By what is written here</h3><table class="sheet-table"><thead><tr><th scope="col">What</th>'
-        f'<th scope="col">How it stands</th><th scope="col">Rule and source</th></tr></thead><tbody>{rows}</tbody></table></section>'
-    )
+    head = '<th scope="col">How it stands</th><th scope="col">Rule and source</th>'
+    return f'<section class="sheet-verdict"><h3>By what is written here</h3>{_listed("verdict", head, rows, "What")}</section>'
 
 
 def _flagged(judgement: Judgement, numbers: _Numbers) -> str:

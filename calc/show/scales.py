@@ -1,4 +1,5 @@
-"""Answers that are no lengths, as bars and marks on a scale: current, shade, minutes, hours, dates, thickness covered."""
+"""Answers that are no lengths, as bars and marks on a scale: current, shade, minutes, hours, dates, thickness
+covered."""
 
 from __future__ import annotations
 
@@ -19,9 +20,11 @@ def current(w: Working) -> Drawing:
         Row(("window ", w.known["window_low"], " to ", w.known["window_high"]), low, high, "allowed", "window"),
         Row(("rule of thumb ", w.known["thumb_rule"]), thumb, None, "tool", "thumb"),
     ]
-    text = f"A scale of amperes. The window runs from {{window_low}} to {{window_high}}; your {{amps}} is {side} it. The rule of thumb gives {{thumb_rule}}."
+    text = f"A scale of amperes. The window runs from {{window_low}} to {{window_high}}; your {{amps}} is {side} it."
+    text += " The rule of thumb gives {thumb_rule}."
     if "other_low" in w.known:
-        rows.append(Row(("other table ", w.known["other_low"], " to ", w.known["other_high"]), *metres(w, "other_low", "other_high"), "allowed", "other"))
+        rows.append(Row(("other table ", w.known["other_low"], " to ", w.known["other_high"]),
+            *metres(w, "other_low", "other_high"), "allowed", "other"))
         text += " The other table gives {other_low} to {other_high}."
     if "second_opinion" in w.known:
         second, = metres(w, "second_opinion")
@@ -43,7 +46,8 @@ def shades(w: Working, lens: int | None) -> Drawing:
         Row(("allowed: ", w.known["least_shade"], " or darker"), least, 15, "allowed", "allowed", endless=True),
         Row(("start: ", w.known["start_shade"], " or darker"), start, None, "tool", "start"),
     ]
-    text = "A scale of lens shades, darker to the right. The least shade is {least_shade}; start with {start_shade} or darker."
+    text = "A scale of lens shades, darker to the right. The least shade is {least_shade}."
+    text += " Start with {start_shade} or darker."
     if lens is not None:
         side = "too light" if lens < least else "lighter than the start" if lens < start else "dark enough"
         rows.append(Row(("your lens: ", w.known["lens"], f", {side}"), lens, None, "tool", "lens"))
@@ -59,7 +63,8 @@ def duty(w: Working) -> Drawing:
     if on < period:
         rows.append(Row(("pause ", w.known["minutes_off"]), on, period, "plain", "pause"))
     text = "One period of {duty_period} as a bar: weld {minutes_on}, then pause {minutes_off}."
-    return Drawing("duty", "One period of the duty cycle", w.phrase(text), on_scale(Scale(0.0, period, TIME, "time from striking the arc"), rows), lengths=False)
+    return Drawing("duty", "One period of the duty cycle", w.phrase(text),
+        on_scale(Scale(0.0, period, TIME, "time from striking the arc"), rows), lengths=False)
 
 
 HOURS = TIME.shown_in(us=HOUR, si=HOUR)
@@ -91,14 +96,17 @@ def covered(w: Working, low: float | None, high: float | None) -> Drawing:
     ]
     text = "A scale of thickness. The test plate is {thickness} thick. It covers work " + (
         "from {qualified_low}" if low is not None else "without lower limit"
-    ) + (" to {qualified_high}" if high is not None else " without upper limit") + f". Your work of {{work_thickness}} is {side}."
-    return Drawing("covered", "Thickness covered", w.phrase(text), on_scale(Scale(0.0, most, LENGTH, "thickness"), rows), lengths=False)
+    ) + (" to {qualified_high}" if high is not None
+    else " without upper limit") + f". Your work of {{work_thickness}} is {side}."
+    return Drawing("covered", "Thickness covered", w.phrase(text),
+        on_scale(Scale(0.0, most, LENGTH, "thickness"), rows), lengths=False)
 
 
 def timeline(
     w: Working, dates: Sequence[datetime.date], dues: Sequence[datetime.date], today: datetime.date, alive: bool,
 ) -> Drawing:
-    """Uses along the calendar, each with the stretch it keeps alive; `dues` are the last days in time after each date."""
+    """Uses along the calendar, each with the stretch it keeps alive; `dues` are the last days in time after each
+    date."""
     first, end = dates[0], max(today, dues[-1])
     days = (end - first).days
 
@@ -116,10 +124,12 @@ def timeline(
         rows.append(Row(words(words_), at(day), at(due), "waste" if over else "allowed", f"use-{len(rows) + 1}"))
     rows.append(Row(words(f"today {today}"), at(today), None, "tool", "today"))
     text = f"A time line from {first} to {end}. " + "; ".join(f"use on {day}, in time to {due}" for day, due in shown)
-    text += f". Today is {today}. " + ("No stretch is too long." if alive and not late else "The qualification has lapsed.")
+    text += f". Today is {today}. " + ("No stretch is too long." if alive and not late
+        else "The qualification has lapsed.")
     legend = () if len(shown) == len(dates) else (f"The last {len(shown)} of {len(dates)} dates are drawn.",)
     scale = Scale(-0.02 * days, 1.02 * days, None, "date, year and month", _months(first, end))
-    return Drawing("dates", "The stretches without the process", words(text), on_scale(scale, rows), lengths=False, legend=legend)
+    return Drawing("dates", "The stretches without the process", words(text), on_scale(scale, rows), lengths=False,
+        legend=legend)
 
 
 def _months(first: datetime.date, end: datetime.date) -> tuple[tuple[float, str], ...]:

@@ -15,25 +15,37 @@ def jig(w: Working) -> Drawing:
     shoulder = c
     floor = -1.1 * shoulder
     outer = c + shoulder
-    left: tuple[Point, ...] = ((-outer, floor), (-c, floor), *arc((-outer, -shoulder), shoulder, 0, 90, 16), (-outer, 0.0))
+    left: tuple[Point, ...] = (
+        (-outer, floor), (-c, floor), *arc((-outer, -shoulder), shoulder, 0, 90, 16), (-outer, 0.0),
+    )
     right = tuple((-x, y) for x, y in left)
     nose = (*arc((0.0, t + a), a, 180, 360, 24), (a, t + a + 0.9 * plunger), (-a, t + a + 0.9 * plunger))
     shapes = (
-        Polygon(left, "tool", "shoulder"), Polygon(right, "tool"), Polygon(box(-outer, 0.0, outer, t), "plate", "specimen"),
+        Polygon(left, "tool", "shoulder"), Polygon(right, "tool"),
+        Polygon(box(-outer, 0.0, outer, t), "plate", "specimen"),
         Polygon(nose, "tool", "plunger"),
         Path(((0.0, t + a + 0.8 * plunger), (0.0, t + a + 0.1 * plunger)), "arrow"),
-        Dimension((-a, t + a + 0.9 * plunger), (a, t + a + 0.9 * plunger), ("plunger ", w.known["plunger_diameter"]), 12, "plunger"),
+        Dimension(
+            (-a, t + a + 0.9 * plunger), (a, t + a + 0.9 * plunger), ("plunger ", w.known["plunger_diameter"]), 12,
+            "plunger",
+        ),
         Dimension((c, floor), (-c, floor), ("opening ", w.known["die_opening"]), 14, "opening"),
         Dimension((-outer, 0.0), (-outer, t), (w.known["thickness"],), 8, "thickness"),
-        Note((-outer * 0.62, floor * 0.75), words("shoulder"), up=-4), Note((outer * 0.62, floor * 0.75), words("shoulder"), up=-4),
+        Note((-outer * 0.62, floor * 0.75), words("shoulder"), up=-4),
+        Note((outer * 0.62, floor * 0.75), words("shoulder"), up=-4),
         Note((outer * 0.75, t), words("specimen"), up=8),
     )
-    text = "The jig before the bend: a plunger {plunger_diameter} across over a specimen {thickness} thick, on shoulders {die_opening} apart."
+    text = (
+        "The jig before the bend: a plunger {plunger_diameter} across over a specimen {thickness} thick, on shoulders "
+        "{die_opening} apart."
+    )
     return Drawing("jig", "Before the bend", w.phrase(text), shapes, left=62, tallest=330)
 
 
 def bent(w: Working) -> Drawing:
-    """The specimen wrapped round the plunger: what is stretched outside and pressed inside, the neutral axis between."""
+    """The specimen wrapped round the plunger: what is stretched outside and pressed inside, the neutral axis
+    between.
+    """
     t, plunger = metres(w, "thickness", "plunger_diameter")
     inner, middle, outer = plunger / 2, plunger / 2 + t / 2, plunger / 2 + t
     leg = max(0.7 * plunger, 1.2 * t)
@@ -46,15 +58,22 @@ def bent(w: Working) -> Drawing:
         *(Polygon(box(x, 0.0, x + t, leg), "plate") for x in (-outer, inner)),
         Polygon(band(middle, outer), "stretched", "stretched"), Polygon(band(inner, middle), "pressed", "pressed"),
         Polygon((*arc((0.0, 0.0), inner, 180, 360, 40), (inner, leg * 0.8), (-inner, leg * 0.8)), "tool", "plunger"),
-        Path(((-middle, leg), (-middle, 0.0), *arc((0.0, 0.0), middle, 180, 360, 40), (middle, 0.0), (middle, leg)), "center", "neutral"),
+        Path(
+            ((-middle, leg), (-middle, 0.0), *arc((0.0, 0.0), middle, 180, 360, 40), (middle, 0.0), (middle, leg)),
+            "center", "neutral",
+        ),
         Dimension((-inner, leg * 0.8), (inner, leg * 0.8), (w.known["plunger_diameter"],), -14, "plunger"),
         Dimension((-outer, leg), (-inner, leg), (w.known["thickness"],), 10, "thickness"),
         Note((0.0, -outer), ("outside: stretched ", w.known["elongation"]), up=-16),
-        Note((depth * math.cos(way), depth * math.sin(way)), words("inside: pressed"), "start", right=66, up=-14, lead=True),
+        Note(
+            (depth * math.cos(way), depth * math.sin(way)), words("inside: pressed"), "start", right=66, up=-14,
+            lead=True,
+        ),
         Note((middle, leg), words("neutral axis"), "start", right=12, up=8, lead=True),
     )
     text = (
-        "The specimen after the bend, {thickness} thick round a plunger {plunger_diameter} across. Outside the neutral axis it is stretched, "
+        "The specimen after the bend, {thickness} thick round a plunger {plunger_diameter} across. Outside the neutral "
+        "axis it is stretched, "
         "at the surface by {elongation}; inside it is pressed together."
     )
     return Drawing("bent", "After the bend", w.phrase(text), shapes, left=30, right=92, tallest=330)
@@ -62,35 +81,47 @@ def bent(w: Working) -> Drawing:
 
 def spring_back(w: Working) -> Drawing:
     """The coupon under load, dashed, and with the load off. Long legs are drawn broken."""
-    t, leg, radius, free, angle, angle_free = metres(w, "thickness", "leg", "radius", "radius_free", "angle", "angle_free")
+    t, leg, radius, free, angle, angle_free = metres(
+        w, "thickness", "leg", "radius", "radius_free", "angle", "angle_free",
+    )
     most = 3 * radius + 4 * t
     broken = leg > most
     shown = min(leg, most)
     loaded, off = (_coupon(r, theta, shown, t) for r, theta in ((radius, angle), (free, angle_free)))
     shapes: list[Shape] = [
         Polygon(off, "plate", "free"), Polygon(loaded, "zone", "loaded"),
-        Path((*reversed(_middle(free, angle_free, shown, -1)), *_middle(free, angle_free, shown, 1)), "center", "free-middle"),
-        Note((0.0, -t / 2), ("load off: ", w.known["angle_free"]), up=-16), Note((0.0, radius), ("under load: ", w.known["angle"])),
+        Path(
+            (*reversed(_middle(free, angle_free, shown, -1)), *_middle(free, angle_free, shown, 1)), "center",
+            "free-middle",
+        ),
+        Note((0.0, -t / 2), ("load off: ", w.known["angle_free"]), up=-16),
+        Note((0.0, radius), ("under load: ", w.known["angle"])),
         Note(_middle(free, angle_free, shown, 1)[-1], ("opens ", w.known["opens"]), "middle", up=20),
     ]
     if broken:
         half = angle_free / 2
         for sign in (-1, 1):
             *_, (x0, y0), (x1, y1) = _middle(free, angle_free, shown, sign)
-            shapes += [zigzag((x0 + part * (x1 - x0), y0 + part * (y1 - y0)), t, 90 + sign * half) for part in (0.8, 0.84)]
+            shapes += [zigzag(
+                (x0 + part * (x1 - x0), y0 + part * (y1 - y0)), t, 90 + sign * half,
+            ) for part in (0.8, 0.84)]
     text = (
-        "The bent coupon from its edge. Dashed: under load, bent {angle}. Solid: with the load off, {angle_free}; it opens by {opens} and the tips "
+        "The bent coupon from its edge. Dashed: under load, bent {angle}. Solid: with the load off, {angle_free}; it "
+        "opens by {opens} and the tips "
         "move apart by {tips_open}."
     )
     return Drawing(
-        "springs", "Under load and load off", w.phrase(text), tuple(shapes), left=24, right=24, broken=broken, legend=("Dashed: under load. Solid: load off.",),
+        "springs", "Under load and load off", w.phrase(text), tuple(shapes), left=24, right=24, broken=broken,
+        legend=("Dashed: under load. Solid: load off.",),
     )
 
 
 def _middle(radius: float, angle: float, leg: float, sign: int) -> list[Point]:
     """The middle line of one side, from the bottom of the bend to the tip."""
     half = math.radians(angle) / 2
-    line = [(sign * radius * math.sin(half * step / 20), radius * (1 - math.cos(half * step / 20))) for step in range(21)]
+    line = [(
+        sign * radius * math.sin(half * step / 20), radius * (1 - math.cos(half * step / 20)),
+    ) for step in range(21)]
     x, y = line[-1]
     return [*line, (x + sign * leg * math.cos(half), y + leg * math.sin(half))]
 
@@ -104,6 +135,7 @@ def _coupon(radius: float, angle: float, leg: float, t: float) -> tuple[Point, .
         line = _middle(radius, angle, leg, sign)
         for way in (-1, 1):
             sides[sign * 2 + way] = [
-                (x - sign * way * t / 2 * math.sin(turn), y + way * t / 2 * math.cos(turn)) for (x, y), turn in zip(line, turns)
+                (x - sign * way * t / 2 * math.sin(turn), y + way * t / 2 * math.cos(turn)) for (x, y),
+                turn in zip(line, turns)
             ]
     return (*reversed(sides[-3]), *sides[1], *reversed(sides[3]), *sides[-1])

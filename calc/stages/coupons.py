@@ -37,7 +37,8 @@ from calc.stages.coupons_drawings import layout as draw_layout
 
 SIDE_FIGURE = Citation(ASME_IX_2017, "Figure QW-462.2", Standing.READ)
 FACE_FIGURE = Citation(
-    ASME_IX_2017, "Figure QW-462.3(a)", Standing.READ, "Read in a reproduction of the page. The 2020 figure of D1.1 is reported with the same width.",
+    ASME_IX_2017, "Figure QW-462.3(a)", Standing.READ,
+    "Read in a reproduction of the page. The 2020 figure of D1.1 is reported with the same width.",
 )
 WIDE_RULE = Citation(ASME_IX, "QW-162.1", Standing.READ)
 AWS_KINDS = Citation(AWS_D11, "Table 4.11", Standing.FROM_MEMORY)
@@ -63,12 +64,20 @@ EDGE_RADIUS_SHIP = Fact(
     "coupon-edge-radius-ship", "Radius on the edges in tension, ship class rules", None, None,
     Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ), "1 to 2 mm (about 1/32 to 5/64 in)",
 )
-STRIP_FROM = _length("coupon-strip-from", "Plate from which side coupons may be cut into strips", "1-1/2 in", SIDE_FIGURE)
+STRIP_FROM = _length(
+    "coupon-strip-from", "Plate from which side coupons may be cut into strips", "1-1/2 in", SIDE_FIGURE,
+)
 STRIP_LEAST = _length("coupon-strip-least", "Narrowest strip of a side coupon", "3/4 in", SIDE_FIGURE)
 STRIP_MOST = _length("coupon-strip-most", "Widest strip of a side coupon", "1-1/2 in", SIDE_FIGURE)
-WIDE_OVER = _length("coupon-wide-over", "Coupon width above which the plunger must be wider than usual", "1-1/2 in", WIDE_RULE)
-PLUNGER_EXTRA = _length("coupon-plunger-extra", "How much wider than such a coupon the plunger must be", "1/4 in", WIDE_RULE)
-AWS_FACE_ROOT = _length("coupon-aws-face-root", "Test plate that gives one face and one root coupon", "3/8 in", AWS_KINDS)
+WIDE_OVER = _length(
+    "coupon-wide-over", "Coupon width above which the plunger must be wider than usual", "1-1/2 in", WIDE_RULE,
+)
+PLUNGER_EXTRA = _length(
+    "coupon-plunger-extra", "How much wider than such a coupon the plunger must be", "1/4 in", WIDE_RULE,
+)
+AWS_FACE_ROOT = _length(
+    "coupon-aws-face-root", "Test plate that gives one face and one root coupon", "3/8 in", AWS_KINDS,
+)
 AWS_FACE_ROOT_MM = _length(
     "coupon-aws-face-root-mm", "The same plate in the millimeter figures", "10 mm",
     Citation(AWS_D11, "Table 4.11", Standing.FROM_MEMORY, "The millimeter figure is rounded, not converted."),
@@ -77,8 +86,12 @@ AWS_SIDE_MAY = Fact(
     "coupon-aws-side-may", "Side coupons from plate 3/8 in (10 mm), AWS D1.1", None, None, AWS_SIDE_FOR_FACE,
     "a side coupon may stand in for each face and root coupon",
 )
-ASME_SIDE_MAY = _length("coupon-asme-side-may", "Plate from which two side coupons may replace face and root", "3/8 in", ASME_KINDS)
-ASME_SIDE_MUST = _length("coupon-asme-side-must", "Plate from which two side coupons are asked for", "3/4 in", ASME_KINDS)
+ASME_SIDE_MAY = _length(
+    "coupon-asme-side-may", "Plate from which two side coupons may replace face and root", "3/8 in", ASME_KINDS,
+)
+ASME_SIDE_MUST = _length(
+    "coupon-asme-side-must", "Plate from which two side coupons are asked for", "3/4 in", ASME_KINDS,
+)
 CFR_COUNT = Fact("coupon-cfr-count", "Root coupons that the pipeline rule asks for", Fraction(4), NUMBER, CFR_KINDS)
 DISCARD = _length("coupon-discard", "Usual discard at each end of the weld", "1 in", COMMON)
 FLUSH_LIMIT = _length(
@@ -90,14 +103,18 @@ API_SIZE = Fact(
     Citation(API_1104, "5.6.4", Standing.READ), "about 9 in (230 mm) long and 1 in (25 mm) wide",
 )
 SHIP_SIZE = _length(
-    "coupon-ship-width", "Face or root coupon width, ship class rules", "30 mm", Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ),
+    "coupon-ship-width", "Face or root coupon width, ship class rules", "30 mm",
+    Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ),
 )
 ISO_SIDE = _length(
-    "coupon-iso-side", "Thickness of a side coupon, ISO", "10 mm", Citation(ISO_5173, "side bend specimen", Standing.FROM_MEMORY),
+    "coupon-iso-side", "Thickness of a side coupon, ISO", "10 mm",
+    Citation(ISO_5173, "side bend specimen", Standing.FROM_MEMORY),
 )
 FACTS = (
-    FACE_ROOT_WIDTH, SIDE_WIDTH, LONG, EDGE_RADIUS, EDGE_RADIUS_SHIP, STRIP_FROM, STRIP_LEAST, STRIP_MOST, WIDE_OVER, PLUNGER_EXTRA,
-    AWS_FACE_ROOT, AWS_FACE_ROOT_MM, AWS_SIDE_MAY, ASME_SIDE_MAY, ASME_SIDE_MUST, CFR_COUNT, DISCARD, FLUSH_LIMIT, API_SIZE, SHIP_SIZE, ISO_SIDE,
+    FACE_ROOT_WIDTH, SIDE_WIDTH, LONG, EDGE_RADIUS, EDGE_RADIUS_SHIP, STRIP_FROM, STRIP_LEAST, STRIP_MOST, WIDE_OVER,
+    PLUNGER_EXTRA,
+    AWS_FACE_ROOT, AWS_FACE_ROOT_MM, AWS_SIDE_MAY, ASME_SIDE_MAY, ASME_SIDE_MUST, CFR_COUNT, DISCARD, FLUSH_LIMIT,
+    API_SIZE, SHIP_SIZE, ISO_SIDE,
 )
 
 KIND_SOURCE = {"aws": AWS_KINDS, "asme": ASME_KINDS, "cfr": CFR_KINDS}
@@ -106,7 +123,9 @@ _SOURCE_OF_CHOICE = {**KIND_SOURCE, "face-root": DRAWN, "side": DRAWN}
 AS_MEASURED = parse("1/32 in", LENGTH)
 """How far a measured width may lie from its figure and still be that figure: reading and file, no source."""
 FAR_OFF = parse("1/8 in", LENGTH)
-"""How far off a width or a side coupon's thickness is no longer the specimen of the figure: our own judgement, no source."""
+"""How far off a width or a side coupon's thickness is no longer the specimen of the figure: our own judgement, no
+source.
+"""
 
 
 def is_thinner_than_table(thickness: Fraction) -> bool:
@@ -119,7 +138,8 @@ def is_thinner_than_table(thickness: Fraction) -> bool:
 
 
 def is_between_sizes(thickness: Fraction) -> bool:
-    """Whether a plate (m) is thicker than 3/8 in and thinner than the 10 mm printed beside it: the table can be read either way.
+    """Whether a plate (m) is thicker than 3/8 in and thinner than the 10 mm printed beside it: the table can be read
+    either way.
 
     >>> is_between_sizes(parse("0.385 in", LENGTH)), is_between_sizes(parse("10 mm", LENGTH))
     (True, False)
@@ -144,7 +164,8 @@ def is_side_bent(rule: str, thickness: Fraction) -> bool:
 
 
 def coupon_kinds(rule: str, thickness: Fraction, number: int | None = None) -> tuple[str, ...]:
-    """The kind of each coupon in order along the weld: face, root or side. Two, or four by 49 CFR 192, unless `number` says.
+    """The kind of each coupon in order along the weld: face, root or side. Two, or four by 49 CFR 192, unless `number`
+    says.
 
     >>> coupon_kinds("aws", parse("3/8 in", LENGTH)), coupon_kinds("aws", parse("1 in", LENGTH))
     (('face', 'root'), ('side', 'side'))
@@ -181,8 +202,10 @@ class KindsFound:
             return f"Whether these are the coupons of the rule is not known: {self.asked}"
         if self.level is Level.INCOMPLETE:
             return f"Not complete: {have}, and of this plate the rule asks for {self.asked}."
-        ending = " The plate lies between 3/8 in and 10 mm: ask whether side bends are wanted." if self.level is Level.CAUTION else ""
-        return f"These are the coupons that the rule asks for: {self.asked}.{ending}"
+        told = f"These are the coupons that the rule asks for: {self.asked}."
+        if self.level is Level.CAUTION:
+            told += " The plate lies between 3/8 in and 10 mm: ask whether side bends are wanted."
+        return told
 
 
 def kinds_found(rule: str, thickness: Fraction | None, have: Sequence[str]) -> KindsFound:
@@ -206,7 +229,10 @@ def kinds_found(rule: str, thickness: Fraction | None, have: Sequence[str]) -> K
     plate = thickness if thickness is not None else Fraction(0)
     if rule == "aws" and is_thinner_than_table(plate):
         first = show_as_written(AWS_FACE_ROOT.amount, LENGTH, "us")
-        return KindsFound(Level.NOT_KNOWN, f"the rows we hold start at {first} plate. Ask which test applies to a thinner one.", source)
+        return KindsFound(
+            Level.NOT_KNOWN, f"the rows we hold start at {first} plate. Ask which test applies to a thinner one.",
+            source,
+        )
     sets = [coupon_kinds(rule, plate)]
     if _side_may_replace(rule, plate):
         sets.append(("side", "side"))
@@ -228,7 +254,8 @@ def work_coupon_layout(
     discard: Fraction, width: Fraction | None, allowance: Fraction, saw_cut: Fraction, gap: Fraction, ground: Fraction,
     plunger_diameter: Fraction, coupon_length: Fraction, radius: Fraction | None,
 ) -> None:
-    """Where each coupon is marked along the weld, what length of plate that takes, and whether the coupons are those of the rule.
+    """Where each coupon is marked along the weld, what length of plate that takes, and whether the coupons are those
+    of the rule.
 
     Blank b = w + 2a; coupon i starts at x_1 = d + k, x_i = y_(i-1) + c and ends at y_i = x_i + b, where c = k for
     neighbors that share a saw cut and G + 2k with a strip between; the layout needs L_need = y_n + k + d. The coupon
@@ -260,9 +287,13 @@ def work_coupon_layout(
     left = w.let("ground_thickness", "Plate thickness left after flushing", "T_g", LENGTH, T - off, as_fraction=True)
     bent, across = (finished, left) if side else (left, finished)
     t = w.value(
-        "coupon_thickness", "Coupon thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t", main=True, as_fraction=True,
+        "coupon_thickness", "Coupon thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t", main=True,
+        as_fraction=True,
     )
-    w.value("coupon_width", "Coupon width, along the plunger", across.amount, LENGTH, source=GEOMETRY, symbol="w_c", as_fraction=True)
+    w.value(
+        "coupon_width", "Coupon width, along the plunger", across.amount, LENGTH, source=GEOMETRY, symbol="w_c",
+        as_fraction=True,
+    )
     _reach(w, t, plunger_diameter, coupon_length)
     w.value("edge_radius", EDGE_RADIUS.label, EDGE_RADIUS.amount, LENGTH, source=EDGE_RADIUS.source, as_fraction=True)
     w.words("edge_radius_ship", EDGE_RADIUS_SHIP.label, EDGE_RADIUS_SHIP.wording, source=EDGE_RADIUS_SHIP.source)
@@ -277,9 +308,15 @@ def work_coupon_layout(
     _check_wide(w, side, across.amount, thickness, saw_cut)
     if radius is not None:
         judge_edge_radius(w, radius)
-    w.warn("Clamp the plate before you saw or cut. Coupons are sharp, and hot after a torch or a grinder: gloves, eye and face protection.")
+    w.warn(
+        "Clamp the plate before you saw or cut. Coupons are sharp, and hot after a torch or a grinder: gloves, eye and "
+        "face protection.",
+    )
     w.warn("Let coupons cool slowly in air. Do not quench them in water: that can harden the weld and spoil the test.")
-    w.warn("Where the coupons lie, how many there are and how they are made belongs to the code in force and the written procedure.")
+    w.warn(
+        "Where the coupons lie, how many there are and how they are made belongs to the code in force and the written "
+        "procedure.",
+    )
 
 
 def judge_edge_radius(w: Working, radius: Fraction) -> None:
@@ -290,12 +327,21 @@ def judge_edge_radius(w: Working, radius: Fraction) -> None:
     w.given("radius", "R", radius, LENGTH)
     w.mention("radius_most", EDGE_RADIUS)
     if radius > EDGE_RADIUS.amount:
-        text = "An edge radius of {radius} is over the maximum of {radius_most}: the corners that stretch most have been taken off."
+        text = (
+            "An edge radius of {radius} is over the maximum of {radius_most}: the corners that stretch most have been "
+            "taken off."
+        )
         w.stop("edge-radius", text, source=EDGE_RADIUS.source)
     elif radius == 0:
-        w.caution("edge-radius", "Sharp edges start cracks. Round the long edges, lengthwise, by at most {radius_most}.", source=EDGE_RADIUS.source)
+        w.caution(
+            "edge-radius", "Sharp edges start cracks. Round the long edges, lengthwise, by at most {radius_most}.",
+            source=EDGE_RADIUS.source,
+        )
     else:
-        w.ok("edge-radius", "An edge radius of {radius} is not over the maximum of {radius_most}.", source=EDGE_RADIUS.source)
+        w.ok(
+            "edge-radius", "An edge radius of {radius} is not over the maximum of {radius_most}.",
+            source=EDGE_RADIUS.source,
+        )
 
 
 def _finished_width(w: Working, width: Fraction | None, side: bool) -> Symbol:
@@ -313,9 +359,15 @@ def _lay_out(w: Working, kinds, plate_length, discard, finished, allowance, saw_
     a = w.given("allowance", "a", allowance, LENGTH)
     k = w.given("saw_cut", "k", saw_cut, LENGTH)
     G = w.given("gap", "G", gap, LENGTH)
-    blank = w.let("blank_width", "Width to saw each coupon, with metal to dress both edges", "b", LENGTH, finished + 2 * a, as_fraction=True)
+    blank = w.let(
+        "blank_width", "Width to saw each coupon, with metal to dress both edges", "b", LENGTH, finished + 2 * a,
+        as_fraction=True,
+    )
     # Two coupons side by side share one saw cut; a strip left between them takes two.
-    between = w.let("between", "From the end of one coupon to the start of the next", "c", LENGTH, G + 2 * k if gap else k + G, as_fraction=True)
+    between = w.let(
+        "between", "From the end of one coupon to the start of the next", "c", LENGTH, G + 2 * k if gap else k + G,
+        as_fraction=True,
+    )
     end = None
     for place, kind in enumerate(kinds, 1):
         name = f"coupon {place} ({kind} bend)"
@@ -323,8 +375,13 @@ def _lay_out(w: Working, kinds, plate_length, discard, finished, allowance, saw_
             f"start_{place}", f"Start of {name}, from the end of the plate", f"x_{place}", LENGTH,
             d + k if end is None else end + between, main=True, as_fraction=True,
         )
-        end = w.let(f"end_{place}", f"End of {name}, from the same end", f"y_{place}", LENGTH, start + blank, main=True, as_fraction=True)
-    needed = w.let("needed", "Length of plate that this layout needs", "L_need", LENGTH, end + k + d, main=True, as_fraction=True)
+        end = w.let(
+            f"end_{place}", f"End of {name}, from the same end", f"y_{place}", LENGTH, start + blank, main=True,
+            as_fraction=True,
+        )
+    needed = w.let(
+        "needed", "Length of plate that this layout needs", "L_need", LENGTH, end + k + d, main=True, as_fraction=True,
+    )
     spare = w.let("spare", "Length left over", "L_spare", LENGTH, L - needed, main=True, as_fraction=True)
     w.let("far_discard", "Discard that is left at the far end", "d_far", LENGTH, L - end - k, as_fraction=True)
     w.given("short", "L_short", -spare.amount, LENGTH)
@@ -342,35 +399,59 @@ def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fra
     A = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
     length = w.given("coupon_length", "l", coupon_length, LENGTH)
     clearance = w.given("clearance", "c_j", OPENING_CLEARANCE.amount, LENGTH)
-    opening = w.let("jig_opening", "Jig opening for this coupon", "C", LENGTH, A + 2 * t + clearance, source=JIG_FIGURE, as_fraction=True)
-    shoulder = w.let("shoulder_radius", "Shoulder radius of that jig", "D", LENGTH, opening / 2, source=JIG_FIGURE, as_fraction=True)
+    opening = w.let(
+        "jig_opening", "Jig opening for this coupon", "C", LENGTH, A + 2 * t + clearance, source=JIG_FIGURE,
+        as_fraction=True,
+    )
+    shoulder = w.let(
+        "shoulder_radius", "Shoulder radius of that jig", "D", LENGTH, opening / 2, source=JIG_FIGURE, as_fraction=True,
+    )
     least = w.let(
-        "least_length", "Length that lies across both shoulders", "l_least", LENGTH, opening + 2 * shoulder, main=True, as_fraction=True,
+        "least_length", "Length that lies across both shoulders", "l_least", LENGTH, opening + 2 * shoulder, main=True,
+        as_fraction=True,
         note="From the top of one shoulder to the top of the other. Shorter, and the coupon tips in.",
     )
     arc = w.let("bent_arc", "Length that goes round the bend, at mid-thickness", "l_arc", LENGTH, PI * (A + t) / 2)
     if coupon_length > arc.amount:
         w.let("leg", "Straight leg left on each side", "l_leg", LENGTH, (length - arc) / 2)
     if coupon_length < least.amount:
-        w.stop("span", "A coupon {coupon_length} long does not lie across both shoulders: this jig needs {least_length}.", source=GEOMETRY)
+        w.stop(
+            "span", "A coupon {coupon_length} long does not lie across both shoulders: this jig needs {least_length}.",
+            source=GEOMETRY,
+        )
     else:
-        w.ok("span", "A coupon {coupon_length} long lies across both shoulders of the jig, which takes {least_length}.", source=GEOMETRY)
+        w.ok(
+            "span", "A coupon {coupon_length} long lies across both shoulders of the jig, which takes {least_length}.",
+            source=GEOMETRY,
+        )
 
 
 def _check_plate(w: Working, plate_length: Fraction, plate_width: Fraction, coupon_length: Fraction) -> None:
     if w.known["needed"].amount > plate_length:
-        text = "The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard does not help you pass."
+        text = (
+            "The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard "
+            "does not help you pass."
+        )
         w.stop("plate-length", text, source=GEOMETRY)
     else:
         w.ok("plate-length", "The plate is long enough, with {spare} left over.", source=GEOMETRY)
     if plate_width < coupon_length:
-        w.stop("plate-width", "The plate is {plate_width} across, less than the coupon's length of {coupon_length}.", source=GEOMETRY)
+        w.stop(
+            "plate-width", "The plate is {plate_width} across, less than the coupon's length of {coupon_length}.",
+            source=GEOMETRY,
+        )
     else:
-        w.ok("plate-width", "The plate is {plate_width} across: a coupon {coupon_length} long can be cut from it.", source=GEOMETRY)
+        w.ok(
+            "plate-width", "The plate is {plate_width} across: a coupon {coupon_length} long can be cut from it.",
+            source=GEOMETRY,
+        )
     widths.judge_joint_width(w, plate_width, LONG)
     w.mention("usual_length", LONG)
     if w.known["least_length"].amount <= coupon_length < LONG.amount:
-        text = "A coupon {coupon_length} long is shorter than the {usual_length} of the figure, which lets it be as the jig needs. Ask first."
+        text = (
+            "A coupon {coupon_length} long is shorter than the {usual_length} of the figure, which lets it be as the "
+            "jig needs. Ask first."
+        )
         w.caution("coupon-length", text, source=LONG.source)
 
 
@@ -388,22 +469,36 @@ def _check_kinds(w: Working, rule: str, thickness: Fraction, number: int | None,
     if rule in KIND_SOURCE and not few and not (rule == "aws" and is_thinner_than_table(thickness)):
         w.ok("kinds", "Number and kind follow the rule that you chose: {kinds}.", source=source)
     if rule == "asme" and _side_may_replace(rule, thickness):
-        w.note("side-may", "From this thickness two side coupons may replace the face and root coupons. Your drawing decides.", source=ASME_KINDS)
+        w.note(
+            "side-may",
+            "From this thickness two side coupons may replace the face and root coupons. Your drawing decides.",
+            source=ASME_KINDS,
+        )
     if rule == "side" and thickness < AWS_FACE_ROOT.amount - PLATE_UNDER.amount:
-        text = "Side coupons of a plate under {face_root_plate} stand in no document that we hold. Ask whether your procedure means them."
+        text = (
+            "Side coupons of a plate under {face_root_plate} stand in no document that we hold. Ask whether your "
+            "procedure means them."
+        )
         w.caution("side-thin", text, source=ASME_KINDS)
     if rule == "face-root" and thickness > AWS_FACE_ROOT_MM.amount:
-        text = "Over {face_root_plate} the structural code takes side coupons. Ask whether your procedure means face and root."
+        text = (
+            "Over {face_root_plate} the structural code takes side coupons. Ask whether your procedure means face and "
+            "root."
+        )
         w.caution("face-root-thick", text, source=AWS_KINDS)
 
 
 def _check_aws_plate(w: Working, thickness: Fraction) -> None:
     """The measured plate beside the sizes of the structural code's table."""
     if is_thinner_than_table(thickness):
-        w.not_known("thin-plate", "The rows we hold start at {face_root_plate}. For a thinner plate ask which test applies.", source=AWS_KINDS)
+        w.not_known(
+            "thin-plate", "The rows we hold start at {face_root_plate}. For a thinner plate ask which test applies.",
+            source=AWS_KINDS,
+        )
     elif is_between_sizes(thickness):
         text = (
-            "{thickness} is over {face_root_plate} and under {face_root_metric}, the same plate in millimeters. It is taken as the face "
+            "{thickness} is over {face_root_plate} and under {face_root_metric}, the same plate in millimeters. It is "
+            "taken as the face "
             "and root plate; ask your inspector."
         )
         w.caution("nominal", text, source=AWS_FACE_ROOT_MM.source)
@@ -416,26 +511,42 @@ def _check_aws_plate(w: Working, thickness: Fraction) -> None:
 def _check_cuts(w: Working, discard: Fraction, saw_cut: Fraction) -> None:
     w.mention("usual_discard", DISCARD)
     if discard < DISCARD.amount / 2:
-        text = "A discard of {discard} is less than half the usual {usual_discard}: starts, stops and craters lie in the coupons."
+        text = (
+            "A discard of {discard} is less than half the usual {usual_discard}: starts, stops and craters lie in the "
+            "coupons."
+        )
         w.stop("discard", text, source=COMMON)
     elif discard < DISCARD.amount:
-        text = "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may fall in a coupon."
+        text = (
+            "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may fall in a "
+            "coupon."
+        )
         w.caution("discard", text, source=COMMON)
     else:
         w.ok("discard", "A discard of {discard} is not under the usual {usual_discard}.", source=COMMON)
     if not saw_cut:
-        w.caution("saw-cut", "Every cut takes metal. Measure yours on scrap, and lay the coupons out with it.", source=COMMON)
+        w.caution(
+            "saw-cut", "Every cut takes metal. Measure yours on scrap, and lay the coupons out with it.", source=COMMON,
+        )
 
 
 def _check_thickness(w: Working, ground: Fraction, bent: Fraction, side: bool) -> None:
     w.mention("flush_limit", FLUSH_LIMIT)
     w.mention("standard_thickness", STANDARD_THICKNESS)
     if ground > FLUSH_LIMIT.amount:
-        text = "{ground} ground off the plate is more than {flush_limit}: the coupon is no longer a fair piece of this weld."
+        text = (
+            "{ground} ground off the plate is more than {flush_limit}: the coupon is no longer a fair piece of this "
+            "weld."
+        )
         w.stop("flush", text, source=FLUSH_LIMIT.source)
     off = bent - STANDARD_THICKNESS.amount
-    if bent in (STANDARD_THICKNESS.amount, AWS_FACE_ROOT_MM.amount) or (not ground and is_plate_of(STANDARD_THICKNESS, bent)):
-        w.ok("coupon-thickness", "A coupon {coupon_thickness} thick is that of the jig figure, {standard_thickness}.", source=JIG_FIGURE)
+    if bent in (STANDARD_THICKNESS.amount, AWS_FACE_ROOT_MM.amount) or (
+        not ground and is_plate_of(STANDARD_THICKNESS, bent)
+    ):
+        w.ok(
+            "coupon-thickness", "A coupon {coupon_thickness} thick is that of the jig figure, {standard_thickness}.",
+            source=JIG_FIGURE,
+        )
         return
     harder = "harder" if off > 0 else "softer"
     text = (
@@ -447,20 +558,35 @@ def _check_thickness(w: Working, ground: Fraction, bent: Fraction, side: bool) -
 
 
 def _check_width(w: Working, rule: str, width: Fraction | None, side: bool) -> None:
-    """A width of the reader's own, face or root, against the specimen figure. A side coupon's width is the plate itself."""
+    """A width of the reader's own, face or root, against the specimen figure. A side coupon's width is the plate
+    itself.
+    """
     if side or width is None:
         return
     w.mention("figure_width", FACE_ROOT_WIDTH)
     off = abs(width - FACE_ROOT_WIDTH.amount)
     if rule == "cfr":
-        w.not_known("coupon-width", "We hold no width of a coupon for this rule. Ask the inspector whether {finished_width} is right.", source=CFR_KINDS)
+        w.not_known(
+            "coupon-width",
+            "We hold no width of a coupon for this rule. Ask the inspector whether {finished_width} is right.",
+            source=CFR_KINDS,
+        )
     elif off <= AS_MEASURED:
-        w.ok("coupon-width", "A coupon {finished_width} wide is that of the specimen figure, {figure_width}.", source=FACE_ROOT_WIDTH.source)
+        w.ok(
+            "coupon-width", "A coupon {finished_width} wide is that of the specimen figure, {figure_width}.",
+            source=FACE_ROOT_WIDTH.source,
+        )
     elif off <= FAR_OFF:
-        text = "A coupon {finished_width} wide is not quite the {figure_width} of the specimen figure, and we hold no tolerance. Ask first."
+        text = (
+            "A coupon {finished_width} wide is not quite the {figure_width} of the specimen figure, and we hold no "
+            "tolerance. Ask first."
+        )
         w.caution("coupon-width", text, source=FACE_ROOT_WIDTH.source)
     else:
-        text = "A face or root coupon is {figure_width} wide. One of {finished_width} is not the specimen of the figure."
+        text = (
+            "A face or root coupon is {figure_width} wide. One of {finished_width} is not the specimen of the "
+            "figure."
+        )
         w.stop("coupon-width", text, source=FACE_ROOT_WIDTH.source)
 
 
@@ -472,8 +598,16 @@ def _check_wide(w: Working, side: bool, across: Fraction, thickness: Fraction, s
     if across > WIDE_OVER.amount:
         extra = w.given("extra", "e", PLUNGER_EXTRA.amount, LENGTH)
         wide = w.given("coupon_width", "w_c", across, LENGTH)
-        w.let("plunger_width", "Least plunger width for this coupon", "w_p", LENGTH, wide + extra, source=WIDE_RULE, as_fraction=True)
-        w.caution("wide-plunger", "The coupon is {coupon_width} wide, over {wide_over}. Bent whole, it needs a plunger at least {plunger_width} wide.", source=WIDE_RULE)
+        w.let(
+            "plunger_width", "Least plunger width for this coupon", "w_p", LENGTH, wide + extra, source=WIDE_RULE,
+            as_fraction=True,
+        )
+        w.caution(
+            "wide-plunger",
+            "The coupon is {coupon_width} wide, over {wide_over}. Bent whole, it needs a plunger at least "
+            "{plunger_width} wide.",
+            source=WIDE_RULE,
+        )
     if side and thickness >= STRIP_FROM.amount:
         _strips(w, across, saw_cut)
 
@@ -487,9 +621,18 @@ def _strips(w: Working, across: Fraction, saw_cut: Fraction) -> None:
     width = show(strip, LENGTH, "us"), show(strip, LENGTH, "si")
     how = f"{count} strip{'s' if count > 1 else ''} of {width[0]} ({width[1]})"
     if strip < STRIP_LEAST.amount:
-        w.caution("strips", f"Cut into strips this coupon gives {how}, under {{strip_least}}. Bend it whole, if the jig allows.", source=SIDE_FIGURE)
+        w.caution(
+            "strips",
+            f"Cut into strips this coupon gives {how}, under {{strip_least}}. Bend it whole, if the jig allows.",
+            source=SIDE_FIGURE,
+        )
     else:
-        w.ok("strips", f"From {{strip_from}} of plate a side coupon is bent whole or in strips of {{strip_least}} to {{strip_most}}: here {how}.", source=SIDE_FIGURE)
+        w.ok(
+            "strips",
+            f"From {{strip_from}} of plate a side coupon is bent whole or in strips of {{strip_least}} to "
+            f"{{strip_most}}: here {how}.",
+            source=SIDE_FIGURE,
+        )
 
 
 COUPON_LAYOUT = Calculator(
@@ -500,7 +643,8 @@ COUPON_LAYOUT = Calculator(
     work=work_coupon_layout,
     inputs=(
         Quantity(
-            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "6 in", "Measured, of the plate beside the weld.", "T",
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "6 in",
+            "Measured, of the plate beside the weld.", "T",
             common=("3/8 in", "1/2 in", "3/4 in", "1 in"),
         ),
         Choice(
@@ -513,21 +657,50 @@ COUPON_LAYOUT = Calculator(
             ), "aws", "Your written procedure names it.",
         ),
         Whole("number", "Number of coupons", "", 1, 8, "Leave blank for the number of the rule."),
-        Quantity("plate_length", "Plate length along the weld", LENGTH, "7 in", "1 in", "60 in", "From end to end of the joint.", "L", common=("5 in", "7 in", "8 in"), slide=PLATE_LENGTH),
-        Quantity("plate_width", "Plate width across the weld", LENGTH, "6 in", "1 in", "48 in", "Both plates together. The coupons lie this way.", "B"),
-        Quantity("discard", "Discard at each end", LENGTH, "1 in", "0 in", "6 in", "From your drawing. It takes the starts, stops and craters.", "d", slide=MARGIN),
-        Quantity("width", "Coupon width along the weld", LENGTH, "", "1/8 in", "6 in", "Finished. Leave blank for the figure of the documents.", "w", common=("3/8 in", "1-1/2 in")),
+        Quantity(
+            "plate_length", "Plate length along the weld", LENGTH, "7 in", "1 in", "60 in",
+            "From end to end of the joint.", "L", common=("5 in", "7 in", "8 in"), slide=PLATE_LENGTH,
+        ),
+        Quantity(
+            "plate_width", "Plate width across the weld", LENGTH, "6 in", "1 in", "48 in",
+            "Both plates together. The coupons lie this way.", "B",
+        ),
+        Quantity(
+            "discard", "Discard at each end", LENGTH, "1 in", "0 in", "6 in",
+            "From your drawing. It takes the starts, stops and craters.", "d", slide=MARGIN,
+        ),
+        Quantity(
+            "width", "Coupon width along the weld", LENGTH, "", "1/8 in", "6 in",
+            "Finished. Leave blank for the figure of the documents.", "w", common=("3/8 in", "1-1/2 in"),
+        ),
         Quantity(
             "allowance", "Metal left to dress each edge", LENGTH, "1/16 in", "0 in", "1/2 in",
-            "A sawn edge wants little, a torch-cut edge more: enough to grind away all the cut surface.", "a", common=("1/32 in", "1/16 in", "1/8 in"),
+            "A sawn edge wants little, a torch-cut edge more: enough to grind away all the cut surface.", "a",
+            common=("1/32 in", "1/16 in", "1/8 in"),
         ),
-        Quantity("saw_cut", "Width of the saw cut", LENGTH, "1/8 in", "0 in", "3/8 in", "Or the kerf of the torch. Try it on scrap.", "k", common=("1/16 in", "1/8 in")),
-        Quantity("gap", "Strip left between coupons", LENGTH, "0 in", "0 in", "6 in", "0 where neighbors share one cut.", "G"),
-        Quantity("ground", "Plate metal ground off with the flushing", LENGTH, "0 in", "0 in", "1 in", "Both faces together, below the plate surface. Best is none.", "g"),
-        Quantity("plunger_diameter", "Plunger diameter of the jig", LENGTH, "1-1/2 in", "1/4 in", "12 in", "Twice the plunger radius.", "A", common=("1-1/2 in", "2 in")),
-        Quantity("coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "Across the weld, from your drawing.", "l", common=("6 in", "9 in")),
         Quantity(
-            "radius", "Radius on the long edges", LENGTH, "", "0 in", "1 in", "As rounded. Blank until the coupon is made.", "R",
+            "saw_cut", "Width of the saw cut", LENGTH, "1/8 in", "0 in", "3/8 in",
+            "Or the kerf of the torch. Try it on scrap.", "k", common=("1/16 in", "1/8 in"),
+        ),
+        Quantity(
+            "gap", "Strip left between coupons", LENGTH, "0 in", "0 in", "6 in", "0 where neighbors share one cut.",
+            "G",
+        ),
+        Quantity(
+            "ground", "Plate metal ground off with the flushing", LENGTH, "0 in", "0 in", "1 in",
+            "Both faces together, below the plate surface. Best is none.", "g",
+        ),
+        Quantity(
+            "plunger_diameter", "Plunger diameter of the jig", LENGTH, "1-1/2 in", "1/4 in", "12 in",
+            "Twice the plunger radius.", "A", common=("1-1/2 in", "2 in"),
+        ),
+        Quantity(
+            "coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "Across the weld, from your drawing.",
+            "l", common=("6 in", "9 in"),
+        ),
+        Quantity(
+            "radius", "Radius on the long edges", LENGTH, "", "0 in", "1 in",
+            "As rounded. Blank until the coupon is made.", "R",
             common=("1/16 in", "1/8 in"),
         ),
     ),

@@ -23,7 +23,8 @@ def layout(w: Working, kinds: Sequence[str]) -> Drawing:
         shapes += [
             Polygon(box(start, -coupon / 2, end, coupon / 2), "plain", f"coupon-{number}"),
             *(Polygon(box(left, -half, left + cut, half), "gap") for left in (start - cut, end) if cut),
-            Note(((start + end) / 2, reach * 0.5), words(str(number)), up=-4), Note(((start + end) / 2, -reach * 0.5), words(kinds[number - 1]), up=-4, may_go=True),
+            Note(((start + end) / 2, reach * 0.5), words(str(number)), up=-4),
+            Note(((start + end) / 2, -reach * 0.5), words(kinds[number - 1]), up=-4, may_go=True),
         ]
     shapes += [
         Path(((0.0, 0.0), (max(length, last), 0.0)), "center"),
@@ -38,8 +39,10 @@ def layout(w: Working, kinds: Sequence[str]) -> Drawing:
         shapes.append(Note(((length + needed) / 2, half), words("plate ends here"), "end", up=8))
     order = ", ".join(f"{number} {kind}" for number, kind in enumerate(kinds, 1))
     text = (
-        f"Plan of the plate, {{plate_length}} along the weld and {{plate_width}} across it. Coupons in order: {order}; each sawn {{blank_width}} wide, "
-        "the first {start_1} from the end. Discard {discard} at each end, saw cuts {saw_cut}. The layout needs {needed}."
+        f"Plan of the plate, {{plate_length}} along the weld and {{plate_width}} across it. Coupons in order: {order}; "
+        f"each sawn {{blank_width}} wide, "
+        "the first {start_1} from the end. Discard {discard} at each end, saw cuts {saw_cut}. The layout needs "
+        "{needed}."
     )
     return Drawing(
         "layout", "Coupons on the plate", w.phrase(text), tuple(shapes), right=36,

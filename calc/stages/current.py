@@ -1,8 +1,10 @@
-"""Welding current for a covered electrode: the windows of two tables, the reader's own WPS, and what the rod is made for.
+"""Welding current for a covered electrode: the windows of two tables, the reader's own WPS, and what the rod is made
+for.
 
-Stage: setting the machine. A window is a row by electrode class and core diameter; a combination that a table does not hold is
-refused by name and never interpolated. Two tables are held and differ: the one chosen gives the figures, both judge. The
-WPS's own band comes before either. Polarity, progression and the largest rod are judged by class and position.
+Stage: setting the machine. A window is a row by electrode class and core diameter; a combination that a table does not
+hold is refused by name and never interpolated. Two tables are held and differ: the one chosen gives the figures, both
+judge. The WPS's own band comes before either. Polarity, progression and the largest rod are judged by class and
+position.
 """
 
 from __future__ import annotations
@@ -44,7 +46,8 @@ from calc.show.sliders import CURRENT_SET
 ANNEX, HANDBOOK = "annex", "handbook"
 _ANNEX_PLACE = "annex, typical amperage ranges"
 FIRM = Citation(AWS_A51, _ANNEX_PLACE, Standing.FROM_MEMORY)
-LOOSE = Citation(AWS_A51, _ANNEX_PLACE, Standing.FROM_MEMORY, "We are less sure of this row. Take the range from the box.")
+LOOSE = Citation(AWS_A51, _ANNEX_PLACE, Standing.FROM_MEMORY, "We are less sure of this row. Take the range from the "
+    "box.")
 REBUILT = Citation(
     MACHINERYS_HANDBOOK, "page 1594, Tables 13 and 14", Standing.SECONDARY,
     "Seen in a reproduction and rebuilt from broken text: compare the row with the page.",
@@ -53,7 +56,8 @@ REBUILT = Citation(
 
 @dataclass(frozen=True)
 class Window:
-    """A row of a current table: the lowest and highest ampere for a class and a core diameter. `table` is the one it is from."""
+    """A row of a current table: the lowest and highest ampere for a class and a core diameter. `table` is the one it is
+    from."""
 
     electrode: str
     diameter: str
@@ -69,7 +73,8 @@ class Window:
         table = "" if self.table == ANNEX else f"{self.table}-"
         words = "Current window" if self.table == ANNEX else "Current window, second table"
         return Fact(
-            f"current-{table}{self.electrode.lower()}-{size}", f"{words}, {self.electrode}, {self.diameter}", None, None,
+            f"current-{table}{self.electrode.lower()}-{size}", f"{words}, {self.electrode}, {self.diameter}", None,
+            None,
             self.source, f"{self.low} to {self.high} A",
         )
 
@@ -132,63 +137,80 @@ _ARMY = Citation(
     "Read from a scan. The table says gaseous or slag coating; which class belongs to which is our reading.",
 )
 COATING_ROWS: tuple[CoatingRow, ...] = (
-    CoatingRow("gaseous", "1/8 in", 120, 110), CoatingRow("gaseous", "5/32 in", 150, 140), CoatingRow("gaseous", "3/16 in", 175, 160),
-    CoatingRow("slag", "1/8 in", 130, None), CoatingRow("slag", "5/32 in", 160, None), CoatingRow("slag", "3/16 in", 200, None),
+    CoatingRow("gaseous", "1/8 in", 120, 110), CoatingRow("gaseous", "5/32 in", 150, 140),
+    CoatingRow("gaseous", "3/16 in", 175, 160),
+    CoatingRow("slag", "1/8 in", 130, None), CoatingRow("slag", "5/32 in", 160, None),
+    CoatingRow("slag", "3/16 in", 200, None),
 )
 _FAMILY = {"E6010": "gaseous", "E6011": "gaseous", "E6013": "slag", "E7018": "slag"}
 
 RULE = Fact(
-    "ampere-per-thousandth", "One ampere for each thousandth of an inch of core", AMPERE_PER_INCH.to_base(Fraction(1000)),
+    "ampere-per-thousandth", "One ampere for each thousandth of an inch of core",
+    AMPERE_PER_INCH.to_base(Fraction(1000)),
     CURRENT_PER_LENGTH, Citation(None, "Trade rule", Standing.FROM_MEMORY),
 )
 OUT_OF_POSITION = Fact(
-    "current-out-of-position", "Share of the flat current that vertical and overhead take, about", Fraction(9, 10), NUMBER,
+    "current-out-of-position", "Share of the flat current that vertical and overhead take, about", Fraction(9, 10),
+    NUMBER,
     Citation(
         None, "An instructor's article: 10 % less in vertical, 5 % overhead", Standing.SECONDARY,
         "A machine maker's article takes 15 % off overhead.",
     ),
 )
 FAR = Fact(
-    "current-far", "Share over or under both tables at which we doubt even the band of a WPS", Fraction(1, 4), NUMBER, COMMON,
+    "current-far", "Share over or under both tables at which we doubt even the band of a WPS", Fraction(1, 4), NUMBER,
+    COMMON,
 )
 
 _TABLE_5_1 = Citation(AWS_D11_2020, "Table 5.1", Standing.READ, "Read in a reproduction. For prequalified WPSs.")
 _TABLE_5_1_AND_COURSE = Citation(
     AWS_D11_2020, "Table 5.1", Standing.READ, "Read in a reproduction. OD1651, Task 1, page 29 (read), has the same.",
 )
-LARGEST_FLAT = Fact("largest-rod-flat", "Largest electrode, groove weld in the flat position", parse("1/4 in", LENGTH), LENGTH, _TABLE_5_1)
-LARGEST_ROOT = Fact("largest-rod-root", "Largest electrode for the root pass", parse("3/16 in", LENGTH), LENGTH, _TABLE_5_1)
-LARGEST_HORIZONTAL = Fact("largest-rod-horizontal", "Largest electrode, groove weld in the horizontal position", parse("3/16 in", LENGTH), LENGTH, _TABLE_5_1)
+LARGEST_FLAT = Fact("largest-rod-flat", "Largest electrode, groove weld in the flat position", parse("1/4 in", LENGTH),
+    LENGTH, _TABLE_5_1)
+LARGEST_ROOT = Fact("largest-rod-root", "Largest electrode for the root pass", parse("3/16 in", LENGTH), LENGTH,
+    _TABLE_5_1)
+LARGEST_HORIZONTAL = Fact("largest-rod-horizontal", "Largest electrode, groove weld in the horizontal position",
+    parse("3/16 in", LENGTH), LENGTH, _TABLE_5_1)
 LARGEST_OUT_OF_POSITION = Fact(
-    "largest-rod-vertical-overhead", "Largest electrode for vertical and overhead", parse("3/16 in", LENGTH), LENGTH, _TABLE_5_1_AND_COURSE,
+    "largest-rod-vertical-overhead", "Largest electrode for vertical and overhead", parse("3/16 in", LENGTH), LENGTH,
+    _TABLE_5_1_AND_COURSE,
 )
 LARGEST_LOW_HYDROGEN = Fact(
-    "largest-low-hydrogen-vertical-overhead", "Largest low-hydrogen electrode for vertical and overhead", parse("5/32 in", LENGTH), LENGTH,
+    "largest-low-hydrogen-vertical-overhead", "Largest low-hydrogen electrode for vertical and overhead",
+    parse("5/32 in", LENGTH), LENGTH,
     Citation(
         AWS_D11_2020, "Table 5.1, note to vertical and overhead", Standing.FROM_MEMORY,
-        "The table itself prints 3/16 in with a note mark; the text of the note was not seen. The smaller size is taken.",
+        "The table itself prints 3/16 in with a note mark; the text of the note was not seen. The smaller size is "
+        "taken.",
     ),
 )
 PROGRESSION = Fact(
     "progression-vertical", "Direction of the passes of a vertical weld", None, None,
-    Citation(AWS_D11, "clause 3.7.1", Standing.FROM_MEMORY, "Only a WPS that was qualified for it lifts this."), "upward",
+    Citation(AWS_D11, "clause 3.7.1", Standing.FROM_MEMORY, "Only a WPS that was qualified for it lifts this."),
+    "upward",
 )
 POSITION_DIGIT = Fact(
     "position-digit", "Digit of a rod that is made for vertical down", None, None,
-    Citation(FILLER_METAL_HANDBOOK, "on AWS A5.1, third digit", Standing.SECONDARY), "4, as in E7048; 1 is all positions, vertical upward",
+    Citation(FILLER_METAL_HANDBOOK, "on AWS A5.1, third digit", Standing.SECONDARY),
+    "4, as in E7048; 1 is all positions, vertical upward",
 )
-_TYPES = Citation(FILLER_METAL_HANDBOOK, "on AWS A5.1, type of current", Standing.SECONDARY, "A supplier's table differs for E6011 and E7018.")
+_TYPES = Citation(FILLER_METAL_HANDBOOK, "on AWS A5.1, type of current", Standing.SECONDARY,
+    "A supplier's table differs for E6011 and E7018.")
 _POLES = {"dcep": "DCEP", "dcen": "DCEN", "ac": "AC"}
-POLARITIES: dict[str, tuple[str, ...]] = {"E6010": ("dcep",), "E6011": ("ac", "dcep"), "E6013": ("ac", "dcep", "dcen"), "E7018": ("dcep", "ac")}
+POLARITIES: dict[str, tuple[str, ...]] = {"E6010": ("dcep",), "E6011": ("ac", "dcep"), "E6013": ("ac", "dcep", "dcen"),
+    "E7018": ("dcep", "ac")}
 """The types of current that each class is made for."""
 CURRENT_TYPES: dict[str, Fact] = {
     electrode: Fact(
-        f"current-type-{electrode.lower()}", f"Type of current for {electrode}", None, None, _TYPES, " or ".join(_POLES[pole] for pole in poles),
+        f"current-type-{electrode.lower()}", f"Type of current for {electrode}", None, None, _TYPES,
+        " or ".join(_POLES[pole] for pole in poles),
     )
     for electrode, poles in POLARITIES.items()
 }
 FACTS = (
-    RULE, OUT_OF_POSITION, FAR, LARGEST_FLAT, LARGEST_ROOT, LARGEST_HORIZONTAL, LARGEST_OUT_OF_POSITION, LARGEST_LOW_HYDROGEN, PROGRESSION,
+    RULE, OUT_OF_POSITION, FAR, LARGEST_FLAT, LARGEST_ROOT, LARGEST_HORIZONTAL, LARGEST_OUT_OF_POSITION,
+    LARGEST_LOW_HYDROGEN, PROGRESSION,
     POSITION_DIGIT, *CURRENT_TYPES.values(), *(window.fact for window in WINDOWS),
 )
 
@@ -201,7 +223,8 @@ SIZES = (
     Option("1/4 in", "1/4 in (6.4 mm)", ("1/4 in", "6.4 mm")),
 )
 POSITIONS = (
-    Option("1G", "1G, flat"), Option("2G", "2G, horizontal"), Option("3G", "3G, vertical"), Option("4G", "4G, overhead"),
+    Option("1G", "1G, flat"), Option("2G", "2G, horizontal"), Option("3G", "3G, vertical"),
+    Option("4G", "4G, overhead"),
 )
 ELECTRODES = (
     Option("E7018", "E7018, low-hydrogen"), Option("E6010", "E6010, cellulosic, DC"),
@@ -228,7 +251,8 @@ def window_for(electrode: str, diameter: str, table: str = ANNEX) -> Window:
         if (window.electrode, window.diameter, window.table) == (electrode, diameter, table):
             return window
     held = ", ".join(row.diameter for row in WINDOWS if (row.electrode, row.table) == (electrode, table))
-    raise InputError("diameter", "Core diameter", f"the table has no row for {electrode} of {diameter}; it holds {held}")
+    raise InputError("diameter", "Core diameter", f"the table has no row for {electrode} of {diameter}; it holds "
+        f"{held}")
 
 
 def windows_for(electrode: str, diameter: str) -> tuple[Window, ...]:
@@ -237,7 +261,8 @@ def windows_for(electrode: str, diameter: str) -> tuple[Window, ...]:
 
 
 def work_current(
-    w: Working, *, electrode: str, diameter: str, position: str, amps: Fraction, rule: str, progression: str, polarity: str,
+    w: Working, *, electrode: str, diameter: str, position: str, amps: Fraction, rule: str, progression: str,
+    polarity: str,
     wps_low: Fraction | None, wps_high: Fraction | None,
 ) -> None:
     """Where the current stands in the window of the rod, and whether rod, pole and direction fit the position.
@@ -245,9 +270,9 @@ def work_current(
     p = (I − I_low) / (I_high − I_low) × 100: place in the window, %; I, I_low, I_high in A.
     I_rule = 1 A per 0.001 in of core; J = I / (π/4 × d²): current density, A/m²; d the core diameter, m.
 
-    Valid for the classes and diameters of the tables, 10 to 600 A. Outside the table gone by it is a stop, inside it and outside
-    the other a caution; in vertical and overhead a tenth less is expected. The band of the WPS is judged first.
-    Raises `InputError` where the chosen table has no row, or where the WPS band is upside down.
+    Valid for the classes and diameters of the tables, 10 to 600 A. Outside the table gone by it is a stop, inside it
+    and outside the other a caution; in vertical and overhead a tenth less is expected. The band of the WPS is judged
+    first. Raises `InputError` where the chosen table has no row, or where the WPS band is upside down.
     Source: AWS A5.1 annex (from memory); Machinery's Handbook, page 1594 (secondary); AWS D1.1:2020, Table 5.1 (read).
 
     >>> answer = CURRENT_SETTING.answer(electrode="E7018", diameter="1/8 in")
@@ -260,8 +285,10 @@ def work_current(
     current = w.given("amps", "I", amps, CURRENT)
     _window_figures(w, chosen, current)
     per_length = w.given("per_length", "k", RULE.amount, CURRENT_PER_LENGTH)
-    thumb = w.let("thumb_rule", "One ampere per thousandth of an inch", "I_rule", CURRENT, per_length * d, source=RULE.source, digits=3)
-    w.let("current_density", "Current for each square millimeter of core", "J", CURRENT_DENSITY, current / (PI * d**2 / 4), digits=3)
+    thumb = w.let("thumb_rule", "One ampere per thousandth of an inch", "I_rule", CURRENT, per_length * d,
+        source=RULE.source, digits=3)
+    w.let("current_density", "Current for each square millimeter of core", "J", CURRENT_DENSITY,
+        current / (PI * d**2 / 4), digits=3)
     _second_opinion(w, electrode, diameter, position)
     own = _own_band(w, wps_low, wps_high)
     held = windows_for(electrode, diameter)
@@ -280,12 +307,15 @@ def work_current(
         "Start from the range printed on the electrode box and your WPS. Set by running beads on scrap of the "
         "same thickness, with an instructor near."
     )
-    w.warn("An electrode holder, a wet glove or bare skin in the circuit can kill. Keep dry and insulated; switch off to change leads.")
+    w.warn("An electrode holder, a wet glove or bare skin in the circuit can kill. Keep dry and insulated; switch off "
+        "to change leads.")
 
 
 def _window_figures(w: Working, chosen: Window, current: Symbol) -> None:
-    low = w.value("window_low", "Lowest current of the window", chosen.low, CURRENT, source=chosen.source, symbol="I_low", main=True)
-    high = w.value("window_high", "Highest current of the window", chosen.high, CURRENT, source=chosen.source, symbol="I_high", main=True)
+    low = w.value("window_low", "Lowest current of the window", chosen.low, CURRENT, source=chosen.source,
+        symbol="I_low", main=True)
+    high = w.value("window_high", "Highest current of the window", chosen.high, CURRENT, source=chosen.source,
+        symbol="I_high", main=True)
     w.let(
         "place_in_window", "Where your setting stands (0 % is the lowest, 100 % the highest)", "p", PERCENTAGE,
         (current - low) / (high - low) * 100, main=True, digits=3,
@@ -296,11 +326,13 @@ def _other_table(w: Working, held: tuple[Window, ...], chosen: Window) -> None:
     """The window of the other table beside the chosen one, where it differs."""
     other = next((window for window in held if window.table != chosen.table), None)
     if other is None:
-        w.note("other-table", "Only this table has a row for this rod; the other one was not asked.", source=chosen.source)
+        w.note("other-table", "Only this table has a row for this rod; the other one was not asked.",
+            source=chosen.source)
     elif (other.low, other.high) != (chosen.low, chosen.high):
         w.value("other_low", "Lowest current by the other table", other.low, CURRENT, source=other.source)
         w.value("other_high", "Highest current by the other table", other.high, CURRENT, source=other.source)
-        w.note("other-table", "The tables differ: the other one gives {other_low} to {other_high}. The box and the WPS come first.",
+        w.note("other-table", "The tables differ: the other one gives {other_low} to {other_high}. The box and the WPS "
+            "come first.",
             source=other.source,
         )
 
@@ -326,7 +358,8 @@ def _own_band(w: Working, low: Fraction | None, high: Fraction | None) -> bool:
     """The band of the WPS under its names; whether there is one. Raises `InputError` where it is upside down."""
     if low is not None and high is not None and low > high:
         us, si = (show_as_written(high, CURRENT, system) for system in ("us", "si"))
-        raise InputError("wps_low", "Minimum current of your WPS", f"it is over the maximum; write at most {us}" + ("" if us == si else f" ({si})"))
+        raise InputError("wps_low", "Minimum current of your WPS",
+            f"it is over the maximum; write at most {us}" + ("" if us == si else f" ({si})"))
     for name, letter, amount in (("wps_low", "I_min", low), ("wps_high", "I_max", high)):
         if amount is not None:
             w.given(name, letter, amount, CURRENT)
@@ -347,25 +380,28 @@ HOT = "expect a hot, fluid puddle, undercut, spatter and a coating that burns aw
 
 
 def judge_window(
-    w: Working, electrode: str, diameter: str, amps: Number, *, table: str = ANNEX, upright: bool = False, own: bool = False,
+    w: Working, electrode: str, diameter: str, amps: Number, *, table: str = ANNEX, upright: bool = False,
+    own: bool = False,
 ) -> None:
     """Judge a current, known to the sheet as `amps`, by the table gone by and by the other one.
 
-    Outside the table gone by it is a stop, inside it and outside the other a caution, inside both OK. In vertical and overhead
-    (`upright`) a tenth less is expected, so the top tenth is a caution; it lowers no limit. Where a WPS band is `own`, what lies
-    outside the tables is a caution on the WPS, and a stop only far outside all of them.
+    Outside the table gone by it is a stop, inside it and outside the other a caution, inside both OK. In vertical and
+    overhead (`upright`) a tenth less is expected, so the top tenth is a caution; it lowers no limit. Where a WPS band
+    is `own`, what lies outside the tables is a caution on the WPS, and a stop only far outside all of them.
     """
     held = windows_for(electrode, diameter)
     chosen = next((window for window in held if window.table == table), None)
     if chosen is None:
-        w.not_known("window", "The table gone by does not have this rod. Take the range from the box and the WPS.", source=FIRM)
+        w.not_known("window", "The table gone by does not have this rod. Take the range from the box and the WPS.",
+            source=FIRM)
         return
     w.known["tables"] = listed((f"{each.low} to {each.high} A" for each in held), "and")
     outside = [each for each in held if not each.holds(amps)]
     if not outside:
         w.ok("window", "{amps} is inside every table that we hold: {tables}.", source=chosen.source)
         if upright and amps > min(each.high for each in held) * OUT_OF_POSITION.amount:
-            w.caution("window-top", "{amps} is in the top tenth. Vertical and overhead take about a tenth less, to hold the puddle.",
+            w.caution("window-top", "{amps} is in the top tenth. Vertical and overhead take about a tenth less, to "
+                "hold the puddle.",
                 source=OUT_OF_POSITION.source,
             )
         return
@@ -390,7 +426,8 @@ def _note_rule(w: Working, window: Window, thumb: Number) -> None:
         w.note("thumb-rule", "The rule of thumb gives {thumb_rule}, inside the window.", source=RULE.source)
         return
     side = "below" if thumb < window.low else "above"
-    w.note("thumb-rule", f"The rule of thumb gives {{thumb_rule}}, {side} the window of {{window_low}} to {{window_high}}. "
+    w.note("thumb-rule", f"The rule of thumb gives {{thumb_rule}}, {side} the window of {{window_low}} to "
+        f"{{window_high}}. "
         "Where the two disagree, go by the window and the box.", source=RULE.source,
     )
 
@@ -399,7 +436,7 @@ def largest_rod(electrode: str, position: str) -> Fact:
     """The largest rod of a class for groove welds in a test position: the table's, and the note's for low-hydrogen upright.
 
     >>> [largest_rod(electrode, position).id for electrode, position in (("E6010", "3G"), ("E7018", "3G"), ("E7018", "1G"))]
-    ['largest-rod-vertical-overhead', 'largest-rod-low-hydrogen', 'largest-rod-flat']
+    ['largest-rod-vertical-overhead', 'largest-low-hydrogen-vertical-overhead', 'largest-rod-flat']
     """
     if position in UPRIGHT and electrode == "E7018":
         return LARGEST_LOW_HYDROGEN
@@ -407,38 +444,47 @@ def largest_rod(electrode: str, position: str) -> Fact:
 
 
 def _check_size(w: Working, electrode: str, core: Fraction, position: str) -> None:
-    """The largest rod for the position; which pass is welded is not asked, so a rod over the root's size is a caution."""
+    """The largest rod for the position; which pass is welded is not asked, so a rod over the root's size is a
+    caution."""
     w.mention("largest_low_hydrogen", LARGEST_LOW_HYDROGEN)
     w.mention("largest_root", LARGEST_ROOT)
     largest = {"1G": LARGEST_FLAT, "2G": LARGEST_HORIZONTAL}.get(position, LARGEST_OUT_OF_POSITION)
     w.mention("largest", largest)
     if core > largest.amount:
-        w.stop("rod-size", f"{{diameter}} is too large for {position}: the maximum is {{largest}}.", source=largest.source)
+        w.stop("rod-size", f"{{diameter}} is too large for {position}: the maximum is {{largest}}.",
+            source=largest.source)
     elif position in UPRIGHT and electrode == "E7018" and core > LARGEST_LOW_HYDROGEN.amount:
-        w.stop("rod-size", f"{{diameter}} is too large for {position} with a low-hydrogen rod: the maximum is {{largest_low_hydrogen}} by a note of "
-            "the table that prints {largest}. We hold the note from memory and take the smaller size.", source=LARGEST_LOW_HYDROGEN.source,
+        w.stop("rod-size", f"{{diameter}} is too large for {position} with a low-hydrogen rod: the maximum is "
+            f"{{largest_low_hydrogen}} by a note of "
+            "the table that prints {largest}. We hold the note from memory and take the smaller size.",
+            source=LARGEST_LOW_HYDROGEN.source,
         )
     elif core > LARGEST_ROOT.amount:
-        w.caution("rod-size", "{diameter} is not too large for fill passes in this position, but for the root pass the maximum is {largest_root}.",
+        w.caution("rod-size", "{diameter} is not too large for fill passes in this position, but for the root pass the "
+            "maximum is {largest_root}.",
             source=LARGEST_ROOT.source,
         )
     else:
-        w.ok("rod-size", f"{{diameter}} is not too large for {position}: the maximum is {{largest}}.", source=largest.source)
+        w.ok("rod-size", f"{{diameter}} is not too large for {position}: the maximum is {{largest}}.",
+            source=largest.source)
 
 
 def _check_progression(w: Working, electrode: str, position: str, progression: str) -> None:
     if position != "3G":
         return
     if progression == UNSTATED:
-        w.note("progression", "Upward or downward was not told, so it is not judged. You qualify for the direction that you weld.", source=PROGRESSION.source)
+        w.note("progression", "Upward or downward was not told, so it is not judged. You qualify for the direction "
+            "that you weld.", source=PROGRESSION.source)
     elif progression == "up":
         w.ok("progression", "Vertical passes are welded upward.", source=PROGRESSION.source)
     elif electrode == "E7018":
-        w.stop("progression", "A low-hydrogen rod of this class is not made to be run downward: slag runs ahead of the arc and stays in the root.",
+        w.stop("progression", "A low-hydrogen rod of this class is not made to be run downward: slag runs ahead of the "
+            "arc and stays in the root.",
             source=POSITION_DIGIT.source,
         )
     else:
-        w.stop("progression", "Vertical passes are welded upward unless your WPS was qualified for downward. Ask for that WPS before you weld.",
+        w.stop("progression", "Vertical passes are welded upward unless your WPS was qualified for downward. Ask for "
+            "that WPS before you weld.",
             source=PROGRESSION.source,
         )
 
@@ -446,11 +492,14 @@ def _check_progression(w: Working, electrode: str, position: str, progression: s
 def _check_polarity(w: Working, electrode: str, polarity: str) -> None:
     fact = CURRENT_TYPES[electrode]
     if polarity == UNSTATED:
-        w.note("polarity", f"The pole was not told, so it is not judged. {electrode} is made for {fact.wording}.", source=fact.source)
+        w.note("polarity", f"The pole was not told, so it is not judged. {electrode} is made for {fact.wording}.",
+            source=fact.source)
     elif polarity in POLARITIES[electrode]:
-        w.ok("polarity", f"{electrode} is made for {fact.wording}; you have {_POLES[polarity]}. The WPS names one of them.", source=fact.source)
+        w.ok("polarity", f"{electrode} is made for {fact.wording}; you have {_POLES[polarity]}. The WPS names one of "
+            f"them.", source=fact.source)
     else:
-        w.stop("polarity", f"{electrode} is made for {fact.wording}, not for {_POLES[polarity]}. Look at the plugs, the box and your WPS.",
+        w.stop("polarity", f"{electrode} is made for {fact.wording}, not for {_POLES[polarity]}. Look at the plugs, "
+            f"the box and your WPS.",
             source=fact.source,
         )
 
@@ -466,7 +515,8 @@ CURRENT_SETTING = Calculator(
         Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the coating.", "d"),
         Choice("position", "Test position", POSITIONS, "3G", "How the plate stands during the test."),
         Quantity(
-            "amps", "Current set", CURRENT, "120 A", "10 A", "600 A", "What the machine shows, or better, what a clamp meter shows.",
+            "amps", "Current set", CURRENT, "120 A", "10 A", "600 A",
+            "What the machine shows, or better, what a clamp meter shows.",
             "I", common=("90 A", "115 A", "120 A", "140 A"), slide=CURRENT_SET,
         ),
         Choice(
@@ -481,10 +531,13 @@ CURRENT_SETTING = Calculator(
         ),
         Choice(
             "polarity", "Polarity", (
-                Option(UNSTATED, "Not told"), Option("dcep", "DCEP, electrode positive"), Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
+                Option(UNSTATED, "Not told"), Option("dcep", "DCEP, electrode positive"),
+                Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
             ), UNSTATED, "As the leads are plugged in now.",
         ),
-        Quantity("wps_low", "Minimum current of your WPS", CURRENT, "", "10 A", "600 A", "If it states one. It comes before any table.", "I_min"),
-        Quantity("wps_high", "Maximum current of your WPS", CURRENT, "", "10 A", "600 A", "If it states one. It comes before any table.", "I_max"),
+        Quantity("wps_low", "Minimum current of your WPS", CURRENT, "", "10 A", "600 A",
+            "If it states one. It comes before any table.", "I_min"),
+        Quantity("wps_high", "Maximum current of your WPS", CURRENT, "", "10 A", "600 A",
+            "If it states one. It comes before any table.", "I_max"),
     ),
 )

@@ -204,7 +204,7 @@ HEAT_OF_BURNING = Fact(
 )
 _PURITY = Citation(None, "Reported in a secondary text on oxygen cutting", Standing.SECONDARY)
 PURITY = Fact(
-    "cut-oxygen-purity", "Purity of oxygen for cutting, at least", parse("99.5 %", PERCENTAGE), PERCENTAGE, _PURITY,
+    "cut-oxygen-purity", "Minimum purity of oxygen for cutting", parse("99.5 %", PERCENTAGE), PERCENTAGE, _PURITY,
 )
 PURITY_LEAST = Fact(
     "cut-oxygen-purity-least", "Purity under which oxygen does not cut steel", parse("95 %", PERCENTAGE), PERCENTAGE,
@@ -215,7 +215,7 @@ PURITY_LOSS = Fact(
     "At 98.5 % the cut is 15 % slower and takes 25 % more oxygen",
 )
 SHARE_LEAST = Fact(
-    "cut-share-least", "Part of the kerf that has to burn to feed the cut, at least", parse("50 %", PERCENTAGE),
+    "cut-share-least", "Minimum part of the kerf that has to burn to feed the cut", parse("50 %", PERCENTAGE),
     PERCENTAGE, COMMON,
 )
 FACTS = (
@@ -683,13 +683,13 @@ def _check_flow(w: Working, thickness: Fraction, flow: Fraction | None) -> None:
         )
     elif flow < OXYGEN_FLOW.low:
         w.caution(
-            "flow-low", "A flow of {flow} is less than {flow_low}, the least of a hand cutting torch. Read the meter "
+            "flow-low", "A flow of {flow} is less than {flow_low}, the minimum of a hand cutting torch. Read the meter "
             "and its unit again.", source=FLOWS,
         )
     elif flow > OXYGEN_FLOW.high:
         w.caution(
-            "flow-high", "A flow of {flow} is more than {flow_high}, the most of a hand cutting torch. Read the meter "
-            "and its unit again.", source=FLOWS,
+            "flow-high", "A flow of {flow} is more than {flow_high}, the maximum of a hand cutting torch. Read the "
+            "meter and its unit again.", source=FLOWS,
         )
     else:
         w.ok(

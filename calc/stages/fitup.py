@@ -150,7 +150,8 @@ Readings = list[tuple[Symbol, Symbol]]
 def work_fit_up(
     w: Working, *, openings: tuple[tuple[Fraction, Fraction], ...], required: Fraction, rule: str,
     over: Fraction | None, under: Fraction | None, thickness: Fraction, bevel_angle: Fraction, length: Fraction,
-    mismatch: Fraction, mismatch_limit: Fraction | None, backing_gap: Fraction, spacer_reach: Fraction, strips: str,
+    mismatch: Fraction | None, mismatch_limit: Fraction | None, backing_gap: Fraction | None, spacer_reach: Fraction,
+    strips: str,
 ) -> None:
     """Whether the root opening is right from end to end, the plates flush and the backing tight; what a wide opening
     costs.
@@ -199,7 +200,8 @@ def work_fit_up(
     _backing(w, backing_gap, mismatch)
     _spacers(w, opening, joint, tolerance, spacer_reach, strips)
     w.draw(fit_up_plan(w, [(float(place.amount), float(gap.amount)) for place, gap in readings]))
-    w.draw(fit_up_section(w))
+    if mismatch is not None and backing_gap is not None:
+        w.draw(fit_up_section(w))
     w.say(
         "Your openings run from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
         "{highest_allowed}. {verdict}."
@@ -440,9 +442,8 @@ def _compare_rules(w: Working, readings: Readings, required: Fraction) -> None:
         )
 
 
-def _flush(w: Working, t: Symbol, mismatch: Fraction, own_limit: Fraction | None) -> None:
+def _flush(w: Working, t: Symbol, mismatch: Fraction | None, own_limit: Fraction | None) -> None:
     """The step from face to face, by the rule of the code or by the reader's own limit; the code's stands beside it."""
-    w.given("mismatch", "e", mismatch, LENGTH)
     source = MISMATCH_SHARE.source
     share = w.given("mismatch_share", "n", MISMATCH_SHARE.amount, PERCENTAGE)
     by_code = min(MISMATCH_SHARE.amount * t.amount / 100, MISMATCH_MOST.amount)
@@ -461,8 +462,16 @@ def _flush(w: Working, t: Symbol, mismatch: Fraction, own_limit: Fraction | None
             "mismatch_limit", "Most mismatch, the smaller of the two", by_code, LENGTH, source=source, symbol="e_max",
             as_fraction=True,
         )
+    if mismatch is None:
+        w.incomplete(
+            "mismatch", "The step from face to face was not measured. Lay a straightedge across at both ends and in "
+            "the middle; it may be at most {mismatch_limit}.", source=source if own_limit is None else ENTERED,
+        )
+        return
+    w.given("mismatch", "e", mismatch, LENGTH)
     if mismatch > limit.amount:
-        w.stop("mismatch", "A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.",
+        w.stop(
+            "mismatch", "A mismatch of {mismatch} is more than {mismatch_limit}. Level the plates before you tack.",
             source=source if own_limit is None else ENTERED,
         )
     elif mismatch > by_code:
@@ -495,12 +504,19 @@ def judge_backing_gap(w: Working, id: str, name: str, gap: Number, told: str, me
         w.ok(id, "The backing lies tight to both plates.", source=BACKING_GAP.source)
 
 
-def _backing(w: Working, gap: Fraction, mismatch: Fraction) -> None:
+def _backing(w: Working, gap: Fraction | None, mismatch: Fraction | None) -> None:
+    if gap is None:
+        w.mention("most_gap", BACKING_GAP)
+        w.incomplete(
+            "backing-gap", "The gap at the backing was not measured. Try a feeler gauge along both plates; it may be "
+            "at most {most_gap}.", source=BACKING_GAP.source,
+        )
+        return
     w.given("backing_gap", "g", gap, LENGTH)
     judge_backing_gap(
         w, "backing-gap", "backing_gap", gap, "The gap at the backing is", "Clamp the backing up to the plates.",
     )
-    if mismatch > gap:
+    if mismatch is not None and mismatch > gap:
         w.note(
             "mismatch-on-backing", "Plates of one thickness with a mismatch of {mismatch} cannot both lie on a flat "
             "backing: look for a gap of that size under the high one.", source=GEOMETRY,
@@ -582,7 +598,8 @@ FIT_UP = Calculator(
         ),
         Quantity(
             "mismatch", "Mismatch measured", LENGTH, "0 in", "0 in", "1 in",
-            "The step from face to face, at its worst place.", "e", slide=CAP,
+            "The step from face to face, at its worst place. Blank: not measured yet.", "e", may_be_blank=True,
+            slide=CAP,
         ),
         Quantity(
             "mismatch_limit", "Your mismatch limit", LENGTH, "", "0 in", "1 in",
@@ -590,7 +607,7 @@ FIT_UP = Calculator(
         ),
         Quantity(
             "backing_gap", "Largest gap at the backing", LENGTH, "0 in", "0 in", "1 in",
-            "Between backing and plate, with a feeler gauge.", "g",
+            "Between backing and plate, with a feeler gauge. Blank: not measured yet.", "g", may_be_blank=True,
         ),
         Quantity(
             "spacer_reach", "Most distance between spacers", LENGTH, "6 in", "1 in", "24 in",

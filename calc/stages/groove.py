@@ -109,7 +109,7 @@ def work_groove(
 
     w.draw(_section(w, thickness, root_face, root_opening, b.amount, cap_height, c.amount))
     w.say(
-        "Cut each plate {plate_width} wide. Bevelled {bevel_angle}, the two make a joint {finished_width} across with "
+        "Cut each plate {plate_width} wide. Beveled {bevel_angle}, the two make a joint {finished_width} across with "
         "an included angle of {included_angle}; the groove is {face_width} wide at the face and takes {weld_mass} of "
         "weld metal over {length}."
     )

@@ -80,7 +80,7 @@ SINGLE_BEVEL_ANGLE = Fact(
 )
 NO_ROOT_FACE = Citation(AWS_D11, "prequalified joint B-U2a has no root face", Standing.FROM_MEMORY)
 ROOT_FACE_MOST = _length(
-    "groove-root-face-most", "Root face that some grind on a plate for backing, at most", "1/16 in", COMMON,
+    "groove-root-face-most", "Maximum root face that some grind on a plate for backing", "1/16 in", COMMON,
 )
 CAP_LIMIT = _length(
     "cap-limit", "Maximum cap height (reinforcement) on a test plate", "1/8 in",
@@ -88,7 +88,7 @@ CAP_LIMIT = _length(
         AWS_D11_2000, "clause 4.8.1, quoted in a discussion", Standing.SECONDARY, "Clause 4.9.1 in the 2015 edition.",
     ),
 )
-CAP_LAP = _length("cap-lap-most", "How far a cap laps past each edge of its groove, at most", "1/8 in", COMMON)
+CAP_LAP = _length("cap-lap-most", "Maximum lap of a cap past each edge of its groove", "1/8 in", COMMON)
 KERF_LEAST = _length(
     "kerf-least", "Narrowest slot that a cutting jet leaves: the smallest orifice", "0.030 in",
     Citation(None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY),
@@ -206,7 +206,7 @@ def _judge_angle(w: Working, angle: Number, detail: Detail, bad_only: bool) -> N
     _name_detail(w, detail)
     if not AS_FIT_UP.holds_angle(figure, angle) and angle < figure:
         w.stop(
-            "included-angle-low", "{judged_angle} is narrower than {angle_least}, the least as fit-up with this "
+            "included-angle-low", "{judged_angle} is narrower than {angle_least}, the minimum as fit-up with this "
             "opening: the rod does not reach the root corners.", source=_FIT_ANGLE,
         )
     elif not AS_FIT_UP.holds_angle(figure, angle):
@@ -217,7 +217,7 @@ def _judge_angle(w: Working, angle: Number, detail: Detail, bad_only: bool) -> N
     elif angle < figure:
         w.caution(
             "included-angle-low", "{judged_angle} is narrower than the usual {detail_angle}, though not under "
-            "{angle_least}, the least as fit-up: the rod reaches the root corners badly.", source=_FIT_ANGLE,
+            "{angle_least}, the minimum as fit-up: the rod reaches the root corners badly.", source=_FIT_ANGLE,
         )
     elif detail is not DETAILS[0]:
         w.caution(
@@ -254,27 +254,27 @@ def judge_opening(w: Working, opening: Fraction, detail: Detail, *, bad_only: bo
     if AS_DETAILED.holds(required, opening):
         if not bad_only:
             w.ok(
-                "opening", "An opening of {judged_opening} leaves room to melt both corners and the backing: "
+                "opening", "A root opening of {judged_opening} leaves room to melt both corners and the backing: "
                 "{detail_low} to {detail_high} as detailed.", source=AS_DETAILED.source,
             )
         return
     side = "low" if opening < required else "high"
     if fits:
         why = {
-            "low": "is tighter than {detail_low}, though not under {fit_low}, the least as fit-up: melting both "
+            "low": "is tighter than {detail_low}, though not under {fit_low}, the minimum as fit-up: melting both "
                    "corners and the backing gets hard",
-            "high": "is wider than {detail_high}, though not over {fit_high}, the most as fit-up: more metal, more "
+            "high": "is wider than {detail_high}, though not over {fit_high}, the maximum as fit-up: more metal, more "
                     "passes, more pull",
         }[side]
     else:
         why = {
-            "low": "is tighter than {fit_low}, the least as fit-up: the rod does not reach both corners and the "
+            "low": "is tighter than {fit_low}, the minimum as fit-up: the rod does not reach both corners and the "
                    "backing",
-            "high": "is wider than {fit_high}, the most as fit-up: it has to be built up first, where your WPS allows "
-                    "it",
+            "high": "is wider than {fit_high}, the maximum as fit-up: it has to be built up first, where your WPS "
+                    "allows it",
         }[side]
     w.check(
-        Level.CAUTION if fits else Level.STOP, f"opening-{side}", f"An opening of {{judged_opening}} {why}.",
+        Level.CAUTION if fits else Level.STOP, f"opening-{side}", f"A root opening of {{judged_opening}} {why}.",
         source=AS_FIT_UP.source,
     )
 

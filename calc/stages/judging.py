@@ -33,14 +33,17 @@ from calc.stages.judging_drawings import Found, faces
 
 AWS_BENDS = Citation(AWS_D11, "clause 4.9.3.3", Standing.READ, "Read in a reproduction of the page.")
 AWS_BENDS_MM = Citation(
-    AWS_D11, "clause 4.9.3.3, millimeter figures", Standing.READ, "Read in a reproduction of the page. They are rounded, not converted.",
+    AWS_D11, "clause 4.9.3.3, millimeter figures", Standing.READ,
+    "Read in a reproduction of the page. They are rounded, not converted.",
 )
 ASME_BENDS = Citation(ASME_IX, "QW-163", Standing.READ)
 ASME_NO_SUM = Citation(ASME_IX, "QW-163", Standing.FROM_MEMORY, "That there is no limit on a sum is from memory.")
 CFR_BENDS = Citation(CFR_49_192, "Section I", Standing.READ)
 DC_BENDS = Citation(DC_12_E1019, "", Standing.READ)
 ISO_BENDS = Citation(ISO_9606_1, "6.5.3", Standing.FROM_MEMORY)
-API_BENDS = Citation(API_1104, "5.6.4", Standing.SECONDARY, "That an edge crack with a flaw seen in it counts is from memory.")
+API_BENDS = Citation(
+    API_1104, "5.6.4", Standing.SECONDARY, "That an edge crack with a flaw seen in it counts is from memory.",
+)
 NAVY_BENDS = Citation(NAVEDTRA_14250, "Chapter 7", Standing.READ)
 
 
@@ -107,7 +110,9 @@ AWS = BendRule(
 ASME = BendRule(
     "asme", "ASME Section IX", ASME_BENDS,
     Figures(_length("bend-single-asme", "Largest open discontinuity, ASME IX", "1/8 in", ASME_BENDS)),
-    Figures(_length("bend-single-asme-mm", "Largest open discontinuity, ASME IX, millimeter figure", "3 mm", ASME_BENDS)),
+    Figures(
+        _length("bend-single-asme-mm", "Largest open discontinuity, ASME IX, millimeter figure", "3 mm", ASME_BENDS),
+    ),
     Corner.NOT_COUNTED_WITHOUT_FLAW, coupons=2,
 )
 CFR = BendRule(
@@ -121,7 +126,9 @@ _ISO_FIGURES = Figures(
     _length("bend-sum-floor-iso", "Flaws up to this size are left out of the sum, ISO 9606-1", "1 mm", ISO_BENDS),
     _length("bend-sum-iso", "Largest sum of the flaws on one coupon, ISO 9606-1", "10 mm", ISO_BENDS),
 )
-ISO = BendRule("iso", "ISO 9606-1", ISO_BENDS, _ISO_FIGURES, _ISO_FIGURES, Corner.NOT_COUNTED_WITHOUT_FLAW, fails_at_limit=True)
+ISO = BendRule(
+    "iso", "ISO 9606-1", ISO_BENDS, _ISO_FIGURES, _ISO_FIGURES, Corner.NOT_COUNTED_WITHOUT_FLAW, fails_at_limit=True,
+)
 _DC_FIGURES = Figures(_length("bend-single-dc", "Largest defect, DC Municipal Regulations", "3.2 mm", DC_BENDS))
 DC = BendRule("dc", "DC Municipal Regulations 12-E1019", DC_BENDS, _DC_FIGURES, _DC_FIGURES, Corner.LIKE_ANY)
 _API_FIGURES = Figures(
@@ -133,7 +140,9 @@ _NAVY_FIGURES = Figures(_length("bend-single-navy", "Largest crack, US Navy stee
 NAVY = BendRule("navy", "US Navy NAVEDTRA 14250", NAVY_BENDS, _NAVY_FIGURES, _NAVY_FIGURES, Corner.LIKE_ANY)
 RULES: tuple[BendRule, ...] = (AWS, ASME, CFR, ISO, DC, API, NAVY)
 
-CFR_FAILING = Fact("bend-cfr-failing", "Coupons over the limit that fail the test, 49 CFR 192", Fraction(2), NUMBER, CFR_BENDS)
+CFR_FAILING = Fact(
+    "bend-cfr-failing", "Coupons over the limit that fail the test, 49 CFR 192", Fraction(2), NUMBER, CFR_BENDS,
+)
 FACTS: tuple[Fact, ...] = (
     *dict.fromkeys(
         fact for rule in RULES for side in (rule.inch, rule.metric)
@@ -145,7 +154,9 @@ FACTS: tuple[Fact, ...] = (
 
 @dataclass(frozen=True)
 class Opening:
-    """An opening on the convex face: on which coupon, its largest dimension (m), at a corner or not, a flaw seen in it or not."""
+    """An opening on the convex face: on which coupon, its largest dimension (m), at a corner or not, a flaw seen in it
+    or not.
+    """
 
     coupon: int
     size: Fraction
@@ -246,7 +257,8 @@ def judge_coupon(rule: BendRule, figures: Figures, openings: tuple[Opening, ...]
 
 
 def judge_test(rule: BendRule, coupons: tuple[CouponJudgement, ...]) -> Verdict:
-    """The whole test: fails with as many failing coupons as the rule says, else waits for a replacement or for missing coupons.
+    """The whole test: fails with as many failing coupons as the rule says, else waits for a replacement or for missing
+    coupons.
 
     >>> clean = judge_coupon(AWS, AWS.inch, (), parse("3/8 in", LENGTH))
     >>> judge_test(AWS, (clean, clean)).value, judge_test(AWS, (clean,)).value
@@ -262,7 +274,9 @@ def judge_test(rule: BendRule, coupons: tuple[CouponJudgement, ...]) -> Verdict:
     return Verdict.PASSES
 
 
-def _judge_all(rule: BendRule, which: str, openings: tuple[Opening, ...], coupons: int, wall: Fraction) -> tuple[CouponJudgement, ...]:
+def _judge_all(
+    rule: BendRule, which: str, openings: tuple[Opening, ...], coupons: int, wall: Fraction,
+) -> tuple[CouponJudgement, ...]:
     figures = rule.figures(which)
     return tuple(
         judge_coupon(rule, figures, tuple(each for each in openings if each.coupon == number), wall)
@@ -271,7 +285,8 @@ def _judge_all(rule: BendRule, which: str, openings: tuple[Opening, ...], coupon
 
 
 def work_bend_judge(
-    w: Working, *, rule: str, figures: str, coupons: int, kinds: str, openings: tuple[tuple[int, Fraction, str, str], ...],
+    w: Working, *, rule: str, figures: str, coupons: int, kinds: str,
+    openings: tuple[tuple[int, Fraction, str, str], ...],
     wall: Fraction | None, looked: str,
 ) -> None:
     """The bent coupons by the rule chosen: each opening, the sum on each coupon, each coupon, and the whole test.
@@ -294,7 +309,9 @@ def work_bend_judge(
     """
     chosen = next(each for each in RULES if each.key == rule)
     if wall is None and chosen.half_wall:
-        raise InputError("wall", "Plate or pipe wall", "this rule goes by it; write it in inches or millimeters, as in 3/8 in")
+        raise InputError(
+            "wall", "Plate or pipe wall", "this rule goes by it; write it in inches or millimeters, as in 3/8 in",
+        )
     # Only API 1104 takes a limit from the wall; beside it a blank one is compared as a thick one.
     thick = wall if wall is not None else BEND_JUDGE.input("wall").limits[1]
     found = _openings(openings, coupons)
@@ -311,14 +328,21 @@ def work_bend_judge(
     _check_all(w, chosen, figures, found, judged, verdict, names, looked)
     _check_test(w, chosen, verdict, judged, coupons)
     _check_kinds(w, chosen, whole, have)
-    _compare_figures(w, chosen, figures, found, coupons, thick, verdict)
+    _compare_figures(w, chosen, figures, found, coupons, thick)
     _compare_rules(w, chosen, figures, found, coupons, thick, verdict)
-    w.warn("This is study help, not a certification. The verdict belongs to a qualified inspector with the code in force in hand.")
-    w.warn("A bent coupon has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before you handle it.")
+    w.warn(
+        "This is study help, not a certification. The verdict belongs to a qualified inspector with the code in force "
+        "in hand.",
+    )
+    w.warn(
+        "A bent coupon has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before "
+        "you handle it.",
+    )
 
 
 def _write_answer(
-    w: Working, chosen: BendRule, figures: str, found: tuple[Opening, ...], judged: tuple[CouponJudgement, ...], wall: Fraction,
+    w: Working, chosen: BendRule, figures: str, found: tuple[Opening, ...], judged: tuple[CouponJudgement, ...],
+    wall: Fraction,
     verdict: Verdict, names: list[str],
 ) -> None:
     """The verdict, the limits judged by, the openings, and each coupon with its sum."""
@@ -339,11 +363,15 @@ def _write_answer(
 def _write_other_rules(w: Working, figures: str, found: tuple[Opening, ...], coupons: int, wall: Fraction) -> None:
     for other in RULES:
         by_other = judge_test(other, _judge_all(other, figures, found, coupons, wall))
-        w.words(f"by_{other.key}", f"The same openings by {other.name}", _short(other, by_other, found), source=other.source)
+        w.words(
+            f"by_{other.key}", f"The same openings by {other.name}", _short(other, by_other, found),
+            source=other.source,
+        )
 
 
 def _check_all(
-    w: Working, chosen: BendRule, figures: str, found: tuple[Opening, ...], judged: tuple[CouponJudgement, ...], verdict: Verdict,
+    w: Working, chosen: BendRule, figures: str, found: tuple[Opening, ...], judged: tuple[CouponJudgement, ...],
+    verdict: Verdict,
     names: list[str], looked: str,
 ) -> None:
     """Each coupon's openings and sum. A coupon over the limit stops the test only where the rule fails it for that."""
@@ -374,13 +402,16 @@ def _drawn(
     return [
         Found(
             number, each.coupon, float(each.size), each.at_corner,
-            float(figures.corner.amount if _by_corner(rule, each) else single_limit(rule, figures, wall)), _IN_SHORT[outcomes[id(each)]],
+            float(figures.corner.amount if _by_corner(rule, each) else single_limit(rule, figures, wall)),
+            _IN_SHORT[outcomes[id(each)]],
         )
         for number, each in enumerate(found, 1)
     ]
 
 
-_IN_SHORT = {Outcome.WITHIN: "within", Outcome.NOT_COUNTED: "not counted", Outcome.OVER: "over", Outcome.REPLACE: "replace"}
+_IN_SHORT = {
+    Outcome.WITHIN: "within", Outcome.NOT_COUNTED: "not counted", Outcome.OVER: "over", Outcome.REPLACE: "replace",
+}
 
 
 def _by_corner(rule: BendRule, opening: Opening) -> bool:
@@ -392,7 +423,10 @@ def _openings(rows: tuple[tuple[int, Fraction, str, str], ...], coupons: int) ->
     """The rows as openings. Refuses one on a coupon that is not there."""
     for number, (coupon, *_) in enumerate(rows, 1):
         if coupon > coupons:
-            raise InputError("openings", "Openings found", f"Opening {number}, coupon: there is no coupon {coupon}; write a whole number from 1 to {coupons}")
+            raise InputError(
+                "openings", "Openings found",
+                f"Opening {number}, coupon: there is no coupon {coupon}; write a whole number from 1 to {coupons}",
+            )
     return tuple(Opening(coupon, size, place == "corner", flaw == "yes") for coupon, size, place, flaw in rows)
 
 
@@ -417,7 +451,10 @@ def _briefly(coupon: CouponJudgement) -> str:
 def _limits(w: Working, rule: BendRule, which: str, wall: Fraction) -> None:
     """The limits judged by, each a row of the answer with its source."""
     figures = rule.figures(which)
-    w.value("single_limit", figures.single.label, figures.single.amount, LENGTH, source=figures.single.source, as_fraction=True)
+    w.value(
+        "single_limit", figures.single.label, figures.single.amount, LENGTH, source=figures.single.source,
+        as_fraction=True,
+    )
     if rule.half_wall:
         given = w.given("wall", "t", wall, LENGTH)
         w.let("half_wall", "Half the wall", "t/2", LENGTH, given / 2, source=rule.source, as_fraction=True)
@@ -431,10 +468,15 @@ def _list_openings(w: Working, found: tuple[Opening, ...], names: list[str]) -> 
     for number, each in enumerate(found, 1):
         place = "at a corner" if each.at_corner else "on the face"
         flaw = ", slag or fusion flaw seen" if each.flaw_seen else ""
-        w.value(f"opening_{number}", f"Opening {number}, {names[each.coupon - 1]}, {place}{flaw}", each.size, LENGTH, source=ENTERED, as_fraction=True, symbol=f"a_{number}")
+        w.value(
+            f"opening_{number}", f"Opening {number}, {names[each.coupon - 1]}, {place}{flaw}", each.size, LENGTH,
+            source=ENTERED, as_fraction=True, symbol=f"a_{number}",
+        )
 
 
-def _sum(w: Working, rule: BendRule, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str) -> None:
+def _sum(
+    w: Working, rule: BendRule, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str,
+) -> None:
     """The sum of the openings that count, as a worked step; each keeps the number it has in the list."""
     terms: Formula | None = None
     for position, each in enumerate(found, 1):
@@ -449,22 +491,30 @@ def _sum(w: Working, rule: BendRule, found: tuple[Opening, ...], coupon: CouponJ
 
 
 def _check_coupon(
-    w: Working, rule: BendRule, which: str, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str, over: Level,
+    w: Working, rule: BendRule, which: str, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str,
+    over: Level,
 ) -> None:
     """A sentence for each opening, and one for the sum."""
     for each, outcome in coupon.outcomes:
         position = next(place for place, other in enumerate(found, 1) if other is each)
         head = f"Opening {position} on {name}, {{opening_{position}}}"
         if outcome is Outcome.NOT_COUNTED:
-            w.note(f"opening-{position}", f"{head}, is at a corner and not counted: {rule.corner.value}.", source=rule.source)
-        elif outcome is Outcome.REPLACE:
-            w.incomplete(f"opening-{position}", f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion flaw seen in it. Discard the coupon and bend a "
-                "replacement from the same plate.", source=rule.source,
+            w.note(
+                f"opening-{position}", f"{head}, is at a corner and not counted: {rule.corner.value}.",
+                source=rule.source,
             )
+        elif outcome is Outcome.REPLACE:
+            text = (
+                f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion flaw seen in it. Discard the "
+                "coupon and bend a replacement from the same plate."
+            )
+            w.incomplete(f"opening-{position}", text, source=rule.source)
         elif outcome is Outcome.OVER:
             why = "at or over" if rule.fails_at_limit else "over"
-            flaw = " A flaw seen in a corner crack takes away the allowance for corners." if each.at_corner and each.flaw_seen else ""
-            w.check(over, f"opening-{position}", f"{head}, is {why} the limit of {{single_limit}}.{flaw}", source=rule.source)
+            text = f"{head}, is {why} the limit of {{single_limit}}."
+            if each.at_corner and each.flaw_seen:
+                text += " A flaw seen in a corner crack takes away the allowance for corners."
+            w.check(over, f"opening-{position}", text, source=rule.source)
         else:
             own = _by_corner(rule, each)
             limit = "{corner_limit} for a corner crack with no flaw seen" if own else "{single_limit}"
@@ -472,10 +522,16 @@ def _check_coupon(
     if rule.figures(which).total is None or not coupon.outcomes:
         return
     if coupon.total_over:
-        w.stop(f"total-{number}", f"The openings that count on {name} add up to {{sum_{number}}}, over {{total_limit}}.", source=rule.source)
+        w.stop(
+            f"total-{number}", f"The openings that count on {name} add up to {{sum_{number}}}, over {{total_limit}}.",
+            source=rule.source,
+        )
         _check_corners_in_sum(w, rule, which, coupon, number, name)
     else:
-        w.ok(f"total-{number}", f"The openings that count on {name} add up to {{sum_{number}}}, within {{total_limit}}.", source=rule.source)
+        w.ok(
+            f"total-{number}", f"The openings that count on {name} add up to {{sum_{number}}}, within {{total_limit}}.",
+            source=rule.source,
+        )
 
 
 def _check_corners_in_sum(
@@ -484,37 +540,59 @@ def _check_corners_in_sum(
     """Says so where only clean corner cracks push the sum over: the clause can be read either way."""
     without = sum((each.size for each in coupon.counted if not each.at_corner or each.flaw_seen), Fraction(0))
     if without <= rule.figures(which).total.amount:
-        w.caution(f"corners-{number}", f"Without the corner cracks the sum on {name} is within the limit. They are counted here as the more cautious reading; "
-            "ask your inspector how the edition in force is read.", source=rule.source,
+        text = (
+            f"Without the corner cracks the sum on {name} is within the limit. They are counted here as the more "
+            "cautious reading; ask your inspector how the edition in force is read."
         )
+        w.caution(f"corners-{number}", text, source=rule.source)
 
 
-def _check_test(w: Working, rule: BendRule, verdict: Verdict, judged: tuple[CouponJudgement, ...], coupons: int) -> None:
+def _check_test(
+    w: Working, rule: BendRule, verdict: Verdict, judged: tuple[CouponJudgement, ...], coupons: int,
+) -> None:
     failing = sum(coupon.verdict is Verdict.FAILS for coupon in judged)
     if verdict is Verdict.PASSES and failing:
-        w.caution("test", f"{failing} coupon is over the limit. This rule still accepts the test: it fails with {rule.failing_coupons} or more.", source=rule.source)
+        w.caution(
+            "test",
+            f"{failing} coupon is over the limit. This rule still accepts the test: it fails with "
+            f"{rule.failing_coupons} or more.",
+            source=rule.source,
+        )
     elif verdict is Verdict.PASSES:
         w.ok("test", "Every coupon bent passes by this rule.", source=rule.source)
     elif verdict is Verdict.FAILS:
-        w.stop("test", "The test fails by this rule. One coupon that passes does not make up for one that fails.", source=rule.source)
+        w.stop(
+            "test", "The test fails by this rule. One coupon that passes does not make up for one that fails.",
+            source=rule.source,
+        )
     elif verdict is Verdict.UNFINISHED:
         count = f"{coupons} of {rule.coupons} coupons judged. " if rule.coupons and coupons < rule.coupons else ""
-        text = f"{count}All coupons that the rule asks of this plate must be bent and looked at before the test has a verdict."
+        text = (
+            f"{count}All coupons that the rule asks of this plate must be bent and looked at before the test has a "
+            f"verdict."
+        )
         w.incomplete("test", text, source=rule.source)
     else:
-        w.incomplete("test", "The test has no verdict until the replacement coupon is bent and judged.", source=rule.source)
-    if rule.inch.total is None:
-        w.note("no-sum", f"{rule.name}, as we hold it, sets no limit on the sum of small openings. Rules with a sum may fail what this one passes.",
-            source=ASME_NO_SUM if rule is ASME else rule.source,
+        w.incomplete(
+            "test", "The test has no verdict until the replacement coupon is bent and judged.", source=rule.source,
         )
+    if rule.inch.total is None:
+        text = (
+            f"{rule.name}, as we hold it, sets no limit on the sum of small openings. Rules with a sum may fail what "
+            "this one passes."
+        )
+        w.note("no-sum", text, source=ASME_NO_SUM if rule is ASME else rule.source)
     if rule.coupons is None:
         w.not_known(
-            "count", "We do not hold which coupons, and how many, this rule asks of a plate. The verdict is for the coupons entered; ask the "
-            "inspector whether these are all.", source=COMMON,
+            "count",
+            "We do not hold which coupons, and how many, this rule asks of a plate. The verdict is for the coupons "
+            "entered; ask the inspector whether these are all.", source=COMMON,
         )
 
 
-def _compare_figures(w: Working, rule: BendRule, which: str, found, coupons: int, wall: Fraction, verdict: Verdict) -> None:
+def _compare_figures(
+    w: Working, rule: BendRule, which: str, found, coupons: int, wall: Fraction,
+) -> None:
     """Inch and millimeter figures of a clause are not conversions of each other; says where they part."""
     other = "metric" if which == "inch" else "inch"
     if rule.figures(which) is rule.figures(other):
@@ -525,13 +603,18 @@ def _compare_figures(w: Working, rule: BendRule, which: str, found, coupons: int
         mine = judge_opening(rule, rule.figures(which), each, wall)
         theirs = judge_opening(rule, rule.figures(other), each, wall)
         if mine is not theirs:
-            w.caution(f"figures-{position}", f"Opening {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, by the {words[other]} figures "
-                f"{theirs.value}. {_pair(rule, each)}", source=rule.figures(other).single.source,
+            text = (
+                f"Opening {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, by the "
+                f"{words[other]} figures {theirs.value}. {_pair(rule, each)}"
             )
-    if judge_test(rule, by_other) is not verdict:
-        w.caution("figures", f"By the {words[other]} figures of the same clause the test {judge_test(rule, by_other).value}. "
-            "Ask which figures your inspector measures by.", source=rule.figures(other).single.source,
+            w.note(f"figures-{position}", text, source=rule.figures(other).single.source)
+    theirs = judge_test(rule, by_other)
+    if theirs is not judge_test(rule, _judge_all(rule, which, found, coupons, wall)):
+        text = (
+            f"By the {words[other]} figures of the same clause the test {theirs.value}. Ask which figures your "
+            "inspector measures by."
         )
+        w.note("figures", text, source=rule.figures(other).single.source)
 
 
 def _pair(rule: BendRule, opening: Opening) -> str:
@@ -539,12 +622,15 @@ def _pair(rule: BendRule, opening: Opening) -> str:
     own = _by_corner(rule, opening)
     inch, metric = (side.corner if own else side.single for side in (rule.inch, rule.metric))
     return (
-        f"The clause prints {show_as_written(inch.amount, LENGTH, 'us')} and {show_as_written(metric.amount, LENGTH, 'si')}, "
+        f"The clause prints {show_as_written(inch.amount, LENGTH, 'us')} and "
+        f"{show_as_written(metric.amount, LENGTH, 'si')}, "
         "which are not the same length."
     )
 
 
-def _compare_rules(w: Working, chosen: BendRule, which: str, found, coupons: int, wall: Fraction, verdict: Verdict) -> None:
+def _compare_rules(
+    w: Working, chosen: BendRule, which: str, found, coupons: int, wall: Fraction, verdict: Verdict,
+) -> None:
     """Where another rule comes to the opposite verdict on the same coupons, names it."""
     opposite = {Verdict.PASSES: Verdict.FAILS, Verdict.FAILS: Verdict.PASSES}.get(verdict)
     differing = [
@@ -553,7 +639,12 @@ def _compare_rules(w: Working, chosen: BendRule, which: str, found, coupons: int
     ]
     if differing:
         verb = "would fail" if opposite is Verdict.FAILS else "would pass"
-        w.note("other-rules", f"Other rules part from this one: {', '.join(differing)} {verb} these coupons. Your written procedure says which rule holds.", source=chosen.source)
+        w.note(
+            "other-rules",
+            f"Other rules part from this one: {', '.join(differing)} {verb} these coupons. Your written procedure says "
+            f"which rule holds.",
+            source=chosen.source,
+        )
 
 
 BEND_JUDGE = Calculator(
@@ -575,32 +666,45 @@ BEND_JUDGE = Calculator(
             ), "aws", "Your written procedure names it.",
         ),
         Choice(
-            "figures", "Figures to judge by", (Option("inch", "Inch figures"), Option("metric", "Millimeter figures")), "inch",
+            "figures", "Figures to judge by", (Option("inch", "Inch figures"), Option("metric", "Millimeter figures")),
+            "inch",
             "The two differ a little in some clauses. Use what your inspector measures by.",
         ),
-        Whole("coupons", "Coupons bent", "2", 1, 8, "All that were bent, also those without an opening.", common=("2", "4")),
+        Whole(
+            "coupons", "Coupons bent", "2", 1, 8, "All that were bent, also those without an opening.",
+            common=("2", "4"),
+        ),
         Choice(
             "kinds", "Kind of coupons", (
                 Option("face-root", "Face and root, in turn"), Option("side", "Side"), Option("root", "Root"),
-            ), "face-root", "Judged against what the rule asks of this plate. Face and root: odd numbers are face bends.",
+            ), "face-root",
+            "Judged against what the rule asks of this plate. Face and root: odd numbers are face bends.",
         ),
         Rows(
             "openings", "Openings found", (
                 Whole("coupon", "Coupon number", "1", 1, 8, "On which coupon."),
-                Quantity("size", "Largest size", LENGTH, "1/16 in", "0 in", "6 in", "The greatest distance across it, in any direction.", above_low=True),
+                Quantity(
+                    "size", "Largest size", LENGTH, "1/16 in", "0 in", "6 in",
+                    "The greatest distance across it, in any direction.", above_low=True,
+                ),
                 Choice(
                     "place", "Place", (Option("face", "On the convex face"), Option("corner", "At a corner")), "face",
                     "A corner opening starts at the long edge of the coupon.",
                 ),
-                Choice("flaw", "Slag or fusion flaw seen in it", (Option("no", "No"), Option("yes", "Yes")), "no", "Look into it with good light."),
+                Choice(
+                    "flaw", "Slag or fusion flaw seen in it", (Option("no", "No"), Option("yes", "Yes")), "no",
+                    "Look into it with good light.",
+                ),
             ),
             "1 | 1/16 in | face | no\n1 | 3/32 in | face | no\n2 | 3/16 in | corner | no",
-            "One row each, measured as found. Leave no rows where nothing opened. Write 1/8 in as 1/8 in: 3.2 mm is a little more.",
+            "One row each, measured as found. Leave no rows where nothing opened. Write 1/8 in as 1/8 in: 3.2 mm is a "
+            "little more.",
             row_name="Opening", fewest=0, most=20,
         ),
         Quantity(
             "wall", "Plate or pipe wall", LENGTH, "3/8 in", "1/16 in", "3 in",
-            "It decides which coupons the rule asks for. API 1104 takes a limit from it. Blank: not known.", "t", may_be_blank=True,
+            "It decides which coupons the rule asks for. API 1104 takes a limit from it. Blank: not known.", "t",
+            may_be_blank=True,
         ),
         Choice(
             "looked", "Bent faces looked at", (Option("yes", "Yes, every one"), Option("no", "Not yet")), "yes",

@@ -13,7 +13,9 @@ IN_A_ROW = 4
 
 @dataclass(frozen=True)
 class Found:
-    """An opening to draw: its number in the list, coupon, size (m), place, the limit beside it (m) and how it came out."""
+    """An opening to draw: its number in the list, coupon, size (m), place, the limit beside it (m) and how it came
+    out.
+    """
 
     number: int
     coupon: int
@@ -39,10 +41,13 @@ def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
                 shapes += _opening(w, each, (place + 0.5) * slot, top, high)
             top -= high + (gap * 0.3 if first + IN_A_ROW < len(own) else gap)
     listed = "; ".join(
-        f"opening {each.number} on {names[each.coupon - 1]}, {{opening_{each.number}}}{', at a corner' if each.at_corner else ''}: {each.outcome}"
+        f"opening {each.number} on {names[each.coupon - 1]}, "
+        f"{{opening_{each.number}}}{', at a corner' if each.at_corner else ''}: {each.outcome}"
         for each in found
     )
-    text = f"The convex faces of {len(names)} coupons. The limit for one opening is {{single_limit}}. " + (f"{listed[0].upper()}{listed[1:]}." if listed else "Nothing opened.")
+    text = f"The convex faces of {len(names)} coupons. The limit for one opening is {{single_limit}}. " + (
+        f"{listed[0].upper()}{listed[1:]}." if listed else "Nothing opened."
+    )
     legend = ("Filled: the opening. Dotted: its limit.",) if found else ()
     return Drawing("faces", "Openings beside their limit", w.phrase(text), tuple(shapes), tallest=900, legend=legend)
 
@@ -51,7 +56,10 @@ def _opening(w: Working, each: Found, x: float, top: float, high: float) -> list
     """One opening, a lens as long as it is; at a corner it starts at the coupon's edge."""
     half, y = each.size / 2, top - (0.0 if each.at_corner else 0.16 * high)
     fat = 0.12 * each.size
-    lens = ((x - half, y), (x, y + (0 if each.at_corner else fat)), (x + half, y), (x, y - fat * (2 if each.at_corner else 1)))
+    lens = (
+        (x - half, y), (x, y + (0 if each.at_corner else fat)), (x + half, y),
+        (x, y - fat * (2 if each.at_corner else 1)),
+    )
     line = y - fat * 2 - 0.08 * high
     return [
         Polygon(lens, "found", f"opening-{each.number}"),

@@ -87,8 +87,8 @@ def bessel_k(x: float) -> tuple[float, float]:
 def falling_root(function: Callable[[float], float], low: float, high: float) -> float:
     """Where a falling function crosses zero between `low` and `high`, by false position with the held end halved.
 
-    The search ends with a step no longer than a billionth. Raises `ValueError` unless the function is above 0 at `low` and below 0
-    at `high` (0 itself is taken as the answer).
+    The search ends with a step no longer than a billionth. Raises `ValueError` unless the function is above 0 at `low`
+    and below 0 at `high` (0 itself is taken as the answer).
 
     >>> round(falling_root(lambda x: 2 - x * x, 0.0, 2.0), 9)
     1.414213562
@@ -146,8 +146,8 @@ class MovingArc:
     def spread(self, r: float) -> tuple[float, float]:
         """exp(λr)·G(r), in 1/m, and the slope -G'(r)/G(r), in 1/m, always above λ. `r` in m, above 0.
 
-        Read between knots of `summed` that are even in ln r and worked out once each; within one part in a hundred thousand
-        of it. A picture asks for hundreds of radii, and a sum for each would keep the reader waiting.
+        Read between knots of `summed` that are even in ln r and worked out once each; within one part in a hundred
+        thousand of it. A picture asks for hundreds of radii, and a sum for each would keep the reader waiting.
         """
         if self.shape == "thick":
             return 1 / r, self.decay + 1 / r
@@ -174,8 +174,8 @@ class MovingArc:
     def summed(self, r: float) -> tuple[float, float]:
         """What `spread` gives, worked out in full.
 
-        For "plate" the mirror images are summed near the arc and the standing waves of the thickness (the same function,
-        by Poisson's sum) far from it, whichever needs fewer terms.
+        For "plate" the mirror images are summed near the arc and the standing waves of the thickness (the same
+        function, by Poisson's sum) far from it, whichever needs fewer terms.
         """
         decay = self.decay
         if self.shape == "thick":
@@ -217,7 +217,8 @@ class MovingArc:
         return total / self.thickness, slope / total
 
     def temperature(self, ahead: float, aside: float) -> float:
-        """Temperature (°C) on the top face, `ahead` of the arc (m, behind is negative) and `aside` of the weld line (m)."""
+        """Temperature (°C) on the top face, `ahead` of the arc (m, behind is negative) and `aside` of the weld line
+        (m)."""
         r = max(math.hypot(ahead, aside), SMALLEST)
         return self.start + self.scale * self.spread(r)[0] * math.exp(-self.decay * (r + ahead))
 
@@ -250,8 +251,8 @@ class MovingArc:
     def isotherm(self, temperature: float, parts: int = 36) -> tuple[Point, ...]:
         """The isotherm on the left of the weld line, from ahead of the arc to behind it, as (ahead, aside) in m.
 
-        On the circle of radius r the temperature is met at ξ = ln(exp(λr)·G·q/(2πk)/(T - T0))/λ - r: no search. Empty where
-        it lies nearer to the arc than `SMALLEST`.
+        On the circle of radius r the temperature is met at ξ = ln(exp(λr)·G·q/(2πk)/(T - T0))/λ - r: no search. Empty
+        where it lies nearer to the arc than `SMALLEST`.
         """
         front, rear = self.ahead(temperature), self.behind(temperature)
         if not front or not rear:
@@ -279,7 +280,8 @@ class MovingArc:
 
     def half_width(self, temperature: float) -> float:
         """How far from the weld line the plate gets this hot at all (m); 0 where under `SMALLEST`."""
-        r = self._falls_through(lambda u: math.log((self.crest(math.exp(u))[2] - self.start) / (temperature - self.start)))
+        rise = temperature - self.start
+        r = self._falls_through(lambda u: math.log((self.crest(math.exp(u))[2] - self.start) / rise))
         return self.crest(r)[1] if r else 0.0
 
     def crest_radius(self, aside: float) -> float:
@@ -290,7 +292,8 @@ class MovingArc:
         return math.exp(falling_root(lambda u: aside - self.crest(math.exp(u))[1], low, high)) if high > low else aside
 
     def peak(self, aside: float) -> tuple[float, float]:
-        """Highest temperature (°C) of a point `aside` of the weld line (m, above 0), and when, in s after the arc passed."""
+        """Highest temperature (°C) of a point `aside` of the weld line (m, above 0), and when, in s after the arc
+        passed."""
         behind, _, temperature = self.crest(self.crest_radius(aside))
         return temperature, behind / self.speed
 
@@ -323,7 +326,9 @@ class MovingArc:
     def cooling_time(self, upper: float, lower: float, aside: float = 0.0) -> float | None:
         """Seconds from `upper` to `lower` (°C) while a point cools; None where it never reaches `upper`.
 
-        >>> arc = MovingArc(power=2400, speed=2.54e-3, thickness=0.0254, conductivity=50, diffusivity=1.327e-5, start=20, shape="thick")
+        >>> arc = MovingArc(
+        ...     power=2400, speed=2.54e-3, thickness=0.0254, conductivity=50, diffusivity=1.327e-5, start=20, shape="thick",
+        ... )
         >>> round(arc.cooling_time(800, 500), 4)
         2.41
         """

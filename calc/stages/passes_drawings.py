@@ -103,7 +103,8 @@ def _bead(groove: Groove, low: float, high: float, left: float, right: float, ca
     shares = (right + (left - right) * step / steps for step in range(1, steps)) if steps else ()
     width = groove.half(high)
     bulge = groove.cap * 4
-    top = [((2 * share - 1) * width, high + bulge * share * (1 - share)) for share in (right, *shares, left)] if steps else []
+    top = [((2 * share - 1) * width, high + bulge * share * (1 - share))
+        for share in (right, *shares, left)] if steps else []
     return (*up, *top, *down)
 
 
@@ -121,10 +122,12 @@ def passes(w: Working) -> Drawing:
     plate = ((-reach, 0.0), (-opening / 2, 0.0), (-opening / 2, f), (-half, t), (-reach, t))
     bar = max(0.35 * t, 0.004)
     text = (
-        "Section through the joint with its beads drawn by area. Cross-section {weld_area}, shared by {passes} equal passes in about {layers} "
+        "Section through the joint with its beads drawn by area. Cross-section {weld_area}, shared by {passes} equal "
+        "passes in about {layers} "
         "layers. The face is {face_width} wide, the plate {thickness} thick. "
     )
-    text += "There are too many passes to draw: each field is a layer." if many else "The beads are numbered in order, from the root up and from left to right in each layer."
+    order = "The beads are numbered in order, from the root up and from left to right in each layer."
+    text += "There are too many passes to draw: each field is a layer." if many else order
     return Drawing(
         "passes", "The passes in the groove, by area", w.phrase(text), (
             Polygon(plate, "plate"), Polygon(mirrored(plate), "plate"),
@@ -136,7 +139,8 @@ def passes(w: Working) -> Drawing:
             Note((-reach * 0.9, -bar), words("backing"), "start", right=6, up=5),
         ),
         left=8, right=66,
-        legend=("Too many passes to draw one by one: each field is a layer.",) if many else ("Numbers: order of the passes.",),
+        legend=("Too many passes to draw one by one: each field is a layer.",) if many
+        else ("Numbers: order of the passes.",),
     )
 
 

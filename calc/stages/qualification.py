@@ -41,7 +41,10 @@ from calc.stages.coupons import is_between_sizes
 D11, ASME, ISO, IOWA, API = "d1.1", "asme-ix", "iso-9606-1", "iowa-dot", "api-1104"
 RULE_NAMES = {D11: "AWS D1.1", ASME: "ASME IX", ISO: "ISO 9606-1", IOWA: "Iowa DOT IM 559", API: "API 1104"}
 
-STUDY_HELP = "This is study help, not a certification; the verdict belongs to a qualified inspector and the code in force."
+STUDY_HELP = (
+    "This is study help, not a certification; the verdict belongs to a qualified inspector and the code in "
+    "force."
+)
 
 
 # --- thickness and coupons ---------------------------------------------------
@@ -69,45 +72,63 @@ ISO_POSITIONS = Citation(
 )
 POSITION_MIX_UP = Citation(
     None, "A question page of a test shop", Standing.SECONDARY,
-    "It does not hold groove and fillet welds apart: horizontal stands in the fillet column of the table, which we read.",
+    "It does not hold groove and fillet welds apart: horizontal stands in the fillet column of the table, which we "
+    "read.",
 )
 D11_FILLETS = Citation(AWS_D11, f"{D11_TABLE}, notes", Standing.FROM_MEMORY)
 
-LEAST = Fact("qualify-least", "Thinnest work that a plate test qualifies, AWS D1.1", parse("1/8 in", LENGTH), LENGTH, D11_RANGE_REPORTED)
-LIMITED_PLATE = Fact("qualify-limited-plate", "Plate of the limited-thickness test, AWS D1.1", parse("3/8 in", LENGTH), LENGTH, D11_RANGE_REPORTED)
+LEAST = Fact(
+    "qualify-least", "Thinnest work that a plate test qualifies, AWS D1.1", parse("1/8 in", LENGTH), LENGTH,
+    D11_RANGE_REPORTED,
+)
+LIMITED_PLATE = Fact(
+    "qualify-limited-plate", "Plate of the limited-thickness test, AWS D1.1", parse("3/8 in", LENGTH), LENGTH,
+    D11_RANGE_REPORTED,
+)
 LIMITED_MOST = Fact(
-    "qualify-limited-most", "Thickest work that a 3/8 in (10 mm) plate qualifies, AWS D1.1", parse("3/4 in", LENGTH), LENGTH, D11_RANGE_REPORTED,
+    "qualify-limited-most", "Thickest work that a 3/8 in (10 mm) plate qualifies, AWS D1.1", parse("3/4 in", LENGTH),
+    LENGTH, D11_RANGE_REPORTED,
 )
 UNLIMITED_PLATE = Fact(
-    "qualify-unlimited-plate", "Thinnest plate of the unlimited-thickness test, AWS D1.1", parse("1 in", LENGTH), LENGTH, D11_RANGE_REPORTED,
+    "qualify-unlimited-plate", "Thinnest plate of the unlimited-thickness test, AWS D1.1", parse("1 in", LENGTH),
+    LENGTH, D11_RANGE_REPORTED,
 )
 NOMINAL = Fact(
     "qualify-nominal-sizes", "Metric sizes that count as the inch sizes, AWS D1.1", None, None,
-    Citation(AWS_D11, f"metric column of {D11_TABLE}", Standing.FROM_MEMORY, "That plate measured 0.01 in under its size counts too is our reading."),
+    Citation(
+        AWS_D11, f"metric column of {D11_TABLE}", Standing.FROM_MEMORY,
+        "That plate measured 0.01 in under its size counts too is our reading.",
+    ),
     "9.5 mm or 10 mm as 3/8 in; 25 mm as 1 in",
 )
 ASME_UNLIMITED_DEPOSIT = Fact(
-    "qualify-asme-unlimited-deposit", "Least deposit that qualifies without upper limit, ASME IX", parse("1/2 in", LENGTH), LENGTH, ASME_RANGE,
+    "qualify-asme-unlimited-deposit", "Least deposit that qualifies without upper limit, ASME IX",
+    parse("1/2 in", LENGTH), LENGTH, ASME_RANGE,
 )
 ASME_LAYERS = Fact("qualify-asme-layers", "Least layers for that, ASME IX", 3, NUMBER, ASME_RANGE)
 ISO_LEAST = Fact("qualify-iso-least", "Thinnest work, ISO 9606-1", parse("3 mm", LENGTH), LENGTH, ISO_RANGE)
 ISO_UNLIMITED_DEPOSIT = Fact(
-    "qualify-iso-unlimited-deposit", "Least deposit that qualifies without upper limit, ISO 9606-1", parse("12 mm", LENGTH), LENGTH, ISO_RANGE,
+    "qualify-iso-unlimited-deposit", "Least deposit that qualifies without upper limit, ISO 9606-1",
+    parse("12 mm", LENGTH), LENGTH, ISO_RANGE,
 )
 RADIOGRAPHY = Fact(
     "qualify-radiography", "What may stand in for the bends, AWS D1.1", None, None,
-    Citation(AWS_D11, "clauses 4.15 and 4.16", Standing.READ, _REPRODUCED), "radiographic testing of the plate, except for short-circuit GMAW",
+    Citation(AWS_D11, "clauses 4.15 and 4.16", Standing.READ, _REPRODUCED),
+    "radiographic testing of the plate, except for short-circuit GMAW",
 )
 PIPE_FROM_PLATE = Fact(
-    "qualify-pipe-from-plate", "Pipe that a plate test covers, AWS D1.1: only over this outside diameter, with backing or backgouged",
+    "qualify-pipe-from-plate",
+    "Pipe that a plate test covers, AWS D1.1: only over this outside diameter, with backing or backgouged",
     parse("24 in", LENGTH), LENGTH, Citation(AWS_D11_2020, "Table 6.10, note b", Standing.READ, _REPRODUCED),
 )
 PUBLIC_LAW_PLATE = Fact(
-    "qualify-public-law-plate", "A plate test written into public law", None, None, Citation(DC_12_E1019, "", Standing.READ),
+    "qualify-public-law-plate", "A plate test written into public law", None, None,
+    Citation(DC_12_E1019, "", Standing.READ),
     "plates 3/8 in (9.5 mm) thick, 5 × 6 in (127 × 152 mm), single V",
 )
 SHIP_SUPPLEMENT = Fact(
-    "qualify-ship-supplement", "Rule that adds to ASME IX on ships under US law", None, None, Citation(CFR_46_57, "", Standing.READ),
+    "qualify-ship-supplement", "Rule that adds to ASME IX on ships under US law", None, None,
+    Citation(CFR_46_57, "", Standing.READ),
     "adds to ASME Section IX, Performance Qualifications",
 )
 BACKING_MATTERS = Fact(
@@ -116,15 +137,18 @@ BACKING_MATTERS = Fact(
 )
 WHO_ANSWERS = Fact(
     "qualify-who-answers", "Who answers for the qualification of welders, AWS D1.1", None, None,
-    Citation(AWS_D11, "clause 4, responsibility", Standing.FROM_MEMORY), "the contractor, that is the firm that does the welding",
+    Citation(AWS_D11, "clause 4, responsibility", Standing.FROM_MEMORY),
+    "the contractor, that is the firm that does the welding",
 )
 EARLIER_TEST = Fact(
     "qualify-earlier-test", "Who may accept a test taken for another firm, AWS D1.1", None, None,
-    Citation(AWS_D11, "clause 4, earlier qualification", Standing.FROM_MEMORY), "the engineer who answers for the structure",
+    Citation(AWS_D11, "clause 4, earlier qualification", Standing.FROM_MEMORY),
+    "the engineer who answers for the structure",
 )
 RECORD_KEPT = Fact(
     "qualify-record-kept", "Who keeps the test records, AWS D1.1", None, None,
-    Citation(AWS_D11, "clause 4, records", Standing.FROM_MEMORY), "the contractor, who shows them to those authorized to see them",
+    Citation(AWS_D11, "clause 4, records", Standing.FROM_MEMORY),
+    "the contractor, who shows them to those authorized to see them",
 )
 DIRECTION_MATTERS = Fact(
     "qualify-direction-matters", "Direction of a vertical weld", None, None, D11_ESSENTIALS,
@@ -160,13 +184,15 @@ class RangeRow:
     def fact(self) -> Fact:
         """The row as an entry of the register."""
         return Fact(
-            f"qualify-{self.id}", f"Thickness of work qualified, {RULE_NAMES[self.rule]}, {self.plates}", None, None, self.source, self.wording,
+            f"qualify-{self.id}", f"Thickness of work qualified, {RULE_NAMES[self.rule]}, {self.plates}", None, None,
+            self.source, self.wording,
         )
 
 
 RANGE_ROWS: tuple[RangeRow, ...] = (
     RangeRow(
-        D11, "d11-unlimited", "25 mm", False, 0, "1/8 in", "unlimited", "plate 1 in (25 mm) or more", "1/8 in (3 mm) and more, without upper limit",
+        D11, "d11-unlimited", "25 mm", False, 0, "1/8 in", "unlimited", "plate 1 in (25 mm) or more",
+        "1/8 in (3 mm) and more, without upper limit",
         D11_RANGE_REPORTED,
     ),
     RangeRow(
@@ -174,15 +200,25 @@ RANGE_ROWS: tuple[RangeRow, ...] = (
         "1/8 in (3 mm) to twice the plate", D11_RANGE_REPORTED,
     ),
     RangeRow(
-        D11, "d11-limited", "0.365 in", False, 0, "1/8 in", "3/4 in", "plate 3/8 in (10 mm)", "1/8 in (3 mm) to 3/4 in (20 mm)", D11_RANGE_REPORTED,
+        D11, "d11-limited", "0.365 in", False, 0, "1/8 in", "3/4 in", "plate 3/8 in (10 mm)",
+        "1/8 in (3 mm) to 3/4 in (20 mm)", D11_RANGE_REPORTED,
     ),
     RangeRow(
-        ASME, "asme-unlimited", "1/2 in", False, 3, None, "unlimited", "deposit 1/2 in (13 mm) or more in 3 layers or more", "without upper limit",
+        ASME, "asme-unlimited", "1/2 in", False, 3, None, "unlimited",
+        "deposit 1/2 in (13 mm) or more in 3 layers or more", "without upper limit",
         ASME_RANGE,
     ),
-    RangeRow(ASME, "asme-twice", "0 in", True, 0, None, "twice", "any other deposit", "up to twice the deposit", ASME_RANGE),
-    RangeRow(ISO, "iso-unlimited", "12 mm", False, 0, "3 mm", "unlimited", "deposit 12 mm or more", "3 mm and more, without upper limit", ISO_RANGE),
-    RangeRow(ISO, "iso-twice", "3 mm", False, 0, "3 mm", "twice", "deposit 3 mm to under 12 mm", "3 mm to twice the deposit", ISO_RANGE),
+    RangeRow(
+        ASME, "asme-twice", "0 in", True, 0, None, "twice", "any other deposit", "up to twice the deposit", ASME_RANGE,
+    ),
+    RangeRow(
+        ISO, "iso-unlimited", "12 mm", False, 0, "3 mm", "unlimited", "deposit 12 mm or more",
+        "3 mm and more, without upper limit", ISO_RANGE,
+    ),
+    RangeRow(
+        ISO, "iso-twice", "3 mm", False, 0, "3 mm", "twice", "deposit 3 mm to under 12 mm", "3 mm to twice the deposit",
+        ISO_RANGE,
+    ),
 )
 """Thickest row of a rule first: the first that holds is the one."""
 
@@ -208,7 +244,8 @@ class CouponRow:
     def fact(self) -> Fact:
         """The row as an entry of the register."""
         return Fact(
-            f"qualify-coupons-{self.id}", f"Coupons from a plate, {RULE_NAMES[self.rule]}, {self.plates}", None, None, self.source, self.coupons,
+            f"qualify-coupons-{self.id}", f"Coupons from a plate, {RULE_NAMES[self.rule]}, {self.plates}", None, None,
+            self.source, self.coupons,
         )
 
 
@@ -217,10 +254,15 @@ COUPON_ROWS: tuple[CouponRow, ...] = (
     CouponRow(D11, "d11-thick", "10 mm", True, TWO_SIDE, "over 3/8 in (10 mm)", D11_FROM_MEMORY),
     CouponRow(D11, "d11-thin", "0.365 in", False, FACE_AND_ROOT, "3/8 in (10 mm)", D11_FROM_MEMORY),
     CouponRow(ASME, "asme-thick", "3/4 in", False, TWO_SIDE, "3/4 in (19 mm) or more", ASME_COUPONS),
-    CouponRow(ASME, "asme-middle", "3/8 in", False, f"{FACE_AND_ROOT}, or {TWO_SIDE} in their place", "3/8 in (10 mm) to under 3/4 in (19 mm)", ASME_COUPONS),
+    CouponRow(
+        ASME, "asme-middle", "3/8 in", False, f"{FACE_AND_ROOT}, or {TWO_SIDE} in their place",
+        "3/8 in (10 mm) to under 3/4 in (19 mm)", ASME_COUPONS,
+    ),
     CouponRow(ASME, "asme-thin", "0 in", True, FACE_AND_ROOT, "under 3/8 in (10 mm)", ASME_COUPONS),
     CouponRow(ISO, "iso-thick", "12 mm", False, "side bends (ask the examiner how many)", "12 mm or more", ISO_COUPONS),
-    CouponRow(ISO, "iso-thin", "0 in", True, "face and root bends (ask the examiner how many)", "under 12 mm", ISO_COUPONS),
+    CouponRow(
+        ISO, "iso-thin", "0 in", True, "face and root bends (ask the examiner how many)", "under 12 mm", ISO_COUPONS,
+    ),
 )
 
 
@@ -271,8 +313,10 @@ class PositionRow:
         """The row as an entry of the register."""
         name = self.rule.replace("d1.1", "d11").replace("-ix", "").replace("-9606-1", "")
         return Fact(
-            f"qualify-positions-{name}-{self.test.lower()}", f"Positions qualified by {self.test}, {RULE_NAMES[self.rule]}", None, None,
-            self.source, f"groove welds: {positions_in_words(self.groove)}; fillet welds: {positions_in_words(self.fillet)}",
+            f"qualify-positions-{name}-{self.test.lower()}",
+            f"Positions qualified by {self.test}, {RULE_NAMES[self.rule]}", None, None,
+            self.source,
+            f"groove welds: {positions_in_words(self.groove)}; fillet welds: {positions_in_words(self.fillet)}",
         )
 
 
@@ -292,7 +336,8 @@ POSITION_ROWS: tuple[PositionRow, ...] = (
     PositionRow(ISO, "4G", ("F", "H", "OH"), (), ISO_POSITIONS),
 )
 OVERHEAD_WIDER = Fact(
-    "qualify-positions-d11-4g-wider", "Positions of 4G as one page mixes groove and fillet welds, AWS D1.1", None, None, POSITION_MIX_UP,
+    "qualify-positions-d11-4g-wider", "Positions of 4G as one page mixes groove and fillet welds, AWS D1.1", None, None,
+    POSITION_MIX_UP,
     "flat, horizontal and overhead",
 )
 
@@ -337,11 +382,14 @@ def work_test_plan(
     w: Working, *, thickness: Fraction, position: str, rule: str, layers: int | None, work_thickness: Fraction,
     work_position: str, weld: str,
 ) -> None:
-    """Which coupons a test plate gives, which thickness and position of work it qualifies, and whether that covers the work.
+    """Which coupons a test plate gives, which thickness and position of work it qualifies, and whether that covers the
+    work.
 
     By AWS D1.1 plate T of 3/8 in qualifies 1/8 to 3/4 in; over 3/8 and under 1 in, 1/8 in to 2 T; 1 in and over, 1/8 in
-    and more. By ASME IX 2 T of the deposit, without limit from 1/2 in in three layers; by ISO 9606-1 3 mm to 2 s, without
-    limit from 12 mm. Lengths in m. A plate as a mill may deliver it, 0.01 in under 3/8 in, takes its nominal size. Where
+    and more. By ASME IX 2 T of the deposit, without limit from 1/2 in in three layers; by ISO 9606-1 3 mm to 2 s,
+    without
+    limit from 12 mm. Lengths in m. A plate as a mill may deliver it, 0.01 in under 3/8 in, takes its nominal size.
+    Where
     the table has no row, the answer is not known. Source: the citation of each row.
 
     Raises nothing beyond the ranges of the inputs. The row of 3/8 in and the vertical test, as reported and read:
@@ -363,7 +411,8 @@ def work_test_plan(
     _write_positions(w, rule, position, groove, fillet)
     _write_plate_for(w, rule, work)
     w.words(
-        "test_for_position", f"Tests that qualify {POSITION_WORDS[work_position]} {weld} welds", _tests_for(rule, work_position, weld),
+        "test_for_position", f"Tests that qualify {POSITION_WORDS[work_position]} {weld} welds",
+        _tests_for(rule, work_position, weld),
         source=_POSITION_SOURCE[rule],
     )
     for other in PLAN_RULES:
@@ -376,7 +425,10 @@ def work_test_plan(
         _check_work(w, spans, high, work_thickness, weld, thickness, layers)
     _check_position(w, rule, groove if weld == "groove" else fillet, work_position, weld)
     _check_reading(w, rule, thickness, position, layers, weld)
-    w.warn("Your written procedure and the code named on it decide the plate, the coupons and the range. Read them before you strike an arc.")
+    w.warn(
+        "Your written procedure and the code named on it decide the plate, the coupons and the range. Read them before "
+        "you strike an arc.",
+    )
     w.warn(STUDY_HELP)
 
 
@@ -384,18 +436,31 @@ def _say_no_row(w: Working, rule: str) -> None:
     """The table as we hold it has no row for this plate: nothing is made up in its place."""
     first = LIMITED_PLATE
     w.mention("first_plate", first)
-    w.words("coupons", "Coupons to bend, each test plate", "not known: ask which test applies", source=first.source, main=True)
+    w.words(
+        "coupons", "Coupons to bend, each test plate", "not known: ask which test applies", source=first.source,
+        main=True,
+    )
     w.words("qualified_low", "Thinnest work qualified", "not known", source=first.source)
     w.words("qualified_high", "Thickest work qualified", "not known", source=first.source, main=True)
-    text = f"The table of {RULE_NAMES[rule]} as we hold it has no plate thinner than {{first_plate}}. Ask which test {{thickness}} plate is for."
+    text = (
+        f"The table of {RULE_NAMES[rule]} as we hold it has no plate thinner than {{first_plate}}. Ask which test "
+        f"{{thickness}} plate is for."
+    )
     w.not_known("thin-plate", text, source=first.source)
-    w.say(f"By {RULE_NAMES[rule]}, as we hold it, there is no row for a test plate of {{thickness}}. Ask which test applies.")
+    w.say(
+        f"By {RULE_NAMES[rule]}, as we hold it, there is no row for a test plate of {{thickness}}. Ask which test "
+        f"applies."
+    )
 
 
 def _write_positions(w: Working, rule: str, position: str, groove: tuple[str, ...], fillet: tuple[str, ...]) -> None:
     source = _POSITION_SOURCE[rule]
-    w.words("groove_positions", "Groove welds: positions qualified", positions_in_words(groove), source=source, main=True)
-    w.words("fillet_positions", "Fillet welds: positions qualified", positions_in_words(fillet), source=source, main=True)
+    w.words(
+        "groove_positions", "Groove welds: positions qualified", positions_in_words(groove), source=source, main=True,
+    )
+    w.words(
+        "fillet_positions", "Fillet welds: positions qualified", positions_in_words(fillet), source=source, main=True,
+    )
     if rule == D11 and position == "4G":
         w.words("groove_positions_wider", OVERHEAD_WIDER.label, OVERHEAD_WIDER.wording, source=OVERHEAD_WIDER.source)
 
@@ -403,19 +468,27 @@ def _write_positions(w: Working, rule: str, position: str, groove: tuple[str, ..
 def _write_range(w: Working, row: RangeRow, plate) -> Fraction | None:
     """The rows for the thickness qualified; returns the upper end, None where there is none."""
     if row.low is None:
-        w.words("qualified_low", "Thinnest work qualified", "no lower limit in the table as we hold it", source=row.source)
+        w.words(
+            "qualified_low", "Thinnest work qualified", "no lower limit in the table as we hold it", source=row.source,
+        )
     else:
-        w.value("qualified_low", "Thinnest work qualified", parse(row.low, LENGTH), LENGTH, source=row.source, main=True, as_fraction=True)
+        w.value(
+            "qualified_low", "Thinnest work qualified", parse(row.low, LENGTH), LENGTH, source=row.source, main=True,
+            as_fraction=True,
+        )
     if row.high == "unlimited":
         w.words("qualified_high", "Thickest work qualified", "unlimited", source=row.source, main=True)
         high = None
     elif row.high == "twice":
         high = w.let(
-            "qualified_high", "Thickest work qualified", "T_max", LENGTH, 2 * plate, source=row.source, main=True, as_fraction=True,
+            "qualified_high", "Thickest work qualified", "T_max", LENGTH, 2 * plate, source=row.source, main=True,
+            as_fraction=True,
         ).amount
     else:
         high = parse(row.high, LENGTH)
-        w.value("qualified_high", "Thickest work qualified", high, LENGTH, source=row.source, main=True, as_fraction=True)
+        w.value(
+            "qualified_high", "Thickest work qualified", high, LENGTH, source=row.source, main=True, as_fraction=True,
+        )
     if row.rule == D11:
         kind = "unlimited thickness" if row.high == "unlimited" else "limited thickness"
         w.words("kind_of_test", "Kind of test", kind, source=row.source)
@@ -427,7 +500,10 @@ def _write_plate_for(w: Working, rule: str, work) -> None:
     label = "Thinnest test plate that covers your work"
     low = {D11: LEAST, ISO: ISO_LEAST}.get(rule)
     if low is not None and work.amount < low.amount:
-        w.words("plate_for_work", label, "none: the work is thinner than this rule's plate tests reach", source=low.source, main=True)
+        w.words(
+            "plate_for_work", label, "none: the work is thinner than this rule's plate tests reach", source=low.source,
+            main=True,
+        )
         return
     start, reach, top = {
         D11: (LIMITED_PLATE, LIMITED_MOST.amount, UNLIMITED_PLATE), ASME: (None, None, ASME_UNLIMITED_DEPOSIT),
@@ -468,7 +544,8 @@ def _write_other(w: Working, rule: str, thickness: Fraction, position: str, laye
     groove, fillet = positions_qualified(rule, position)
     w.words(f"{key}_coupons", f"By {name}, coupons", cut.coupons, source=cut.source)
     w.words(
-        f"{key}_positions", f"By {name}, positions", f"groove: {positions_in_words(groove)}; fillet: {positions_in_words(fillet)}",
+        f"{key}_positions", f"By {name}, positions",
+        f"groove: {positions_in_words(groove)}; fillet: {positions_in_words(fillet)}",
         source=_POSITION_SOURCE[rule],
     )
 
@@ -480,30 +557,42 @@ def _say_plan(w: Working, rule: str, spans: RangeRow, position: str, groove: tup
     else:
         reach = "from {qualified_low} to {qualified_high}" if spans.low else "up to {qualified_high}"
     w.say(
-        f"By {RULE_NAMES[rule]}, a test plate of {{thickness}} in {tests} gives {{coupons}}. A pass qualifies groove welds "
+        f"By {RULE_NAMES[rule]}, a test plate of {{thickness}} in {tests} gives {{coupons}}. A pass qualifies groove "
+        f"welds "
         f"in work {reach}, {positions_in_words(groove)}."
     )
 
 
 def _check_work(
-    w: Working, spans: RangeRow, high: Fraction | None, work: Fraction, weld: str, thickness: Fraction, layers: int | None,
+    w: Working, spans: RangeRow, high: Fraction | None, work: Fraction, weld: str, thickness: Fraction,
+    layers: int | None,
 ) -> None:
     uncounted = spans.rule == ASME and layers is None and thickness >= ASME_UNLIMITED_DEPOSIT.amount
     if weld == "fillet" and spans.rule == D11:
-        text = "The thickness range above is for groove welds. As we remember the table, a groove test covers fillet welds of any size; ask."
+        text = (
+            "The thickness range above is for groove welds. As we remember the table, a groove test covers fillet "
+            "welds of any size; ask."
+        )
         w.not_known("thickness", text, source=D11_FILLETS)
     elif weld == "fillet":
         text = "The thickness range above is for groove welds. Ask which fillet sizes and thicknesses the test covers."
         w.not_known("thickness", text, source=ENTERED)
     elif spans.low is not None and work < parse(spans.low, LENGTH):
-        w.stop("thickness-low", "Work of {work_thickness} is thinner than the {qualified_low} this test reaches down to.", source=spans.source)
+        w.stop(
+            "thickness-low", "Work of {work_thickness} is thinner than the {qualified_low} this test reaches down to.",
+            source=spans.source,
+        )
     elif high is not None and work > high and uncounted:
         text = (
-            "Work of {work_thickness} is thicker than {qualified_high}. Count the layers of the deposit: in three or more the range has no upper limit."
+            "Work of {work_thickness} is thicker than {qualified_high}. Count the layers of the deposit: in three or "
+            "more the range has no upper limit."
         )
         w.incomplete("layers", text, source=spans.source)
     elif high is not None and work > high:
-        w.stop("thickness-high", "Work of {work_thickness} is thicker than the {qualified_high} this test qualifies.", source=spans.source)
+        w.stop(
+            "thickness-high", "Work of {work_thickness} is thicker than the {qualified_high} this test qualifies.",
+            source=spans.source,
+        )
     else:
         w.ok("thickness", "Work of {work_thickness} is inside the thickness this test qualifies.", source=spans.source)
 
@@ -513,7 +602,10 @@ def _check_position(w: Working, rule: str, covered: tuple[str, ...], wanted: str
     if wanted in covered:
         w.ok("position", f"This test qualifies {name} {weld} welds.", source=_POSITION_SOURCE[rule])
     else:
-        w.stop("position", f"This test does not qualify {name} {weld} welds. Tests that do: {{test_for_position}}.", source=_POSITION_SOURCE[rule])
+        w.stop(
+            "position", f"This test does not qualify {name} {weld} welds. Tests that do: {{test_for_position}}.",
+            source=_POSITION_SOURCE[rule],
+        )
 
 
 def _check_nominal(w: Working, thickness: Fraction) -> None:
@@ -522,7 +614,10 @@ def _check_nominal(w: Working, thickness: Fraction) -> None:
     for size, metric in ((LIMITED_PLATE, "10 mm"), (UNLIMITED_PLATE, "25 mm")):
         w.mention("size", size)
         if thickness == parse(metric, LENGTH):
-            w.note("nominal", "{thickness} is the size that stands beside {size} in the metric column.", source=NOMINAL.source)
+            w.note(
+                "nominal", "{thickness} is the size that stands beside {size} in the metric column.",
+                source=NOMINAL.source,
+            )
         elif thickness != size.amount and is_plate_of(size, thickness):
             text = "{thickness} is taken as {size} plate: a mill may deliver it {plate_under} under its size."
             w.note("nominal", text, source=PLATE_UNDER.source)
@@ -530,27 +625,45 @@ def _check_nominal(w: Working, thickness: Fraction) -> None:
             w.note("nominal", "{thickness} is taken as {size} plate, since 25 mm counts as it.", source=NOMINAL.source)
     if is_between_sizes(thickness):
         w.mention("size", LIMITED_PLATE)
-        text = "{thickness} is over {size} and under 10 mm, the same plate in millimeters. It is taken as that plate; ask your inspector."
+        text = (
+            "{thickness} is over {size} and under 10 mm, the same plate in millimeters. It is taken as that plate; ask "
+            "your inspector."
+        )
         w.caution("nominal", text, source=NOMINAL.source)
 
 
 def _check_reading(w: Working, rule: str, thickness: Fraction, position: str, layers: int | None, weld: str) -> None:
     """What a reader must know beside the tables: rounded sizes, backing, direction, pipe, a mix-up that goes round."""
     if rule == D11 and position == "4G":
-        text = "Some say that 4G covers horizontal grooves too. The table gives it flat and overhead grooves; horizontal is for its fillets."
+        text = (
+            "Some say that 4G covers horizontal grooves too. The table gives it flat and overhead grooves; horizontal "
+            "is for its fillets."
+        )
         w.note("four-g", text, source=D11_POSITIONS)
     if rule == D11:
         _check_nominal(w, thickness)
     covers_more = rule == ASME and thickness >= ASME_UNLIMITED_DEPOSIT.amount and layers is None
     if covers_more and not any(check.id == "layers" for check in w.checks):
-        w.note("layers", "With three layers or more the range has no upper limit. Write the layers to see it.", source=ASME_RANGE)
-    w.note("backing", "A test on backing does not qualify a groove welded from one side without backing.", source=BACKING_MATTERS.source,
+        w.note(
+            "layers", "With three layers or more the range has no upper limit. Write the layers to see it.",
+            source=ASME_RANGE,
+        )
+    w.note(
+        "backing", "A test on backing does not qualify a groove welded from one side without backing.",
+        source=BACKING_MATTERS.source,
     )
     if position in ("3G", BOTH_TESTS):
-        w.note("direction", "Vertical up and vertical down are two qualifications. You qualify in the direction you weld.", source=DIRECTION_MATTERS.source)
+        w.note(
+            "direction", "Vertical up and vertical down are two qualifications. You qualify in the direction you weld.",
+            source=DIRECTION_MATTERS.source,
+        )
     if rule == D11 and weld == "groove":
         w.mention("pipe", PIPE_FROM_PLATE)
-        w.note("pipe", "A plate test covers groove welds in pipe only over {pipe} outside diameter, with backing or backgouged.", source=PIPE_FROM_PLATE.source)
+        w.note(
+            "pipe",
+            "A plate test covers groove welds in pipe only over {pipe} outside diameter, with backing or backgouged.",
+            source=PIPE_FROM_PLATE.source,
+        )
 
 
 _RULE_HELP = "The document your test is held under. Documents differ; the others are shown beside it."
@@ -578,16 +691,23 @@ TEST_PLAN = Calculator(
                 Option(D11, "AWS D1.1, structural steel"), Option(ASME, "ASME Section IX"), Option(ISO, "ISO 9606-1"),
             ), D11, _RULE_HELP,
         ),
-        Whole("layers", "Layers of weld metal", "", 1, 60, "Counts under ASME IX only. May stay blank.", common=("3", "5", "8")),
+        Whole(
+            "layers", "Layers of weld metal", "", 1, 60, "Counts under ASME IX only. May stay blank.",
+            common=("3", "5", "8"),
+        ),
         Quantity(
             "work_thickness", "Thickness of the work you want to weld", LENGTH, "1/2 in", "1/16 in", "12 in",
             "The thickest part you expect on the job.", "W", common=("1/2 in", "3/4 in", "1 in", "2 in"),
         ),
         Choice(
-            "work_position", "Position of the work", tuple(Option(key, word) for key, word in POSITION_WORDS.items()), "V",
+            "work_position", "Position of the work", tuple(Option(key, word) for key, word in POSITION_WORDS.items()),
+            "V",
             "How the joint lies on the job.",
         ),
-        Choice("weld", "Weld on the job", (Option("groove", "Groove weld"), Option("fillet", "Fillet weld")), "groove", "What you will be asked to weld."),
+        Choice(
+            "weld", "Weld on the job", (Option("groove", "Groove weld"), Option("fillet", "Fillet weld")), "groove",
+            "What you will be asked to weld.",
+        ),
     ),
 )
 
@@ -661,19 +781,27 @@ class RetestRule:
     def fact(self) -> Fact:
         """The rule as an entry of the register."""
         name = {D11: "d11", ASME: "asme", IOWA: "iowa"}[self.rule]
-        return Fact(f"retest-{name}-{self.route}", f"Retest, {RULE_NAMES[self.rule]}, {ROUTE_WORDS[self.route]}", None, None, self.source, self.wording)
+        return Fact(
+            f"retest-{name}-{self.route}", f"Retest, {RULE_NAMES[self.rule]}, {ROUTE_WORDS[self.route]}", None, None,
+            self.source, self.wording,
+        )
 
 
 ROUTE_WORDS = {"immediate": "at once", "training": "after more training"}
 D11_RETEST = Citation(
-    AWS_D11_2000, "clause 4.32.1", Standing.SECONDARY, "A discussion quotes the clause of 2004. In 2015 it is 4.24.1, by the references to it.",
+    AWS_D11_2000, "clause 4.32.1", Standing.SECONDARY,
+    "A discussion quotes the clause of 2004. In 2015 it is 4.24.1, by the references to it.",
 )
 ASME_RETEST = Citation(ASME_IX, "QW-321, as a page of questions reports it", Standing.SECONDARY)
 AT_ONCE_DAYS = 31
-"""Up to a month counts as at once here: the one owner's rule that sets a time gives a month. Our judgement, no source."""
+"""Up to a month counts as at once here: the one owner's rule that sets a time gives a month. Our judgement, no
+source.
+"""
 RETEST_RULES: tuple[RetestRule, ...] = (
     RetestRule(D11, "immediate", 2, None, "two welds of each type and position failed, and all must pass", D11_RETEST),
-    RetestRule(D11, "training", 1, None, "one complete retest, with evidence of further training or practice", D11_RETEST),
+    RetestRule(
+        D11, "training", 1, None, "one complete retest, with evidence of further training or practice", D11_RETEST,
+    ),
     RetestRule(
         ASME, "immediate", 2, None, "two consecutive coupons for each position failed, and all must pass",
         ASME_RETEST,
@@ -693,7 +821,8 @@ NO_IMMEDIATE_AGAIN = Fact(
 )
 BENDS_PER_PLATE = Fact("retest-bends-per-plate", "Bend coupons from each test plate", 2, NUMBER, D11_FROM_MEMORY)
 IOWA_NOW = Fact(
-    "retest-iowa-now", "Retest in the current issue of the same memorandum", None, None, Citation(IOWA_IM_559_NOW, "retest", Standing.READ),
+    "retest-iowa-now", "Retest in the current issue of the same memorandum", None, None,
+    Citation(IOWA_IM_559_NOW, "retest", Standing.READ),
     "retest to AWS D1.5",
 )
 
@@ -710,7 +839,8 @@ def retest_rule(rule: str, route: str) -> RetestRule | None:
 
 
 def work_retest(
-    w: Working, *, rule: str, route: str, failed: int, failed_on: datetime.date, retest_on: datetime.date | None, after_lapse: str,
+    w: Working, *, rule: str, route: str, failed: int, failed_on: datetime.date, retest_on: datetime.date | None,
+    after_lapse: str,
 ) -> None:
     """How many plates a retest takes, and by when where the rule says so.
 
@@ -724,7 +854,10 @@ def work_retest(
     [2, 1]
     """
     if retest_on is not None and retest_on < failed_on:
-        raise InputError("retest_on", "Date of the retest", f"{retest_on} is before the failed test; write {failed_on} or a later date")
+        raise InputError(
+            "retest_on", "Date of the retest",
+            f"{retest_on} is before the failed test; write {failed_on} or a later date",
+        )
     chosen = retest_rule(rule, route)
     if chosen is None:
         _say_no_route(w, rule, route)
@@ -736,7 +869,10 @@ def work_retest(
         if other is not chosen and other.route == route:
             name = f"{other.rule.replace('.', '').replace('-', '_')}_asks"
             w.words(name, f"{RULE_NAMES[other.rule]} would ask", other.wording, source=other.source)
-    w.note("who-decides", "Which way is open to you is for the employer and the inspector to say, not for the welder.", source=COMMON)
+    w.note(
+        "who-decides", "Which way is open to you is for the employer and the inspector to say, not for the welder.",
+        source=COMMON,
+    )
     w.warn(STUDY_HELP)
 
 
@@ -763,45 +899,75 @@ def _write_retest(w: Working, chosen: RetestRule, failed: int, failed_on: dateti
     by = f" by {latest}" if latest else ""
     noun, all_of_them = ("plate", "it") if plates.amount == 1 else ("plates", "all")
     w.say(
-        f"By {RULE_NAMES[chosen.rule]}, a retest {ROUTE_WORDS[chosen.route]} takes {plates.amount} test {noun}{by}, and {all_of_them} must pass."
+        f"By {RULE_NAMES[chosen.rule]}, a retest {ROUTE_WORDS[chosen.route]} takes {plates.amount} test {noun}{by}, "
+        f"and {all_of_them} must pass."
     )
     return latest
 
 
-def _check_date(w: Working, chosen: RetestRule, failed_on: datetime.date, retest_on: datetime.date | None, latest: datetime.date | None) -> None:
+def _check_date(
+    w: Working, chosen: RetestRule, failed_on: datetime.date, retest_on: datetime.date | None,
+    latest: datetime.date | None,
+) -> None:
     """The date of the retest against the rule's last day, or against what “at once” and “after training” can mean."""
     if retest_on and latest:
         if retest_on > latest:
             w.stop("retest-date", f"{retest_on} is after {latest}, the last day for this retest.", source=chosen.source)
         else:
             late = _days((latest - retest_on).days)
-            w.ok("retest-date", f"{retest_on} is in time: the last day is {latest}, {late} later.", source=chosen.source)
+            w.ok(
+                "retest-date", f"{retest_on} is in time: the last day is {latest}, {late} later.", source=chosen.source,
+            )
     elif retest_on:
-        text = f"This rule as we hold it sets no last day, so {retest_on} is not judged. Ask for the time your owner or shop allows."
+        text = (
+            f"This rule as we hold it sets no last day, so {retest_on} is not judged. Ask for the time your owner or "
+            f"shop allows."
+        )
         days = (retest_on - failed_on).days
         if chosen.route == "training" and not days:
-            text += " Evidence of training will be asked for, and there is none between a test and its retest of the same day."
+            text += (
+                " Evidence of training will be asked for, and there is none between a test and its retest of the same "
+                "day."
+            )
         elif chosen.route == "immediate" and days > AT_ONCE_DAYS:
             text += f" {_days(days)} after the failed test is hardly at once."
         w.not_known("retest-date", text, source=chosen.source)
     if latest:
-        w.note("month", "The month is counted from the failed test to the same day of the next month, or to its last day.", source=MONTHS_COUNTED)
-        w.caution("edition", f"This is the April 2016 issue. The current issue says: {IOWA_NOW.wording}.", source=IOWA_NOW.source)
+        w.note(
+            "month", "The month is counted from the failed test to the same day of the next month, or to its last day.",
+            source=MONTHS_COUNTED,
+        )
+        w.caution(
+            "edition", f"This is the April 2016 issue. The current issue says: {IOWA_NOW.wording}.",
+            source=IOWA_NOW.source,
+        )
 
 
 def _check_requalifying(w: Working, chosen: RetestRule, after_lapse: str) -> None:
     """A retest at once is not open to one who failed the retest that was to bring a lapsed qualification back."""
     if chosen.route != "immediate":
-        text = "Keep a written note of the training: what you practiced, how long, who watched. You will be asked for it."
+        text = (
+            "Keep a written note of the training: what you practiced, how long, who watched. You will be asked for "
+            "it."
+        )
         w.note("training", text, source=chosen.source)
         return
-    text = "Going again at once doubles the plates, and one failure among them fails the retest. Find the cause before you choose it."
+    text = (
+        "Going again at once doubles the plates, and one failure among them fails the retest. Find the cause before "
+        "you choose it."
+    )
     w.note("doubled", text, source=chosen.source)
     if after_lapse == "yes" and chosen.rule == D11:
-        text = "The test that failed was to bring a lapsed qualification back: there is no retest at once after it. Train first."
+        text = (
+            "The test that failed was to bring a lapsed qualification back: there is no retest at once after it. Train "
+            "first."
+        )
         w.stop("requalification", text, source=NO_IMMEDIATE_AGAIN.source)
     elif after_lapse == "yes":
-        text = "Whether this rule allows a retest at once after a failed test to requalify is not held here. Ask the inspector."
+        text = (
+            "Whether this rule allows a retest at once after a failed test to requalify is not held here. Ask the "
+            "inspector."
+        )
         w.not_known("requalification", text, source=chosen.source)
 
 
@@ -819,14 +985,16 @@ RETEST = Calculator(
             ), D11, _RULE_HELP,
         ),
         Choice(
-            "route", "Way to the retest", (Option("immediate", "At once"), Option("training", "After more training or practice")), "immediate",
+            "route", "Way to the retest",
+            (Option("immediate", "At once"), Option("training", "After more training or practice")), "immediate",
             "Whether you weld again now or train first.",
         ),
         Whole("failed", "Tests failed", "1", 1, 8, "Count each type and position you failed.", "k", common=("1", "2")),
         Day("failed_on", "Date of the failed test", "2026-03-31", "Year-month-day. Some owners' rules count from it."),
         Day("retest_on", "Date of the retest", "", "If one is planned. May stay blank."),
         Choice(
-            "after_lapse", "Failed test was to requalify", (Option("no", "No"), Option("yes", "Yes, after a lapse")), "no",
+            "after_lapse", "Failed test was to requalify", (Option("no", "No"), Option("yes", "Yes, after a lapse")),
+            "no",
             "Whether the failed test was to bring a lapsed qualification back.",
         ),
     ),
@@ -867,53 +1035,72 @@ class ContinuityRule:
     def fact(self) -> Fact:
         """The rule as an entry of the register."""
         name = {D11: "d11", ASME: "asme", IOWA: "iowa", ISO: "iso", API: "api"}[self.rule]
-        return Fact(f"continuity-{name}", f"What keeps a qualification alive, {RULE_NAMES[self.rule]}", None, None, self.source, self.wording)
+        return Fact(
+            f"continuity-{name}", f"What keeps a qualification alive, {RULE_NAMES[self.rule]}", None, None, self.source,
+            self.wording,
+        )
 
 
 SIX_MONTHS = Citation(
-    TRADE_COLUMN_2011, "", Standing.SECONDARY, "It reports AWS D1.3 and D1.5, ASME Section IX and API 1104. Check the code in force.",
+    TRADE_COLUMN_2011, "", Standing.SECONDARY,
+    "It reports AWS D1.3 and D1.5, ASME Section IX and API 1104. Check the code in force.",
 )
 D11_SIX_MONTHS = Citation(AWS_D11, "clause 4.2.3.1", Standing.READ, _REPRODUCED)
 ISO_CONFIRM = Citation(ISO_9606_1, "clause 9.2", Standing.FROM_MEMORY)
 ISO_VALID = Citation(ISO_9606_1, "clause 9.3", Standing.FROM_MEMORY)
 IOWA_YEAR = Citation(IOWA_IM_559, "continuity", Standing.READ, "Which issue this line stood in was not noted.")
 RENEW_D11 = Fact(
-    "continuity-renew-d11", "Test that brings a lapsed qualification back, AWS D1.1", None, None, D11_FROM_MEMORY, "a test on plate 3/8 in (10 mm) thick",
+    "continuity-renew-d11", "Test that brings a lapsed qualification back, AWS D1.1", None, None, D11_FROM_MEMORY,
+    "a test on plate 3/8 in (10 mm) thick",
 )
 RENEW_ASME = Fact(
     "continuity-renew-asme", "Test that brings a lapsed qualification back, ASME IX", None, None,
     Citation(ASME_IX, "QW-322.2", Standing.SECONDARY, "Seen in a secondary text."), "one test coupon with the process",
 )
-ISO_RETEST = Fact("continuity-iso-retest", "New test, ISO 9606-1, first option", None, None, ISO_VALID, "a new test every 3 years")
+ISO_RETEST = Fact(
+    "continuity-iso-retest", "New test, ISO 9606-1, first option", None, None, ISO_VALID, "a new test every 3 years",
+)
 ISO_RECORDS = Fact(
-    "continuity-iso-records", "Extension by records, ISO 9606-1, second option", None, None, ISO_VALID, "every 2 years, on records of tested production welds",
+    "continuity-iso-records", "Extension by records, ISO 9606-1, second option", None, None, ISO_VALID,
+    "every 2 years, on records of tested production welds",
 )
 ASME_OR_MORE = Fact(
     "continuity-asme-or-more", "Last day of the six months, ASME IX", None, None,
     Citation(
         ASME_IX, "QW-322.1", Standing.FROM_MEMORY,
-        "We remember “6 months or more”; a trade column reports “exceeding” 6 months. The more cautious reading is used.",
+        "We remember “6 months or more”; a trade column reports “exceeding” 6 months. The more cautious reading is "
+        "used.",
     ), "the day before 6 months are full",
 )
 BY_RECORDS_MONTHS = 24
 """The months of `ISO_RECORDS`."""
 NO_CLAUSE_MONTHS = 6
-"""After how long without use a rule that has no clause of months still calls for a question: the period of the others."""
+"""After how long without use a rule that has no clause of months still calls for a question: the period of the
+others.
+"""
 ASK = "ask the employer and the inspector"
 CONTINUITY_RULES: tuple[ContinuityRule, ...] = (
     ContinuityRule(
-        D11, 6, "alive without end, unless the process was not used for a period exceeding 6 months or there is reason to question the welder's ability",
+        D11, 6,
+        "alive without end, unless the process was not used for a period exceeding 6 months or there is reason to "
+        "question the welder's ability",
         D11_SIX_MONTHS, RENEW_D11.wording, RENEW_D11.source,
     ),
     ContinuityRule(
-        ASME, 6, "alive for each process, unless that process was not used for 6 months or there is reason to question the welder's ability",
-        Citation(ASME_IX, "QW-322.1", Standing.SECONDARY, "Seen in a secondary text."), RENEW_ASME.wording, RENEW_ASME.source, day_itself=False,
+        ASME, 6,
+        "alive for each process, unless that process was not used for 6 months or there is reason to question the "
+        "welder's ability",
+        Citation(ASME_IX, "QW-322.1", Standing.SECONDARY, "Seen in a secondary text."), RENEW_ASME.wording,
+        RENEW_ASME.source, day_itself=False,
     ),
     ContinuityRule(
-        IOWA, 6, "extended each year on a continuity log without any interruption of more than 6 months", IOWA_YEAR, ASK, COMMON, extend_every=12,
+        IOWA, 6, "extended each year on a continuity log without any interruption of more than 6 months", IOWA_YEAR,
+        ASK, COMMON, extend_every=12,
     ),
     ContinuityRule(
-        ISO, 6, "confirmed by signature every 6 months, and revalidated: a new test after 3 years, or another option of the clause", ISO_CONFIRM,
+        ISO, 6,
+        "confirmed by signature every 6 months, and revalidated: a new test after 3 years, or another option of the "
+        "clause", ISO_CONFIRM,
         "a new test", ISO_VALID, signed_only=True, ends_after=36, ends_source=ISO_VALID,
     ),
     ContinuityRule(API, None, "no clause of 6 months", SIX_MONTHS, ASK, COMMON),
@@ -962,7 +1149,8 @@ def gaps_in(dates: list[datetime.date], today: datetime.date, rule: ContinuityRu
 
 
 def work_continuity(
-    w: Working, *, rule: str, qualified_on: datetime.date, uses: tuple[tuple[datetime.date, str], ...], today: datetime.date,
+    w: Working, *, rule: str, qualified_on: datetime.date, uses: tuple[tuple[datetime.date, str], ...],
+    today: datetime.date,
     questioned: str, extended_on: datetime.date | None,
 ) -> None:
     """Whether a qualification is alive on a day, and by when the process must be used again.
@@ -970,7 +1158,8 @@ def work_continuity(
     A stretch between uses that count, and from the last one to today, may be as long as the rule's months, counted by
     `add_months`; one that was too long is not healed by a later use. A reason to question the welder's ability ends it
     whatever the log says. Raises `InputError` for dates out of order and for a use without its date. Source: the
-    citation of each rule; AWS D1.1:2015, clause 4.2.3.1 (read), for “more than six months” and for the reason to question.
+    citation of each rule; AWS D1.1:2015, clause 4.2.3.1 (read), for “more than six months” and for the reason to
+    question.
 
     >>> def told(today): return CONTINUITY.answer(qualified_on="2025-01-15", uses="", today=today)["status"].wording
     >>> told("2025-07-15"), told("2025-07-16")
@@ -988,11 +1177,15 @@ def work_continuity(
     else:
         _judge_dates(w, chosen, qualified_on, dates, today, questioned == "yes", extended_on)
     if questioned == "yes":
-        text = "There is reason to question the welder's ability. The qualification does not stand on its dates; a new test is for the employer and the inspector to say."
+        text = (
+            "There is reason to question the welder's ability. The qualification does not stand on its dates; a new "
+            "test is for the employer and the inspector to say."
+        )
         w.stop("questioned", text, source=chosen.source)
     if chosen.signed_only and len(counted) < len(uses):
         text = (
-            f"{len(uses) - len(counted)} of {len(uses)} entries carry no signature and do not count here. The supervisor, or the examiner, "
+            f"{len(uses) - len(counted)} of {len(uses)} entries carry no signature and do not count here. The "
+            f"supervisor, or the examiner, "
             "confirms the use by signing."
         )
         w.caution("unsigned", text, source=chosen.source)
@@ -1004,27 +1197,41 @@ def work_continuity(
         last = "That day itself is still in time." if chosen.day_itself else "The day before it is the last in time."
         text = f"A stretch runs to the same day of the month, or to the last day of a shorter month. {last}"
         w.note("counting", text, source=MONTHS_COUNTED if chosen.day_itself else ASME_OR_MORE.source)
-        w.note("process", "It is the process that counts, such as stick welding. Using another process keeps nothing alive.", source=chosen.source)
+        w.note(
+            "process",
+            "It is the process that counts, such as stick welding. Using another process keeps nothing alive.",
+            source=chosen.source,
+        )
     w.warn(STUDY_HELP)
 
 
-def _refuse_impossible_dates(qualified_on: datetime.date, uses: tuple[tuple[datetime.date, str], ...], today: datetime.date) -> None:
+def _refuse_impossible_dates(
+    qualified_on: datetime.date, uses: tuple[tuple[datetime.date, str], ...], today: datetime.date,
+) -> None:
     if today < qualified_on:
-        raise InputError("today", "Today", f"{today} is before the test was passed; write {qualified_on} or a later date")
+        raise InputError(
+            "today", "Today", f"{today} is before the test was passed; write {qualified_on} or a later date",
+        )
     for number, (day, _) in enumerate(uses, 1):
         if day is None:
-            raise InputError("uses", "Uses of the process", f"Use {number}, date: nothing is written; write year-month-day or take the row out")
+            raise InputError(
+                "uses", "Uses of the process",
+                f"Use {number}, date: nothing is written; write year-month-day or take the row out",
+            )
         if not qualified_on <= day <= today:
             side = "before the test was passed" if day < qualified_on else "after today"
             raise InputError(
-                "uses", "Uses of the process", f"Use {number}, date: {day} is {side}; write a date from {qualified_on} to {today}",
+                "uses", "Uses of the process",
+                f"Use {number}, date: {day} is {side}; write a date from {qualified_on} to {today}",
             )
 
 
 IN_QUESTION = "in question"
 
 
-def _say_no_clause(w: Working, chosen: ContinuityRule, last: datetime.date, today: datetime.date, questioned: bool) -> None:
+def _say_no_clause(
+    w: Working, chosen: ContinuityRule, last: datetime.date, today: datetime.date, questioned: bool,
+) -> None:
     standing = IN_QUESTION if questioned else "nothing lapses by this rule alone"
     w.words("status", "Standing today", standing, source=chosen.source, main=True)
     w.words("due_date", "Use the process by", "no date in this rule", source=chosen.source, main=True)
@@ -1032,14 +1239,18 @@ def _say_no_clause(w: Working, chosen: ContinuityRule, last: datetime.date, toda
     w.say(f"{RULE_NAMES[chosen.rule]} has no clause of six months, so no date comes from it.")
     text = "Your employer or the owner of the work may set a time of their own. Ask before you rely on an old test."
     if today > last_day(last, NO_CLAUSE_MONTHS):
-        text = f"Not used since {last}: by most documents that is a lapse, and it can be reason to question the ability. {text}"
+        text = (
+            f"Not used since {last}: by most documents that is a lapse, and it can be reason to question the ability. "
+            f"{text}"
+        )
         w.caution("owner", text, source=chosen.source)
     else:
         w.note("owner", text, source=chosen.source)
 
 
 def _judge_dates(
-    w: Working, chosen: ContinuityRule, qualified_on: datetime.date, dates: list[datetime.date], today: datetime.date, questioned: bool,
+    w: Working, chosen: ContinuityRule, qualified_on: datetime.date, dates: list[datetime.date], today: datetime.date,
+    questioned: bool,
     extended_on: datetime.date | None,
 ) -> None:
     gaps = gaps_in(dates, today, chosen)
@@ -1058,10 +1269,16 @@ def _judge_dates(
     w.value("gaps", "Stretches that were too long", len(gaps), NUMBER, source=chosen.source)
     for number, gap in enumerate(gaps, 1):
         until = "today, " if gap.open else ""
-        text = f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the last day in time."
+        text = (
+            f"From {gap.start} to {until}{gap.end} is too long: {_days((gap.end - gap.due).days)} past {gap.due}, the "
+            f"last day in time."
+        )
         w.stop("open-gap" if gap.open else f"gap-{number}", text, source=chosen.source)
     stretch = max(pairwise([*dates, today]), key=lambda pair: pair[1] - pair[0])
-    w.words("longest", "Longest stretch", f"{stretch[0]} to {stretch[1]}, {_days((stretch[1] - stretch[0]).days)}", source=ENTERED)
+    w.words(
+        "longest", "Longest stretch", f"{stretch[0]} to {stretch[1]}, {_days((stretch[1] - stretch[0]).days)}",
+        source=ENTERED,
+    )
     w.words("last_counted", "Last use that counts", str(dates[-1]), source=ENTERED)
     if ends is not None:
         _write_end(w, chosen, qualified_on, ends, today)
@@ -1073,59 +1290,91 @@ def _write_lapse(w: Working, chosen: ContinuityRule, lapsed: datetime.date) -> N
     w.words("lapsed_on", "First day without a live qualification", str(lapsed), source=chosen.source, main=True)
     w.words("renewal", "What brings it back", chosen.renew, source=chosen.renew_source)
     w.say(f"By {RULE_NAMES[chosen.rule]}, lapsed since {lapsed}. To bring it back: {chosen.renew}.")
-    text = "A use after the lapse does not bring the qualification back. Do not weld code work on it until you have requalified."
+    text = (
+        "A use after the lapse does not bring the qualification back. Do not weld code work on it until you have "
+        "requalified."
+    )
     w.stop("after-lapse", text, source=chosen.source)
 
 
 def _write_extension(
-    w: Working, chosen: ContinuityRule, qualified_on: datetime.date, extended_on: datetime.date | None, today: datetime.date,
+    w: Working, chosen: ContinuityRule, qualified_on: datetime.date, extended_on: datetime.date | None,
+    today: datetime.date,
 ) -> None:
     """The yearly extension on the log: in time, overdue, or not known where a year is over and none is entered."""
     every = chosen.extend_every
     assert every is not None
-    w.words("extension_date", "Next yearly extension", str(_next_turn(extended_on or qualified_on, today, every)), source=chosen.source)
+    w.words(
+        "extension_date", "Next yearly extension", str(_next_turn(extended_on or qualified_on, today, every)),
+        source=chosen.source,
+    )
     text = "The year is counted from the date you wrote. Where a card or list of the owner carries a date, go by that."
     w.note("test-date", text, source=chosen.source)
     runs_to = add_months(extended_on or qualified_on, every)
     if today <= runs_to:
         w.ok("extension", f"The year runs to {runs_to}.", source=chosen.source)
     elif extended_on is None:
-        text = f"The first year ended on {runs_to}, and no extension is entered. Ask for the owner's card or list, and write the date of the last one."
+        text = (
+            f"The first year ended on {runs_to}, and no extension is entered. Ask for the owner's card or list, and "
+            f"write the date of the last one."
+        )
         w.not_known("extension", text, source=chosen.source)
     else:
-        w.stop("extension", f"The extension of {extended_on} ran to {runs_to}. Without the next one it does not stand.", source=chosen.source)
+        w.stop(
+            "extension", f"The extension of {extended_on} ran to {runs_to}. Without the next one it does not stand.",
+            source=chosen.source,
+        )
 
 
 def _write_due(
-    w: Working, chosen: ContinuityRule, due: datetime.date, ends: datetime.date | None, today: datetime.date, standing: str,
+    w: Working, chosen: ContinuityRule, due: datetime.date, ends: datetime.date | None, today: datetime.date,
+    standing: str,
 ) -> None:
     """What must happen next and by when: a use, or a new test where the whole qualification runs out first."""
-    label, what = ("Use and signature needed by", "use the process and have it signed") if chosen.signed_only else ("Use the process by", "use the process")
+    label, what = ("Use and signature needed by", "use the process and have it signed") if chosen.signed_only else (
+        "Use the process by", "use the process",
+    )
     if ends is not None and ends <= due:
         label, what, due = "New test needed by", "pass a new test", ends
     w.words("due_date", label, str(due), source=chosen.source, main=True)
     w.value("days_left", "Days from today to that day", (due - today).days, NUMBER, source=ENTERED, main=True, digits=5)
     w.say(f"By {RULE_NAMES[chosen.rule]}, {standing} on {today}. Next: {what} on or before {due}.")
-    w.ok("continuity", f"No stretch without the process up to {today} is longer than the {chosen.months} months allow.", source=chosen.source)
+    w.ok(
+        "continuity", f"No stretch without the process up to {today} is longer than the {chosen.months} months allow.",
+        source=chosen.source,
+    )
     if (due - today).days <= DAYS_TO_WARN:
-        w.caution("days-left", f"Days left: {(due - today).days}. Arrange the work now, and write it into the log the same day.", source=chosen.source)
+        w.caution(
+            "days-left",
+            f"Days left: {(due - today).days}. Arrange the work now, and write it into the log the same day.",
+            source=chosen.source,
+        )
 
 
-def _write_end(w: Working, chosen: ContinuityRule, qualified_on: datetime.date, ends: datetime.date, today: datetime.date) -> None:
+def _write_end(
+    w: Working, chosen: ContinuityRule, qualified_on: datetime.date, ends: datetime.date, today: datetime.date,
+) -> None:
     """When the whole qualification runs out, by the first option of the clause; the second one comes a year before."""
     w.words("revalidation_date", "New test due, first option", str(ends), source=chosen.ends_source, main=True)
     w.words("revalidation_other", "Second option in its place", ISO_RECORDS.wording, source=ISO_RECORDS.source)
     by_records = add_months(qualified_on, BY_RECORDS_MONTHS)
     if today > ends:
-        w.stop("term", f"The three years ended on {ends}. Under the first option of the clause a new test is due.", source=chosen.ends_source)
+        w.stop(
+            "term", f"The three years ended on {ends}. Under the first option of the clause a new test is due.",
+            source=chosen.ends_source,
+        )
     elif today > by_records:
         text = (
-            f"Two years ended on {by_records}, three end on {ends}. By which option of the clause your certificate goes is not known here: "
+            f"Two years ended on {by_records}, three end on {ends}. By which option of the clause your certificate "
+            f"goes is not known here: "
             "ask the examining body."
         )
         w.not_known("term", text, source=chosen.ends_source)
     else:
-        text = f"Signatures alone do not carry it past {ends}. Ask now which option of the clause your certificate names."
+        text = (
+            f"Signatures alone do not carry it past {ends}. Ask now which option of the clause your certificate "
+            f"names."
+        )
         w.caution("term", text, source=chosen.ends_source)
 
 
@@ -1147,34 +1396,45 @@ CONTINUITY = Calculator(
         Choice(
             "rule", "Rule document", (
                 Option(D11, "AWS D1.1, structural steel"), Option(ASME, "ASME Section IX"), Option(ISO, "ISO 9606-1"),
-                Option(IOWA, "Iowa DOT IM 559, April 2016 (an example of an owner's rule)"), Option(API, "API 1104, pipelines"),
+                Option(IOWA, "Iowa DOT IM 559, April 2016 (an example of an owner's rule)"),
+                Option(API, "API 1104, pipelines"),
             ), D11, _RULE_HELP,
         ),
-        Day("qualified_on", "Date the test was passed", "2025-08-31", "Year-month-day, from the record. After a lapse, the date of the new test."),
+        Day(
+            "qualified_on", "Date the test was passed", "2025-08-31",
+            "Year-month-day, from the record. After a lapse, the date of the new test.",
+        ),
         Rows(
             "uses", "Uses of the process", (
                 Day("used_on", "Date", "", "Year-month-day, from the log."),
                 Choice(
-                    "entry", "Entry", (Option("used", "Used"), Option("signed", "Used, and signed by supervisor or examiner")), "used",
+                    "entry", "Entry",
+                    (Option("used", "Used"), Option("signed", "Used, and signed by supervisor or examiner")), "used",
                     "ISO 9606-1 counts signed entries only.",
                 ),
             ),
-            "2025-11-14 | used\n2026-02-27 | signed", "One row a date. Any order will do. The dates shown are invented.", "Use", fewest=0, most=40,
+            "2025-11-14 | used\n2026-02-27 | signed",
+            "One row a date. Any order will do. The dates shown are invented.", "Use", fewest=0, most=40,
         ),
         Day("today", "Today", "2026-03-31", "The day you ask for. Put in today's date."),
         Choice(
             "questioned", "Reason to question the ability", (Option("no", "No"), Option("yes", "Yes")), "no",
             "Such as welds that were rejected, or a foreman's doubt.",
         ),
-        Day("extended_on", "Last yearly extension", "", "Only an owner's rule with a yearly extension asks for it. May stay blank."),
+        Day(
+            "extended_on", "Last yearly extension", "",
+            "Only an owner's rule with a yearly extension asks for it. May stay blank.",
+        ),
     ),
 )
 
 FACTS = (
-    LEAST, LIMITED_PLATE, LIMITED_MOST, UNLIMITED_PLATE, NOMINAL, ASME_UNLIMITED_DEPOSIT, ASME_LAYERS, ISO_LEAST, ISO_UNLIMITED_DEPOSIT,
+    LEAST, LIMITED_PLATE, LIMITED_MOST, UNLIMITED_PLATE, NOMINAL, ASME_UNLIMITED_DEPOSIT, ASME_LAYERS, ISO_LEAST,
+    ISO_UNLIMITED_DEPOSIT,
     RADIOGRAPHY, PIPE_FROM_PLATE, PUBLIC_LAW_PLATE, SHIP_SUPPLEMENT, BACKING_MATTERS, DIRECTION_MATTERS,
     WHO_ANSWERS, EARLIER_TEST, RECORD_KEPT,
-    *(row.fact for row in RANGE_ROWS), *(row.fact for row in COUPON_ROWS), *(row.fact for row in POSITION_ROWS), OVERHEAD_WIDER,
+    *(row.fact for row in RANGE_ROWS), *(row.fact for row in COUPON_ROWS), *(row.fact for row in POSITION_ROWS),
+    OVERHEAD_WIDER,
     MONTH_RULE, *(each.fact for each in RETEST_RULES), BENDS_PER_PLATE, NO_IMMEDIATE_AGAIN, IOWA_NOW,
     ASME_OR_MORE, RENEW_D11, RENEW_ASME, ISO_RETEST, ISO_RECORDS, *(each.fact for each in CONTINUITY_RULES),
 )

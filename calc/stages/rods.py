@@ -1,8 +1,8 @@
 """Rods: what one weighs and yields, and how long a low-hydrogen rod may be out of the oven.
 
-Stage: rods. A rod is a core wire with a covering; its mass and what it leaves in the weld are a mass balance. The limits of
-exposure are those of the structural code: hours in the air by class, holding temperature, one rebake, none after water. The
-electrode maker's instructions and the WPS come first where they are stricter.
+Stage: rods. A rod is a core wire with a covering; its mass and what it leaves in the weld are a mass balance. The
+limits of exposure are those of the structural code: hours in the air by class, holding temperature, one rebake, none
+after water. The electrode maker's instructions and the WPS come first where they are stricter.
 """
 
 from __future__ import annotations
@@ -27,7 +27,8 @@ _TABLES = "Handbook tables of deposition efficiency, stub not counted"
 
 @dataclass(frozen=True)
 class RodRow:
-    """What a class of rod yields: metal left in the weld, of the mass melted; and how heavy a rod is against its core."""
+    """What a class of rod yields: metal left in the weld, of the mass melted; and how heavy a rod is against its
+    core."""
 
     electrode: str
     efficiency: str
@@ -38,7 +39,8 @@ class RodRow:
     def efficiency_fact(self) -> Fact:
         """The deposition efficiency of the rod, as an entry of the register."""
         return Fact(
-            f"efficiency-{self.electrode.lower()}", f"Deposition efficiency, {self.electrode}", parse(self.efficiency, PERCENTAGE),
+            f"efficiency-{self.electrode.lower()}", f"Deposition efficiency, {self.electrode}",
+            parse(self.efficiency, PERCENTAGE),
             PERCENTAGE, Citation(None, _TABLES, Standing.FROM_MEMORY, self.note),
         )
 
@@ -46,7 +48,8 @@ class RodRow:
     def covering_fact(self) -> Fact:
         """The mass of a rod against that of its core wire, as an entry of the register."""
         return Fact(
-            f"rod-to-core-{self.electrode.lower()}", f"A rod with its covering, against its core wire, {self.electrode}",
+            f"rod-to-core-{self.electrode.lower()}", f"A rod with its covering, against its core wire, "
+            f"{self.electrode}",
             Fraction(self.covering), NUMBER,
             Citation(None, "Rough trade figure, no source", Standing.COMMON_PRACTICE, "Weigh ten rods to know yours."),
         )
@@ -69,7 +72,8 @@ def rod_row(electrode: str) -> RodRow:
     for row in ROD_ROWS:
         if row.electrode == electrode:
             return row
-    raise InputError("electrode", "Electrode class", f"no row for {electrode}; choose {', '.join(row.electrode for row in ROD_ROWS)}")
+    raise InputError("electrode", "Electrode class", f"no row for {electrode}; choose "
+        f"{', '.join(row.electrode for row in ROD_ROWS)}")
 
 
 def core_mass(diameter: Symbol, length: Symbol, density: Symbol) -> Formula:
@@ -91,7 +95,8 @@ def core_mass(diameter: Symbol, length: Symbol, density: Symbol) -> Formula:
 def rod_mass(core: Formula, covering: Symbol) -> Formula:
     """Mass of one rod with its covering: m_rod = k × m_core, in kg.
 
-    m_core: mass of its core wire, kg; k: rod against core wire, 1 or more. Source: k is a rough trade figure; weigh ten rods.
+    m_core: mass of its core wire, kg; k: rod against core wire, 1 or more. Source: k is a rough trade figure; weigh ten
+    rods.
 
     >>> rod_mass(Symbol("m_core", Fraction(2), ROD_MASS), Symbol("k", Fraction(3, 2), NUMBER)).value
     Fraction(3, 1)
@@ -102,8 +107,8 @@ def rod_mass(core: Formula, covering: Symbol) -> Formula:
 def net_yield(efficiency: Symbol, melted_share: Symbol) -> Formula:
     """Share of a rod that ends in the weld: y = E × p / 100, in %.
 
-    E: deposition efficiency of the rod, stub not counted, %; p: share of the rod that is melted, %; both above 0 up to 100.
-    Source: mass balance. A handbook's table of stub loss prints 55.7 % for 65 %, a 14 in rod and a stub of 2 in:
+    E: deposition efficiency of the rod, stub not counted, %; p: share of the rod that is melted, %; both above 0 up to
+    100. Source: mass balance. A handbook's table of stub loss prints 55.7 % for 65 %, a 14 in rod and a stub of 2 in:
 
     >>> round(float(net_yield(Symbol("E", 65, PERCENTAGE), Symbol("p", Fraction(1200, 14), PERCENTAGE)).value), 1)
     55.7
@@ -113,42 +118,61 @@ def net_yield(efficiency: Symbol, melted_share: Symbol) -> Formula:
 
 # --- out of the oven ----------------------------------------------------------------
 
-_TABLE = Citation(AWS_D11, "Table 5.1, column A", Standing.FROM_MEMORY, "The electrode maker's limit comes first where it is shorter.")
-_TABLE_R = Citation(AWS_D11, "Table 5.1, column A", Standing.SECONDARY, "A practice page for an examination says it. The maker's limit comes first.")
+_TABLE = Citation(AWS_D11, "Table 5.1, column A", Standing.FROM_MEMORY,
+    "The electrode maker's limit comes first where it is shorter.")
+_TABLE_R = Citation(AWS_D11, "Table 5.1, column A", Standing.SECONDARY,
+    "A practice page for an examination says it. The maker's limit comes first.")
 _BY_TEST = Citation(AWS_D11, "clause 5.3.2.3", Standing.READ)
 _CLAUSE_OPEN = Citation(AWS_D11, "clause 5.3.2.1", Standing.READ, "Prints 250 °F (120 °C).")
 _CLAUSE_USE = Citation(AWS_D11, "clauses 5.3.2.1 to 5.3.2.2", Standing.READ)
-_REBAKE_A51 = Citation(AWS_D11, "rebaking of AWS A5.1 electrodes", Standing.FROM_MEMORY, "Go by the electrode maker's instructions.")
+_REBAKE_A51 = Citation(AWS_D11, "rebaking of AWS A5.1 electrodes", Standing.FROM_MEMORY,
+    "Go by the electrode maker's instructions.")
 _REBAKE_A55 = Citation(AWS_A55, "rebaking", Standing.READ)
 
-EXPOSURE_E70 = Fact("exposure-e70", "Maximum time out of the oven, E70XX low-hydrogen", parse("4 h", TIME), HOURS, _TABLE)
-EXPOSURE_E70R = Fact("exposure-e70r", "Maximum time out of the oven, E70XX with the suffix R", parse("9 h", TIME), HOURS, _TABLE_R)
-HOLDING = Fact("oven-holding", "Minimum temperature of the holding oven", parse("250 °F", TEMPERATURE), TEMPERATURE, _CLAUSE_OPEN)
+EXPOSURE_E70 = Fact("exposure-e70", "Maximum time out of the oven, E70XX low-hydrogen", parse("4 h", TIME), HOURS,
+    _TABLE)
+EXPOSURE_E70R = Fact("exposure-e70r", "Maximum time out of the oven, E70XX with the suffix R", parse("9 h", TIME),
+    HOURS, _TABLE_R)
+HOLDING = Fact("oven-holding", "Minimum temperature of the holding oven", parse("250 °F", TEMPERATURE), TEMPERATURE,
+    _CLAUSE_OPEN)
 HOLDING_METRIC = Fact(
-    "oven-holding-metric", "Minimum temperature of the holding oven, as printed in °C", parse("120 degC", TEMPERATURE), TEMPERATURE, _CLAUSE_OPEN,
+    "oven-holding-metric", "Minimum temperature of the holding oven, as printed in °C", parse("120 degC", TEMPERATURE),
+    TEMPERATURE, _CLAUSE_OPEN,
 )
-HOLDING_USUAL = Fact("oven-holding-usual-most", "Highest temperature that a holding oven usually has", parse("300 °F", TEMPERATURE), TEMPERATURE, COMMON)
-LONGER_BY_TEST = Fact("exposure-by-test", "A longer time in the air than the table gives", None, None, _BY_TEST, "only by test, column B of the table")
-LITTLE_LEFT = Fact("exposure-little-left", "Time left at which fresh rods are taken for the next pass", parse("30 min", TIME), TIME, COMMON)
-RETURN_HOLD = Fact("oven-return-hold", "Shortest time back in the oven before reissue", parse("4 h", TIME), HOURS, _CLAUSE_USE)
+HOLDING_USUAL = Fact("oven-holding-usual-most", "Highest temperature that a holding oven usually has",
+    parse("300 °F", TEMPERATURE), TEMPERATURE, COMMON)
+LONGER_BY_TEST = Fact("exposure-by-test", "A longer time in the air than the table gives", None, None, _BY_TEST,
+    "only by test, column B of the table")
+LITTLE_LEFT = Fact("exposure-little-left", "Time left at which fresh rods are taken for the next pass",
+    parse("30 min", TIME), TIME, COMMON)
+RETURN_HOLD = Fact("oven-return-hold", "Shortest time back in the oven before reissue", parse("4 h", TIME), HOURS,
+    _CLAUSE_USE)
 REBAKES = Fact("rebake-count", "How often a rod may be rebaked", None, None, _CLAUSE_USE, "no more than once")
 WET = Fact("wet-rods", "Rods that have been wet", None, None, _CLAUSE_USE, "shall not be used")
 REBAKE_TIME = Fact("rebake-time", "Shortest rebake, AWS A5.1 low-hydrogen rods", parse("2 h", TIME), HOURS, _REBAKE_A51)
-REBAKE_LOW = Fact("rebake-low", "Minimum rebaking temperature, AWS A5.1", parse("500 °F", TEMPERATURE), TEMPERATURE, _REBAKE_A51)
-REBAKE_HIGH = Fact("rebake-high", "Maximum rebaking temperature, AWS A5.1", parse("800 °F", TEMPERATURE), TEMPERATURE, _REBAKE_A51)
-REBAKE_A55 = Fact("rebake-a55", "Rebake, AWS A5.5 low-alloy rods", None, None, _REBAKE_A55, "1 h at 700 to 800 °F (370 to 430 °C)")
+REBAKE_LOW = Fact("rebake-low", "Minimum rebaking temperature, AWS A5.1", parse("500 °F", TEMPERATURE), TEMPERATURE,
+    _REBAKE_A51)
+REBAKE_HIGH = Fact("rebake-high", "Maximum rebaking temperature, AWS A5.1", parse("800 °F", TEMPERATURE), TEMPERATURE,
+    _REBAKE_A51)
+REBAKE_A55 = Fact("rebake-a55", "Rebake, AWS A5.5 low-alloy rods", None, None, _REBAKE_A55,
+    "1 h at 700 to 800 °F (370 to 430 °C)")
 REBAKE_CHARGE = Fact(
     "rebake-charge", "Before the final rebaking temperature", None, None, _REBAKE_A55,
     "at least 1/2 h at no more than half the final temperature",
 )
 _CLASSES = Citation(AWS_A51, "classification system", Standing.SECONDARY, "A catalogue's page of 2013 reports it.")
-TENSILE_E70 = Fact("tensile-e70", "Minimum tensile strength of E70XX weld metal", parse("70 ksi", STRESS), STRESS, _CLASSES)
-TENSILE_E60 = Fact("tensile-e60", "Minimum tensile strength of E60XX weld metal", parse("60 ksi", STRESS), STRESS, _CLASSES)
-HYDROGEN_H4 = Fact("hydrogen-h4", "Maximum diffusible hydrogen, suffix H4", None, None, _CLASSES, "4 mL in 100 g of weld metal")
-HYDROGEN_H8 = Fact("hydrogen-h8", "Maximum diffusible hydrogen, suffix H8", None, None, _CLASSES, "8 mL in 100 g of weld metal")
+TENSILE_E70 = Fact("tensile-e70", "Minimum tensile strength of E70XX weld metal", parse("70 ksi", STRESS), STRESS,
+    _CLASSES)
+TENSILE_E60 = Fact("tensile-e60", "Minimum tensile strength of E60XX weld metal", parse("60 ksi", STRESS), STRESS,
+    _CLASSES)
+HYDROGEN_H4 = Fact("hydrogen-h4", "Maximum diffusible hydrogen, suffix H4", None, None, _CLASSES,
+    "4 mL in 100 g of weld metal")
+HYDROGEN_H8 = Fact("hydrogen-h8", "Maximum diffusible hydrogen, suffix H8", None, None, _CLASSES,
+    "8 mL in 100 g of weld metal")
 
 FACTS: tuple[Fact, ...] = (
-    EXPOSURE_E70, EXPOSURE_E70R, HOLDING, HOLDING_METRIC, RETURN_HOLD, REBAKES, WET, REBAKE_TIME, REBAKE_LOW, REBAKE_HIGH, REBAKE_A55, REBAKE_CHARGE,
+    EXPOSURE_E70, EXPOSURE_E70R, HOLDING, HOLDING_METRIC, RETURN_HOLD, REBAKES, WET, REBAKE_TIME, REBAKE_LOW,
+    REBAKE_HIGH, REBAKE_A55, REBAKE_CHARGE,
     TENSILE_E70, TENSILE_E60, HYDROGEN_H4, HYDROGEN_H8, HOLDING_USUAL, LONGER_BY_TEST, LITTLE_LEFT,
     *(row.efficiency_fact for row in ROD_ROWS), *(row.covering_fact for row in ROD_ROWS),
 )
@@ -208,11 +232,12 @@ def work_rod_exposure(
 ) -> None:
     """How long low-hydrogen rods have been out, how long they may still be, and what to do with them.
 
-    t_air = t_now − t_out + t_before: time in the air, h; trips add up until a full hold. t_left = t_max − t_air: time left, h.
+    t_air = t_now − t_out + t_before: time in the air, h; trips add up until a full hold. t_left = t_max − t_air: time
+    left, h.
 
-    Valid for AWS A5.1 low-hydrogen rods. A time that is earlier on the clock is read as the next day. Whatever rule is chosen,
-    the shorter of the table and the reader's own limit decides: a longer time than the table's needs the test of column B.
-    Raises `InputError` where the own limit is chosen and not given.
+    Valid for AWS A5.1 low-hydrogen rods. A time that is earlier on the clock is read as the next day. Whatever rule is
+    chosen, the shorter of the table and the reader's own limit decides: a longer time than the table's needs the test
+    of column B. Raises `InputError` where the own limit is chosen and not given.
     Source: AWS D1.1:2015, clauses 5.3.2.1 to 5.3.2.4 (read) and Table 5.1 (from memory; R secondary).
 
     >>> ROD_EXPOSURE.answer(out_at="08:00", now="10:30")["until"].wording  # 4 h from 08:00
@@ -225,14 +250,18 @@ def work_rod_exposure(
     end = w.given("now", "t_now", _seconds(now) + (DAY if over_midnight else 0), HOURS)
     before = w.given("earlier", "t_before", earlier, HOURS)
     exposure = w.let("exposure", "Time in the air so far", "t_air", HOURS, end - start + before, main=True)
-    most = w.value("limit", "Maximum time in the air", limit.seconds, HOURS, source=limit.source, symbol="t_max", main=True)
-    w.let("time_left", "Time left (below zero: over the limit)", "t_left", HOURS, most - exposure, source=limit.source, main=True)
+    most = w.value("limit", "Maximum time in the air", limit.seconds, HOURS, source=limit.source, symbol="t_max",
+        main=True)
+    w.let("time_left", "Time left (below zero: over the limit)", "t_left", HOURS, most - exposure, source=limit.source,
+        main=True)
     w.given("strictest", "t_s", strictest.seconds, HOURS)
-    for name, fact in (("holding", HOLDING), ("hold", RETURN_HOLD), ("bake_time", REBAKE_TIME), ("bake_low", REBAKE_LOW), ("bake_high", REBAKE_HIGH)):
+    for name, fact in (("holding", HOLDING), ("hold", RETURN_HOLD), ("bake_time", REBAKE_TIME),
+        ("bake_low", REBAKE_LOW), ("bake_high", REBAKE_HIGH)):
         w.mention(name, fact)
     w.draw(draw_exposure(w))
     if over_midnight:
-        w.caution("next-day", "The time now is earlier on the clock than the time taken out, so it was read as the next day.", source=GEOMETRY)
+        w.caution("next-day", "The time now is earlier on the clock than the time taken out, so it was read as the "
+            "next day.", source=GEOMETRY)
     _judge_rods(w, rod, exposure.amount, limit, strictest, wet == "yes", rebaked, _seconds(out_at) - earlier)
     _check_own_limit(w, rod, rule, own_limit, exposure.amount)
     _check_oven(w, oven)
@@ -255,8 +284,10 @@ def _judge_rods(
     elif rebaked == 0:
         _rebake(w, exposure, limit)
     else:
-        _discard(w, "These rods have been out {exposure}, the limit is {strictest}, and they were rebaked before. Discard them.")
-        w.stop("rebaked", "Over the limit and rebaked already: a rod may be rebaked no more than once.", source=_CLAUSE_USE)
+        _discard(w, "These rods have been out {exposure}, the limit is {strictest}, and they were rebaked before. "
+            "Discard them.")
+        w.stop("rebaked", "Over the limit and rebaked already: a rod may be rebaked no more than once.",
+            source=_CLAUSE_USE)
 
 
 def _do(w: Working, wording: str, source: Citation) -> None:
@@ -270,25 +301,29 @@ def _in_time(w: Working, rod: str, exposure: Number, strictest: Limit, until: Nu
     w.say(f"These rods have been out {{exposure}} of {{strictest}}. Use them or put them back before {text}.")
     if rod == "E7018R" and exposure > EXPOSURE_E70.amount:
         w.mention("plain_limit", EXPOSURE_E70)
-        w.caution("exposure", "{exposure} is within {strictest}, but over the {plain_limit} of rods without R, and the longer figure was not seen in the "
-            "code. Look for the R on the rod and ask for the page.", source=strictest.source,
+        w.caution("exposure", "{exposure} is within {strictest}, but over the {plain_limit} of rods without R, and the "
+            "longer figure was not seen in the code. Look for the R on the rod and ask for the "
+            "page.", source=strictest.source,
         )
     else:
-        w.ok("exposure", "{exposure} is within the limit of {strictest}. Put back in time and held for at least {hold} at {holding} or more, "
-            "they may be given out again.", source=_CLAUSE_USE,
+        w.ok("exposure", "{exposure} is within the limit of {strictest}. Put back in time and held for at least {hold} "
+            "at {holding} or more, they may be given out again.", source=_CLAUSE_USE,
         )
     if strictest.seconds - exposure <= LITTLE_LEFT.amount:
         w.mention("little", LITTLE_LEFT)
-        w.caution("little-left", "No more than {little} is left. Take fresh rods for the next pass.", source=LITTLE_LEFT.source)
+        w.caution("little-left", "No more than {little} is left. Take fresh rods for the next pass.",
+            source=LITTLE_LEFT.source)
 
 
 def _rebake(w: Working, exposure: Number, limit: Limit) -> None:
     _do(w, "do not weld with them; rebake once by the maker's instructions, or discard", _REBAKE_A51)
-    w.say("These rods have been out {exposure}, and the limit is {strictest}. Do not weld with them: rebake them once, or discard them.")
+    w.say("These rods have been out {exposure}, and the limit is {strictest}. Do not weld with them: rebake them once, "
+        "or discard them.")
     if exposure >= limit.seconds:
-        w.stop("exposure", "{exposure} reaches or passes the limit of {limit}: the coating may hold too much water.", source=limit.source)
-    w.note("rebake", "A holding oven does not put this right. The rebake of an AWS A5.1 rod takes at least {bake_time} at {bake_low} to {bake_high}, "
-        "in a baking oven, once.", source=_REBAKE_A51,
+        w.stop("exposure", "{exposure} reaches or passes the limit of {limit}: the coating may hold too much water.",
+            source=limit.source)
+    w.note("rebake", "A holding oven does not put this right. The rebake of an AWS A5.1 rod takes at least {bake_time} "
+        "at {bake_low} to {bake_high}, in a baking oven, once.", source=_REBAKE_A51,
     )
 
 
@@ -305,15 +340,17 @@ def _check_own_limit(w: Working, rod: str, rule: str, own: Fraction | None, expo
     table = LIMITS[rod]
     w.mention("table_limit", table)
     if rule == "table" and own <= exposure < table.amount:
-        w.stop("own-limit", "{exposure} reaches or passes the {own_limit} of your WPS or box, which asks for less than the table.", source=OWN)
+        w.stop("own-limit", "{exposure} reaches or passes the {own_limit} of your WPS or box, which asks for less than "
+            "the table.", source=OWN)
     elif own > table.amount:
         if rule == "own" and table.amount <= exposure < own:
-            w.stop("own-limit", "{exposure} reaches or passes the {table_limit} of the table. Your {own_limit} would need the test of column B; ask to see it.",
+            w.stop("own-limit", "{exposure} reaches or passes the {table_limit} of the table. Your {own_limit} would "
+                "need the test of column B; ask to see it.",
                 source=_BY_TEST,
             )
         else:
-            w.caution("own-limit", "Your limit of {own_limit} is over the {table_limit} of the table: longer times are for rods that passed the test of "
-                "column B. Ask to see it.", source=_BY_TEST,
+            w.caution("own-limit", "Your limit of {own_limit} is over the {table_limit} of the table: longer times are "
+                "for rods that passed the test of column B. Ask to see it.", source=_BY_TEST,
             )
 
 
@@ -322,21 +359,23 @@ def _check_oven(w: Working, oven: Fraction) -> None:
     w.given("oven", "T_oven", oven, TEMPERATURE)
     w.mention("usual", HOLDING_USUAL)
     if oven >= REBAKE_LOW.amount:
-        w.stop("oven", "The oven reads {oven}: from {bake_low} on it bakes. A rod may be baked again no more than once, and over {bake_high} its coating "
-            "is harmed.", source=_REBAKE_A51,
+        w.stop("oven", "The oven reads {oven}: from {bake_low} on it bakes. A rod may be baked again no more than "
+            "once, and over {bake_high} its coating is harmed.", source=_REBAKE_A51,
         )
     elif oven > HOLDING_USUAL.amount:
-        w.caution("oven", "The holding oven reads {oven}, over the {usual} that is usual. Ask the electrode maker whether the coating stands it.",
+        w.caution("oven", "The holding oven reads {oven}, over the {usual} that is usual. Ask the electrode maker "
+            "whether the coating stands it.",
             source=HOLDING_USUAL.source,
         )
     elif oven >= HOLDING.amount:
         w.ok("oven", "The holding oven reads {oven}, at or over the {holding} it must hold.", source=_CLAUSE_OPEN)
     elif oven >= HOLDING_METRIC.amount:
-        w.caution("oven", "The holding oven reads {oven}. That is enough by the 120 °C the code prints, and a little under the 250 °F it prints beside it: "
-            "turn it up.", source=_CLAUSE_OPEN,
+        w.caution("oven", "The holding oven reads {oven}. That is enough by the 120 °C the code prints, and a little "
+            "under the 250 °F it prints beside it: turn it up.", source=_CLAUSE_OPEN,
         )
     else:
-        w.stop("oven", "The holding oven reads {oven}, under the {holding} it must hold: time in it does not count.", source=_CLAUSE_OPEN)
+        w.stop("oven", "The holding oven reads {oven}, under the {holding} it must hold: time in it does not count.",
+            source=_CLAUSE_OPEN)
 
 
 ROD_EXPOSURE = Calculator(
@@ -348,7 +387,8 @@ ROD_EXPOSURE = Calculator(
     inputs=(
         Choice(
             "rod", "Electrode class", (
-                Option("E7018", "E7018 and other E70XX low-hydrogen, no R"), Option("E7018R", "E7018 with the suffix R, such as H4R"),
+                Option("E7018", "E7018 and other E70XX low-hydrogen, no R"),
+                Option("E7018R", "E7018 with the suffix R, such as H4R"),
             ), "E7018", "Printed on the rod near the bare end. Look for the R at the very end.",
         ),
         Clock("out_at", "Taken out of the oven or the fresh box at", "08:00", "On the 24-hour clock."),
@@ -357,7 +397,8 @@ ROD_EXPOSURE = Calculator(
             "earlier", "Time out before that, without a full hold since", HOURS, "0 h", "0 h", "240 h",
             "Short trips out of the oven add up until the rods have had their full hold.", "t_before",
         ),
-        Choice("wet", "Have they been wet?", (Option("no", "No"), Option("yes", "Yes: rain, a puddle, a wet glove")), "no", "If you are not sure, answer yes."),
+        Choice("wet", "Have they been wet?", (Option("no", "No"), Option("yes", "Yes: rain, a puddle, a wet glove")),
+            "no", "If you are not sure, answer yes."),
         Whole("rebaked", "Times rebaked", "0", 0, 9, "Rebaked, not just held in the oven."),
         Choice(
             "rule", "Limit to go by", (
@@ -366,9 +407,11 @@ ROD_EXPOSURE = Calculator(
                 Option("own", "Your WPS or box alone"),
             ), "shorter", "Your WPS or the maker may ask for less.",
         ),
-        Quantity("own_limit", "Limit of your WPS or box", HOURS, "", "0.25 h", "240 h", "Leave blank if it states none.", common=("2 h", "4 h", "8 h", "9 h")),
+        Quantity("own_limit", "Limit of your WPS or box", HOURS, "", "0.25 h", "240 h",
+            "Leave blank if it states none.", common=("2 h", "4 h", "8 h", "9 h")),
         Quantity(
-            "oven", "Holding oven reads", TEMPERATURE, "250 °F", "-40 °F", "1000 °F", "From a thermometer that you put in the oven, not from its dial.",
+            "oven", "Holding oven reads", TEMPERATURE, "250 °F", "-40 °F", "1000 °F",
+            "From a thermometer that you put in the oven, not from its dial.",
             "T_oven", common=("250 °F", "300 °F"),
         ),
     ),

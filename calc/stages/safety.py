@@ -856,7 +856,7 @@ VENTILATION = Calculator(
 # --- acetylene ---------------------------------------------------------------
 
 ACETYLENE_LEAST = Fact(
-    "acetylene-pressure-least", "Least acetylene pressure at a cutting tip, by the gauge", parse("3 psi", PRESSURE),
+    "acetylene-pressure-least", "Minimum acetylene pressure at a cutting tip, by the gauge", parse("3 psi", PRESSURE),
     PRESSURE,
     Citation(
         None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY,

@@ -20,7 +20,9 @@ from calc.stages.visual_drawings import face as draw_face
 
 _REPRODUCED = "Read in a reproduction of the page."
 _ROUNDED = "Its metric figures are rounded; the guide goes by the inch."
-_TEST = Citation(AWS_D11_BEFORE_2015, "visual inspection of a test plate", Standing.READ, f"{_REPRODUCED} Clause 4.9.1 in 2015.")
+_TEST = Citation(
+    AWS_D11_BEFORE_2015, "visual inspection of a test plate", Standing.READ, f"{_REPRODUCED} Clause 4.9.1 in 2015.",
+)
 _TEST_FACE = Citation(
     AWS_D11_2000, "clause 4.8.1, quoted in a discussion", Standing.SECONDARY, "Clause 4.9.1 in the 2015 edition.",
 )
@@ -30,7 +32,9 @@ _TEST_ROOT_SIZES = Citation(AWS_D11, "clause 4.9.1", Standing.FROM_MEMORY, "We a
 _TABLE = Citation(AWS_D11, "Table 6.1", Standing.READ, f"{_REPRODUCED} The same in Table 8.1 of 2020. {_ROUNDED}")
 _TABLE_PORES = Citation(AWS_D11, "Table 6.1", Standing.FROM_MEMORY, "Held for a groove weld across the tension.")
 _PROFILE = Citation(AWS_D11_2010, "clause 5.24.3", Standing.FROM_MEMORY, "Later editions have a table in its place.")
-_TEST_SILENT = Citation(AWS_D11, "clause 4.9.1", Standing.FROM_MEMORY, "As we hold it, its list does not name this point.")
+_TEST_SILENT = Citation(
+    AWS_D11, "clause 4.9.1", Standing.FROM_MEMORY, "As we hold it, its list does not name this point.",
+)
 _TABLE_SILENT = Citation(AWS_D11, "clause 6 and Table 6.1", Standing.FROM_MEMORY, "We hold no figure for this point.")
 
 
@@ -42,35 +46,53 @@ def _words(identifier: str, label: str, wording: str, source: Citation) -> Fact:
     return Fact(identifier, label, None, None, source, wording)
 
 
-THICK = _length("visual-undercut-thick", "Plate thickness from which a production weld may have the deeper undercut", "1 in", _TABLE)
+THICK = _length(
+    "visual-undercut-thick", "Plate thickness from which a production weld may have the deeper undercut", "1 in",
+    _TABLE,
+)
 TEST_UNDERCUT = _length("visual-undercut-test", "Deepest undercut, test plate", "1/32 in", _TEST_UNDERCUT)
 TABLE_UNDERCUT = _length(
     "visual-undercut-production", "Deepest undercut of any length, production weld in thin plate", "1/32 in", _TABLE,
 )
 TABLE_UNDERCUT_SHORT = _length(
-    "visual-undercut-production-short", "Deepest undercut of short length, production weld in thin plate", "1/16 in", _TABLE,
+    "visual-undercut-production-short", "Deepest undercut of short length, production weld in thin plate", "1/16 in",
+    _TABLE,
 )
 TABLE_SHORT = _length("visual-undercut-short", "Length that counts as short, summed", "2 in", _TABLE)
 TABLE_RUN = _length("visual-undercut-run", "Length of weld that the short undercut is summed over", "12 in", _TABLE)
-TABLE_UNDERCUT_THICK = _length("visual-undercut-production-thick", "Deepest undercut, production weld in thick plate", "1/16 in", _TABLE)
+TABLE_UNDERCUT_THICK = _length(
+    "visual-undercut-production-thick", "Deepest undercut, production weld in thick plate", "1/16 in", _TABLE,
+)
 CYCLIC_UNDERCUT = _length(
     "visual-undercut-cyclic", "Deepest undercut across the stress, primary member under cyclic load", "0.01 in", _TABLE,
 )
 TEST_CRACK = _words("visual-crack-test", "Cracks, test plate", "none", _TEST)
 TEST_CRATER = _words("visual-crater-test", "Craters, test plate", "filled to the full cross-section", _TEST)
 TEST_FACE = _words("visual-face-test", "Weld face, test plate", "flush with the plate or higher", _TEST_FACE)
-TEST_ROOT = _words("visual-root-test", "Root, test plate", "no crack, no incomplete fusion, no missing penetration", _TEST_ROOT)
-TEST_CONCAVITY = _length("visual-concavity-test", "Deepest hollow of the root, test plate without backing", "1/16 in", _TEST_ROOT_SIZES)
-TEST_MELT_THROUGH = _length("visual-melt-through-test", "Most melt-through, test plate without backing", "1/8 in", _TEST_ROOT_SIZES)
+TEST_ROOT = _words(
+    "visual-root-test", "Root, test plate", "no crack, no incomplete fusion, no missing penetration", _TEST_ROOT,
+)
+TEST_CONCAVITY = _length(
+    "visual-concavity-test", "Deepest hollow of the root, test plate without backing", "1/16 in", _TEST_ROOT_SIZES,
+)
+TEST_MELT_THROUGH = _length(
+    "visual-melt-through-test", "Most melt-through, test plate without backing", "1/8 in", _TEST_ROOT_SIZES,
+)
 TABLE_CRACK = _words("visual-crack-production", "Cracks, production weld", "none, of any size, anywhere", _TABLE)
-TABLE_FUSION = _words("visual-fusion-production", "Fusion, production weld", "complete, between passes and to the plate", _TABLE)
+TABLE_FUSION = _words(
+    "visual-fusion-production", "Fusion, production weld", "complete, between passes and to the plate", _TABLE,
+)
 TABLE_CRATER = _words("visual-crater-production", "Craters, production weld", "filled to the weld size", _TABLE)
-TABLE_PORES = _words("visual-porosity-production", "Open pores, production weld", "no piping porosity that can be seen", _TABLE_PORES)
+TABLE_PORES = _words(
+    "visual-porosity-production", "Open pores, production weld", "no piping porosity that can be seen", _TABLE_PORES,
+)
 TABLE_CAP = _length("visual-reinforcement-production", "Maximum reinforcement, production weld", "1/8 in", _PROFILE)
 
 FACTS = (
-    TEST_CRACK, TEST_CRATER, TEST_FACE, TEST_UNDERCUT, TEST_ROOT, TEST_CONCAVITY, TEST_MELT_THROUGH, TABLE_CRACK, TABLE_FUSION,
-    TABLE_CRATER, TABLE_PORES, TABLE_CAP, THICK, TABLE_UNDERCUT, TABLE_UNDERCUT_SHORT, TABLE_SHORT, TABLE_RUN, TABLE_UNDERCUT_THICK, CYCLIC_UNDERCUT,
+    TEST_CRACK, TEST_CRATER, TEST_FACE, TEST_UNDERCUT, TEST_ROOT, TEST_CONCAVITY, TEST_MELT_THROUGH, TABLE_CRACK,
+    TABLE_FUSION,
+    TABLE_CRATER, TABLE_PORES, TABLE_CAP, THICK, TABLE_UNDERCUT, TABLE_UNDERCUT_SHORT, TABLE_SHORT, TABLE_RUN,
+    TABLE_UNDERCUT_THICK, CYCLIC_UNDERCUT,
 )
 
 
@@ -84,7 +106,9 @@ class UndercutLimit:
 
     @property
     def deepest(self) -> Fact:
-        """The deepest undercut that is allowed at all: over a short length where the rule has such a figure, else anywhere."""
+        """The deepest undercut that is allowed at all: over a short length where the rule has such a figure, else
+        anywhere.
+        """
         return self.short or self.anywhere
 
 
@@ -111,11 +135,13 @@ RULES: tuple[VisualRule, ...] = (
         TEST_MELT_THROUGH, None, _TEST_SILENT,
     ),
     VisualRule(
-        "production", "the production rule", TABLE_CRACK, TABLE_CRATER, TABLE_FUSION, None, TABLE_CAP, None, None, TABLE_PORES,
+        "production", "the production rule", TABLE_CRACK, TABLE_CRATER, TABLE_FUSION, None, TABLE_CAP, None, None,
+        TABLE_PORES,
         _TABLE_SILENT,
     ),
     VisualRule(
-        "production-cyclic", "the production rule for cyclic load", TABLE_CRACK, TABLE_CRATER, TABLE_FUSION, None, TABLE_CAP, None,
+        "production-cyclic", "the production rule for cyclic load", TABLE_CRACK, TABLE_CRATER, TABLE_FUSION, None,
+        TABLE_CAP, None,
         None, TABLE_PORES, _TABLE_SILENT,
     ),
 )
@@ -150,8 +176,8 @@ def judge_undercut(limit: UndercutLimit, depth: Fraction, length: Fraction | Non
 
     >>> thin = undercut_limit("production", parse("3/8 in", LENGTH))
     >>> deep = parse("3/64 in", LENGTH)
-    >>> judge_undercut(thin, deep, parse("2 in", LENGTH)).value, judge_undercut(thin, deep, parse("2-1/8 in", LENGTH)).value
-    ('ok', 'stop')
+    >>> [judge_undercut(thin, deep, parse(length, LENGTH)).value for length in ("2 in", "2-1/8 in")]
+    ['ok', 'stop']
     """
     if depth <= limit.anywhere.amount:
         return Level.OK
@@ -171,7 +197,9 @@ _OTHER_WORDS = {**_IN_WORDS, Level.INCOMPLETE: "its length decides"}
 
 
 class _Findings:
-    """The points looked at, in the order they are judged, with the rule they are judged by. Each point has one check."""
+    """The points looked at, in the order they are judged, with the rule they are judged by. Each point has one
+    check.
+    """
 
     def __init__(self, w: Working, rule: VisualRule) -> None:
         self.w = w
@@ -209,7 +237,8 @@ class _Findings:
 
 
 def work_visual_check(
-    w: Working, *, rule: str, thickness: Fraction, cracks: str, craters: str, fusion: str, undercut_depth: Fraction | None,
+    w: Working, *, rule: str, thickness: Fraction, cracks: str, craters: str, fusion: str,
+    undercut_depth: Fraction | None,
     undercut_length: Fraction | None, reinforcement: Fraction | None, underfill: Fraction | None, porosity: str,
     mismatch: Fraction | None, root: str, root_flaw: str, concavity: Fraction | None, melt_through: Fraction | None,
 ) -> None:
@@ -247,9 +276,13 @@ def work_visual_check(
     _root(findings, root, root_flaw, concavity, melt_through)
     _verdict(findings)
     w.draw(draw_face(w))
-    w.warn("The plate may still be hot, and edges and slag are sharp. Let it cool in air, wear gloves, and keep eye protection on.")
     w.warn(
-        "This is study help, not a certification; the verdict belongs to a qualified inspector and the code your test is held under."
+        "The plate may still be hot, and edges and slag are sharp. Let it cool in air, wear gloves, and keep eye "
+        "protection on.",
+    )
+    w.warn(
+        "This is study help, not a certification; the verdict belongs to a qualified inspector and the code your test "
+        "is held under."
     )
     w.warn("Do not grind, fill or touch up a test plate to pass this look unless the rule and the examiner allow it.")
 
@@ -262,7 +295,9 @@ def _cracks_craters_fusion(findings: _Findings, cracks: str, craters: str, fusio
     elif cracks == "no":
         findings.clean(name, label, "No crack was found. None would be allowed.", source)
     else:
-        findings.not_looked(name, label, "Cracks: look with low light and a magnifying glass, over the whole weld.", source)
+        findings.not_looked(
+            name, label, "Cracks: look with low light and a magnifying glass, over the whole weld.", source,
+        )
     name, label, source = "craters_verdict", "Craters", rule.crater.source
     if craters == "yes":
         findings.point(name, label, Level.OK, "Every crater is filled, as it must be.", source)
@@ -287,15 +322,22 @@ def _undercut(findings: _Findings, thickness: Fraction, depth: Fraction | None, 
     limit = undercut_limit(rule.id, thickness)
     source = limit.deepest.source
     most = w.value(
-        "undercut_limit", "Deepest undercut allowed at all", limit.deepest.amount, LENGTH, source=source, symbol="u_max", main=True,
+        "undercut_limit", "Deepest undercut allowed at all", limit.deepest.amount, LENGTH, source=source,
+        symbol="u_max", main=True,
         as_fraction=True,
     )
     w.mention("anywhere", limit.anywhere)
     if depth is None:
-        findings.not_looked("undercut_verdict", "Undercut", "Undercut: measure the deepest, along both toes; 0 where there is none.", source)
+        findings.not_looked(
+            "undercut_verdict", "Undercut", "Undercut: measure the deepest, along both toes; 0 where there is none.",
+            source,
+        )
     else:
         u = w.given("undercut_depth", "u", depth, LENGTH)
-        w.let("undercut_left", "Room left under the undercut limit", "Δu", LENGTH, most - u, source=source, as_fraction=True)
+        w.let(
+            "undercut_left", "Room left under the undercut limit", "Δu", LENGTH, most - u, source=source,
+            as_fraction=True,
+        )
         if length is not None:
             w.given("undercut_length", "L_u", length, LENGTH)
         level = judge_undercut(limit, depth, length)
@@ -325,7 +367,9 @@ def _undercut_text(w: Working, limit: UndercutLimit, depth: Fraction, level: Lev
     return between + f"{{undercut_length}} in any {{run}} of weld is {side} the {{short_length}} allowed."
 
 
-def _other_undercut(w: Working, other: VisualRule, thickness: Fraction, depth: Fraction | None, length: Fraction | None) -> None:
+def _other_undercut(
+    w: Working, other: VisualRule, thickness: Fraction, depth: Fraction | None, length: Fraction | None,
+) -> None:
     limit = undercut_limit(other.id, thickness)
     wording = NOT_LOOKED if depth is None else _OTHER_WORDS[judge_undercut(limit, depth, length)]
     name = f"undercut_by_{other.id.replace('-', '_')}"
@@ -336,7 +380,9 @@ def _underfill(findings: _Findings, underfill: Fraction | None) -> None:
     rule, name, label = findings.rule, "underfill_verdict", "Underfill"
     source = rule.face.source if rule.face else rule.silent
     if underfill is None:
-        findings.not_looked(name, label, "Underfill: lay a straightedge across, and measure the lowest place; 0 where flush.", source)
+        findings.not_looked(
+            name, label, "Underfill: lay a straightedge across, and measure the lowest place; 0 where flush.", source,
+        )
         return
     findings.w.given("underfill", "d_u", underfill, LENGTH)
     if not underfill:
@@ -352,15 +398,21 @@ def _reinforcement(findings: _Findings, height: Fraction | None) -> None:
     w, limit = findings.w, findings.rule.reinforcement
     source = limit.source
     most = w.value(
-        "reinforcement_limit", "Maximum reinforcement allowed", limit.amount, LENGTH, source=source, symbol="h_max", main=True,
+        "reinforcement_limit", "Maximum reinforcement allowed", limit.amount, LENGTH, source=source, symbol="h_max",
+        main=True,
         as_fraction=True,
     )
     name, label = "reinforcement_verdict", "Reinforcement"
     if height is None:
-        findings.not_looked(name, label, "Reinforcement: measure the face at its highest; {reinforcement_limit} is the limit.", source)
+        findings.not_looked(
+            name, label, "Reinforcement: measure the face at its highest; {reinforcement_limit} is the limit.", source,
+        )
         return
     h = w.given("reinforcement", "h", height, LENGTH)
-    w.let("reinforcement_left", "Room left under the reinforcement limit", "Δh", LENGTH, most - h, source=source, as_fraction=True)
+    w.let(
+        "reinforcement_left", "Room left under the reinforcement limit", "Δh", LENGTH, most - h, source=source,
+        as_fraction=True,
+    )
     text = "Reinforcement of {reinforcement} is [side] the {reinforcement_limit} allowed."
     findings.over_or_not(name, label, height > limit.amount, text, source)
 
@@ -370,10 +422,16 @@ def _porosity(findings: _Findings, porosity: str) -> None:
     name, label, limit = "porosity_verdict", "Porosity", findings.rule.porosity
     source = limit.source if limit else findings.rule.silent
     if porosity == "yes" and limit:
-        text = "Porosity was seen at the surface. No pore that can be seen is allowed in a groove weld across the tension."
+        text = (
+            "Porosity was seen at the surface. No pore that can be seen is allowed in a groove weld across the "
+            "tension."
+        )
         findings.point(name, label, Level.STOP, text, source)
     elif porosity == "yes":
-        text = "Porosity was seen at the surface. The list for a test plate, as we hold it, does not name it; the inspector decides."
+        text = (
+            "Porosity was seen at the surface. The list for a test plate, as we hold it, does not name it; the "
+            "inspector decides."
+        )
         findings.point(name, label, Level.CAUTION, text, source)
     elif porosity == "no":
         findings.clean(name, label, "No porosity was seen at the surface.", source)
@@ -382,55 +440,78 @@ def _porosity(findings: _Findings, porosity: str) -> None:
 
 
 def _mismatch(findings: _Findings, thickness: Fraction, mismatch: Fraction | None) -> None:
-    """The alignment rule of the code holds for the joint of a test plate too: a tenth of the plate, and a fixed limit."""
+    """The alignment rule of the code holds for the joint of a test plate too: a tenth of the plate, and a fixed
+    limit.
+    """
     w, source, name, label = findings.w, MISMATCH_SHARE.source, "mismatch_verdict", "Mismatch"
     share = w.given("mismatch_share", "n", MISMATCH_SHARE.amount, PERCENTAGE)
     t = w.given("thickness", "t", thickness, LENGTH)
     by_share = w.let(
-        "mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100, source=source, as_fraction=True,
+        "mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100, source=source,
+        as_fraction=True,
     )
     most = w.value(
-        "mismatch_limit", "Maximum mismatch of a joint", min(by_share.amount, MISMATCH_MOST.amount), LENGTH, source=source,
+        "mismatch_limit", "Maximum mismatch of a joint", min(by_share.amount, MISMATCH_MOST.amount), LENGTH,
+        source=source,
         symbol="e_max", as_fraction=True,
     )
     if mismatch is None:
-        findings.not_looked(name, label, "Mismatch: measure the step from plate to plate; 0 where they are level.", source)
+        findings.not_looked(
+            name, label, "Mismatch: measure the step from plate to plate; 0 where they are level.", source,
+        )
         return
     e = w.given("mismatch", "e", mismatch, LENGTH)
     if not mismatch:
         findings.clean(name, label, "The plates are level with each other.", source)
         return
-    w.let("mismatch_left", "Room left under the mismatch limit", "Δe", LENGTH, most - e, source=source, as_fraction=True)
+    w.let(
+        "mismatch_left", "Room left under the mismatch limit", "Δe", LENGTH, most - e, source=source, as_fraction=True,
+    )
     text = "One plate stands {mismatch} above the other, [side] the {mismatch_limit} allowed."
     findings.over_or_not(name, label, mismatch > most.amount, text, source)
 
 
-def _root(findings: _Findings, root: str, root_flaw: str, concavity: Fraction | None, melt_through: Fraction | None) -> None:
+def _root(
+    findings: _Findings, root: str, root_flaw: str, concavity: Fraction | None, melt_through: Fraction | None,
+) -> None:
     rule, name, label = findings.rule, "root_verdict", "Root"
     if root_flaw == "yes":
         text = "A crack, incomplete fusion or missing penetration was seen at the root. None is allowed."
         findings.point(name, label, Level.STOP, text, rule.root.source)
     elif root_flaw != "no":
-        findings.not_looked(name, label, "Root: turn the plate over and look along it, and at the ends.", rule.root.source)
+        findings.not_looked(
+            name, label, "Root: turn the plate over and look along it, and at the ends.", rule.root.source,
+        )
     elif root == "backing":
         text = "No flaw was seen at the root, but the backing hides it: only the bend or another test shows it."
         findings.point(name, label, Level.OK, text, rule.root.source, wording="hidden by the backing")
     else:
         findings.clean(name, label, "No flaw was seen at the root.", rule.root.source)
     if root == "open":
-        _measured_at_root(findings, "concavity", "Hollow of the root", "The root is hollow by", concavity, rule.concavity)
-        _measured_at_root(findings, "melt_through", "Melt-through", "Metal hangs through by", melt_through, rule.melt_through)
+        _measured_at_root(
+            findings, "concavity", "Hollow of the root", "The root is hollow by", concavity, rule.concavity,
+        )
+        _measured_at_root(
+            findings, "melt_through", "Melt-through", "Metal hangs through by", melt_through, rule.melt_through,
+        )
     else:
         _through_backing(findings, melt_through)
 
 
-def _measured_at_root(findings: _Findings, name: str, label: str, opening: str, measured: Fraction | None, limit: Fact | None) -> None:
+def _measured_at_root(
+    findings: _Findings, name: str, label: str, opening: str, measured: Fraction | None, limit: Fact | None,
+) -> None:
     w = findings.w
     if limit is not None:
-        w.value(f"{name}_limit", f"{label}, maximum allowed without backing", limit.amount, LENGTH, source=limit.source, as_fraction=True)
+        w.value(
+            f"{name}_limit", f"{label}, maximum allowed without backing", limit.amount, LENGTH, source=limit.source,
+            as_fraction=True,
+        )
     source = limit.source if limit else findings.rule.silent
     if measured is None:
-        findings.not_looked(f"{name}_verdict", label, f"{label}: measure it where it is largest; 0 where there is none.", source)
+        findings.not_looked(
+            f"{name}_verdict", label, f"{label}: measure it where it is largest; 0 where there is none.", source,
+        )
         return
     w.given(name, name, measured, LENGTH)
     if limit is not None:
@@ -447,14 +528,20 @@ def _through_backing(findings: _Findings, melt_through: Fraction | None) -> None
     name, label, limit = "melt_through_verdict", "Melt-through", TEST_MELT_THROUGH
     w = findings.w
     if melt_through is None:
-        w.note("melt-through", "Look below the backing too: metal that hangs under it means that the arc went through.", source=limit.source)
+        w.note(
+            "melt-through", "Look below the backing too: metal that hangs under it means that the arc went through.",
+            source=limit.source,
+        )
         return
     w.given("melt_through", "g", melt_through, LENGTH)
     w.mention("melt_through_limit", limit)
     if not melt_through:
         findings.clean(name, label, "No metal hangs below the backing.", limit.source)
     elif melt_through > limit.amount:
-        text = "The arc went through the backing; metal hangs {melt_through} below it, over the {melt_through_limit} of a root without one."
+        text = (
+            "The arc went through the backing; metal hangs {melt_through} below it, over the {melt_through_limit} of a "
+            "root without one."
+        )
         findings.point(name, label, Level.STOP, text, limit.source)
     else:
         findings.silent(name, label, "The arc went through the backing; metal hangs {melt_through} below it.")
@@ -495,12 +582,16 @@ VISUAL_CHECK = Calculator(
             ), "test-plate", "Which rule the weld is looked at by. Your plate test goes by the first.",
         ),
         Quantity(
-            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measured.", "t", common=("3/8 in", "1 in"),
+            "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measured.", "t",
+            common=("3/8 in", "1 in"),
             slide=THICKNESS,
         ),
         Choice("cracks", "Any crack", _NO_YES, _UNSEEN, "Along or across the weld, in a crater, at a toe."),
         Choice("craters", "Craters all filled", _NO_YES, _UNSEEN, "Every stop and the end of every pass you can see."),
-        Choice("fusion", "Any incomplete fusion", _NO_YES, _UNSEEN, "Metal lying on the plate without melting into it; overlap counts here."),
+        Choice(
+            "fusion", "Any incomplete fusion", _NO_YES, _UNSEEN,
+            "Metal lying on the plate without melting into it; overlap counts here.",
+        ),
         Quantity(
             "undercut_depth", "Undercut, deepest", LENGTH, "", "0 in", "1/2 in",
             "At its deepest point, along both toes. 0 where there is none; blank until you have measured.", "u",
@@ -508,11 +599,13 @@ VISUAL_CHECK = Calculator(
         ),
         Quantity(
             "undercut_length", "Undercut, length", LENGTH, "", "0 in", "12 in",
-            "Of all undercut deeper than the first limit, summed within any 12 in of weld. Only the production rule asks for it.", "L_u", True,
+            "Of all undercut deeper than the first limit, summed within any 12 in of weld. Only the production rule "
+            "asks for it.", "L_u", True,
         ),
         Quantity(
             "underfill", "Face below the plate", LENGTH, "", "0 in", "1/2 in",
-            "At its lowest point. 0 where the face is flush or higher; blank until you have measured.", "d_u", common=("0 in",),
+            "At its lowest point. 0 where the face is flush or higher; blank until you have measured.", "d_u",
+            common=("0 in",),
         ),
         Quantity(
             "reinforcement", "Reinforcement", LENGTH, "", "0 in", "1 in",
@@ -522,16 +615,24 @@ VISUAL_CHECK = Calculator(
         Choice("porosity", "Porosity at the surface", _NO_YES, _UNSEEN, "Any open pore, with the slag off."),
         Quantity(
             "mismatch", "Mismatch of the plates", LENGTH, "", "0 in", "1 in",
-            "How far one surface stands above the other. Blank until you have measured.", "e", common=("0 in", "1/32 in"),
+            "How far one surface stands above the other. Blank until you have measured.", "e",
+            common=("0 in", "1/32 in"),
         ),
         Choice(
-            "root", "Root", (Option("backing", "On steel backing"), Option("open", "Without backing")), "backing", "How the joint was welded.",
+            "root", "Root", (Option("backing", "On steel backing"), Option("open", "Without backing")), "backing",
+            "How the joint was welded.",
         ),
-        Choice("root_flaw", "Any flaw at the root", _NO_YES, _UNSEEN, "A crack, incomplete fusion or missing penetration."),
-        Quantity("concavity", "Hollow of the root", LENGTH, "", "0 in", "1/2 in", "Without backing only. Blank until you have measured.", "c"),
+        Choice(
+            "root_flaw", "Any flaw at the root", _NO_YES, _UNSEEN, "A crack, incomplete fusion or missing penetration.",
+        ),
+        Quantity(
+            "concavity", "Hollow of the root", LENGTH, "", "0 in", "1/2 in",
+            "Without backing only. Blank until you have measured.", "c",
+        ),
         Quantity(
             "melt_through", "Melt-through", LENGTH, "", "0 in", "1 in",
-            "How far metal hangs below the root, or below the backing if the arc went through it. Blank until you have looked.", "g",
+            "How far metal hangs below the root, or below the backing if the arc went through it. Blank until you have "
+            "looked.", "g",
         ),
     ),
 )

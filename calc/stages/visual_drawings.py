@@ -17,7 +17,9 @@ def face(w: Working) -> Drawing:
     t, cap_limit, cut_limit = metres(w, "thickness", "reinforcement_limit", "undercut_limit")
     # What was not measured yet is not drawn.
     cut, low, cap, step = (
-        metres(w, name)[0] if name in w.known else 0.0 for name in ("undercut_depth", "underfill", "reinforcement", "mismatch")
+        metres(w, name)[0] if name in w.known else 0.0 for name in (
+            "undercut_depth", "underfill", "reinforcement", "mismatch",
+        )
     )
     half = float(ROOT_OPENING.amount) / 2 + t * math.tan(math.radians(float(GROOVE_ANGLE.amount) / 2))
     reach = 1.9 * half
@@ -26,9 +28,13 @@ def face(w: Working) -> Drawing:
     depth = max(0.8 * half, u, deep, d) + 0.35 * half
     weld = _profile(half, h, d, e)
     toe = 0.22 * half
-    right: tuple[Point, ...] = ((half, -depth), (reach, -depth), (reach, e), (half + toe, e), *(((half + toe / 3, e - u),) if u else ()), (half, e))
+    right: tuple[Point, ...] = (
+        (half, -depth), (reach, -depth), (reach, e), (half + toe, e), *(((half + toe / 3, e - u),) if u else ()),
+        (half, e),
+    )
     shapes: list[Shape] = [
-        Polygon(((-reach, -depth), (-half, -depth), (-half, 0.0), (-reach, 0.0)), "plate"), Polygon(right, "plate", "right-plate"),
+        Polygon(((-reach, -depth), (-half, -depth), (-half, 0.0), (-reach, 0.0)), "plate"),
+        Polygon(right, "plate", "right-plate"),
         Polygon((*weld, (half, -depth), (-half, -depth)), "weld", "weld"),
         Note((-reach * 0.78, -depth / 2), words("plate"), up=-4), Note((0.0, -depth / 2), words("weld"), up=-4),
         Path(((half, e - deep), (reach, e - deep)), "limit", "undercut-limit"),
@@ -44,20 +50,40 @@ def face(w: Working) -> Drawing:
     ]
     if cap:
         peak = half / 2 if d else 0.0
-        shapes.append(Dimension((peak, h + (e / 2 if not d else e)), (peak, e / 2 if not d else e), (w.known["reinforcement"],), 0, "cap"))
+        shapes.append(
+            Dimension(
+                (peak, h + (e / 2 if not d else e)), (peak, e / 2 if not d else e), (w.known["reinforcement"],), 0,
+                "cap",
+            ),
+        )
     if low:
-        shapes.append(Dimension((-half / 2 if h else 0.0, -d), (-half / 2 if h else 0.0, 0.0), (w.known["underfill"],), 0, "underfill"))
+        shapes.append(
+            Dimension(
+                (-half / 2 if h else 0.0, -d), (-half / 2 if h else 0.0, 0.0), (w.known["underfill"],), 0, "underfill",
+            ),
+        )
     if step:
-        shapes.append(Dimension((half + 0.55 * (reach - half), 0.0), (half + 0.55 * (reach - half), e), (w.known["mismatch"],), 0, "mismatch"))
+        shapes.append(
+            Dimension(
+                (half + 0.55 * (reach - half), 0.0), (half + 0.55 * (reach - half), e), (w.known["mismatch"],), 0,
+                "mismatch",
+            ),
+        )
         shapes.append(Path(((half, 0.0), (reach, 0.0)), "hidden"))
-    measured = (("reinforcement", "reinforcement_limit"), ("underfill", ""), ("undercut_depth", "undercut_limit"), ("mismatch", ""))
+    measured = (
+        ("reinforcement", "reinforcement_limit"), ("underfill", ""), ("undercut_depth", "undercut_limit"),
+        ("mismatch", ""),
+    )
     told = [
-        f"{name.removesuffix('_depth')} " + (f"{{{name}}}" if name in w.known else "not measured yet") + (f", limit {{{limit}}}" if limit else "")
+        f"{name.removesuffix('_depth')} " + (
+            f"{{{name}}}" if name in w.known else "not measured yet"
+        ) + (f", limit {{{limit}}}" if limit else "")
         for name, limit in measured
     ]
     text = f"Section through the upper side of the weld: {'; '.join(told)}."
     return Drawing(
-        "face", "The weld face and its limits", w.phrase(text), tuple(shapes), right=100, stretch=factor, stretched="heights and depths",
+        "face", "The weld face and its limits", w.phrase(text), tuple(shapes), right=100, stretch=factor,
+        stretched="heights and depths",
         legend=("Dotted: limits for cap and undercut.", "Width of the weld: the usual test groove."),
     )
 

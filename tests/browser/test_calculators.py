@@ -8,9 +8,9 @@ import subprocess
 import sys
 
 import pytest
-from playwright.sync_api import TimeoutError as PlaywrightTimeoutError
 
 from calc.catalogue import CALCULATORS
+from tests.browser.conftest import PATIENCE, WIDE, Watch, settled
 from tools.common import ROOT
 
 GROOVE = "#groove"
@@ -30,15 +30,42 @@ def wait_for_answer(page, text: str, place: str = "groove") -> None:
     )
 
 
-def test_a_changed_number_answers_with_steps_and_sources(page, served):
+@pytest.fixture(scope="module")
+def started(browser_with, served):
+    """The page of the groove with its engine up, once for the tests that change nothing but its form; and what happens in it."""
+    watch = Watch()
+    context = browser_with(WIDE).new_context(service_workers="block")
+    context.set_default_timeout(PATIENCE)
+    watch.follow(context)
+    page = context.new_page()
     page.goto(served + "groove.html")
-    page.fill(THICK, "1 in")
-    wait_for_answer(page, ONE_INCH)
-    answer = page.locator(f"{GROOVE} [data-answer]")
+    page.evaluate("GuideEngine.start()")
+    page.wait_for_function("() => GuideEngine.state === 'ready'")
+    yield page, watch
+    context.close()
+
+
+@pytest.fixture
+def form(started):
+    """That page as a reader finds it: the printed numbers, everything folded."""
+    page, watch = started
+    page.click(f"{GROOVE} [data-reset]")
+    wait_for_answer(page, "0.5607 in")
+    settled(page)
+    page.wait_for_function("() => !document.querySelector('#groove [data-spoken]').textContent.includes('1.078')")
+    page.evaluate("document.querySelectorAll('details').forEach((each) => { each.open = false; })")
+    yield page
+    assert (watch.outside, watch.unexpected()) == ([], [])
+
+
+def test_a_changed_number_answers_with_steps_and_sources(form):
+    form.fill(THICK, "1 in")
+    wait_for_answer(form, ONE_INCH)
+    answer = form.locator(f"{GROOVE} [data-answer]")
     assert answer.locator(".steps > li").count() >= 10
-    assert "read" in page.content() and answer.locator(".sources li").count() >= 3
+    assert "read" in form.content() and answer.locator(".sources li").count() >= 3
     assert answer.locator("tr[data-value]").count() == answer.locator("tr[data-value] .source-mark").count()
-    page.wait_for_function("() => document.querySelector('#groove [data-spoken]').textContent.includes('1.078')")
+    form.wait_for_function("() => document.querySelector('#groove [data-spoken]').textContent.includes('1.078')")
 
 
 def test_the_same_from_a_folder(page, file_site):
@@ -56,45 +83,42 @@ def test_printed_answers_are_right_with_scripts_off(new_context, served):
     assert "Changing numbers needs scripts" in page.locator(GROOVE).inner_text()
 
 
-def test_an_error_stands_at_its_field_and_the_last_good_answer_stays(page, served):
-    page.goto(served + "groove.html")
-    page.fill(THICK, "1 in")
-    wait_for_answer(page, ONE_INCH)
-    page.fill("#groove-bevel_angle", "90 deg")
-    page.wait_for_selector("#groove-bevel_angle[aria-invalid]")
-    assert "from 0° to 60°" in page.inner_text("#groove-bevel_angle-error")
-    assert page.input_value("#groove-bevel_angle") == "90 deg", "nothing typed is lost"
-    assert ONE_INCH in headline(page).inner_text().replace("\u00a0", " ")
-    assert page.locator(f"{GROOVE}.stale").count() == 1
-    page.fill("#groove-bevel_angle", "22.5")
-    page.wait_for_selector(f"{GROOVE}:not(.stale)")
-    assert page.inner_text("#groove-bevel_angle-error") == ""
+def test_an_error_stands_at_its_field_and_the_last_good_answer_stays(form):
+    form.fill(THICK, "1 in")
+    wait_for_answer(form, ONE_INCH)
+    form.fill("#groove-bevel_angle", "90 deg")
+    form.wait_for_selector("#groove-bevel_angle[aria-invalid]")
+    assert "from 0° to 60°" in form.inner_text("#groove-bevel_angle-error")
+    assert form.input_value("#groove-bevel_angle") == "90 deg", "nothing typed is lost"
+    assert ONE_INCH in headline(form).inner_text().replace("\u00a0", " ")
+    assert form.locator(f"{GROOVE}.stale").count() == 1
+    form.fill("#groove-bevel_angle", "22.5")
+    form.wait_for_selector(f"{GROOVE}:not(.stale)")
+    assert form.inner_text("#groove-bevel_angle-error") == ""
 
 
-def test_by_keyboard_alone(page, served):
-    page.goto(served + "groove.html")
-    page.focus(THICK)
-    page.keyboard.press("Control+A")
-    page.keyboard.type("1 in")
-    wait_for_answer(page, ONE_INCH)
-    assert page.evaluate("document.activeElement.id") == "groove-thickness", "focus stays in the field"
+def test_by_keyboard_alone(form):
+    form.focus(THICK)
+    form.keyboard.press("Control+A")
+    form.keyboard.type("1 in")
+    wait_for_answer(form, ONE_INCH)
+    assert form.evaluate("document.activeElement.id") == "groove-thickness", "focus stays in the field"
     reached = set()
     for _ in range(60):
-        page.keyboard.press("Tab")
-        reached.add(page.evaluate("document.activeElement.textContent.trim().slice(0, 20) || document.activeElement.id"))
+        form.keyboard.press("Tab")
+        reached.add(form.evaluate("document.activeElement.textContent.trim().slice(0, 20) || document.activeElement.id"))
     assert {"Copy link", "groove-kerf"} <= reached
     assert any(text.startswith("Worked steps") for text in reached)
-    page.focus(f"{GROOVE} details[data-fold=steps] summary")
-    page.keyboard.press("Enter")
-    assert page.locator(f"{GROOVE} details[data-fold=steps][open]").count() == 1
+    form.focus(f"{GROOVE} details[data-fold=steps] summary")
+    form.keyboard.press("Enter")
+    assert form.locator(f"{GROOVE} details[data-fold=steps][open]").count() == 1
 
 
-def test_worked_steps_stay_open_while_you_type(page, served):
-    page.goto(served + "groove.html")
-    page.click(f"{GROOVE} details[data-fold=steps] summary")
-    page.fill(THICK, "1 in")
-    wait_for_answer(page, ONE_INCH)
-    assert page.locator(f"{GROOVE} details[data-fold=steps][open]").count() == 1
+def test_worked_steps_stay_open_while_you_type(form):
+    form.click(f"{GROOVE} details[data-fold=steps] summary")
+    form.fill(THICK, "1 in")
+    wait_for_answer(form, ONE_INCH)
+    assert form.locator(f"{GROOVE} details[data-fold=steps][open]").count() == 1
 
 
 def test_a_link_carries_the_numbers(page, served, new_context):
@@ -180,10 +204,9 @@ def test_a_withheld_engine_leaves_the_printed_answer_and_says_so(page, served, w
     assert "0.5607" in headline(page).inner_text() and page.input_value(THICK) == "1 in"
 
 
-def test_build_browser_and_command_line_give_identical_numbers(page, served, site):
+def test_build_browser_and_command_line_give_identical_numbers(form, site):
     """Every calculator, its defaults, to the last bit; the printed page against the browser's own HTML as well."""
-    page.goto(served + "groove.html")
-    browser = page.evaluate(
+    browser = form.evaluate(
         "async (ids) => { const told = {}; for (const id of ids) told[id] = await GuideEngine.call({do: 'numbers', calculator: id, inputs: {}});"
         " return told; }", [each.id for each in CALCULATORS],
     )
@@ -191,20 +214,8 @@ def test_build_browser_and_command_line_give_identical_numbers(page, served, sit
     here = json.loads(subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, encoding="utf-8", check=True).stdout)
     for each in CALCULATORS:
         assert browser[each.id] == here[each.id], each.id
-    fresh = page.evaluate("GuideEngine.call({do: 'answer', calculator: 'groove', place: 'groove', inputs: {}})")
+    fresh = form.evaluate("GuideEngine.call({do: 'answer', calculator: 'groove', place: 'groove', inputs: {}})")
     assert "".join(fresh["pieces"].values()) in (site / "groove.html").read_text(encoding="utf-8")
-
-
-def test_no_page_scrolls_sideways(new_context, file_site):
-    page = new_context().new_page()
-    for path in sorted(file_site.glob("*.html")):
-        page.goto(path.as_uri())
-        for width in (390, 1280, 1920):
-            page.set_viewport_size({"width": width, "height": 800})
-            try:  # the theme moves its bars for a moment after a change of width; what lasts is a fault
-                page.wait_for_function("(width) => document.documentElement.scrollWidth <= width", arg=width, timeout=2000)
-            except PlaywrightTimeoutError:
-                pytest.fail(f"{path.name} scrolls sideways at {width}")
 
 
 def test_paper_shows_the_answer_without_the_furniture(page, served):

@@ -8,9 +8,9 @@ a database that is closed and photographs without room (test_record.py), damaged
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import json
-import os
 import re
 import shutil
 from collections.abc import Callable
@@ -21,14 +21,11 @@ from playwright.sync_api import Error, expect
 
 from calc.record.demo import PLATE
 from calc.record.files import write_record
+from tests.browser.conftest import PATIENCE, copied, write
 from tests.browser.test_record import kill_browser, show
 from tools.build import policy, site_build
-from tools.check import browser as browsers
 from tools.serve import server
 
-# Every name but our own server's leads nowhere, as in conftest.py.
-NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
-LONG = {"timeout": 90_000}
 STATUS = "[data-offline-status]"
 THICK = "#groove-thickness"
 HEADLINE = "#groove [data-headline]"
@@ -41,24 +38,6 @@ LOST = "ERR_|Failed to (load|fetch)|integrity|digest|ServiceWorker|sw.js|could n
 
 
 # --- sites to break ------------------------------------------------------------------------------
-
-
-def copied(site: Path, folder: Path) -> Path:
-    """A copy whose files can be changed: linked where they can be, since most stay as they are. No compressed copies."""
-    def take(source: str, target: str) -> None:
-        try:
-            os.link(source, target)
-        except OSError:
-            shutil.copy2(source, target)
-
-    shutil.copytree(site, folder, copy_function=take, ignore=lambda _, names: [name for name in names if name.endswith(site_build.COPY_SUFFIXES)])
-    return folder
-
-
-def write(path: Path, data: bytes) -> None:
-    """New bytes at a path, and none in the file that it may be linked to."""
-    path.unlink(missing_ok=True)
-    path.write_bytes(data)
 
 
 @pytest.fixture(scope="module")
@@ -85,18 +64,23 @@ def next_version(folder: Path, made: Path, name: str = "index.html") -> Path:
 
 
 @pytest.fixture
-def silent_for(monkeypatch) -> Callable[[bytes | None], None]:
+def silent_for(monkeypatch) -> Callable[[str | None], None]:
     """Makes servers of this process never answer for one address, or answer again: what waits is cut off when the server stops."""
-    answer = server.ReadyProtocol.on_headers_complete
+    answer = server.SiteFiles.get_response
 
-    def silence(address: bytes | None) -> None:
-        monkeypatch.setattr(server.ReadyProtocol, "on_headers_complete", lambda self: None if self.url == address else answer(self))
+    def silence(address: str | None) -> None:
+        async def answer_or_wait(self, path, scope):
+            if scope["path"] == address:
+                await asyncio.Event().wait()
+            return await answer(self, path, scope)
+
+        monkeypatch.setattr(server.SiteFiles, "get_response", answer_or_wait)
 
     return silence
 
 
 def says(page, words: str, place: str = STATUS) -> None:
-    expect(page.locator(place).first).to_contain_text(words, **LONG)
+    expect(page.locator(place).first).to_contain_text(words)
 
 
 def caches_of(page) -> list[str]:
@@ -109,11 +93,11 @@ def caches_of(page) -> list[str]:
 def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, watch, silent_for):
     """Half a set is not used and is told; when the server is back it becomes a whole one at the press of a button."""
     watch.expect(LOST)
-    silent_for(b"/register.html")
+    silent_for("/register.html")
     running = serve(small)
     page = new_context(service_workers="allow").new_page()
     page.goto(running.url + "offline.html")
-    page.wait_for_function("() => GuideOffline.state === 'caching' && GuideOffline.detail.done > 0", **LONG)
+    page.wait_for_function("() => GuideOffline.state === 'caching' && GuideOffline.detail.done > 0")
     assert re.search(r"Saving: \d+ %", page.inner_text(STATUS))
     assert len(caches_of(page)) == 1, "the set is half filled"
     running.stop()
@@ -131,18 +115,19 @@ def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, 
 
 
 @pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="finds the browser the way of Linux")
-def test_a_browser_killed_while_the_guide_is_saved(browser, serve, small, tmp_path, silent_for):
+def test_a_browser_killed_while_the_guide_is_saved(browser, launching, fonts, serve, small, tmp_path, silent_for):
     """The half that lies in the cache is not used after it; the next visit makes a whole set."""
     def opened():
-        return browser.browser_type.launch_persistent_context(
-            str(tmp_path), executable_path=browsers.find_or_install(), args=[*browsers.arguments(), NOWHERE])
+        context = browser.browser_type.launch_persistent_context(str(tmp_path), **launching(fonts))
+        context.set_default_timeout(PATIENCE)
+        return context
 
-    silent_for(b"/register.html")
+    silent_for("/register.html")
     running = serve(small)
     context = opened()
     page = context.new_page()
     page.goto(running.url + "offline.html")
-    page.wait_for_function("() => GuideOffline.state === 'caching' && GuideOffline.detail.done > 0", **LONG)
+    page.wait_for_function("() => GuideOffline.state === 'caching' && GuideOffline.detail.done > 0")
     kill_browser(tmp_path)
     with contextlib.suppress(Error):
         context.close()
@@ -222,7 +207,7 @@ def test_kept_files_that_are_damaged_later(new_context, serve, site, watch):
 
     serve(site, "", running.port)
     page.locator(".engine[data-state=failed] button").first.click()
-    page.wait_for_selector(".engine[data-state=ready]", **LONG)
+    page.wait_for_selector(".engine[data-state=ready]")
     page.goto(running.url + "groove.html")
     expect(page.locator(HEADLINE)).to_contain_text(PRINTED)
 
@@ -264,24 +249,24 @@ def test_a_new_version_takes_nothing_from_the_open_tabs(new_context, serve, site
     context = new_context(service_workers="allow")
     numbers, record, practice = context.new_page(), context.new_page(), context.new_page()
     numbers.goto(first.url + "groove.html")
-    numbers.wait_for_function("() => GuideOffline.state === 'ready'", **LONG)
+    numbers.wait_for_function("() => GuideOffline.state === 'ready'")
     first.stop()
     serve(next_version(site, tmp_path / "second", "groove.html"), "", first.port)
     numbers.evaluate("async () => { await (await navigator.serviceWorker.getRegistration()).update(); }")
     bar = numbers.locator(".guide-update[role=status]")
-    expect(bar).to_contain_text("A new version of this guide is ready. Your entries are kept.", **LONG)
+    expect(bar).to_contain_text("A new version of this guide is ready. Your entries are kept.")
 
     # Before the swap every tab is of the old version, the engine as well.
     numbers.reload()
     assert not numbers.title().startswith("Second version")
     numbers.fill(THICK, "1 in")
-    expect(numbers.locator(HEADLINE)).to_contain_text(ONE_INCH, **LONG)
+    expect(numbers.locator(HEADLINE)).to_contain_text(ONE_INCH)
     record.goto(first.url + "record.html")
     record.wait_for_selector(READY)
     record.click("[data-new=test-day]")
     record.fill("#record-name", "Plate of the swap")
     practice.goto(first.url + SET)
-    practice.get_by_role("button", name="Start the set of 2").click(**LONG)
+    practice.get_by_role("button", name="Start the set of 2").click()
     practice.locator("input[name=answer]").first.check()
     practice.get_by_role("button", name="Check my answer").click()
     practice.get_by_role("button", name=re.compile("Next question")).click()
@@ -295,10 +280,10 @@ def test_a_new_version_takes_nothing_from_the_open_tabs(new_context, serve, site
     record.locator("#record-name").dispatch_event("input")
     numbers.get_by_role("button", name="Use the new version").click()
     for page in pages:
-        page.wait_for_function("() => !window.before && document.readyState === 'complete'", **LONG)
+        page.wait_for_function("() => !window.before && document.readyState === 'complete'")
     assert numbers.title().startswith("Second version")
     assert numbers.input_value(THICK) == "1 in"
-    expect(numbers.locator(HEADLINE)).to_contain_text(ONE_INCH, **LONG)
+    expect(numbers.locator(HEADLINE)).to_contain_text(ONE_INCH)
     record.wait_for_selector(READY)
     assert record.locator("[data-open]").inner_text() == "Plate of the swap and one word more"
     says(practice, "You are in the middle of a set: 1 of", "[data-under-way]")
@@ -341,7 +326,7 @@ def test_a_record_of_a_newer_version_is_refused_and_left_as_it_is(new_context, s
     assert json.loads(Path(got.value.path()).read_text(encoding="utf-8")) == stored[0]["record"]
     file = {"name": "newer.json", "mimeType": "application/json", "buffer": json.dumps(stored[0]["record"]).encode()}
     page.set_input_files("#record-import", file)
-    expect(page.locator(".record-told")).to_contain_text("nothing was changed", **LONG)
+    expect(page.locator(".record-told")).to_contain_text("nothing was changed")
     expect(page.locator(".record-told")).to_contain_text("written by a later guide (version 99)")
     assert page.evaluate("GuideRecord.app.store.all()") == stored
 
@@ -389,7 +374,7 @@ def test_progress_of_a_newer_version_is_left_as_it_is(new_context, served):
     page.goto(served + "progress.html")
     says(page, "it was written by a newer version of the guide. It is left as it is, and this visit is not kept.", "[data-practice=progress] [role=alert]")
     page.goto(served + SET)
-    page.get_by_role("button", name="Start the set of 2").click(**LONG)
+    page.get_by_role("button", name="Start the set of 2").click()
     page.locator("input[name=answer]").first.check()
     page.get_by_role("button", name="Check my answer").click()
     expect(page.locator("[role=alert]").filter(has_text="newer version of the guide").first).to_be_visible()
@@ -415,10 +400,10 @@ def test_a_small_storage_that_is_really_full(new_context, served):
     page.evaluate(FILL)
     page.fill(THICK, "1 in")
     says(page, "This browser has no room left: your numbers last until you close the page. Copy the link to keep them.", "#groove .said")
-    expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH, **LONG)
+    expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH)
 
     page.goto(served + SET)
-    page.get_by_role("button", name="Start the set of 2").click(**LONG)
+    page.get_by_role("button", name="Start the set of 2").click()
     page.locator("input[name=answer]").first.check()
     page.get_by_role("button", name="Check my answer").click()
     expect(page.locator("[role=alert]").filter(has_text="no room left, so the newest progress is not kept. Export it")).to_be_visible()
@@ -448,11 +433,11 @@ def forbid_site_data(profile: Path) -> None:
 
 
 @pytest.mark.long
-def test_site_data_forbidden_in_the_browser(browser, served, site, tmp_path):
+def test_site_data_forbidden_in_the_browser(browser, launching, fonts, served, site, tmp_path):
     """Forbidden in the browser's own settings: every page opens and says what it must, calculators compute, units switch, the record is written."""
     forbid_site_data(tmp_path / "profile")
-    context = browser.browser_type.launch_persistent_context(
-        str(tmp_path / "profile"), executable_path=browsers.find_or_install(), args=[*browsers.arguments(), NOWHERE])
+    context = browser.browser_type.launch_persistent_context(str(tmp_path / "profile"), **launching(fonts))
+    context.set_default_timeout(PATIENCE)
     try:
         faults: list[str] = []
         context.on("weberror", lambda error: faults.append(str(error.error)))
@@ -463,11 +448,11 @@ def test_site_data_forbidden_in_the_browser(browser, served, site, tmp_path):
                 page.evaluate(f"{storage}.length")
         page.fill(THICK, "1 in")
         says(page, "This browser keeps nothing for this page: your numbers last until you close the page.", "#groove .said")
-        expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH, **LONG)
+        expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH)
         # A bare number is read in the units that are shown, also when the choice cannot be kept.
         page.click("label[for=units-si]")
         page.fill(THICK, "25.4")
-        expect(page.locator(HEADLINE)).to_contain_text("27.39", **LONG)
+        expect(page.locator(HEADLINE)).to_contain_text("27.39")
 
         page.goto(served + "record.html")
         page.wait_for_selector(READY)
@@ -481,7 +466,7 @@ def test_site_data_forbidden_in_the_browser(browser, served, site, tmp_path):
         page.goto(served + "offline.html")
         says(page, "Not saved: ")
         page.goto(served + SET)
-        page.get_by_role("button", name="Start the set of 2").click(**LONG)
+        page.get_by_role("button", name="Start the set of 2").click()
         expect(page.locator("form.question")).to_be_visible()
         for name in sorted(path.name for path in site.glob("*.html")):
             page.goto(served + name)
@@ -504,14 +489,14 @@ def test_a_worker_that_is_killed(page, served):
     """The last answer stays, the reader is told, and Try again answers what was typed meanwhile."""
     page.goto(served + "groove.html")
     page.fill(THICK, "3/4 in")
-    expect(page.locator(HEADLINE)).to_contain_text("0.8713", **LONG)
+    expect(page.locator(HEADLINE)).to_contain_text("0.8713")
     end_worker(page)
     says(page, "The live calculators stopped: the browser ended them. What you typed is kept.", "#groove .engine[data-state=failed]")
     expect(page.locator(HEADLINE)).to_contain_text("0.8713")
     page.fill(THICK, "1 in")
     says(page, "Your numbers are kept, but their answer could not be worked out here.", "#groove [data-stale]")
     page.locator("#groove .engine button").click()
-    expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH, **LONG)
+    expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH)
     assert page.input_value(THICK) == "1 in" and page.locator("#groove [data-stale]").count() == 0
 
 
@@ -519,25 +504,25 @@ def test_a_worker_that_is_killed(page, served):
 def test_a_worker_that_is_killed_under_practice_and_record(page, served):
     """A picked answer is marked all the same; a record says that it is kept and not judged, and is judged after Try again."""
     page.goto(served + SET)
-    page.get_by_role("button", name="Start the set of 2").click(**LONG)
+    page.get_by_role("button", name="Start the set of 2").click()
     page.locator("input[name=answer]").first.check()
     end_worker(page)
     page.wait_for_function("() => GuideEngine.state === 'failed'")
     page.get_by_role("button", name="Check my answer").click()
-    expect(page.locator(".marked")).to_be_visible(**LONG)
+    expect(page.locator(".marked")).to_be_visible()
 
     page.goto(served + "record.html")
     page.wait_for_selector(READY)
     page.set_input_files("#record-import", {"name": "plate.json", "mimeType": "application/json", "buffer": write_record(PLATE).encode()})
-    page.locator("[data-open]").click(**LONG)
-    page.wait_for_selector("[data-verdict] table", **LONG)
+    page.locator("[data-open]").click()
+    page.wait_for_selector("[data-verdict] table")
     end_worker(page)
     page.wait_for_function("() => GuideEngine.state === 'failed'")
     page.fill("#record-name", "Typed without calculators")
     says(page, "Not judged: The live calculators stopped", "[data-record-headline]")
     says(page, "Your figures are kept.", "[data-record-headline]")
     page.click("[data-retry]")
-    expect(page.locator("[data-record-headline]")).not_to_contain_text("judged", **LONG)
+    expect(page.locator("[data-record-headline]")).not_to_contain_text("judged")
     assert page.input_value("#record-name") == "Typed without calculators"
 
 

@@ -91,7 +91,7 @@ def only_the_needed_types(name: str) -> dict[str, str]:
 def works_then_works_without_it(page, running: Store) -> None:
     """Open, answer, keep; then the host goes away, and another page opens and answers."""
     page.goto(running.url)
-    page.wait_for_function("() => GuideOffline.state === 'ready'", timeout=90_000)
+    page.wait_for_function("() => GuideOffline.state === 'ready'")
     running.stop()
     for name in ("groove.html", "index.html"):
         response = page.goto(running.url + name)

@@ -6,6 +6,8 @@ import pytest
 
 from calc.drawing_files import figure_file
 
+from tests.browser.conftest import frames
+
 PLAYER = "#plate-heat .player"
 ARC = "#plate-heat [data-part=arc]"
 DOT = "#plate-heat [data-part=now]"
@@ -31,7 +33,7 @@ def test_the_arc_plays_pauses_and_takes_the_cooling_curve_along(page, served):
     assert button.inner_text() == "Play"
     place, said = shift(page, ARC), page.locator(f"{PLAYER} [data-told]").inner_text()
     assert place < 0 and shift(page, DOT) < 0
-    page.wait_for_timeout(300)
+    frames(page)
     assert shift(page, ARC) == place, "it goes on after the pause"
     assert "arc" in said and "°F" in said
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 
 import pytest
 
 from calc.web import respond
+from tests.browser.conftest import copied, write
 from tools.build import engine_build
 
 REQUESTS = [
@@ -29,15 +29,12 @@ def expected() -> list[dict]:
 @pytest.fixture
 def copy(site, tmp_path):
     """A copy of the site whose engine a test may change: (folder, a function that changes a file of it)."""
-    folder = tmp_path / "site"
-    shutil.copytree(site, folder)
+    folder = copied(site, tmp_path / "site")
 
     def change(pattern: str, change_bytes) -> None:
         (path,) = folder.glob(f"assets/engine/{pattern}")
-        for suffix in (".br", ".gz"):
-            path.with_name(path.name + suffix).unlink(missing_ok=True)
         changed = change_bytes(path.read_bytes())
-        path.unlink() if changed is None else path.write_bytes(changed)
+        path.unlink() if changed is None else write(path, changed)
 
     return folder, change
 
@@ -122,7 +119,7 @@ def test_a_slow_line_is_spared_the_kept_memory(page, served):
 def test_what_the_browser_keeps_already_is_used_on_a_slow_line_too(new_context, served):
     page = new_context(service_workers="allow").new_page()
     page.goto(served + "groove.html")
-    page.wait_for_function("() => GuideOffline.state === 'ready'", timeout=90_000)
+    page.wait_for_function("() => GuideOffline.state === 'ready'")
     slow_line(page)
     asked = parts_asked_for(page)
     page.reload()

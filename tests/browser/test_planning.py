@@ -6,10 +6,12 @@ import json
 import random
 import re
 from itertools import product
+from urllib.parse import quote
 
 import pytest
 
 from calc.planning.cut_list import CUT_LIST
+from tests.browser.conftest import settled
 
 # A list whose first plan is a bar over the best: 56 pieces, lengths of 20 to 35 % of a bar (Scholl, Klein and Jürgens 1997, class 3).
 _CHANCE = random.Random("browser3")
@@ -25,16 +27,18 @@ def ready(page, served):
     """The planning page with the engine up."""
     page.goto(served + "planning.html")
     page.evaluate("GuideEngine.start()")
-    page.wait_for_function("() => GuideEngine.state === 'ready'", timeout=60_000)
+    page.wait_for_function("() => GuideEngine.state === 'ready'")
     return page
 
 
-def fill(page, inputs: dict[str, str]) -> None:
-    """Put numbers into the form by its link, as a reader does."""
-    page.goto(page.url.split("?")[0] + "?" + "&".join(f"cut-list.{name}={page.evaluate('encodeURIComponent', text)}" for name, text in inputs.items()))
+@pytest.fixture
+def hard(page, served):
+    """The planning page with the hard list, put in by its link as a reader does, and the engine up."""
+    page.goto(served + "planning.html?" + "&".join(f"cut-list.{name}={quote(text)}" for name, text in HARD.items()))
     page.evaluate("GuideEngine.start()")
-    page.wait_for_function("() => GuideEngine.state === 'ready'", timeout=60_000)
+    page.wait_for_function("() => GuideEngine.state === 'ready'")
     page.wait_for_function(f"() => !document.querySelector('{SECTION} [data-stale]')")
+    return page
 
 
 def headline(page) -> str:
@@ -45,55 +49,52 @@ def bars(page) -> int:
     return int(re.search(r"Take (\d+) bar", headline(page))[1])
 
 
-def test_first_plan_at_once_then_a_better_one_with_the_page_awake(ready):
+def test_first_plan_at_once_then_a_better_one_with_the_page_awake(hard):
     """60-row list: the search shows how far it is while the page goes on living. How fast it is, `bench` says."""
-    fill(ready, HARD)
-    ready.evaluate("() => { window.beats = 0; setInterval(() => { window.beats += 1; }, 50); }")
-    first = bars(ready)
-    ready.click(f"{SECTION} [data-plan-look]")
-    ready.wait_for_function(f"() => document.querySelector('{SECTION} progress').value > 0")
-    assert ready.locator(f"{SECTION} [data-plan-stop]").is_visible()
-    beats = ready.evaluate("window.beats")
+    hard.evaluate("() => { window.beats = 0; setInterval(() => { window.beats += 1; }, 50); }")
+    first = bars(hard)
+    hard.click(f"{SECTION} [data-plan-look]")
+    hard.wait_for_function(f"() => document.querySelector('{SECTION} progress').value > 0")
+    assert hard.locator(f"{SECTION} [data-plan-stop]").is_visible()
+    beats = hard.evaluate("window.beats")
     # The better plan is shown as soon as it is found; the search may go on until its work is done.
-    ready.wait_for_function(
-        f"first => !document.querySelector('{SECTION} [data-headline]').textContent.startsWith('Take ' + first)", arg=first, timeout=60_000)
-    assert bars(ready) < first
-    ready.wait_for_function(f"() => !document.querySelector('{SECTION} [data-plan-look]').hidden", timeout=60_000)
-    assert ready.locator(f"{SECTION} .plan-said").inner_text() == headline(ready)
-    assert ready.evaluate("window.beats") > beats + 3, "the page stood still while it searched"
+    hard.wait_for_function(
+        f"first => !document.querySelector('{SECTION} [data-headline]').textContent.startsWith('Take ' + first)", arg=first)
+    assert bars(hard) < first
+    hard.wait_for_function(f"() => !document.querySelector('{SECTION} [data-plan-look]').hidden")
+    assert hard.locator(f"{SECTION} .plan-said").inner_text() == headline(hard)
+    assert hard.evaluate("window.beats") > beats + 3, "the page stood still while it searched"
     # The better plan stays when the form is answered anew, as after a switch of units.
-    better = bars(ready)
-    ready.locator("label[for=units-si]").click()
-    ready.wait_for_function(f"() => document.querySelector('{SECTION} [data-headline] .si')")
-    ready.wait_for_timeout(300)
-    assert bars(ready) == better
+    better = bars(hard)
+    hard.locator("label[for=units-si]").click()
+    hard.wait_for_function(f"() => document.querySelector('{SECTION} [data-headline] .si')")
+    settled(hard)
+    assert bars(hard) == better
 
 
-def test_stop_ends_the_search_and_the_form_goes_on(ready):
+def test_stop_ends_the_search_and_the_form_goes_on(hard):
     """After a stop no better plan comes in, the engine still runs, and other numbers are answered at once."""
-    fill(ready, HARD)
-    ready.click(f"{SECTION} [data-plan-look]")
-    ready.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
-    ready.focus(f"{SECTION} [data-plan-stop]")
-    ready.keyboard.press("Enter")
-    assert ready.locator(f"{SECTION} .plan-said").inner_text().startswith("Stopped")
-    assert ready.evaluate("document.activeElement.hasAttribute('data-plan-look')"), "the focus is lost"
-    assert ready.evaluate("GuideEngine.state") == "ready"
-    before = headline(ready)
-    ready.wait_for_timeout(600)
-    assert headline(ready) == before
-    ready.fill(f"{SECTION} [data-rows=stock] input[name=length]", "500 in")
-    ready.wait_for_function(f"before => document.querySelector('{SECTION} [data-headline]').innerText !== before", arg=before)
+    hard.click(f"{SECTION} [data-plan-look]")
+    hard.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
+    hard.focus(f"{SECTION} [data-plan-stop]")
+    hard.keyboard.press("Enter")
+    assert hard.locator(f"{SECTION} .plan-said").inner_text().startswith("Stopped")
+    assert hard.evaluate("document.activeElement.hasAttribute('data-plan-look')"), "the focus is lost"
+    assert hard.evaluate("GuideEngine.state") == "ready"
+    before = headline(hard)
+    settled(hard)
+    assert headline(hard) == before
+    hard.fill(f"{SECTION} [data-rows=stock] input[name=length]", "500 in")
+    hard.wait_for_function(f"before => document.querySelector('{SECTION} [data-headline]').innerText !== before", arg=before)
 
 
-def test_typing_while_it_searches_is_answered_and_ends_the_search(ready):
-    fill(ready, HARD)
-    ready.click(f"{SECTION} [data-plan-look]")
-    ready.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
-    ready.fill("#class-plan-trainees", "3")
-    ready.wait_for_function("() => document.querySelector('#class-plan [data-headline]').innerText.includes('Plan 8 test welds')")
-    ready.fill(f"{SECTION}-trim", "1/2 in")
-    assert ready.locator(f"{SECTION} [data-plan-look]").is_visible()
+def test_typing_while_it_searches_is_answered_and_ends_the_search(hard):
+    hard.click(f"{SECTION} [data-plan-look]")
+    hard.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
+    hard.fill("#class-plan-trainees", "3")
+    hard.wait_for_function("() => document.querySelector('#class-plan [data-headline]').innerText.includes('Plan 8 test welds')")
+    hard.fill(f"{SECTION}-trim", "1/2 in")
+    assert hard.locator(f"{SECTION} [data-plan-look]").is_visible()
 
 
 def test_papers_fit_one_page_each(ready):
@@ -139,4 +140,4 @@ def test_from_a_folder_it_plans_too(page, file_site):
     """Opened by double-click: slices work there as well."""
     page.goto((file_site / "planning.html").as_uri())
     page.click(f"{SECTION} [data-plan-look]")
-    page.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 2 bars')", timeout=60_000)
+    page.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 2 bars')")

@@ -12,7 +12,6 @@ from tests.browser.conftest import Watch
 
 KEY = "guide.practice"
 SET = "practice.html?questions=groove-angle-meaning,safety-shut-down-order,safety-hazards-bench,groove-included-angle&seed=7"
-UP = {"timeout": 90_000}
 DENIED = "Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('no', 'SecurityError'); }});"
 FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); };"
 
@@ -37,7 +36,7 @@ def kept(page: Page) -> dict:
 def start(page: Page, address: str) -> Locator:
     page.goto(address)
     review = page.locator("[data-practice=review]")
-    expect(review.get_by_role("button").first).to_be_visible(**UP)
+    expect(review.get_by_role("button").first).to_be_visible()
     return review
 
 
@@ -121,7 +120,7 @@ def test_try_first_hides_names_the_slip_and_shows_line_by_line(page: Page, serve
     headline = section.locator("[data-headline]")
     expect(headline).to_be_visible()
     section.get_by_role("button", name="Try it first").click()
-    expect(section.get_by_label("What do you work out?")).to_be_focused(**UP)
+    expect(section.get_by_label("What do you work out?")).to_be_focused()
     expect(headline).to_be_hidden()
     expect(section.locator("[data-answer]")).to_be_hidden()
     section.get_by_label("Your answer").fill("22.5")
@@ -168,7 +167,7 @@ def test_readers_export_reset_and_import(page: Page, served: str, tmp_path) -> N
     expect(page.locator(".marked")).to_be_visible()
     page.goto(f"{served}progress.html")
     panel = page.locator("[data-practice=progress]")
-    expect(panel.locator("[data-totals]")).to_contain_text("1 tried", **UP)
+    expect(panel.locator("[data-totals]")).to_contain_text("1 tried")
     expect(page.locator('[data-standing="groove-angle"]')).to_contain_text("tried")
     panel.get_by_label("Name or number").fill("<b>7</b>")
     panel.get_by_role("button", name="Add this reader").click()
@@ -200,7 +199,7 @@ def test_the_printed_papers_are_those_of_the_command_line(page: Page, served: st
 
     page.goto(f"{served}instructors.html")
     sheets = page.locator("[data-practice=worksheets]")
-    sheets.get_by_label("Seed").fill("31", **UP)
+    sheets.get_by_label("Seed").fill("31")
     sheets.get_by_label("Papers").fill("2")
     sheets.get_by_label("Questions on each").fill("6")
     sheets.get_by_role("button", name="Make the papers").click()

@@ -9,7 +9,6 @@ import json
 import os
 import random
 import re
-import shutil
 import signal
 import subprocess
 import zipfile
@@ -23,10 +22,9 @@ from calc.record.demo import DEMOS, PLATE
 from calc.record.files import read_record, write_record
 from calc.record.judge import judge
 from calc.record.shape import LARGEST, as_data
-from tools.check import browser as browsers
+from tests.browser.conftest import PATIENCE
+from tools.check import test_parts
 
-# Every name but our own server's leads nowhere, as in conftest.py.
-NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
 READY = "#record-app[data-ready]"
 
 
@@ -146,7 +144,7 @@ TYPE_IN_ALL = """([ids, round]) => {
 }"""
 
 
-@pytest.mark.parametrize("rounds", [pytest.param(5, id="40 kills"), pytest.param(25, id="200 kills", marks=pytest.mark.long)])
+@pytest.mark.parametrize("rounds", [pytest.param(3, id="24 kills"), pytest.param(25, id="200 kills", marks=pytest.mark.long)])
 def test_kills_lose_at_most_the_key_under_way(new_context, site, served, rounds):
     """Rounds of 8 pages side by side in one process, each typing into its own record; the process is crashed at a random moment."""
     chance = random.Random(6)
@@ -208,11 +206,12 @@ def kill_browser(profile: Path) -> None:
 
 
 @pytest.mark.skipif(not Path("/proc/self/cmdline").exists(), reason="finds the browser the way of Linux")
-def test_killed_browser_keeps_what_was_typed(browser, site, served, tmp_path):
+def test_killed_browser_keeps_what_was_typed(browser, launching, fonts, site, served, tmp_path):
     """The whole browser gone at once, three times; the text in the store survives it."""
     for number in range(3):
         context = browser.browser_type.launch_persistent_context(
-            str(tmp_path), executable_path=browsers.find_or_install(), args=[*browsers.arguments(), NOWHERE])
+            str(tmp_path), **launching(fonts))
+        context.set_default_timeout(PATIENCE)
         lean(context, site)
         page = open_page(context, served)
         if number:
@@ -374,7 +373,7 @@ def test_opened_from_a_folder(new_context, file_site):
     assert page.get_attribute("#record-app", "data-ready") in ("indexed", "local")
     new_record(page, "From a folder")
     field(page, "amps").press_sequentially("120 A")
-    page.wait_for_selector("[data-verdict] table", timeout=90_000)
+    page.wait_for_selector("[data-verdict] table")
     kept(page)
     page.reload()
     page.wait_for_selector(READY)
@@ -454,7 +453,7 @@ def test_files_in_and_out(new_context, served):
         ("torn.zip", zipped(a=good)[:-30], "torn.zip"), ("half.zip", zipped(a=good, b=broken), "/values/amps"), ("empty.zip", zipped(), "no record"),
     ):
         put_file(page, name, data)
-        page.wait_for_function("(words) => document.querySelector('.record-told').textContent.includes(words)", arg=told, timeout=90_000)
+        page.wait_for_function("(words) => document.querySelector('.record-told').textContent.includes(words)", arg=told)
         assert "nothing was changed" in page.locator(".record-told").inner_text()
         assert stored(page) == []
         page.evaluate("GuideRecord.app.tell('')")
@@ -475,8 +474,8 @@ def test_judged_at_once_and_printed_on_two_pages(new_context, served, tmp_path):
     """A figure out of range is flagged beside it; the verdict is that of calc; the sheet has two pages, black and white."""
     page = open_page(new_context(), served)
     put_file(page, "plate.json", write_record(PLATE).encode())
-    page.click("[data-open]", timeout=90_000)
-    page.wait_for_selector("[data-verdict] table", timeout=90_000)
+    page.click("[data-open]")
+    page.wait_for_selector("[data-verdict] table")
     assert page.locator("[data-record-headline]").inner_text() == judge(PLATE).headline
     show(page, "amps")
     field(page, "amps").fill("180 A")
@@ -490,9 +489,10 @@ def test_judged_at_once_and_printed_on_two_pages(new_context, served, tmp_path):
     pdf = tmp_path / "sheet.pdf"
     page.pdf(path=pdf, format="Letter")
     assert len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes())) <= 2
-    if not shutil.which("pdftoppm"):
-        pytest.skip("pdftoppm is not here to draw the pages")
-    subprocess.run(["pdftoppm", "-r", "60", "-png", str(pdf), str(tmp_path / "page")], check=True)
+    pdftoppm = test_parts.PDFTOPPM.get()
+    if not pdftoppm:
+        pytest.skip(test_parts.PDFTOPPM.missing)
+    subprocess.run([pdftoppm, "-r", "60", "-png", str(pdf), str(tmp_path / "page")], check=True)
     for drawn in tmp_path.glob("page*.png"):
         picture = Image.open(drawn).convert("RGB")
         assert all(max(color) - min(color) <= 24 for _, color in picture.getcolors(1 << 24)), "the sheet needs color"

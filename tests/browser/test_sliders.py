@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tests.browser.conftest import answered
 from tests.browser.test_calculators import GROOVE, ONE_INCH, THICK, headline, wait_for_answer
 
 SLIDER = f"{GROOVE} [data-field=thickness] input.slide"
@@ -26,6 +27,7 @@ def drawn_height(page) -> float:
 
 
 def test_the_drawing_follows_while_the_slider_moves_and_the_answer_when_it_is_let_go(page, served):
+    page.clock.install()
     ready(page, served + "groove.html")
     assert abs(drawn_height(page) - 1.5) < 0.01
     steps = page.locator(f"{GROOVE} [data-piece=steps]")
@@ -36,7 +38,8 @@ def test_the_drawing_follows_while_the_slider_moves_and_the_answer_when_it_is_le
     wait_for_answer(page, ONE_INCH)
     assert abs(drawn_height(page) - 4) < 0.01
     assert "1.078" in page.locator(f'{GROOVE} tr[data-value="face_width"] .amount').inner_text()
-    page.wait_for_timeout(400)  # longer than typing has to rest for the worked steps
+    page.clock.fast_forward(2000)  # longer than typing has to rest for the worked steps
+    answered(page)
     assert steps.get_attribute("class") == "behind", "the rest is marked as not yet fresh"
     assert steps.text_content() == printed
     slider.evaluate(LET_GO)

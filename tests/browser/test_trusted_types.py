@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.browser.conftest import went_wrong
+
 ASSETS = Path(__file__).resolve().parents[2] / "docs" / "assets"
 RUNS = (
     "<img src=x onerror='ran.push(1)'>", "<script>ran.push(1)</script>", "<svg><script>ran.push(1)</script></svg>",
@@ -43,7 +45,7 @@ def test_what_scripts_assign_without_the_check_comes_in_as_text_or_bare_tags(pag
       return all.map((html) => { box.innerHTML = html; return [...box.querySelectorAll("*")].map((each) => each.outerHTML); });
     }""", [*RUNS, "one <mark>two</mark> <p class='x'>three &lt;b&gt;"])
     assert shown == [[]] * len(RUNS) + [["<mark>two</mark>"]]
-    page.wait_for_timeout(200)
+    went_wrong(page)
     assert page.evaluate("ran") == []
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 from pathlib import Path
 
 import pytest
 
 from calc.web import respond
+from tests.browser.conftest import copied, frames, went_wrong, write
 from tools.build import site_build
 
 REQUEST = {"do": "answer", "calculator": "groove", "inputs": {"thickness": "3/8 in"}}
@@ -39,7 +39,7 @@ def search_finds(page, word: str) -> bool:
 
 def wait_for_offline(page, state: str) -> None:
     """Wait until the page says how far the keeping of the guide is."""
-    page.wait_for_function("(state) => GuideOffline.state === state", arg=state, timeout=90_000)
+    page.wait_for_function("(state) => GuideOffline.state === state", arg=state)
 
 
 def test_served_at_the_root(page, served):
@@ -92,19 +92,17 @@ def test_off_switch_forgets_everything(page, served):
     page.wait_for_function("async () => (await caches.keys()).length === 0")
     page.wait_for_function("async () => !(await navigator.serviceWorker.getRegistration())")
     page.reload()
-    page.wait_for_timeout(500)
-    assert page.evaluate("GuideOffline.state") == "off"
+    wait_for_offline(page, "off")
+    frames(page)
     assert page.evaluate("caches.keys()") == []
 
 
 def changed_copy(site: Path, folder: Path) -> Path:
     """A second version of the site: one more word on the first page."""
-    shutil.copytree(site, folder)
-    for name in ("index.html", "sw.js"):
-        for suffix in site_build.COPY_SUFFIXES:
-            (folder / (name + suffix)).unlink(missing_ok=True)
+    copied(site, folder)
     start = folder / "index.html"
-    start.write_text(start.read_text(encoding="utf-8").replace("<title>", "<title>Second version of "), encoding="utf-8")
+    write(start, start.read_text(encoding="utf-8").replace("<title>", "<title>Second version of ").encode())
+    (folder / "sw.js").unlink()
     site_build.write_service_worker(folder)
     return folder
 
@@ -129,11 +127,8 @@ def test_new_version_waits_for_the_reader_and_swaps_whole(page, serve, site, tmp
 def test_half_a_set_is_never_kept(page, serve, site, tmp_path, watch):
     """A file that does not fit its hash stops the keeping: no cache stays, and the page says that it failed."""
     watch.expect("sha256|integrity|Failed to find a valid digest|Failed to load resource|TypeError: Failed to fetch|sw.js")
-    folder = tmp_path / "damaged"
-    shutil.copytree(site, folder)
-    for suffix in ("", ".br", ".gz"):
-        (folder / f"groove.html{suffix}").unlink(missing_ok=True)
-    (folder / "groove.html").write_text("damaged", encoding="utf-8")
+    folder = copied(site, tmp_path / "damaged")
+    write(folder / "groove.html", b"damaged")
     running = serve(folder)
     page.goto(running.url)
     wait_for_offline(page, "failed")
@@ -144,8 +139,7 @@ def test_half_a_set_is_never_kept(page, serve, site, tmp_path, watch):
 def test_withheld_part_is_told_in_plain_words(page, serve, site, tmp_path, watch, part):
     """The engine without one of its parts: a reason, no endless waiting, and the printed answers stay."""
     watch.expect("Failed to load resource|dynamically imported module|could not be fetched")
-    folder = tmp_path / "withheld"
-    shutil.copytree(site, folder)
+    folder = copied(site, tmp_path / "withheld")
     for path in folder.glob(f"assets/engine/py-*/{part}*"):
         path.unlink()
     page.goto(serve(folder).url + "groove.html")
@@ -159,17 +153,14 @@ def test_withheld_part_is_told_in_plain_words(page, serve, site, tmp_path, watch
 def test_damaged_runtime_is_told_and_can_be_tried_again(page, serve, site, tmp_path, watch):
     """Pyodide only logs a WebAssembly that will not start; the reader gets a reason, and a retry works once it is whole."""
     watch.expect("wasm|WebAssembly")
-    folder = tmp_path / "damaged"
-    shutil.copytree(site, folder)
+    folder = copied(site, tmp_path / "damaged")
     wasm = next(folder.glob("assets/engine/py-*/pyodide.asm.wasm"))
     whole = wasm.read_bytes()
-    for suffix in (".br", ".gz"):
-        wasm.with_name(wasm.name + suffix).unlink()
-    wasm.write_bytes(b"\0asm damaged")
+    write(wasm, b"\0asm damaged")
     page.goto(serve(folder).url + "groove.html")
     answer = page.evaluate(CALL, REQUEST)
     assert answer["engine"] == "failed" and "WebAssembly" in answer["detail"]
-    wasm.write_bytes(whole)
+    write(wasm, whole)
     assert page.evaluate("GuideEngine.retry()") is True
     assert page.evaluate(CALL, REQUEST) == expected_answer()
 
@@ -204,7 +195,7 @@ def test_policy_forbids_what_it_should(page, served, watch):
       document.body.append(image);
       attempt(() => setTimeout("ran.push('eval')", 0));
     }""")
-    page.wait_for_timeout(300)
+    went_wrong(page)
     assert page.evaluate("ran") == []
     blocked = [text for text in watch.errors if re.search(watch.expected[0], text)]
     assert len(blocked) >= 3

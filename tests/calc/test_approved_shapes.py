@@ -39,6 +39,8 @@ def test_helpers_are_as_approved():
         for most in (4, 6, 9):
             told = [[text for _, text in drawing.ticks(low, high, unit, most)] for unit in (INCH, MILLIMETRE)]
             lines.append(f"ticks {low} {high} {most}: {told[0]} {told[1]}")
+            told = [plot.round_numbers(low, high, unit, most) for unit in (INCH, MILLIMETRE)]
+            lines.append(f"  plot: {told[0]} {told[1]}")
     for points in (
         drawing.arc((1, 2), 3, 10, 200, 5),
         drawing.mirrored(((1, 2), (3, 4)), 0.5),

@@ -1,4 +1,5 @@
-"""Bend ratio and elongation: the bent arc integrated by scipy, the rows of the ASME IX jig table, the yield rows of AWS D1.1.
+"""Bend ratio and elongation: the bent arc integrated by scipy, the rows of the ASME IX jig table, the yield rows of
+AWS D1.1.
 
 The load and the spring-back of the bend have their own tests.
 """
@@ -175,7 +176,9 @@ def test_a_jig_too_large_would_prove_too_little():
 
 @pytest.mark.parametrize(("thickness", "found"), [("3/8 in", []), ("0.376 in", [Level.CAUTION])])
 def test_four_thicknesses_beyond_the_rows_of_the_table(thickness, found):
-    """The "any t" row of Figure QW-466.1 is for thinner than 3/8 in; beyond it the ratio is carried on with a warning."""
+    """The "any t" row of Figure QW-466.1 is for thinner than 3/8 in; beyond it the ratio is carried on with a
+    warning.
+    """
     plunger = 4 * parse(thickness, LENGTH) * 1000
     result = BEND_RATIO.answer(thickness=thickness, plunger_diameter=f"{float(plunger)} mm", rule="four-thicknesses")
     check = result.check("table-range")
@@ -184,7 +187,9 @@ def test_four_thicknesses_beyond_the_rows_of_the_table(thickness, found):
 
 @pytest.mark.parametrize(
     ("rule", "elongation", "strength", "intended"),
-    [("given", "17 %", "36 ksi", 17), ("given", "", "36 ksi", 20), ("four-thicknesses", "17 %", "60 ksi", 20), ("yield", "17 %", "60 ksi", 15.789), ("elongation", "13 %", "90 ksi", 13)],
+    [("given", "17 %", "36 ksi", 17), ("given", "", "36 ksi", 20), ("four-thicknesses", "17 %", "60 ksi", 20), (
+        "yield", "17 %", "60 ksi", 15.789,
+    ), ("elongation", "13 %", "90 ksi", 13)],
 )
 def test_the_rule_chosen_decides(rule, elongation, strength, intended):
     result = BEND_RATIO.answer(rule=rule, elongation=elongation, yield_strength=strength)
@@ -216,9 +221,11 @@ def test_sets_that_cannot_be_are_refused_by_field_limit_and_unit(given, field, w
     ("texts", "level"),
     [
         # Rows of the jig table by yield: to 50 ksi, over 50 and under 90, 90 and over (from memory). A36: 36 ksi.
-        ({"steel": "A36", "yield_strength": ""}, Level.NOTE), ({"steel": "A36", "yield_of": "certificate", "yield_strength": "44 ksi"}, Level.OK),
+        ({"steel": "A36", "yield_strength": ""}, Level.NOTE),
+        ({"steel": "A36", "yield_of": "certificate", "yield_strength": "44 ksi"}, Level.OK),
         ({"steel": "A36", "yield_of": "certificate", "yield_strength": "52 ksi"}, Level.NOT_KNOWN),
-        ({"yield_of": "certificate", "yield_strength": "52 ksi"}, Level.NOT_KNOWN), ({"yield_of": "certificate", "yield_strength": "49 ksi"}, Level.OK),
+        ({"yield_of": "certificate", "yield_strength": "52 ksi"}, Level.NOT_KNOWN),
+        ({"yield_of": "certificate", "yield_strength": "49 ksi"}, Level.OK),
     ],
 )
 def test_the_two_yield_strengths_are_held_apart(texts, level):
@@ -239,7 +246,8 @@ def test_a_yield_that_the_named_steel_cannot_have():
     ("thickness", "plunger", "level"),
     [
         # ASTM A6 (from memory): plate 0.01 in under its size. A larger plunger than the table's is no matter of the plate.
-        ("0.370 in", "1-1/2 in", Level.CAUTION), ("0.364 in", "1-1/2 in", Level.STOP), ("0.370 in", "1.51 in", Level.STOP), ("3/8 in", "1.51 in", Level.STOP),
+        ("0.370 in", "1-1/2 in", Level.CAUTION), ("0.364 in", "1-1/2 in", Level.STOP),
+        ("0.370 in", "1.51 in", Level.STOP), ("3/8 in", "1.51 in", Level.STOP),
         # Over twice the 20 % that is meant: 3/8 / (0.55 + 3/8) is 40.5 %, with 0.57 in 39.7 %.
         ("3/8 in", "0.55 in", Level.STOP), ("3/8 in", "0.57 in", Level.CAUTION),
     ],

@@ -61,12 +61,20 @@ def test_without_a_ram_there_is_no_pressure() -> None:
 
 
 @settings(max_examples=40, deadline=None)
-@given(width=st.floats(0.01, 0.1), thickness=st.floats(0.003, 0.02), flow=st.floats(1e8, 1e9), span=st.floats(0.05, 0.3))
+@given(
+    width=st.floats(0.01, 0.1), thickness=st.floats(0.003, 0.02), flow=st.floats(1e8, 1e9), span=st.floats(0.05, 0.3),
+)
 def test_load_goes_with_width_strength_thickness_squared_and_falls_with_span(width, thickness, flow, span) -> None:
     load = plastic_bending_load(width=width, thickness=thickness, flow_stress=flow, span=span)
-    assert plastic_bending_load(width=2 * width, thickness=thickness, flow_stress=flow, span=span) == pytest.approx(2 * load)
-    assert plastic_bending_load(width=width, thickness=2 * thickness, flow_stress=flow, span=span) == pytest.approx(4 * load)
-    assert plastic_bending_load(width=width, thickness=thickness, flow_stress=flow, span=2 * span) == pytest.approx(load / 2)
+    assert plastic_bending_load(
+        width=2 * width, thickness=thickness, flow_stress=flow, span=span,
+    ) == pytest.approx(2 * load)
+    assert plastic_bending_load(
+        width=width, thickness=2 * thickness, flow_stress=flow, span=span,
+    ) == pytest.approx(4 * load)
+    assert plastic_bending_load(
+        width=width, thickness=thickness, flow_stress=flow, span=2 * span,
+    ) == pytest.approx(load / 2)
 
 
 @pytest.mark.parametrize(
@@ -90,7 +98,9 @@ def test_the_narrowest_opening_that_passes_is_taken() -> None:
 
 
 def _recovered(radius: float, thickness: float, flow: float, modulus: float) -> float:
-    """Kept part of the curvature: moment of an elastic, perfectly plastic section by quadrature, taken off elastically."""
+    """Kept part of the curvature: moment of an elastic, perfectly plastic section by quadrature, taken off
+    elastically.
+    """
     stress = lambda y: min(flow, modulus * y / radius)  # noqa: E731
     edge = min(flow * radius / modulus, thickness / 2)
     moment = 2 * sum(quad(lambda y: stress(y) * y, low, high)[0] for low, high in ((0, edge), (edge, thickness / 2)))
@@ -128,7 +138,8 @@ def test_the_tips_are_where_a_traced_coupon_ends(angle: str) -> None:
     in_inch = lambda name: float(result[name].amount) / float(INCH.factor)  # noqa: E731
     arc, radius, leg = in_inch("bent_arc"), in_inch("radius_free"), in_inch("leg")
     trace = solve_ivp(
-        lambda s, p: [math.cos(min(s, arc / 2) / radius), math.sin(min(s, arc / 2) / radius)], (0, arc / 2 + leg), [0, 0],
+        lambda s, p: [math.cos(min(s, arc / 2) / radius), math.sin(min(s, arc / 2) / radius)], (0, arc / 2 + leg),
+        [0, 0],
         rtol=1e-10, atol=1e-12, max_step=0.01,
     )
     assert in_inch("tips_free") == pytest.approx(2 * trace.y[0][-1], abs=1e-5)
@@ -143,7 +154,9 @@ def test_stronger_metal_and_thinner_coupons_spring_back_more() -> None:
 
 def test_the_springiest_coupon_of_the_ranges_still_keeps_some_bend_and_is_flagged() -> None:
     # First yield of the surface: (A + t) / 2 = E t / (2 F), so A = 29000 / 16 / 150 - 1/16 = 12.02 in, just past the range of 12 in.
-    result = SPRING_BACK.answer(thickness="1/16 in", yield_strength="150 ksi", plunger_diameter="12 in", coupon_length="48 in")
+    result = SPRING_BACK.answer(
+        thickness="1/16 in", yield_strength="150 ksi", plunger_diameter="12 in", coupon_length="48 in",
+    )
     assert 0 < result["angle_free"].amount < 1
     assert result.check("elastic-part").level is Level.CAUTION
     assert SPRING_BACK.answer().check("elastic-part").level is Level.NOTE
@@ -160,15 +173,19 @@ def test_a_coupon_shorter_than_its_bend_is_refused_with_the_limit() -> None:
     ("name", "texts", "id", "level"),
     [
         # Hand jacks are commonly rated to 10 000 psi: 5150 lbf on a 1/4 in ram is 105 000 psi, on 2 in 1640 psi (7725 lbf: 2460).
-        ("bend-force", {"ram_diameter": "1/4 in"}, "pressure", Level.STOP), ("bend-force", {"ram_diameter": "2 in"}, "pressure", Level.OK),
+        ("bend-force", {"ram_diameter": "1/4 in"}, "pressure", Level.STOP),
+        ("bend-force", {"ram_diameter": "2 in"}, "pressure", Level.OK),
         # 5150 lbf on 9/10 in is 8100 psi, 7725 lbf is 12 100 psi.
         ("bend-force", {"ram_diameter": "9/10 in"}, "pressure", Level.CAUTION),
         # ISO 5173 (from memory): rollers apart d + 2t to d + 3t, 2-1/4 to 2-5/8 in here.
-        ("bend-force", {"opening": "2-5/8 in"}, "opening", Level.OK), ("bend-force", {"opening": "2.63 in"}, "opening", Level.CAUTION),
+        ("bend-force", {"opening": "2-5/8 in"}, "opening", Level.OK),
+        ("bend-force", {"opening": "2.63 in"}, "opening", Level.CAUTION),
         ("bend-force", {"opening": "4.76 in"}, "opening", Level.STOP),
-        ("bend-force", {"flow_stress": "35 ksi"}, "flow-stress", Level.CAUTION), ("bend-force", {"flow_stress": "80 ksi"}, "flow-stress", Level.OK),
+        ("bend-force", {"flow_stress": "35 ksi"}, "flow-stress", Level.CAUTION),
+        ("bend-force", {"flow_stress": "80 ksi"}, "flow-stress", Level.OK),
         # OD1651 page 94: bent 180 degrees.
-        ("spring-back", {"angle": "179 deg"}, "bend-angle", Level.INCOMPLETE), ("spring-back", {"angle": "180 deg"}, "bend-angle", Level.OK),
+        ("spring-back", {"angle": "179 deg"}, "bend-angle", Level.INCOMPLETE),
+        ("spring-back", {"angle": "180 deg"}, "bend-angle", Level.OK),
     ],
 )
 def test_what_is_entered_beside_the_load_is_judged(name, texts, id, level) -> None:

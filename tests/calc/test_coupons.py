@@ -34,7 +34,9 @@ def level(id: str, **given_texts: str) -> Level | None:
 def test_the_layout_worked_by_hand() -> None:
     # Hand arithmetic: 1 + 1/8 + 1-5/8 + 1/8 + 1-5/8 + 1/8 + 1 = 5-5/8 in, of 7 in.
     result = COUPON_LAYOUT.answer()
-    marks = [inches(result, name) for name in ("start_1", "end_1", "start_2", "end_2", "needed", "spare", "far_discard")]
+    marks = [inches(result, name) for name in (
+        "start_1", "end_1", "start_2", "end_2", "needed", "spare", "far_discard",
+    )]
     assert marks == [1.125, 2.75, 2.875, 4.5, 5.625, 1.375, 2.375]
 
 
@@ -52,7 +54,9 @@ def test_the_layout_worked_by_hand() -> None:
 )
 def test_number_and_kind_follow_the_document(rule: str, thickness: str, kinds: tuple[str, ...]) -> None:
     assert coupon_kinds(rule, parse(thickness, LENGTH)) == kinds
-    assert COUPON_LAYOUT.answer(rule=rule, thickness=thickness)["kinds"].wording == ", ".join(f"{kind} bend" for kind in kinds)
+    assert COUPON_LAYOUT.answer(rule=rule, thickness=thickness)["kinds"].wording == ", ".join(
+        f"{kind} bend" for kind in kinds
+    )
 
 
 @pytest.mark.parametrize(
@@ -79,7 +83,10 @@ sizes = st.integers(0, 32).map(lambda count: Fraction(count, 16))
 
 
 @settings(max_examples=60, deadline=None)
-@given(discard=sizes, saw=st.integers(0, 6), gap=sizes, allowance=st.integers(0, 8), number=st.integers(1, 8), side=st.booleans())
+@given(
+    discard=sizes, saw=st.integers(0, 6), gap=sizes, allowance=st.integers(0, 8), number=st.integers(1, 8),
+    side=st.booleans(),
+)
 def test_discards_cuts_and_coupons_cover_the_plate_without_overlap(discard, saw, gap, allowance, number, side) -> None:
     # shapely lays the pieces side by side on a strip one unit wide.
     result = COUPON_LAYOUT.answer(
@@ -159,14 +166,18 @@ def test_a_short_discard_is_said() -> None:
 @pytest.mark.parametrize(
     ("width", "expected"),
     # ASME IX (2017) QW-462.3(a): 1-1/2 in wide, no tolerance printed.
-    [("1-1/2 in", Level.OK), ("1.47 in", Level.OK), ("1-7/16 in", Level.CAUTION), ("1.37 in", Level.STOP), ("1.63 in", Level.STOP), ("1 in", Level.STOP)],
+    [("1-1/2 in", Level.OK), ("1.47 in", Level.OK), ("1-7/16 in", Level.CAUTION), (
+        "1.37 in", Level.STOP,
+    ), ("1.63 in", Level.STOP), ("1 in", Level.STOP)],
 )
 def test_the_width_of_a_face_or_root_coupon(width: str, expected: Level) -> None:
     assert level("coupon-width", width=width) is expected
     assert level("coupon-width", width=width, thickness="1 in") is None  # a side coupon is as wide as the plate
 
 
-@pytest.mark.parametrize(("radius", "expected"), [("0 in", Level.CAUTION), ("1/8 in", Level.OK), ("0.13 in", Level.STOP)])
+@pytest.mark.parametrize(
+    ("radius", "expected"), [("0 in", Level.CAUTION), ("1/8 in", Level.OK), ("0.13 in", Level.STOP)],
+)
 def test_the_radius_on_the_edges(radius: str, expected: Level) -> None:
     """ASME IX (2017) QW-462.2 and QW-462.3(a): R 1/8 in at most."""
     assert level("edge-radius", radius=radius) is expected
@@ -176,14 +187,19 @@ def test_the_radius_on_the_edges(radius: str, expected: Level) -> None:
     ("rule", "thickness", "have", "expected"),
     [
         # AWS D1.1 Table 4.11 (from memory): 3/8 in face and root, over it side; ASTM A6 (from memory): 0.01 in under.
-        ("aws", "3/8 in", ("face", "root"), Level.OK), ("aws", "0.365 in", ("face", "root"), Level.OK), ("aws", "0.364 in", ("face", "root"), Level.NOT_KNOWN),
-        ("aws", "3/8 in", ("side", "side"), Level.OK), ("aws", "3/8 in", ("root", "root"), Level.INCOMPLETE), ("aws", "1/2 in", ("face", "root"), Level.INCOMPLETE),
-        ("aws", "0.385 in", ("face", "root"), Level.CAUTION), ("aws", "0.385 in", ("side", "side"), Level.OK), ("aws", "10 mm", ("face", "root"), Level.OK),
+        ("aws", "3/8 in", ("face", "root"), Level.OK), ("aws", "0.365 in", ("face", "root"), Level.OK),
+        ("aws", "0.364 in", ("face", "root"), Level.NOT_KNOWN),
+        ("aws", "3/8 in", ("side", "side"), Level.OK), ("aws", "3/8 in", ("root", "root"), Level.INCOMPLETE),
+        ("aws", "1/2 in", ("face", "root"), Level.INCOMPLETE),
+        ("aws", "0.385 in", ("face", "root"), Level.CAUTION), ("aws", "0.385 in", ("side", "side"), Level.OK),
+        ("aws", "10 mm", ("face", "root"), Level.OK),
         ("aws", "1 in", ("side", "side", "side"), Level.OK), ("aws", "1 in", ("side",), Level.INCOMPLETE),
         # ASME IX QW-452.1(a) (from memory): side may from 3/8 in, must from 3/4 in.
-        ("asme", "1/4 in", ("side", "side"), Level.INCOMPLETE), ("asme", "3/8 in", ("side", "side"), Level.OK), ("asme", "3/4 in", ("face", "root"), Level.INCOMPLETE),
+        ("asme", "1/4 in", ("side", "side"), Level.INCOMPLETE), ("asme", "3/8 in", ("side", "side"), Level.OK),
+        ("asme", "3/4 in", ("face", "root"), Level.INCOMPLETE),
         # 49 CFR 192 Appendix C (I): four root bends.
-        ("cfr", "1/4 in", ("root",) * 4, Level.OK), ("cfr", "1/4 in", ("face", "root") * 2, Level.INCOMPLETE), ("iso", "3/8 in", ("face", "root"), Level.NOT_KNOWN),
+        ("cfr", "1/4 in", ("root",) * 4, Level.OK), ("cfr", "1/4 in", ("face", "root") * 2, Level.INCOMPLETE),
+        ("iso", "3/8 in", ("face", "root"), Level.NOT_KNOWN),
     ],
 )
 def test_the_wrong_kind_or_too_few_are_never_a_whole_test(rule, thickness, have, expected) -> None:

@@ -59,7 +59,8 @@ def test_the_edges_of_the_window(amps, id, expected):
     assert level(result, id) is expected
 
 
-# Machinery's Handbook, 31st edition, page 1594, Tables 13 and 14 (secondary, rebuilt from broken text), typed in again here.
+# Machinery's Handbook, 31st edition, page 1594, Tables 13 and 14 (secondary, rebuilt from broken text), typed in again
+# here.
 HANDBOOK = {
     ("E6010", "E6011"): "3/32 40-75, 1/8 75-130, 5/32 90-170, 3/16 135-220, 1/4 205-325",
     ("E6013",): "3/32 50-100, 1/8 75-135, 5/32 110-185, 3/16 150-235, 1/4 240-340",
@@ -82,16 +83,20 @@ def test_the_second_table_is_chosen_by_name_and_stands_beside_the_first(classes)
 
 
 def test_a_rod_that_only_one_table_holds():
-    # The handbook prints no 7/32 in row for E6010: it is refused by name there, and told as the only table by the other.
-    with pytest.raises(InputError, match="no row for E6010 of 7/32 in; it holds 3/32 in, 1/8 in, 5/32 in, 3/16 in, 1/4 in") as trouble:
+    # The handbook prints no 7/32 in row for E6010: it is refused by name there, and told as the only table by the
+    # other.
+    with pytest.raises(InputError, match="no row for E6010 of 7/32 in; it holds 3/32 in, 1/8 in, 5/32 in, 3/16 in, 1/4 "
+        "in") as trouble:
         current.CURRENT_SETTING.answer(electrode="E6010", diameter="7/32 in", rule="handbook")
     assert trouble.value.field == "diameter"
     alone = current.CURRENT_SETTING.answer(electrode="E6010", diameter="7/32 in", position="1G", amps="170 A")
-    assert level(alone, "window") is Level.OK and "Only this table" in phrase_text(alone.check("other-table").phrase, "us")
+    assert level(alone, "window") is Level.OK and "Only this table" in phrase_text(alone.check("other-table").phrase,
+        "us")
 
 
 @pytest.mark.parametrize(("amps", "low", "high", "wps", "tables"), [
-    ("120 A", "110 A", "118 A", Level.STOP, Level.OK), ("120 A", "121 A", "", Level.STOP, Level.OK), ("120 A", "", "120 A", Level.OK, Level.OK),
+    ("120 A", "110 A", "118 A", Level.STOP, Level.OK), ("120 A", "121 A", "", Level.STOP, Level.OK),
+    ("120 A", "", "120 A", Level.OK, Level.OK),
     # Inside the WPS and outside both tables (to 165 A): a caution on the WPS, up to a quarter past them (206.25 A).
     ("206 A", "170 A", "300 A", Level.OK, Level.CAUTION), ("207 A", "170 A", "300 A", Level.OK, Level.STOP),
     ("83 A", "50 A", "", Level.OK, Level.CAUTION), ("82 A", "50 A", "", Level.OK, Level.STOP),
@@ -136,7 +141,8 @@ def test_where_rule_and_table_agree_it_says_so(size):
 
 @pytest.mark.parametrize(("amps", "expected"), [
     # The handbook's 110 to 160 A gone by, the annex's 115 to 165 A beside it.
-    ("109.9 A", Level.STOP), ("110 A", Level.CAUTION), ("114.9 A", Level.CAUTION), ("115 A", Level.OK), ("160 A", Level.OK), ("160.1 A", Level.STOP),
+    ("109.9 A", Level.STOP), ("110 A", Level.CAUTION), ("114.9 A", Level.CAUTION), ("115 A", Level.OK),
+    ("160 A", Level.OK), ("160.1 A", Level.STOP),
 ])
 def test_the_table_chosen_decides(amps, expected):
     result = current.CURRENT_SETTING.answer(position="1G", amps=amps, rule="handbook")
@@ -152,7 +158,8 @@ def test_current_density_against_pint(size, amps):
     assert float(result["current_density"].amount) == pytest.approx(expected, rel=1e-9)
 
 
-@pytest.mark.parametrize(("text", "size"), [("3.2 mm", "1/8 in"), ("2.4 mm", "3/32 in"), ("2.5 mm", "3/32 in"), ("4 mm", "5/32 in"), (".125 in", "1/8 in")])
+@pytest.mark.parametrize(("text", "size"),
+    [("3.2 mm", "1/8 in"), ("2.4 mm", "3/32 in"), ("2.5 mm", "3/32 in"), ("4 mm", "5/32 in"), (".125 in", "1/8 in")])
 def test_a_size_is_found_by_its_metric_name(text, size):
     low = dict(zip(SIZES, ANNEX["E7018"], strict=True))[size][0]
     assert current.CURRENT_SETTING.answer(electrode="E7018", diameter=text)["window_low"].amount == low
@@ -171,11 +178,14 @@ def test_a_size_or_class_without_a_row_is_refused_by_name():
 
 
 @pytest.mark.parametrize(("electrode", "size", "position", "stopped"), [
-    ("E6010", "3/16 in", "4G", False), ("E6010", "7/32 in", "4G", True), ("E7018", "5/32 in", "3G", False), ("E7018", "3/16 in", "3G", True),
-    ("E7018", "3/16 in", "1G", False), ("E7018", "3/16 in", "2G", False), ("E7018", "7/32 in", "2G", True), ("E6013", "1/4 in", "1G", False),
+    ("E6010", "3/16 in", "4G", False), ("E6010", "7/32 in", "4G", True), ("E7018", "5/32 in", "3G", False),
+    ("E7018", "3/16 in", "3G", True),
+    ("E7018", "3/16 in", "1G", False), ("E7018", "3/16 in", "2G", False), ("E7018", "7/32 in", "2G", True),
+    ("E6013", "1/4 in", "1G", False),
 ])
 def test_rods_too_large_for_vertical_and_overhead(electrode, size, position, stopped):
-    # AWS D1.1:2020 Table 5.1 (read) and OD1651 p. 29: 3/16 in for vertical and overhead, horizontal groove 3/16 in, flat 1/4 in; the
+    # AWS D1.1:2020 Table 5.1 (read) and OD1651 p. 29: 3/16 in for vertical and overhead, horizontal groove 3/16 in,
+    # flat 1/4 in; the
     # note for low-hydrogen (from memory): 5/32 in.
     result = current.CURRENT_SETTING.answer(electrode=electrode, diameter=size, position=position)
     assert (level(result, "rod-size") is Level.STOP) is stopped
@@ -183,16 +193,20 @@ def test_rods_too_large_for_vertical_and_overhead(electrode, size, position, sto
 
 @pytest.mark.parametrize(("electrode", "polarity", "expected"), [
     # Type of current by class (secondary): EXX10 DCEP; EXX11 AC or DCEP; EXX13 AC, DCEN or DCEP; EXX18 AC or DCEP.
-    ("E6010", "DCEP", Level.OK), ("E6010", "DCEN", Level.STOP), ("E6010", "AC", Level.STOP), ("E6011", "AC", Level.OK), ("E6011", "dcen", Level.STOP),
-    ("E6013", "dcen", Level.OK), ("E7018", "ac", Level.OK), ("E7018", "dcep", Level.OK), ("E7018", "dcen", Level.STOP), ("E7018", "unstated", Level.NOTE),
+    ("E6010", "DCEP", Level.OK), ("E6010", "DCEN", Level.STOP), ("E6010", "AC", Level.STOP), ("E6011", "AC", Level.OK),
+    ("E6011", "dcen", Level.STOP),
+    ("E6013", "dcen", Level.OK), ("E7018", "ac", Level.OK), ("E7018", "dcep", Level.OK), ("E7018", "dcen", Level.STOP),
+    ("E7018", "unstated", Level.NOTE),
 ])
 def test_polarity_by_the_class(electrode, polarity, expected):
     assert level(current.CURRENT_SETTING.answer(electrode=electrode, polarity=polarity), "polarity") is expected
 
 
 @pytest.mark.parametrize(("electrode", "position", "progression", "expected"), [
-    ("E7018", "3G", "down", Level.STOP), ("E6010", "3G", "down", Level.STOP), ("E7018", "3G", "up", Level.OK), ("E7018", "3G", "unstated", Level.NOTE),
+    ("E7018", "3G", "down", Level.STOP), ("E6010", "3G", "down", Level.STOP), ("E7018", "3G", "up", Level.OK),
+    ("E7018", "3G", "unstated", Level.NOTE),
     ("E7018", "1G", "down", None), ("E7018", "4G", "down", None),
 ])
 def test_progression_is_judged_in_the_vertical_only(electrode, position, progression, expected):
-    assert level(current.CURRENT_SETTING.answer(electrode=electrode, position=position, progression=progression), "progression") is expected
+    assert level(current.CURRENT_SETTING.answer(electrode=electrode, position=position, progression=progression),
+        "progression") is expected

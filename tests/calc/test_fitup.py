@@ -219,6 +219,12 @@ def test_gap_at_the_backing(gap, level):
     assert levels(FIT_UP.answer(backing_gap=gap), "backing-gap") == [level]
 
 
+@pytest.mark.parametrize(("field", "id"), [("mismatch", "mismatch"), ("backing_gap", "backing-gap")])
+def test_what_nobody_measured_is_not_in_order(field, id):
+    result = FIT_UP.answer({field: ""})
+    assert levels(result, id) == [Level.INCOMPLETE] and result.level is Level.INCOMPLETE
+
+
 @pytest.mark.parametrize(
     ("opening", "stock", "strips"),
     [

@@ -33,7 +33,8 @@ def fahrenheit(celsius):
 
 TABLE_3_3 = [
     # thickness, low-hydrogen °F, not low-hydrogen °F: each limit at, and just over
-    ("1/8 in", 32, 32), ("0.75 in", 32, 32), ("0.751 in", 50, 150), ("1 in", 50, 150), ("1.5 in", 50, 150), ("1.501 in", 150, 225),
+    ("1/8 in", 32, 32), ("0.75 in", 32, 32), ("0.751 in", 50, 150), ("1 in", 50, 150), ("1.5 in", 50, 150),
+    ("1.501 in", 150, 225),
     ("2.5 in", 150, 225), ("2.501 in", 225, 300), ("8 in", 225, 300),
 ]
 
@@ -41,7 +42,8 @@ TABLE_3_3 = [
 @pytest.mark.parametrize(("thickness", "low_hydrogen", "other"), TABLE_3_3)
 def test_preheat_rows_and_their_limits(thickness, low_hydrogen, other):
     for electrode, least in (("low-hydrogen", low_hydrogen), ("other", other)):
-        assert fahrenheit(value(heat.PREHEAT, "least", thickness=thickness, electrode=electrode)) == pytest.approx(least, abs=1e-9)
+        assert fahrenheit(value(heat.PREHEAT, "least", thickness=thickness,
+            electrode=electrode)) == pytest.approx(least, abs=1e-9)
 
 
 @pytest.mark.parametrize("row", heat.PREHEAT_ROWS, ids=lambda row: row.fact.id)
@@ -78,11 +80,13 @@ def test_freezing_thick_metal_keeps_the_higher_figure():
 
 def test_the_mix_up_of_the_two_rows_is_named():
     result = heat.PREHEAT.answer(thickness="1 in")
-    assert "150\u00a0°F is for electrodes that are not low-hydrogen" in phrase_text(result.check("other-category").phrase, "us")
+    told = phrase_text(result.check("other-category").phrase, "us")
+    assert "150\u00a0°F is for electrodes that are not low-hydrogen" in told
     assert heat.PREHEAT.answer(thickness="3/8 in").check("other-category") is None
 
 
-@pytest.mark.parametrize(("thickness", "warned"), [("19 mm", False), ("19.1 mm", True), ("20 mm", True), ("20.1 mm", False)])
+@pytest.mark.parametrize(("thickness", "warned"),
+    [("19 mm", False), ("19.1 mm", True), ("20 mm", True), ("20.1 mm", False)])
 def test_between_the_inch_and_the_metric_limit_it_takes_the_higher(thickness, warned):
     # The table prints 3/4 in and 20 mm for one limit.
     result = heat.PREHEAT.answer(thickness=thickness)
@@ -106,22 +110,26 @@ def test_highest_interpass_of_the_procedure(metal, most, id):
 
 def test_a_maximum_under_the_minimum_is_refused():
     # Table 3.3 (read): 1 in, low-hydrogen, 50 °F.
-    with pytest.raises(InputError, match=r"no temperature meets it and the minimum preheat; write 50.°F \(10.°C\) or more") as trouble:
+    with pytest.raises(InputError, match=r"no temperature meets it and the minimum preheat; write 50.°F \(10.°C\) or "
+        r"more") as trouble:
         heat.PREHEAT.answer(thickness="1 in", interpass="49 degF")
     assert trouble.value.field == "interpass"
 
 
 @pytest.mark.parametrize(("metal", "thickness", "expected"), [
     # No document gives a maximum: 250 °F is under every common one, 550 °F over every (common practice).
-    ("250 degF", "1 in", Level.NOTE), ("251 degF", "1 in", Level.NOT_KNOWN), ("550 degF", "1 in", Level.NOT_KNOWN), ("551 degF", "1 in", Level.STOP),
+    ("250 degF", "1 in", Level.NOTE), ("251 degF", "1 in", Level.NOT_KNOWN), ("550 degF", "1 in", Level.NOT_KNOWN),
+    ("551 degF", "1 in", Level.STOP),
 ])
 def test_without_a_maximum_a_hot_plate_is_not_called_in_order(metal, thickness, expected):
     assert level(heat.PREHEAT.answer(thickness=thickness, metal=metal), "interpass") is expected
 
 
-# Categories by steel and thickness: A572 grades 42 and 50 in B, 60 and 65 in C (secondary); A514 from memory. °F of the four rows.
+# Categories by steel and thickness: A572 grades 42 and 50 in B, 60 and 65 in C (secondary); A514 from memory. °F of the
+# four rows.
 STEELS = {
-    "A572 Gr 50": (32, 50, 150, 225), "a572-42": (32, 50, 150, 225), "A572-60": (50, 150, 225, 300), "A572 grade 65": (50, 150, 225, 300),
+    "A572 Gr 50": (32, 50, 150, 225), "a572-42": (32, 50, 150, 225), "A572-60": (50, 150, 225, 300),
+    "A572 grade 65": (50, 150, 225, 300),
     "A514": (50, 125, 175, 225), "A992": (32, 50, 150, 225),
 }
 
@@ -133,18 +141,22 @@ def test_the_row_of_each_steel(steel):
         assert fahrenheit(result["least"].amount) == pytest.approx(least)
 
 
-@pytest.mark.parametrize(("steel", "expected"), [("A36", None), ("A572-50", Level.NOTE), ("A572-65", Level.NOTE), ("A992", Level.CAUTION), ("A514", Level.CAUTION)])
+@pytest.mark.parametrize(("steel", "expected"),
+    [("A36", None), ("A572-50", Level.NOTE), ("A572-65", Level.NOTE), ("A992", Level.CAUTION), ("A514", Level.CAUTION)])
 def test_how_sure_the_category_is(steel, expected):
     assert level(heat.PREHEAT.answer(steel=steel), "steel") is expected
 
 
-@pytest.mark.parametrize(("steel", "stopped"), [("A36", False), ("A516-70", False), ("A572-50", True), ("A572-65", True), ("A992", True), ("A514", True)])
+@pytest.mark.parametrize(("steel", "stopped"),
+    [("A36", False), ("A516-70", False), ("A572-50", True), ("A572-65", True), ("A992", True), ("A514", True)])
 def test_rods_that_are_not_low_hydrogen_on_stronger_steel(steel, stopped):
     result = heat.PREHEAT.answer(steel=steel, electrode="other", metal="300 degF", interpass="500 degF")
     assert (level(result, "rod-for-steel") is Level.STOP) is stopped
 
 
-@pytest.mark.parametrize(("steel", "words"), [("4140", "ask for the minimum preheat of your WPS"), ("A572", "A572 grade 42 or A572 grade 50"), ("", "is not among")])
+@pytest.mark.parametrize(("steel", "words"),
+    [("4140", "ask for the minimum preheat of your WPS"), ("A572", "A572 grade 42 or A572 grade 50"),
+        ("", "is not among")])
 def test_a_steel_without_a_row_is_refused_by_name(steel, words):
     with pytest.raises(InputError, match=words) as trouble:
         heat.PREHEAT.answer(steel=steel)
@@ -152,7 +164,8 @@ def test_a_steel_without_a_row_is_refused_by_name(steel, words):
 
 
 def test_another_steel_goes_by_the_wps_alone():
-    with pytest.raises(InputError, match="we hold no row for your steel; ask for the minimum preheat of your WPS") as trouble:
+    with pytest.raises(InputError,
+        match="we hold no row for your steel; ask for the minimum preheat of your WPS") as trouble:
         heat.PREHEAT.answer(steel="other")
     assert trouble.value.field == "wps_minimum"
     result = heat.PREHEAT.answer(steel="other", wps_minimum="200 degF", metal="210 degF")
@@ -176,7 +189,8 @@ def test_thickness_under_the_table_is_refused():
 # --- carbon equivalent ---------------------------------------------------------
 
 COMPOSITION = {
-    "carbon": ".20 %", "manganese": ".90 %", "silicon": ".20 %", "chromium": ".15 %", "molybdenum": ".05 %", "vanadium": "0 %", "nickel": ".15 %",
+    "carbon": ".20 %", "manganese": ".90 %", "silicon": ".20 %", "chromium": ".15 %", "molybdenum": ".05 %",
+    "vanadium": "0 %", "nickel": ".15 %",
     "copper": ".20 %",
 }
 
@@ -195,9 +209,11 @@ def test_carbon_equivalents_against_sympy(c, mn, si, cr, mo, v, ni, cu):
     # Independent: the three formulas parsed from their printed form.
     texts_in = {name: f"{n / 100:.2f} %" for name, n in zip(COMPOSITION, (c, mn, si, cr, mo, v, ni, cu), strict=True)}
     result = heat.CARBON_EQUIVALENT.answer(texts_in)
-    at = dict(zip(sympy.symbols("C Mn Si Cr Mo V Ni Cu"), (sympy.Rational(n, 100) for n in (c, mn, si, cr, mo, v, ni, cu)), strict=True))
+    at = dict(zip(sympy.symbols("C Mn Si Cr Mo V Ni Cu"),
+        (sympy.Rational(n, 100) for n in (c, mn, si, cr, mo, v, ni, cu)), strict=True))
     printed = {
-        "ce_iiw": "C + Mn/6 + (Cr + Mo + V)/5 + (Ni + Cu)/15", "ce_silicon": "C + (Mn + Si)/6 + (Cr + Mo + V)/5 + (Ni + Cu)/15",
+        "ce_iiw": "C + Mn/6 + (Cr + Mo + V)/5 + (Ni + Cu)/15", "ce_silicon": "C + (Mn + Si)/6 + (Cr + Mo + V)/5 + (Ni "
+        "+ Cu)/15",
         "cet": "C + (Mn + Mo)/10 + (Cr + Cu)/20 + Ni/40",
     }
     names = {str(symbol): symbol for symbol in at}
@@ -207,9 +223,11 @@ def test_carbon_equivalents_against_sympy(c, mn, si, cr, mo, v, ni, cu):
     assert result["cet"].amount <= result["ce_iiw"].amount <= result["ce_silicon"].amount
 
 
-@pytest.mark.parametrize(("carbon", "expected"), [("0.44 %", Level.CAUTION), ("0.60 %", Level.CAUTION), ("0.601 %", Level.STOP)])
+@pytest.mark.parametrize(("carbon", "expected"),
+    [("0.44 %", Level.CAUTION), ("0.60 %", Level.CAUTION), ("0.601 %", Level.STOP)])
 def test_over_sixty_hundredths_a_steel_needs_its_own_wps(carbon, expected):
-    assert level(heat.CARBON_EQUIVALENT.answer({**dict.fromkeys(COMPOSITION, "0 %"), "carbon": carbon}), "hardening") is expected
+    assert level(heat.CARBON_EQUIVALENT.answer({**dict.fromkeys(COMPOSITION, "0 %"), "carbon": carbon}),
+        "hardening") is expected
 
 
 def test_the_higher_carbon_equivalent_is_judged():
@@ -220,7 +238,8 @@ def test_the_higher_carbon_equivalent_is_judged():
 
 
 @pytest.mark.parametrize(("carbon", "expected", "words"), [
-    ("0.40 %", Level.OK, "not over 0.4"), ("0.401 %", Level.CAUTION, "over 0.4"), ("0.45 %", Level.CAUTION, "over 0.4"), ("0.451 %", Level.CAUTION, "over 0.45"),
+    ("0.40 %", Level.OK, "not over 0.4"), ("0.401 %", Level.CAUTION, "over 0.4"), ("0.45 %", Level.CAUTION, "over 0.4"),
+    ("0.451 %", Level.CAUTION, "over 0.45"),
 ])
 def test_the_usual_marks_of_the_trade(carbon, expected, words):
     plain = dict.fromkeys(COMPOSITION, "0 %")
@@ -264,7 +283,8 @@ def test_heat_input_with_efficiency():
 def test_heat_input_against_pint(volts, amps, speed, process):
     power = UREG.Quantity(volts, "V") * UREG.Quantity(amps, "A")
     expected = (power / UREG.Quantity(speed, "inch/minute")).to("J/m").magnitude
-    result = heat.HEAT_INPUT_CALCULATOR.answer(volts=f"{volts} V", amps=f"{amps} A", speed=f"{speed} in/min", process=process)
+    result = heat.HEAT_INPUT_CALCULATOR.answer(volts=f"{volts} V", amps=f"{amps} A", speed=f"{speed} in/min",
+        process=process)
     assert float(result["plain"].amount) == pytest.approx(expected, rel=1e-9)
     k = {"smaw": 0.8, "saw": 1.0, "gtaw": 0.6}[process]  # EN 1011-1 (from memory)
     assert float(result["with_k"].amount) == pytest.approx(k * expected, rel=1e-9)
@@ -291,10 +311,28 @@ def test_only_a_stick_arc_is_judged_as_one():
         assert level(result, "arc-volts") is (Level.CAUTION if process == "smaw" else None)
 
 
-@pytest.mark.parametrize(("heat_in", "expected"), [("16.4 kJ/in", Level.CAUTION), ("24 kJ/in", Level.OK), ("44 kJ/in", Level.CAUTION)])
+@pytest.mark.parametrize(("heat_in", "expected"),
+    [("16.4 kJ/in", Level.CAUTION), ("24 kJ/in", Level.OK), ("44 kJ/in", Level.CAUTION)])
 def test_far_too_fast_and_far_too_slow_cooling(heat_in, expected):
     # About 5 and 30 s (from memory) at 3/8 in: the time goes by Q².
     assert level(heat.COOLING_TIME.answer(heat=heat_in), "cooling-time") is expected
+
+
+@pytest.mark.parametrize(("inputs", "told"), [
+    # Figure 3.9 of the welding handbook: Q 0.5 to 5 kJ/mm, plate up to 250 °C.
+    ({"heat": "0.5 kJ/mm"}, False), ({"heat": "0.49 kJ/mm"}, True), ({"heat": "5 kJ/mm"}, False),
+    ({"heat": "5.01 kJ/mm"}, True),
+    ({"start": "250 degC"}, False), ({"start": "251 degC"}, True),
+])
+def test_outside_the_chart_of_the_formula_is_told(inputs, told):
+    assert (level(heat.COOLING_TIME.answer(inputs), "chart") is Level.CAUTION) is told
+
+
+def test_a_preheat_over_every_common_maximum_is_looked_at_again():
+    assert level(heat.PREHEAT.answer(wps_minimum="551 degF", metal="560 degF", interpass="600 degF"),
+        "wps-minimum") is Level.CAUTION
+    assert heat.PREHEAT.answer(wps_minimum="550 degF", metal="560 degF",
+        interpass="600 degF").check("wps-minimum") is None
 
 
 # --- cooling time ----------------------------------------------------------------
@@ -303,7 +341,8 @@ def test_far_too_fast_and_far_too_slow_cooling(heat_in, expected):
 @pytest.mark.parametrize(("q", "t0", "d", "joint", "name", "expected", "digits"), [
     # Arithmetic on the formula of EN 1011-2 Annex D (no published worked example is known).
     ("1", "20", "25.4", "plate", "thick", 5.288, 3), ("1", "20", "9.525", "plate", "thin", 12.525, 3),
-    ("0.8832", "20", "9.525", "butt", "cooling_time", 8.793, 3), ("0.8832", "20", "25.4", "butt", "cooling_time", 4.204, 3),
+    ("0.8832", "20", "9.525", "butt", "cooling_time", 8.793, 3),
+    ("0.8832", "20", "25.4", "butt", "cooling_time", 4.204, 3),
     ("1.5", "100", "25.4", "butt", "cooling_time", 8.968, 3),
 ])
 def test_cooling_time_vectors(q, t0, d, joint, name, expected, digits):
@@ -312,7 +351,8 @@ def test_cooling_time_vectors(q, t0, d, joint, name, expected, digits):
 
 
 def test_transition_thickness_vector():
-    assert value(heat.COOLING_TIME, "transition", heat="1 kJ/mm", start="20 degC") * 1000 == pytest.approx(14.66, abs=0.005)
+    assert value(heat.COOLING_TIME, "transition", heat="1 kJ/mm", start="20 degC") * 1000 == pytest.approx(14.66,
+        abs=0.005)
 
 
 def _seconds_by_root_finding(excess, start):
@@ -324,8 +364,10 @@ def _seconds_by_root_finding(excess, start):
 @given(st.floats(0.3, 5), st.floats(-20, 250), st.floats(4, 60))
 @settings(max_examples=40, deadline=None)
 def test_both_formulas_are_the_cooling_of_a_moving_point_and_line_source(q, t0, d):
-    # Independent derivation (Rosenthal 1946): on the center line behind a point source T - T0 = Q/(2·pi·k·t), behind a line
-    # source T - T0 = (Q/d)/sqrt(4·pi·k·rho·c·t). The conductivities are those that the coefficients of the standard stand for.
+    # Independent derivation (Rosenthal 1946): on the center line behind a point source T - T0 = Q/(2·pi·k·t), behind a
+    # line
+    # source T - T0 = (Q/d)/sqrt(4·pi·k·rho·c·t). The conductivities are those that the coefficients of the standard
+    # stand for.
     q, t0, d = round(q, 4), round(t0, 3), round(d, 3)
     result = heat.COOLING_TIME.answer(heat=f"{q} kJ/mm", start=f"{t0} degC", thickness=f"{d} mm", joint="plate")
     two_pi_k = 1 / (6700 - 5 * t0)
@@ -370,7 +412,8 @@ def test_more_heat_and_warmer_plate_cool_slower(q, t0):
 
 def test_own_factors():
     one = value(heat.COOLING_TIME, "thick", joint="own", factor_thick="1", factor_thin="1")
-    assert value(heat.COOLING_TIME, "thick", joint="own", factor_thick="0.67", factor_thin="1") == pytest.approx(0.67 * one)
+    assert value(heat.COOLING_TIME, "thick", joint="own", factor_thick="0.67",
+        factor_thin="1") == pytest.approx(0.67 * one)
     with pytest.raises(InputError, match="write a number") as trouble:
         heat.COOLING_TIME.answer(joint="own", factor_thick="1")
     assert trouble.value.field == "factor_thin"

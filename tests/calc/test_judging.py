@@ -75,7 +75,8 @@ def test_the_pipeline_rule_fails_with_two_of_four_over_the_limit() -> None:
         ("1 | 1/8 in | corner | yes", "passes"),
         ("1 | 0.1251 in | corner | yes", "fails"),
         ("1 | 0.3 in | corner | yes", "fails"),
-        ("1 | 0.3 in | corner | no ; 2 | 0.2 in | face", "fails"),  # a failed coupon is not mended by replacing the other
+        ("1 | 0.3 in | corner | no ; 2 | 0.2 in | face", "fails"),
+        # a failed coupon is not mended by replacing the other
     ],
 )
 def test_the_sum_and_the_corners_of_the_structural_code(openings: str, outcome: str) -> None:
@@ -184,7 +185,10 @@ lists = st.lists(st.builds(Opening, st.just(1), eighths, st.booleans(), st.boole
 
 
 @settings(max_examples=60, deadline=None)
-@given(openings=lists, more=st.builds(Opening, st.just(1), eighths, st.booleans(), st.booleans()), rule=st.sampled_from(RULES))
+@given(
+    openings=lists, more=st.builds(Opening, st.just(1), eighths, st.booleans(), st.booleans()),
+    rule=st.sampled_from(RULES),
+)
 def test_one_more_opening_never_makes_a_failed_coupon_pass(openings, more, rule) -> None:
     before = judge_coupon(rule, rule.inch, tuple(openings), WALL).verdict
     after = judge_coupon(rule, rule.inch, (*openings, more), WALL).verdict

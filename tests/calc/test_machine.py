@@ -28,8 +28,10 @@ def level(result, id):
 
 def test_duty_cycle_by_hand():
     # Independent arithmetic: (200/120)² × 20 % = 55.56 %; 200·√0.2 = 89.44 A.
-    assert value(machine.DUTY_CYCLE, "duty", rated_current="200 A", rated_duty="20 %", amps="120 A") == pytest.approx(55.5556, abs=5e-5)
-    assert value(machine.DUTY_CYCLE, "steady_current", rated_current="200 A", rated_duty="20 %") == pytest.approx(89.4427, abs=5e-5)
+    assert value(machine.DUTY_CYCLE, "duty", rated_current="200 A", rated_duty="20 %",
+        amps="120 A") == pytest.approx(55.5556, abs=5e-5)
+    assert value(machine.DUTY_CYCLE, "steady_current", rated_current="200 A",
+        rated_duty="20 %") == pytest.approx(89.4427, abs=5e-5)
 
 
 @given(st.integers(50, 600), st.integers(5, 100), st.integers(20, 900))
@@ -77,7 +79,8 @@ def test_duty_cycle_refuses_with_field_and_limit():
 # Copper wire tables (NBS Circular 31, annealed copper at 20 °C): diameter in mils and ohms in 1000 ft, as printed.
 # A later table, worked from diameters rounded to 0.1 mil, prints 0.09825 for 1/0; ours follows the exact gage.
 WIRE_TABLE = {
-    "AWG 4/0": ("460.0", "0.04901"), "AWG 3/0": ("409.6", "0.06180"), "AWG 2/0": ("364.8", "0.07793"), "AWG 1/0": ("324.9", "0.09827"),
+    "AWG 4/0": ("460.0", "0.04901"), "AWG 3/0": ("409.6", "0.06180"), "AWG 2/0": ("364.8", "0.07793"),
+    "AWG 1/0": ("324.9", "0.09827"),
     "AWG 1": ("289.3", "0.1239"), "AWG 2": ("257.6", "0.1563"), "AWG 4": ("204.3", "0.2485"),
 }
 
@@ -93,7 +96,8 @@ def test_wire_areas_and_resistances_are_those_of_the_copper_wire_tables(cable):
     area = next(each for each in machine.CABLES if each.value == cable).area
     diameter = math.sqrt(4 * UREG.Quantity(float(area), "m**2").to("inch**2").magnitude / math.pi) * 1000
     assert diameter == pytest.approx(float(mils), abs=half_unit(mils))
-    got = value(machine.CABLE_DROP, "resistance", cable=cable, electrode_lead="500 ft", work_lead="500 ft", temperature="20 degC")
+    got = value(machine.CABLE_DROP, "resistance", cable=cable, electrode_lead="500 ft", work_lead="500 ft",
+        temperature="20 degC")
     assert got == pytest.approx(float(ohms), abs=half_unit(ohms))
 
 
@@ -120,7 +124,8 @@ def test_drop_and_loss_against_pint():
     resistance = rho * UREG.Quantity(150, "ft") / UREG.Quantity(50, "mm**2")
     current = UREG.Quantity(140, "A")
     result = machine.CABLE_DROP.answer(
-        cable="50 mm2", electrode_lead="100 ft", work_lead="50 ft", amps="140 A", temperature="20 degC", most_drop="1 V",
+        cable="50 mm2", electrode_lead="100 ft", work_lead="50 ft", amps="140 A", temperature="20 degC",
+        most_drop="1 V",
     )
     assert float(result["drop"].amount) == pytest.approx((current * resistance).to("V").magnitude, rel=1e-9)
     assert float(result["power"].amount) == pytest.approx((current**2 * resistance).to("W").magnitude, rel=1e-9)
@@ -148,7 +153,8 @@ def test_drop_against_the_choice_is_judged():
     assert level(machine.CABLE_DROP.answer(most_drop="2.1 V"), "drop") is Level.OK
 
 
-CARRIES = {  # NFPA 70, copper in free air at 90 °C, and EN 50525-2-81 at 100 % duty (both from memory), typed in again here
+# NFPA 70, copper in free air at 90 °C, and EN 50525-2-81 at 100 % duty (both from memory), typed in again here.
+CARRIES = {
     "AWG 4": 140, "AWG 2": 190, "AWG 1": 220, "AWG 1/0": 260, "AWG 2/0": 300, "AWG 3/0": 350, "AWG 4/0": 405,
     "16 mm2": 135, "25 mm2": 180, "35 mm2": 225, "50 mm2": 285, "70 mm2": 355, "95 mm2": 430,
 }
@@ -158,8 +164,10 @@ CARRIES = {  # NFPA 70, copper in free air at 90 °C, and EN 50525-2-81 at 100 %
 def test_a_cable_carries_what_its_row_says_and_with_pauses_a_little_more(cable):
     steady = CARRIES[cable]
     by_hand = steady / math.sqrt(0.6)  # heat goes by the current squared: 60 % of the time
-    for amps, expected in ((steady, Level.OK), (steady + 1, Level.CAUTION), (by_hand - 0.01, Level.CAUTION), (by_hand + 0.01, Level.STOP)):
-        assert level(machine.CABLE_DROP.answer(cable=cable, amps=f"{amps:.4f} A", electrode_lead="5 ft", work_lead="5 ft"), "carries") is expected
+    for amps, expected in ((steady, Level.OK), (steady + 1, Level.CAUTION), (by_hand - 0.01, Level.CAUTION),
+        (by_hand + 0.01, Level.STOP)):
+        assert level(machine.CABLE_DROP.answer(cable=cable, amps=f"{amps:.4f} A", electrode_lead="5 ft",
+            work_lead="5 ft"), "carries") is expected
 
 
 def test_more_copper_carries_more():
@@ -197,14 +205,16 @@ def test_the_longest_arc_is_the_core_and_low_hydrogen_is_told_to_be_shorter():
     for size in ("3/32 in", "1/8 in", "1/4 in"):
         cellulosic = machine.ARC_LENGTH.answer(diameter=size, electrode="E6010")
         low_hydrogen = machine.ARC_LENGTH.answer(diameter=size, electrode="E7018")
-        assert cellulosic["longest"].amount == Fraction(size.split()[0]) * Fraction("0.0254")  # trade rule: one core diameter
+        # Trade rule: one core diameter.
+        assert cellulosic["longest"].amount == Fraction(size.split()[0]) * Fraction("0.0254")
         assert low_hydrogen["aim"].amount < low_hydrogen["longest"].amount
         assert not [each for each in cellulosic.values if each.name == "aim"]
 
 
 @pytest.mark.parametrize(("volts", "expected"), [("19.9 V", Level.CAUTION), 
     # Our line gives 21.11 V at 1/8 in; 5 V more is a long arc (common practice).
-    ("20 V", Level.OK), ("26.1 V", Level.OK), ("26.2 V", Level.CAUTION), ("30.1 V", Level.CAUTION), ("40 V", Level.CAUTION), ("40.1 V", Level.STOP),
+    ("20 V", Level.OK), ("26.1 V", Level.OK), ("26.2 V", Level.CAUTION), ("30.1 V", Level.CAUTION),
+    ("40 V", Level.CAUTION), ("40.1 V", Level.STOP),
     ("15 V", Level.CAUTION), ("14.9 V", Level.STOP),
 ])
 def test_a_measured_voltage_is_compared_with_the_read_ends(volts, expected):

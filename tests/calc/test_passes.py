@@ -1,4 +1,5 @@
-"""Passes and travel speed: geometry by shapely, masses and rates by pint, the weld-metal and heat-input vectors, own limits."""
+"""Passes and travel speed: geometry by shapely, masses and rates by pint, the weld-metal and heat-input vectors, own
+limits."""
 
 import math
 from fractions import Fraction
@@ -35,7 +36,8 @@ def groove(t, opening, bevel, face):
 @pytest.mark.parametrize(
     ("thickness", "cap", "area", "mm2", "tolerance"),
     [
-        # V on backing, R 1/4 in, 22.5° each side: A = R t + t² tan 22.5° (+ 2/3 w h). Half a unit of the last digit given.
+        # V on backing, R 1/4 in, 22.5° each side: A = R t + t² tan 22.5° (+ 2/3 w h). Half a unit of the last digit
+        # given.
         ("3/8 in", "0 in", 0.151999, 98.06, 5e-7), ("3/8 in", "1/16 in", 0.17536, 113.1, 5e-6),
         ("1 in", "0 in", 0.664214, 428.5, 5e-7), ("1 in", "1/16 in", 0.70915, 457.5, 5e-6),
     ],
@@ -83,7 +85,8 @@ def test_layers_are_slices_of_the_groove(sixteenths, opening, bevel, face, layer
     if r == 0 and (bevel == 0 or f == t):
         return
     result = PASSES.answer(
-        thickness=f"{t} in", root_opening=f"{r} in", bevel_angle=f"{bevel} deg", root_face=f"{f} in", layer_thickness=f"{z} in",
+        thickness=f"{t} in", root_opening=f"{r} in", bevel_angle=f"{bevel} deg", root_face=f"{f} in",
+        layer_thickness=f"{z} in",
         cap_height="0 in",
     )
     section = groove(t, r, bevel, f)
@@ -99,7 +102,8 @@ def test_layers_are_slices_of_the_groove(sixteenths, opening, bevel, face, layer
 
 
 def test_mass_balance_of_a_weighed_rod_by_pint():
-    result = PASSES.answer(diameter="5/32 in", rod_length="18 in", stub="1-1/2 in", efficiency="68 %", rod_mass="2 oz", run_out="4 in")
+    result = PASSES.answer(diameter="5/32 in", rod_length="18 in", stub="1-1/2 in", efficiency="68 %", rod_mass="2 oz",
+        run_out="4 in")
     core = (math.pi / 4 * UNITS.Quantity(5 / 32, "in") ** 2 * UNITS.Quantity(18, "in") * DENSITY).to("kg").magnitude
     deposit = (UNITS.Quantity(2, "oz") * 0.68 * 16.5 / 18).to("kg")
     assert float(result["core_mass"].amount) == pytest.approx(core)
@@ -115,7 +119,8 @@ def test_mass_balance_of_a_weighed_rod_by_pint():
 
 
 def test_a_rod_not_weighed_is_counted_with_care():
-    """The efficiency belongs to the rod with its covering: put on the bare core it gives 1.4 times as many E7018 rods."""
+    """The efficiency belongs to the rod with its covering: put on the bare core it gives 1.4 times as many E7018
+    rods."""
     result = PASSES.answer()
     assert float(result["rods_bare"].amount / result["rods_exact"].amount) == pytest.approx(1.4)
     assert (result["rods"].amount, result["rods_most"].amount) == (9, 12)
@@ -130,7 +135,8 @@ def test_a_rod_not_weighed_is_counted_with_care():
 @given(st.integers(1, 32), st.integers(1, 32))
 @FEW
 def test_long_beads_make_more_passes_and_never_more_rods(quarters, more):
-    short, long = PASSES.answer(run_out=f"{quarters / 4 + 1} in"), PASSES.answer(run_out=f"{(quarters + more) / 4 + 1} in")
+    short, long = PASSES.answer(run_out=f"{quarters / 4 + 1} in"), PASSES.answer(run_out=f"{(quarters + more) / 4 + 1} "
+        f"in")
     assert short["rods"].amount == long["rods"].amount
     assert short["passes"].amount <= long["passes"].amount
     assert short["rods_per_pass"].amount > long["rods_per_pass"].amount
@@ -177,33 +183,39 @@ def test_rods_per_pass_against_two_to_three(length, side):
 @pytest.mark.parametrize(
     ("run_out", "id", "level"),
     # 12 in of rod melted: a bead of 3 in is a quarter, of 12 in is one for one.
-    [("2.999 in", "run-out-heavy", Level.CAUTION), ("3 in", "run-out", Level.OK), ("12 in", "run-out", Level.OK), ("12.001 in", "run-out-thin", Level.CAUTION)],
+    [("2.999 in", "run-out-heavy", Level.CAUTION), ("3 in", "run-out", Level.OK), ("12 in", "run-out", Level.OK),
+        ("12.001 in", "run-out-thin", Level.CAUTION)],
 )
 def test_run_out_against_its_limits(run_out, id, level):
     assert levels(PASSES.answer(run_out=run_out), id) == [level]
     assert levels(TRAVEL.answer(bead_length=run_out), id) == [level]
 
 
-@pytest.mark.parametrize(("layer", "level"), [("0.1874 in", Level.OK), ("3/16 in", Level.OK), ("0.1876 in", Level.STOP)])
+@pytest.mark.parametrize(("layer", "level"),
+    [("0.1874 in", Level.OK), ("3/16 in", Level.OK), ("0.1876 in", Level.STOP)])
 def test_layer_against_its_limit(layer, level):
     assert levels(PASSES.answer(layer_thickness=layer), "layer") == [level]
 
 
-@pytest.mark.parametrize(("stub", "level"), [("0.999 in", Level.CAUTION), ("1 in", Level.OK), ("2 in", Level.OK), ("2.001 in", Level.CAUTION)])
+@pytest.mark.parametrize(("stub", "level"),
+    [("0.999 in", Level.CAUTION), ("1 in", Level.OK), ("2 in", Level.OK), ("2.001 in", Level.CAUTION)])
 def test_stub_against_its_limit(stub, level):
     assert levels(PASSES.answer(stub=stub), "stub") == [level]
 
 
 @pytest.mark.parametrize(
     ("electrode", "diameter", "low", "high"),
-    # E7018 deposition rates, from memory: 1/8 in 2.6 to 3.0 lb/h at 120 to 160 A; 5/32 in 3.1 to 4.2 lb/h at 140 to 190 A.
+    # E7018 deposition rates, from memory: 1/8 in 2.6 to 3.0 lb/h at 120 to 160 A; 5/32 in 3.1 to 4.2 lb/h at 140 to 190
+    # A.
     [("E7018", "1/8 in", 2.6, 3.0), ("E7018", "5/32 in", 3.1, 4.2)],
 )
 def test_deposition_rate_against_the_band(electrode, diameter, low, high):
     ounces = {"1/8 in": 1.1, "5/32 in": 1.8}[diameter]
     deposit = UNITS.Quantity(ounces * 0.71 * 12 / 14, "oz").to("lb").magnitude
-    for rate, level in ((low * 0.999, Level.CAUTION), (low * 1.001, Level.OK), (high * 0.999, Level.OK), (high * 1.001, Level.CAUTION)):
-        result = PASSES.answer(electrode=electrode, diameter=diameter, rod_mass=f"{ounces} oz", burn_time=f"{deposit / rate * 3600} s")
+    for rate, level in ((low * 0.999, Level.CAUTION), (low * 1.001, Level.OK), (high * 0.999, Level.OK),
+        (high * 1.001, Level.CAUTION)):
+        result = PASSES.answer(electrode=electrode, diameter=diameter, rod_mass=f"{ounces} oz",
+            burn_time=f"{deposit / rate * 3600} s")
         assert levels(result, "deposition-rate") == [level]
     row = next(row for row in RATE_ROWS if row.diameter == diameter)
     assert (row.low, row.high) == (f"{low} lb/h", f"{high} lb/h")
@@ -246,7 +258,8 @@ def test_the_bead_holds_what_the_rod_gave(tenths, seconds):
 
 @pytest.mark.parametrize(
     ("slowest", "fastest", "slow_level", "fast_level"),
-    [("6 in/min", "6 in/min", Level.OK, Level.OK), ("6.01 in/min", "7 in/min", Level.STOP, Level.OK), ("5 in/min", "5.99 in/min", Level.OK, Level.STOP)],
+    [("6 in/min", "6 in/min", Level.OK, Level.OK), ("6.01 in/min", "7 in/min", Level.STOP, Level.OK),
+        ("5 in/min", "5.99 in/min", Level.OK, Level.STOP)],
 )
 def test_speed_against_the_limits_of_the_procedure(slowest, fastest, slow_level, fast_level):
     result = TRAVEL.answer(slowest=slowest, fastest=fastest)
@@ -254,7 +267,8 @@ def test_speed_against_the_limits_of_the_procedure(slowest, fastest, slow_level,
     assert levels(result, "speed-fastest") == [fast_level]
 
 
-@pytest.mark.parametrize(("most", "level"), [("29.99 kJ/in", Level.STOP), ("30 kJ/in", Level.OK), ("30.01 kJ/in", Level.OK)])
+@pytest.mark.parametrize(("most", "level"),
+    [("29.99 kJ/in", Level.STOP), ("30 kJ/in", Level.OK), ("30.01 kJ/in", Level.OK)])
 def test_heat_against_the_limit_of_the_procedure(most, level):
     assert levels(TRAVEL.answer(volts="24 V", amps="125 A", most_heat=most), "heat-limit") == [level]
 
@@ -274,7 +288,8 @@ def test_heat_against_the_limit_of_the_procedure(most, level):
         # Core wire of 1/8 in by 14 in at 7850 kg/m³: 22.10 g, 0.7796 oz.
         (PASSES, {"rod_mass": "0.77 oz"}, "rod_mass", "write at least 0.77958\u00a0oz (22.101\u00a0g)"),
         (PASSES, {"burn_time": "9 s"}, "burn_time", "from 10\u00a0s to 600\u00a0s"),
-        (TRAVEL, {"slowest": "7 in/min", "fastest": "6 in/min"}, "slowest", "write at most 6\u00a0in/min (2.54\u00a0mm/s)"),
+        (TRAVEL, {"slowest": "7 in/min", "fastest": "6 in/min"}, "slowest",
+            "write at most 6\u00a0in/min (2.54\u00a0mm/s)"),
         (TRAVEL, {"volts": "22 V"}, "amps", "write it in A"),
         (TRAVEL, {"amps": "120 A"}, "volts", "write it in V"),
         (TRAVEL, {"most_heat": "30 kJ/in"}, "volts", "needs both voltage and current"),

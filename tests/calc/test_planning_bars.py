@@ -3,10 +3,12 @@
 Instance families, drawn anew from their published description:
 - uniform sizes: Falkenauer, A hybrid grouping genetic algorithm for bin packing, J. Heuristics 2 (1996): bins of
   150, sizes uniform in 20..100.
-- classes 1 to 3 of Scholl, Klein and Jürgens, BISON, Computers & Operations Research 24 (1997): bins of 100/120/150 with
+- classes 1 to 3 of Scholl, Klein and Jürgens, BISON, Computers & Operations Research 24 (1997): bins of 100/120/150
+with
   sizes from 1, 20 or 30 to 100; bins of 1000 with an average of 3 to 9 pieces a bin and a spread of 20 to 90 %; bins of
   100000 with sizes in 20000..35000.
-- CUTGEN1: Gau and Wäscher, CUTGEN1, European Journal of Operational Research 84 (1995): lengths uniform in v1..v2 of the
+- CUTGEN1: Gau and Wäscher, CUTGEN1, European Journal of Operational Research 84 (1995): lengths uniform in v1..v2 of
+the
   bar, total demand an average per kind times the kinds, split by uniform shares.
 """
 
@@ -50,7 +52,9 @@ def scholl_1(chance: random.Random) -> tuple[list[int], int]:
 
 def scholl_2(chance: random.Random) -> tuple[list[int], int]:
     average, spread = 1000 / chance.choice((3, 5, 7, 9)), chance.choice((0.2, 0.5, 0.9))
-    return [chance.randint(max(1, round(average * (1 - spread))), round(average * (1 + spread))) for _ in range(60)], 1000
+    return [chance.randint(
+        max(1, round(average * (1 - spread))), round(average * (1 + spread)),
+    ) for _ in range(60)], 1000
 
 
 def scholl_3(chance: random.Random) -> tuple[list[int], int]:
@@ -59,26 +63,35 @@ def scholl_3(chance: random.Random) -> tuple[list[int], int]:
 
 def cutgen(kinds: int, low: float, high: float, demand: int):
     def draw(chance: random.Random) -> tuple[list[int], int]:
-        lengths = sorted({int((low + (high - low) * chance.random()) * 1000 + chance.random()) for _ in range(kinds)} - {0})
+        lengths = sorted(
+            {int((low + (high - low) * chance.random()) * 1000 + chance.random()) for _ in range(kinds)} - {0}
+        )
         shares = [chance.random() for _ in lengths]
         total = demand * len(lengths)
-        return [length for length, share in zip(lengths, shares) for _ in range(max(1, round(share / sum(shares) * total)))], 1000
+        return [length for length, share in zip(lengths, shares) for _ in range(
+            max(1, round(share / sum(shares) * total)),
+        )], 1000
     return draw
 
 
 FAMILIES = {
     "falkenauer-u": falkenauer, "scholl-1": scholl_1, "scholl-2": scholl_2, "scholl-3": scholl_3,
-    "cutgen-60-small": cutgen(60, 0.01, 0.2, 10), "cutgen-60-middle": cutgen(60, 0.01, 0.4, 10), "cutgen-60-large": cutgen(60, 0.01, 0.8, 10),
+    "cutgen-60-small": cutgen(60, 0.01, 0.2, 10), "cutgen-60-middle": cutgen(60, 0.01, 0.4, 10),
+    "cutgen-60-large": cutgen(60, 0.01, 0.8, 10),
     "cutgen-40-many": cutgen(40, 0.05, 0.6, 100),
 }
 
 
 def job_of(items: list[int], room: int, **more) -> Job:
-    return Job(tuple(Piece("", Fraction(size), count) for size, count in sorted(Counter(items).items())), (Stock("", Fraction(room)),), **more)
+    return Job(
+        tuple(Piece("", Fraction(size), count) for size, count in sorted(Counter(items).items())),
+        (Stock("", Fraction(room)),), **more,
+    )
 
 
 def bars_by_or_tools(job: Job, most: int) -> int | None:
-    """The fewest equal bars by OR-tools, by arc flow over the lengths that sums of pieces reach (Valério de Carvalho 1999);
+    """The fewest equal bars by OR-tools, by arc flow over the lengths that sums of pieces reach (Valério de Carvalho
+    1999);
     None where it does not finish in its time. `most` is a number of bars that is known to do."""
     pywraplp = pytest.importorskip("ortools.linear_solver.pywraplp")
     room = int(job.stocks[0].length)
@@ -100,8 +113,12 @@ def bars_by_or_tools(job: Job, most: int) -> int | None:
     loss = {(a, b): solver.NumVar(0, most, "") for a, b in zip(nodes, nodes[1:])}
     bars = solver.IntVar(0, most, "")
     for node in nodes:
-        into = sum((var for (_, end, _), var in flow.items() if end == node), start=0) + sum((var for (_, end), var in loss.items() if end == node), start=0)
-        out = sum((var for (start, _, _), var in flow.items() if start == node), start=0) + sum((var for (start, _), var in loss.items() if start == node), start=0)
+        into = sum((var for (_, end, _), var in flow.items() if end == node), start=0) + sum(
+            (var for (_, end), var in loss.items() if end == node), start=0,
+        )
+        out = sum((var for (start, _, _), var in flow.items() if start == node), start=0) + sum(
+            (var for (start, _), var in loss.items() if start == node), start=0,
+        )
         solver.Add(into + (bars if node == 0 else 0) == out + (bars if node == nodes[-1] else 0))
     for size, count in sizes:
         solver.Add(sum(var for (_, _, own), var in flow.items() if own == size) >= count)
@@ -138,7 +155,9 @@ def patterns(sizes: list[int], counts: list[int], room: int) -> list[tuple[int, 
     """Every way to fill a bar that leaves no room for a further piece of the smallest kind or more."""
     if not sizes:
         return [()]
-    return [(times, *rest) for times in range(min(counts[0], room // sizes[0]) + 1) for rest in patterns(sizes[1:], counts[1:], room - times * sizes[0])]
+    return [(times, *rest) for times in range(min(counts[0], room // sizes[0]) + 1) for rest in patterns(
+        sizes[1:], counts[1:], room - times * sizes[0],
+    )]
 
 
 @pytest.mark.parametrize("number", range(8))
@@ -165,16 +184,26 @@ def test_several_stock_lengths_cost_what_or_tools_says(number):
     assert plan.least <= theirs <= plan.cost <= Fraction(101, 100) * theirs
 
 
-lengths = st.integers(1, 60 * 32).map(lambda count: Fraction(count, 32) * INCH) | st.integers(1, 1500).map(lambda count: Fraction(count, 1000))
+lengths = st.integers(1, 60 * 32).map(lambda count: Fraction(count, 32) * INCH) | st.integers(1, 1500).map(
+    lambda count: Fraction(count, 1000),
+)
 some_pieces = st.lists(st.builds(Piece, st.just(""), lengths, st.integers(0, 12)), min_size=1, max_size=8)
-some_stock = st.lists(st.builds(Stock, st.just(""), st.sampled_from([Fraction(60) * INCH, Fraction(96) * INCH, Fraction(6), Fraction(2)]), st.none() | st.integers(1, 6)), min_size=1, max_size=3)
+some_stock = st.lists(
+    st.builds(
+        Stock, st.just(""), st.sampled_from([Fraction(60) * INCH, Fraction(96) * INCH, Fraction(6), Fraction(2)]),
+        st.none() | st.integers(1, 6),
+    ),
+    min_size=1, max_size=3,
+)
 small = st.integers(0, 16).map(lambda count: Fraction(count, 32) * INCH)
 
 
 @given(some_pieces, some_stock, small, small, st.sampled_from(["length", "bars"]), st.booleans())
 @settings(max_examples=60, deadline=None)
 def test_every_plan_adds_up_to_the_last_bit(pieces, stock, kerf, trim, aim, better):
-    """Stock = pieces + kerf + trim + remnant in every bar and in all; every piece is cut, none too often; counts are kept."""
+    """Stock = pieces + kerf + trim + remnant in every bar and in all; every piece is cut, none too often; counts are
+    kept.
+    """
     try:
         job = Job(tuple(pieces), tuple(stock), kerf, trim, Fraction(1, 10), aim)
     except PlanError:
@@ -198,7 +227,10 @@ def test_every_plan_adds_up_to_the_last_bit(pieces, stock, kerf, trim, aim, bett
     assert plan.total("length") == plan.total("pieces") + plan.total("kerf") + plan.total("trim") + plan.total("remnant")
 
 
-@given(st.lists(st.tuples(st.integers(1, 30), st.integers(0, 3), st.integers(0, 40)), min_size=1, max_size=5), st.integers(1, 70))
+@given(
+    st.lists(st.tuples(st.integers(1, 30), st.integers(0, 3), st.integers(0, 40)), min_size=1, max_size=5),
+    st.integers(1, 70),
+)
 @settings(max_examples=80, deadline=None)
 def test_the_best_filling_is_the_best_of_all(kinds, room):
     """Against all fillings, counted out one by one."""
@@ -208,7 +240,9 @@ def test_the_best_filling_is_the_best_of_all(kinds, room):
     found = most_valuable(sizes, values, counts, room)
     assert found.value == found.above == max(sum(v * n for v, n in zip(values, pattern)) for pattern in every)
     full = fullest(sizes, counts, room)
-    assert sum(s * n for s, n in zip(sizes, full)) == max(sum(s * n for s, n in zip(sizes, pattern)) for pattern in every)
+    assert sum(s * n for s, n in zip(sizes, full)) == max(
+        sum(s * n for s, n in zip(sizes, pattern)) for pattern in every
+    )
     assert all(n <= most for n, most in zip(full, counts))
 
 
@@ -224,7 +258,9 @@ def test_two_seven_inch_plates_from_a_bar_worked_by_hand():
     (layout,) = plan.layouts
     assert layout.kerf == 3 * INCH / 8 and layout.remnant == Fraction(21, 8) * INCH
     # A rest no wider than the kerf goes with it: 3 x 7 in + 2 x 1/8 in leave 1/16 in of a 21-5/16 in bar.
-    (tight,) = best_plan(Job((Piece("plate", 7 * INCH, 3),), (Stock("bar", Fraction(341, 16) * INCH),), INCH / 8)).layouts
+    (tight,) = best_plan(
+        Job((Piece("plate", 7 * INCH, 3),), (Stock("bar", Fraction(341, 16) * INCH),), INCH / 8),
+    ).layouts
     assert tight.remnant == 0 and tight.kerf == Fraction(5, 16) * INCH
 
 
@@ -270,7 +306,11 @@ def test_stock_long_enough_in_all_but_not_one_by_one_is_told():
 
 def test_the_mass_of_a_bar_is_that_of_the_handbook():
     """Flat bar 4 x 3/8 in: 5.10 lb/ft in handbook tables of flat bars; 3/8 in plate weighs 15.31 lb a square foot."""
-    mass = float(CUT_LIST.answer({"pieces": "120 in | 1", "stock": "120 in | | |", "trim": "0 in"})["stock_mass"].amount)
+    mass = float(
+        CUT_LIST.answer(
+            {"pieces": "120 in | 1", "stock": "120 in | | |", "trim": "0 in", "bar_width": "4 in"},
+        )["stock_mass"].amount,
+    )
     assert mass / 0.45359237 == pytest.approx(15.31 * 10 * 4 / 12, rel=2e-3)
 
 

@@ -1,4 +1,5 @@
-"""The arithmetic under a plan: bounds against a linear program solved elsewhere, payable costs by plain counting, and edges of a job.
+"""The arithmetic under a plan: bounds against a linear program solved elsewhere, payable costs by plain counting, and
+edges of a job.
 
 The linear program has a column for every way to cut a bar, so nothing is left to a search.
 """
@@ -30,7 +31,9 @@ def small_job(seed: int) -> Job:
     chance = random.Random(f"exact/{seed}")
     sizes = sorted(chance.sample(range(9, 50), chance.randint(2, 4)), reverse=True)
     stocks = [(100, None, chance.randint(19, 30))]
-    stocks += [(chance.randint(50, 99), chance.choice((None, 0, 1, 2, 3, 5)), chance.randint(5, 18)) for _ in range(seed % 3)]
+    stocks += [(
+        chance.randint(50, 99), chance.choice((None, 0, 1, 2, 3, 5)), chance.randint(5, 18),
+    ) for _ in range(seed % 3)]
     return Job(
         tuple(Piece("", Fraction(size), chance.randint(1, 9)) for size in sizes),
         tuple(Stock("", Fraction(length), count, Fraction(price)) for length, count, price in stocks), aim="price",
@@ -42,7 +45,9 @@ def ways(pieces: tuple[Piece, ...], room: int) -> list[tuple[int, ...]]:
     if not pieces:
         return [()]
     size, most = int(pieces[0].length), pieces[0].count
-    return [(count, *rest) for count in range(min(most, room // size) + 1) for rest in ways(pieces[1:], room - count * size)]
+    return [(count, *rest) for count in range(min(most, room // size) + 1) for rest in ways(
+        pieces[1:], room - count * size,
+    )]
 
 
 def relaxed(job: Job) -> tuple[float, list[float]]:
@@ -54,7 +59,9 @@ def relaxed(job: Job) -> tuple[float, list[float]]:
             costs.append(float(stock.price))
             owners.append(place)
     counted = [place for place, stock in enumerate(job.stocks) if stock.count is not None]
-    rows = [*(-numpy.array(columns_, dtype=float).T), *(numpy.array([float(owner == place) for owner in owners]) for place in counted)]
+    rows = [*(-numpy.array(columns_, dtype=float).T), *(
+        numpy.array([float(owner == place) for owner in owners]) for place in counted
+    )]
     limits = [*(-float(piece.count) for piece in job.pieces), *(float(job.stocks[place].count) for place in counted)]
     found = linprog(costs, A_ub=numpy.array(rows), b_ub=limits)
     return found.fun, [-float(each) for each in found.ineqlin.marginals[: len(job.pieces)]]
@@ -75,7 +82,9 @@ def test_the_bound_by_prices_is_the_least_with_bars_in_parts_at_its_own_prices_a
 
 @pytest.mark.parametrize("seed", range(12))
 def test_the_search_comes_to_the_least_with_bars_in_parts(seed):
-    """Where its bound is found, it is that of a linear program over all patterns, in whole prices; and no plan lies under it."""
+    """Where its bound is found, it is that of a linear program over all patterns, in whole prices; and no plan lies
+    under it.
+    """
     job = small_job(seed)
     steps = list(improved_plans(job, 300_000))
     unit, (least, _) = _Bars(job).cost_unit, relaxed(job)
@@ -87,17 +96,23 @@ def test_the_search_comes_to_the_least_with_bars_in_parts(seed):
 
 @pytest.mark.parametrize("seed", range(30))
 def test_what_can_be_paid_by_plain_counting(seed):
-    """All numbers of bars there can be, counted out: the least cost from a floor up whose bars are as long as all pieces together."""
+    """All numbers of bars there can be, counted out: the least cost from a floor up whose bars are as long as all
+    pieces together.
+    """
     job = small_job(seed)
     task = _Bars(job).task
     load = sum(size * want for size, want in zip(task.sizes, task.wanted))
     for floor in (1, task.costs[0], Fraction(3 * load * task.costs[0], 2 * task.rooms[0])):
         start = math.ceil(floor)
         limit = start + 2 * max(task.costs)
-        most = [limit // cost if count is None else min(count, limit // cost) for cost, count in zip(task.costs, task.counts)]
+        most = [limit // cost if count is None else min(count, limit // cost) for cost, count in zip(
+            task.costs, task.counts,
+        )]
         payable = [
             cost for counts in itertools.product(*(range(each + 1) for each in most))
-            if start <= (cost := sum(map(int.__mul__, counts, task.costs))) <= limit and sum(map(int.__mul__, counts, task.rooms)) >= load
+            if start <= (cost := sum(map(int.__mul__, counts, task.costs))) <= limit and sum(
+                map(int.__mul__, counts, task.rooms),
+            ) >= load
         ]
         assert next_payable(task, floor) == min(payable, default=start)
 
@@ -105,7 +120,10 @@ def test_what_can_be_paid_by_plain_counting(seed):
 @pytest.mark.parametrize("floor, told", [(1998, 9000), (1999, 1999)])
 def test_costs_too_fine_for_a_table_are_taken_as_they_are(floor, told):
     """One piece, bars at 9000 and at 9001. A table of 20000 costs reaches two of the dearest over 1998."""
-    job = Job((Piece("", Fraction(5), 1),), tuple(Stock("", Fraction(9), None, Fraction(price)) for price in (9001, 9000)), aim="price")
+    job = Job(
+        (Piece("", Fraction(5), 1),), tuple(Stock("", Fraction(9), None, Fraction(price)) for price in (9001, 9000)),
+        aim="price",
+    )
     assert next_payable(_Bars(job).task, floor) == told
 
 
@@ -118,8 +136,14 @@ def test_no_plan_hangs_on_how_sum_rounds(monkeypatch):
 
     for module in (columns, knapsack):
         monkeypatch.setattr(module, "sum", added, raising=False)
-    job = Job(tuple(Piece("", Fraction(size), 7) for size in (61, 47, 33, 21)), (Stock("", Fraction(144), 4), Stock("", Fraction(120))), Fraction(1))
-    flat = SheetJob(tuple(SheetPiece("", Fraction(a), Fraction(b), 5) for a, b in ((27, 19), (22, 13), (15, 8))), (Sheet("", Fraction(60), Fraction(48)),))
+    job = Job(
+        tuple(Piece("", Fraction(size), 7) for size in (61, 47, 33, 21)),
+        (Stock("", Fraction(144), 4), Stock("", Fraction(120))), Fraction(1),
+    )
+    flat = SheetJob(
+        tuple(SheetPiece("", Fraction(a), Fraction(b), 5) for a, b in ((27, 19), (22, 13), (15, 8))),
+        (Sheet("", Fraction(60), Fraction(48)),),
+    )
     assert best_plan(job, 400_000).bars and best_sheets(flat, 200_000).sheets
 
 
@@ -127,13 +151,18 @@ def test_no_plan_hangs_on_how_sum_rounds(monkeypatch):
 
 
 @pytest.mark.parametrize("stocks, proven", [
-    ([(100, None, 5)], True), ([(100, None, 5), (100, 3, 5)], True), ([(100, None, 5), (100, None, 6)], False), ([(100, None, 5), (90, None, 5)], False),
+    ([(100, None, 5)], True), ([(100, None, 5), (100, 3, 5)], True), ([(100, None, 5), (100, None, 6)], False),
+    ([(100, None, 5), (90, None, 5)], False),
     ([(100, None, 5), (101, 0, 1)], False),
 ])
 def test_pieces_over_half_a_bar_take_a_bar_each_where_all_bars_are_alike(stocks, proven):
-    """Nine pieces of 51 and 52 have the length of less than five bars of 100. One length and one price of bar: nine are proven at once.
+    """Nine pieces of 51 and 52 have the length of less than five bars of 100. One length and one price of bar: nine
+    are proven at once.
     A bar that is not there lowers nothing."""
-    job = Job((Piece("", Fraction(52), 1), Piece("", Fraction(51), 8)), tuple(Stock("", Fraction(length), count, Fraction(price)) for length, count, price in stocks), aim="price")
+    job = Job(
+        (Piece("", Fraction(52), 1), Piece("", Fraction(51), 8)),
+        tuple(Stock("", Fraction(length), count, Fraction(price)) for length, count, price in stocks), aim="price",
+    )
     plan = quick_plan(job)
     assert plan.bars == 9 and plan.cost == 45 and plan.proven is proven
     assert plan.least == (45 if proven else 25)
@@ -147,7 +176,9 @@ def test_the_pair_bound_against_all_ways_to_share_bars():
         if not pieces:
             return len(rooms)
         first, *rest = pieces
-        found = [fewest(rest, [*rooms[:at], left - first, *rooms[at + 1 :]]) for at, left in enumerate(rooms) if left >= first]
+        found = [fewest(
+            rest, [*rooms[:at], left - first, *rooms[at + 1 :]],
+        ) for at, left in enumerate(rooms) if left >= first]
         return min([*found, fewest(rest, [*rooms, 20 - first])])
 
     for _ in range(40):
@@ -168,7 +199,9 @@ def test_a_length_of_very_many_units_is_filled_largest_first(capacity, counts):
 @pytest.mark.parametrize("most", range(1, 12))
 def test_every_number_of_pieces_can_be_the_fullest(most):
     for count in range(most + 3):
-        assert knapsack.fullest([7], [most], 7 * count + 5) == [min(count, most)] == knapsack.greedy([7], [most], 7 * count + 5)
+        assert knapsack.fullest([7], [most], 7 * count + 5) == [min(count, most)] == knapsack.greedy(
+            [7], [most], 7 * count + 5,
+        )
 
 
 # --- edges of a job --------------------------------------------------------------------------------
@@ -179,7 +212,9 @@ def test_every_number_of_pieces_can_be_the_fullest(most):
     ({"pieces": "6 in | 3", "stock": "10 in | 1 | |\n2 in | 9 | |", "kerf": "1/2 in", "trim": "1 in"}, "13 in (330.2 mm)"),
 ])
 def test_the_length_that_the_stock_gives_is_told(inputs, given):
-    """10 in less two trims of 1 in is 8 in. A bar that the trims take whole gives nothing, or its kerf: 8-1/2 in and nine times 1/2 in."""
+    """10 in less two trims of 1 in is 8 in. A bar that the trims take whole gives nothing, or its kerf: 8-1/2 in and
+    nine times 1/2 in.
+    """
     with pytest.raises(InputError, match="your stock gives") as trouble:
         CUT_LIST.answer(inputs)
     assert f"your stock gives {given}" in str(trouble.value).replace("\u00a0", " ")
@@ -196,15 +231,26 @@ def test_a_sheet_as_narrow_as_its_trims_gives_nothing():
     piece = SheetPiece("", Fraction(6), Fraction(6), 3)
     for narrow, given in ((2, 64), (3, 72)):
         with pytest.raises(ValueError) as trouble:
-            SheetJob((piece,), (Sheet("", Fraction(10), Fraction(10), 1), Sheet("", Fraction(10), Fraction(narrow), 1)), trim=Fraction(1))
+            SheetJob(
+                (piece,), (Sheet("", Fraction(10), Fraction(10), 1), Sheet("", Fraction(10), Fraction(narrow), 1)),
+                trim=Fraction(1),
+            )
         assert trouble.value.given == given and trouble.value.needed == 108
 
 
-@pytest.mark.parametrize("pieces", [[(10, 10, 1)], [(10, 5, 2)], [(5, 10, 2)], [(5, 5, 4)], [(10, 7, 1), (10, 3, 1)], [(6, 10, 1), (4, 10, 1)], [(6, 7, 1), (4, 7, 1), (5, 3, 2)]])
+@pytest.mark.parametrize(
+    "pieces",
+    [[(10, 10, 1)], [(10, 5, 2)], [(5, 10, 2)], [(5, 5, 4)], [(10, 7, 1), (10, 3, 1)], [(6, 10, 1), (4, 10, 1)], [(6, 7, 1), (4, 7, 1), (5, 3, 2)]],
+)
 @pytest.mark.parametrize("kerf, side", [(0, 10), (1, 10), (1, 11)])
 def test_a_sheet_filled_to_its_edges_is_enough(pieces, kerf, side):
-    """Each list covers 10 x 10. With a kerf of 1 one sheet of 10 holds a list of one piece, one of 11 those that are parted once each way."""
-    job = SheetJob(tuple(SheetPiece("", Fraction(a), Fraction(b), count) for a, b, count in pieces), (Sheet("", Fraction(side), Fraction(side)),), Fraction(kerf), aim="sheets")
+    """Each list covers 10 x 10. With a kerf of 1 one sheet of 10 holds a list of one piece, one of 11 those that are
+    parted once each way.
+    """
+    job = SheetJob(
+        tuple(SheetPiece("", Fraction(a), Fraction(b), count) for a, b, count in pieces),
+        (Sheet("", Fraction(side), Fraction(side)),), Fraction(kerf), aim="sheets",
+    )
     enough = not kerf or side == 11 or pieces == [(10, 10, 1)]
     plan = quick_sheets(job)
     assert plan.least == (1 if enough else 2) <= plan.sheets and plan.sheets <= (1 if enough else 4)
@@ -222,9 +268,13 @@ def test_just_enough_stock_is_no_trouble_and_a_little_less_is():
 
 
 def many_layouts(count: int, more: bool = False) -> dict[str, str]:
-    """Pieces of so many lengths, each over half a bar: a bar each. With `more` the first is wanted twice, once from a bar of its own."""
+    """Pieces of so many lengths, each over half a bar: a bar each. With `more` the first is wanted twice, once from a
+    bar of its own.
+    """
     rows = [f"{200 - number} in | {1 + (more and number == 0)} |" for number in range(count)]
-    return {"pieces": "\n".join(rows), "stock": "240 in | | |" + ("\n201 in | 1 | |" if more else ""), "kerf": "0 in", "trim": "0 in"}
+    return {"pieces": "\n".join(rows), "stock": "240 in | | |" + (
+        "\n201 in | 1 | |" if more else ""
+    ), "kerf": "0 in", "trim": "0 in"}
 
 
 @pytest.mark.parametrize("count, drawn", [(12, [12]), (13, [12, 1]), (24, [12, 12]), (25, [12, 12])])
@@ -233,7 +283,9 @@ def test_bars_are_drawn_twelve_to_a_drawing_and_two_dozen_in_all(count, drawn):
     bars = [drawing for drawing in result.drawings if drawing.name.startswith("bars-")]
     numbers = [[shape.label[0].split(":")[0] for shape in drawing.shapes if hasattr(shape, "label") and " × " in str(shape.label[0])] for drawing in bars]
     assert [len(each) for each in numbers] == drawn
-    assert [int(each) for row in numbers for each in row] == list(range(1, sum(drawn) + 1)), "numbered through, as in the list"
+    assert [int(each) for row in numbers for each in row] == list(
+        range(1, sum(drawn) + 1),
+    ), "numbered through, as in the list"
     assert [drawing.title for drawing in bars] == ["Cutting plan", "Cutting plan, part 2"][: len(drawn)]
     assert [drawing.name for drawing in bars] == ["bars-1", "bars-2"][: len(drawn)]
     told = "The first 24 of 25 layouts are drawn; the list holds all."
@@ -241,7 +293,9 @@ def test_bars_are_drawn_twelve_to_a_drawing_and_two_dozen_in_all(count, drawn):
 
 
 def printed(calculator: str, inputs: dict[str, str], page: str) -> str:
-    return json.loads(respond(json.dumps({"do": "plan-paper", "calculator": calculator, "inputs": inputs, "page": page})))["html"]
+    return json.loads(
+        respond(json.dumps({"do": "plan-paper", "calculator": calculator, "inputs": inputs, "page": page})),
+    )["html"]
 
 
 @pytest.mark.parametrize("count, columns_", [(20, 1), (21, 2), (40, 2), (41, 3)])
@@ -263,19 +317,30 @@ def test_the_drawings_of_many_sheets_stand_in_columns():
         assert f'class="paper-drawings" data-columns="{columns_}"' in html and html.count("<figure>") == count
 
 
-@pytest.mark.parametrize("calculator, inputs", [("cut-list", {"pieces": "7 in | 3 | Öse"}), ("class-plan", {"trainees": "1"})])
+@pytest.mark.parametrize(
+    "calculator, inputs", [("cut-list", {"pieces": "7 in | 3 | Öse"}), ("class-plan", {"trainees": "1"})],
+)
 def test_the_data_of_a_plan_are_for_people_too(calculator, inputs):
     """A line each, letters as they are."""
-    text = json.loads(respond(json.dumps({"do": "plan-file", "kind": "json", "calculator": calculator, "inputs": inputs})))["text"]
-    assert text == json.dumps(json.loads(text), indent=1, ensure_ascii=False) and ("Öse" in text or calculator == "class-plan")
+    text = json.loads(
+        respond(json.dumps({"do": "plan-file", "kind": "json", "calculator": calculator, "inputs": inputs})),
+    )["text"]
+    assert text == json.dumps(
+        json.loads(text), indent=1, ensure_ascii=False,
+    ) and ("Öse" in text or calculator == "class-plan")
     assert json.loads(text)["version"] == 1 and ("\u00b3" in text or "Öse" in text)
 
 
 def test_a_bar_without_a_rest_has_nothing_to_keep():
     """Two of 5 in fill 10 in; from 11 in a rest of 1 in is kept where the least is 1 in, or none at all."""
-    for stock, least, used in (("10 in", "0 in", "scrap"), ("11 in", "0 in", "keep"), ("11 in", "1 in", "keep"), ("11 in", "1-1/8 in", "scrap")):
+    for stock, least, used in (
+        ("10 in", "0 in", "scrap"), ("11 in", "0 in", "keep"), ("11 in", "1 in", "keep"),
+        ("11 in", "1-1/8 in", "scrap"),
+    ):
         inputs = {"pieces": "5 in | 2", "stock": f"{stock} | | |", "kerf": "0 in", "trim": "0 in", "least_remnant": least}
-        text = json.loads(respond(json.dumps({"do": "plan-file", "kind": "csv", "calculator": "cut-list", "inputs": inputs})))["text"]
+        text = json.loads(
+            respond(json.dumps({"do": "plan-file", "kind": "csv", "calculator": "cut-list", "inputs": inputs})),
+        )["text"]
         assert text.strip().rpartition(",")[2] == f'"{used}"'
 
 

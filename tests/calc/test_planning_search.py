@@ -67,8 +67,10 @@ def wanted(job: Job | SheetJob) -> Counter:
 
 
 LONG_AND_SHORT = bars([(2107, 3), (2802, 28)], [(10000, None, 264154), (3977, 5, 100)])
-"""A long bar holds 3 of 2802, or 4 pieces where at least two are of 2107; a short bar holds one piece. There is one way to have four
-in a long bar, since only three are of 2107. Eight long bars and five short ones hold 25 + 5 of the 31 pieces; nine hold 28, and
+"""A long bar holds 3 of 2802, or 4 pieces where at least two are of 2107; a short bar holds one piece. There is one
+way to have four
+in a long bar, since only three are of 2107. Eight long bars and five short ones hold 25 + 5 of the 31 pieces; nine
+hold 28, and
 three short ones the rest."""
 LEAST_OF_THEM = 9 * 264154 + 3 * 100
 
@@ -94,12 +96,15 @@ def test_a_bar_that_costs_next_to_nothing_is_taken_where_it_can_be():
 
 
 def cut_up(seed: int, strips: int, size: int, sheets_of_it: int, narrowest: Fraction) -> SheetJob:
-    """Square sheets cut up alike: into equal strips, each strip into as many pieces as there are strips, each piece as wide as its
+    """Square sheets cut up alike: into equal strips, each strip into as many pieces as there are strips, each piece as
+    wide as its
     strip or down to a share of it. So as many sheets hold all pieces."""
     chance, rows, wide = random.Random(seed), [], size // strips
     for _ in range(strips):
         ends = [0, *sorted(chance.sample(range(size * 6 // 100, size * 94 // 100), strips - 1)), size]
-        rows += [(end - start, chance.randint(int(wide * narrowest), wide), sheets_of_it) for start, end in zip(ends, ends[1:])]
+        rows += [(
+            end - start, chance.randint(int(wide * narrowest), wide), sheets_of_it,
+        ) for start, end in zip(ends, ends[1:])]
     return sheets(rows, [(size, size, None)])
 
 
@@ -113,7 +118,8 @@ def test_one_sheet_is_never_said_to_be_too_little_for_the_pieces_it_was_cut_into
 
 @pytest.mark.parametrize("seed", range(3))
 def test_a_search_that_drops_ways_to_fill_a_strip_still_gives_a_bound_that_holds(seed):
-    """Twenty-five kinds on a fine scale have more ways to fill a strip than the search keeps. Eight sheets hold all pieces, so the
+    """Twenty-five kinds on a fine scale have more ways to fill a strip than the search keeps. Eight sheets hold all
+    pieces, so the
     least must not be more; they have the area of more than seven, so it must not be less."""
     job = cut_up(seed, 5, 6000, 8, Fraction(9, 10))
     plan = best_sheets(job, 400_000)
@@ -121,9 +127,12 @@ def test_a_search_that_drops_ways_to_fill_a_strip_still_gives_a_bound_that_holds
 
 
 def test_a_search_that_stops_adding_patterns_early_still_cuts_every_piece():
-    """111 pieces of ten kinds with the area of 1.8 sheets; some rounding needs more rounds of new patterns than it gets."""
+    """111 pieces of ten kinds with the area of 1.8 sheets; some rounding needs more rounds of new patterns than it
+    gets.
+    """
     rows = [
-        (205, 44, 3), (172, 104, 9), (130, 58, 9), (129, 64, 9), (130, 267, 20), (63, 118, 20), (105, 74, 9), (105, 186, 20), (285, 48, 9), (115, 94, 3),
+        (205, 44, 3), (172, 104, 9), (130, 58, 9), (129, 64, 9), (130, 267, 20), (63, 118, 20), (105, 74, 9),
+        (105, 186, 20), (285, 48, 9), (115, 94, 3),
     ]
     job = sheets(rows, [(1000, 1000, None)])
     plan = best_sheets(job, 300_000)
@@ -213,18 +222,25 @@ def test_without_a_plan_the_page_says_so_and_has_nothing_to_print(calculator, in
             break
     # The page may ask once more; a search that has ended has nothing new to tell.
     assert asked("plan-step", search=start["search"], steps=5) == {"done": True}
-    assert asked("plan-paper", calculator=calculator, inputs=inputs)["errors"]["stock"].startswith("There is no plan to print")
-    assert asked("plan-file", calculator=calculator, inputs=inputs)["errors"]["stock"].startswith("There is no plan to keep")
+    assert asked(
+        "plan-paper", calculator=calculator, inputs=inputs,
+    )["errors"]["stock"].startswith("There is no plan to print")
+    assert asked(
+        "plan-file", calculator=calculator, inputs=inputs,
+    )["errors"]["stock"].startswith("There is no plan to keep")
 
 
 def test_sheets_large_enough_in_all_but_not_one_by_one_are_told():
-    result = SHEET_PLAN.answer({"pieces": "6 in | 6 in | 3", "stock": "10 in | 10 in | 2 | |", "kerf": "0 in", "trim": "0 in"})
+    result = SHEET_PLAN.answer(
+        {"pieces": "6 in | 6 in | 3", "stock": "10 in | 10 in | 2 | |", "kerf": "0 in", "trim": "0 in"},
+    )
     assert float(result["pieces_count"].amount) == 3 and any(check.level is Level.STOP for check in result.checks)
     assert "large enough in all" in "".join(part for part in result.headline if isinstance(part, str))
 
 
 def test_less_sheet_than_the_pieces_take_is_told_with_both_areas():
-    """Three of 12 in x 12 in are 3 ft2; two sheets of 12 in x 15 in are 2.5 ft2. A kerf of 1/2 in adds half an inch to every side, of
+    """Three of 12 in x 12 in are 3 ft2; two sheets of 12 in x 15 in are 2.5 ft2. A kerf of 1/2 in adds half an inch to
+    every side, of
     pieces and of what is left of a sheet after a trim of 1/4 in."""
     inputs = {"pieces": "12 in | 12 in | 3", "stock": "12 in | 15 in | 2 | |", "kerf": "0 in", "trim": "0 in"}
     with pytest.raises(InputError, match="the pieces take 3\xa0ft² .*, your sheets give 2.5\xa0ft²") as trouble:
@@ -232,7 +248,9 @@ def test_less_sheet_than_the_pieces_take_is_told_with_both_areas():
     assert trouble.value.field == "stock"
     SHEET_PLAN.answer({**inputs, "stock": "12 in | 15 in | 2 | |\n12 in | 12 in | | |"})
     # 3 x 12.5 x 12.5 in2 are 3.25521 ft2; 2 x (12.5 - 1/2 + 1/2) x (15 - 1/2 + 1/2) in2 are 2.60417 ft2.
-    with pytest.raises(InputError, match=r"take 3.25521\xa0ft² \(0.302419\xa0m²\) .* give 2.60417\xa0ft² \(0.241935\xa0m²\)"):
+    with pytest.raises(
+        InputError, match=r"take 3.25521\xa0ft² \(0.302419\xa0m²\) .* give 2.60417\xa0ft² \(0.241935\xa0m²\)",
+    ):
         SHEET_PLAN.answer({**inputs, "stock": "12.5 in | 15 in | 2 | |", "kerf": "1/2 in", "trim": "1/4 in"})
 
 
@@ -242,13 +260,19 @@ def test_less_sheet_than_the_pieces_take_is_told_with_both_areas():
 def test_the_last_strip_that_ends_at_the_edge_has_no_cut_behind_it():
     """Two strips of 12 fill 24 without a kerf: one cut between them. With a sheet 1 in wider there are two."""
     for width, cuts in (("24 in", 1), ("25 in", 2)):
-        result = SHEET_PLAN.answer({"pieces": "24 in | 12 in | 2", "stock": f"24 in | {width} | 1 | |", "kerf": "0 in", "trim": "0 in"})
+        result = SHEET_PLAN.answer(
+            {"pieces": "24 in | 12 in | 2", "stock": f"24 in | {width} | 1 | |", "kerf": "0 in", "trim": "0 in"},
+        )
         (drawing,) = result.drawings
         assert sum(getattr(shape, "look", "") == "cut" for shape in drawing.shapes) == cuts
 
 
 def test_a_price_is_told_where_the_plan_spares_it():
-    """Twelve of 7 in x 6 in: three across 24 in - two trims of 1/4 in in strips of 7 in, and the sheet has room for six strips."""
+    """Twelve of 7 in x 6 in: three across 24 in - two trims of 1/4 in in strips of 7 in, and the sheet has room for
+    six strips.
+    """
     inputs = {"pieces": "7 in | 6 in | 12 | plate", "stock": "48 in | 24 in | | 80 | half sheet", "aim": "price"}
     result = SHEET_PLAN.answer(inputs)
-    assert float(result["price"].amount) == 80 * float(result["sheets"].amount) and "Least price" in result["least"].label
+    assert float(result["price"].amount) == 80 * float(
+        result["sheets"].amount,
+    ) and "Least price" in result["least"].label

@@ -17,12 +17,18 @@ from calc.planning.sheets import Sheet, SheetJob, SheetPiece, TooLarge, areas_of
 quarter = st.integers(1, 120).map(lambda count: Fraction(count, 4))
 some_pieces = st.lists(st.builds(SheetPiece, st.just(""), quarter, quarter, st.integers(0, 8)), min_size=1, max_size=5)
 some_sheets = st.lists(
-    st.builds(Sheet, st.just(""), st.sampled_from([Fraction(48), Fraction(30)]), st.sampled_from([Fraction(24), Fraction(30)]), st.none() | st.integers(1, 9)),
+    st.builds(
+        Sheet, st.just(""), st.sampled_from([Fraction(48), Fraction(30)]),
+        st.sampled_from([Fraction(24), Fraction(30)]), st.none() | st.integers(1, 9),
+    ),
     min_size=1, max_size=2,
 )
 
 
-@given(some_pieces, some_sheets, st.sampled_from([Fraction(0), Fraction(1, 16), Fraction(1, 3)]), st.sampled_from([Fraction(0), Fraction(1, 4)]), st.booleans())
+@given(
+    some_pieces, some_sheets, st.sampled_from([Fraction(0), Fraction(1, 16), Fraction(1, 3)]),
+    st.sampled_from([Fraction(0), Fraction(1, 4)]), st.booleans(),
+)
 @settings(max_examples=60, deadline=None)
 def test_areas_add_up_and_every_cut_can_be_made(pieces, sheets, kerf, trim, better):
     try:
@@ -53,8 +59,10 @@ def test_areas_add_up_and_every_cut_can_be_made(pieces, sheets, kerf, trim, bett
 
 
 def fewest_by_or_tools(pieces: list[tuple[int, int]], length: int, width: int, most: int) -> int | None:
-    """The two-stage problem piece by piece, each opening a strip or lying in one, each strip opening a sheet or lying in one
-    (Lodi, Martello and Vigo, Models and bounds for two-dimensional level packing problems, 2004), strips along the length."""
+    """The two-stage problem piece by piece, each opening a strip or lying in one, each strip opening a sheet or lying
+    in one
+    (Lodi, Martello and Vigo, Models and bounds for two-dimensional level packing problems, 2004), strips along the
+    length."""
     pywraplp = pytest.importorskip("ortools.linear_solver.pywraplp")
     order = sorted(pieces, key=lambda piece: -piece[1])
     count, solver = len(order), pywraplp.Solver.CreateSolver("SCIP")
@@ -79,7 +87,10 @@ def test_as_few_square_sheets_as_or_tools(number):
     """Square sheets: both ways to lay the strips are the same, so the model is the whole problem."""
     chance = random.Random(f"sheets/{number}")
     kinds = [(chance.randint(15, 60), chance.randint(10, 55), chance.randint(1, 4)) for _ in range(5)]
-    job = SheetJob(tuple(SheetPiece("", Fraction(a), Fraction(b), count) for a, b, count in kinds), (Sheet("", Fraction(100), Fraction(100)),), aim="sheets")
+    job = SheetJob(
+        tuple(SheetPiece("", Fraction(a), Fraction(b), count) for a, b, count in kinds),
+        (Sheet("", Fraction(100), Fraction(100)),), aim="sheets",
+    )
     plan = best_sheets(job, 1_500_000)
     theirs = fewest_by_or_tools([(a, b) for a, b, count in kinds for _ in range(count)], 100, 100, plan.sheets)
     assert theirs is not None, "OR-tools did not finish: draw a smaller instance"
@@ -87,7 +98,8 @@ def test_as_few_square_sheets_as_or_tools(number):
 
 
 def test_one_sheet_where_all_fits_and_a_proof_where_it_does_not():
-    """Nine 30 x 30 pieces lie on 100 x 100 with nine cuts of 1; three 60 x 60 pieces have 1.08 of its area, two 60 x 60 do not
+    """Nine 30 x 30 pieces lie on 100 x 100 with nine cuts of 1; three 60 x 60 pieces have 1.08 of its area, two 60 x
+    60 do not
     fit although they have 0.72 of it: found by going through every layout."""
     square = Sheet("", Fraction(100), Fraction(100))
     nine = quick_sheets(SheetJob((SheetPiece("", Fraction(30), Fraction(30), 9),), (square,), Fraction(1)))
@@ -98,7 +110,9 @@ def test_one_sheet_where_all_fits_and_a_proof_where_it_does_not():
 
 def test_strips_may_run_the_other_way():
     """A piece as long as the sheet is wide, counted by hand: 24 x 10 lies across a 48 x 24 sheet four times."""
-    plan = best_sheets(SheetJob((SheetPiece("", Fraction(24), Fraction(12), 4),), (Sheet("", Fraction(48), Fraction(24)),)))
+    plan = best_sheets(
+        SheetJob((SheetPiece("", Fraction(24), Fraction(12), 4),), (Sheet("", Fraction(48), Fraction(24)),)),
+    )
     assert plan.sheets == 1 and plan.proven
 
 
@@ -121,6 +135,8 @@ def test_the_planner_refuses_what_no_sheet_holds():
 
 
 def test_the_mass_of_a_sheet_is_that_of_the_handbook():
-    """Handbook weight of steel plate, 40.8 lb a square foot and inch: 3/8 in plate 15.3 lb/ft2, 48 x 48 in has 16 ft2."""
+    """Handbook weight of steel plate, 40.8 lb a square foot and inch: 3/8 in plate 15.3 lb/ft2, 48 x 48 in has 16
+    ft2.
+    """
     result = SHEET_PLAN.answer({"pieces": "7 in | 4 in | 1", "stock": "48 in | 48 in | | |"})
     assert float(result["stock_mass"].amount) / 0.45359237 == pytest.approx(15.3 * 16, rel=2e-3)

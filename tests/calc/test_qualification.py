@@ -135,7 +135,8 @@ def test_plate_thickness_by_iso(plate, high):
 
 # AWS D1.1:2015 Table 4.10, plate groove tests, as we hold it; 3G and 4G together: all.
 @pytest.mark.parametrize("test, groove, fillet", [
-    ("1G", "F", "F H"), ("2G", "F H", "F H"), ("3G", "F H V", "F H V"), ("4G", "F OH", "F H OH"), ("3G-4G", "F H V OH", "F H V OH"),
+    ("1G", "F", "F H"), ("2G", "F H", "F H"), ("3G", "F H V", "F H V"), ("4G", "F OH", "F H OH"),
+    ("3G-4G", "F H V OH", "F H V OH"),
 ])
 def test_positions_by_d11(test, groove, fillet):
     assert positions_qualified("d1.1", test) == (tuple(groove.split()), tuple(fillet.split()))
@@ -157,7 +158,9 @@ def test_a_butt_weld_by_iso_covers_no_fillet():
 
 
 def test_the_mix_up_on_4g_is_told():
-    """AWS D1.1:2020 Table 6.10 (read): 4G gives flat and overhead grooves, and flat, horizontal and overhead fillets."""
+    """AWS D1.1:2020 Table 6.10 (read): 4G gives flat and overhead grooves, and flat, horizontal and overhead
+    fillets.
+    """
     result = TEST_PLAN.answer(position="4G", work_position="H")
     assert result["groove_positions"].wording == "flat and overhead"
     assert result["groove_positions_wider"].wording == "flat, horizontal and overhead"
@@ -215,7 +218,9 @@ def test_work_thinner_than_any_plate_test_is_told():
 @QUICK
 def test_a_thicker_test_plate_never_qualifies_less(thousandths, more, rule):
     def top(plate: int) -> float:
-        amount = TEST_PLAN.answer(thickness=f"{min(plate, 4000) / 1000} in", rule=rule, layers="3")["qualified_high"].amount
+        amount = TEST_PLAN.answer(
+            thickness=f"{min(plate, 4000) / 1000} in", rule=rule, layers="3",
+        )["qualified_high"].amount
         return float("inf") if amount is None else float(amount)
 
     assert top(thousandths + more) >= top(thousandths)
@@ -250,9 +255,12 @@ def test_months_agree_with_dateutil(start, months):
 
 # Month ends and leap days, from the calendar: 2024 and 2000 had a 29 February, 2100 has none.
 @pytest.mark.parametrize("start, months, end", [
-    ("2025-08-31", 6, "2026-02-28"), ("2023-08-31", 6, "2024-02-29"), ("2023-08-29", 6, "2024-02-29"), ("2022-08-29", 6, "2023-02-28"),
-    ("2024-02-29", 6, "2024-08-29"), ("2024-02-29", 12, "2025-02-28"), ("2024-02-29", 48, "2028-02-29"), ("2099-08-31", 6, "2100-02-28"),
-    ("1999-08-30", 6, "2000-02-29"), ("2025-03-31", 6, "2025-09-30"), ("2025-12-31", 1, "2026-01-31"), ("2025-07-15", 6, "2026-01-15"),
+    ("2025-08-31", 6, "2026-02-28"), ("2023-08-31", 6, "2024-02-29"), ("2023-08-29", 6, "2024-02-29"),
+    ("2022-08-29", 6, "2023-02-28"),
+    ("2024-02-29", 6, "2024-08-29"), ("2024-02-29", 12, "2025-02-28"), ("2024-02-29", 48, "2028-02-29"),
+    ("2099-08-31", 6, "2100-02-28"),
+    ("1999-08-30", 6, "2000-02-29"), ("2025-03-31", 6, "2025-09-30"), ("2025-12-31", 1, "2026-01-31"),
+    ("2025-07-15", 6, "2026-01-15"),
     ("2025-07-15", 0, "2025-07-15"),
 ])
 def test_month_ends_and_leap_days(start, months, end):
@@ -301,7 +309,9 @@ def test_the_owner_rule_gives_one_month(failed_on):
     assert day(latest) == failed_on + relativedelta(months=1)
 
 
-@pytest.mark.parametrize("retest_on, level", [("2026-04-29", Level.OK), ("2026-04-30", Level.OK), ("2026-05-01", Level.STOP)])
+@pytest.mark.parametrize(
+    "retest_on, level", [("2026-04-29", Level.OK), ("2026-04-30", Level.OK), ("2026-05-01", Level.STOP)],
+)
 def test_a_retest_before_on_and_after_the_last_day(retest_on, level):
     result = RETEST.answer(rule="iowa-dot", failed_on="2026-03-31", retest_on=retest_on)
     assert result["latest_date"].wording == "2026-04-30"
@@ -382,7 +392,10 @@ def test_every_gap_is_found_the_open_one_too():
 
 
 # Independent of the code: a plain walk over every day, with dateutil's months.
-@given(st.dates(datetime.date(2020, 1, 1), datetime.date(2021, 12, 31)), st.lists(st.integers(0, 1500), max_size=8), st.integers(0, 300))
+@given(
+    st.dates(datetime.date(2020, 1, 1), datetime.date(2021, 12, 31)), st.lists(st.integers(0, 1500), max_size=8),
+    st.integers(0, 300),
+)
 @QUICK
 def test_alive_agrees_with_a_walk_day_by_day(start, offsets, after):
     uses = [start + datetime.timedelta(days=each) for each in offsets]
@@ -448,9 +461,18 @@ def test_a_reason_to_question_the_ability_ends_it_whatever_the_log_says():
 
 
 # ISO 9606-1 9.3: by records every two years, by a new test after three.
-@pytest.mark.parametrize("today, level", [("2027-08-31", Level.CAUTION), ("2027-09-01", Level.NOT_KNOWN), ("2028-08-31", Level.NOT_KNOWN), ("2028-09-01", Level.STOP)])
+@pytest.mark.parametrize(
+    "today, level",
+    [("2027-08-31", Level.CAUTION), ("2027-09-01", Level.NOT_KNOWN), (
+        "2028-08-31", Level.NOT_KNOWN,
+    ), ("2028-09-01", Level.STOP)],
+)
 def test_the_options_of_iso_as_the_years_pass(today, level):
-    uses = "\n".join(f"{each} | signed" for each in ("2026-02-15", "2026-08-10", "2027-02-05", "2027-08-01", "2028-01-25", "2028-07-20") if each <= today)
+    uses = "\n".join(
+        f"{each} | signed" for each in (
+            "2026-02-15", "2026-08-10", "2027-02-05", "2027-08-01", "2028-01-25", "2028-07-20",
+        ) if each <= today
+    )
     assert CONTINUITY.answer(rule="iso-9606-1", uses=uses, today=today).check("term").level is level
 
 
@@ -487,9 +509,14 @@ def test_each_judgement_says_that_it_is_study_help(calculator):
 
 
 @pytest.mark.parametrize("today, turn", [
-    ("2025-02-28", "2026-02-28"), ("2025-03-01", "2026-02-28"), ("2026-02-28", "2026-02-28"), ("2026-03-01", "2027-02-28"),
+    ("2025-02-28", "2026-02-28"), ("2025-03-01", "2026-02-28"), ("2026-02-28", "2026-02-28"),
+    ("2026-03-01", "2027-02-28"),
 ])
 def test_a_yearly_extension_comes_first_a_year_after_the_test(today, turn):
-    result = CONTINUITY.answer(rule="iowa-dot", qualified_on="2025-02-28", uses="\n".join(f"{each} | signed" for each in ("2025-02-28", "2025-08-20", "2026-02-10") if each <= today), today=today)
+    result = CONTINUITY.answer(
+        rule="iowa-dot", qualified_on="2025-02-28",
+        uses="\n".join(f"{each} | signed" for each in ("2025-02-28", "2025-08-20", "2026-02-10") if each <= today),
+        today=today,
+    )
     assert result["status"].wording == "alive" and result["extension_date"].wording == turn
     assert (result.check("extension").level is Level.OK) == (today <= "2026-02-28")

@@ -89,7 +89,8 @@ def test_without_the_groove_a_line_stands_for_the_weld(blank):
 def test_a_weld_never_covers_more_than_half_of_what_it_is_drawn_on():
     """A groove of 3 in plate is wider than a plate of 6 in and than a coupon of 6 in."""
     assert face_width(thickness="3 in", bevel_angle="45 deg") > 6
-    judgement = day(thickness="3 in", bevel_angle="45 deg", plate_width="6 in", coupon_length="6 in", plate_length="60 in")
+    sides = {"coupons": (("side", "3/8 in", "", "yes", ""),) * 2}
+    judgement = day(sides, thickness="3 in", bevel_angle="45 deg", plate_width="6 in", coupon_length="6 in", plate_length="60 in")
     assert polygons(layout_drawing(judgement), "weld") == [(0, 1.5, 60, 4.5)]
     assert {(left, right) for left, _, right, _ in polygons(findings_drawing(judgement), "weld")} == {(1.5, 4.5)}
 

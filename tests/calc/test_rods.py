@@ -42,7 +42,8 @@ def test_the_four_hour_limit_just_under_at_and_over(now, usable):
     assert ("do not weld with them" in result["what_to_do"].wording) is not usable
 
 
-@pytest.mark.parametrize(("rod", "now", "usable"), [("E7018", "13:00", False), ("E7018R", "16:59", True), ("E7018R", "17:00", False)])
+@pytest.mark.parametrize(("rod", "now", "usable"),
+    [("E7018", "13:00", False), ("E7018R", "16:59", True), ("E7018R", "17:00", False)])
 def test_the_suffix_r_lengthens_it_to_nine_hours(rod, now, usable):
     assert ("until" in names(answer(rod=rod, out_at="08:00", now=now))) is usable
 
@@ -68,7 +69,8 @@ def test_over_the_limit_once_rebake_twice_discard():
     again = answer(out_at="06:00", now="12:00", rebaked="1")
     assert "rebake once" in first["what_to_do"].wording
     rebake = first.check("rebake")
-    assert "500\u00a0°F to 800\u00a0°F" in phrase_text(rebake.phrase, "us") and "2\u00a0h" in phrase_text(rebake.phrase, "us")
+    assert "500\u00a0°F to 800\u00a0°F" in phrase_text(rebake.phrase, "us") and "2\u00a0h" in phrase_text(rebake.phrase,
+        "us")
     assert "260\u00a0°C" in phrase_text(rebake.phrase, "si")
     assert again["what_to_do"].wording == "discard them"
     assert again.check("rebake") is None and level(again, "rebaked") is Level.STOP
@@ -91,7 +93,8 @@ def test_wet_rods_are_always_discarded(rebaked, rod, now):
 @given(st.integers(0, 239), st.integers(0, 23 * 60))
 @settings(max_examples=60, deadline=None)
 def test_the_clock_time_named_is_when_nothing_is_left(earlier, out):
-    # Property: take the rods out and look again at the time named; the time left is then under a minute, and not below zero.
+    # Property: take the rods out and look again at the time named; the time left is then under a minute, and not below
+    # zero.
     out_at = f"{out // 60:02d}:{out % 60:02d}"
     result = answer(out_at=out_at, now=out_at, earlier=f"{earlier / 60:.4f} h")
     until = result["until"].wording.split()[0]
@@ -100,7 +103,8 @@ def test_the_clock_time_named_is_when_nothing_is_left(earlier, out):
 
 
 @pytest.mark.parametrize(("rule", "own", "hours"), [
-    ("table", "2 h", 4), ("own", "2 h", 2), ("own", "8 h", 8), ("shorter", "2 h", 2), ("shorter", "8 h", 4), ("shorter", "", 4),
+    ("table", "2 h", 4), ("own", "2 h", 2), ("own", "8 h", 8), ("shorter", "2 h", 2), ("shorter", "8 h", 4),
+    ("shorter", "", 4),
 ])
 def test_the_rule_chosen_by_name(rule, own, hours):
     assert answer(rule=rule, own_limit=own)["limit"].amount == hours * 3600
@@ -112,7 +116,10 @@ def test_own_rule_without_a_figure_is_refused():
     assert trouble.value.field == "own_limit"
 
 
-@pytest.mark.parametrize(("oven", "expected"), [("247 degF", Level.STOP), ("249 degF", Level.CAUTION), ("250 degF", Level.OK), ("251 degF", Level.OK), ("300 degF", Level.OK), ("301 degF", Level.CAUTION), ("499 degF", Level.CAUTION), ("500 degF", Level.STOP), ("119.9 degC", Level.STOP), ("120 degC", Level.CAUTION), ("122 degC", Level.OK)])
+@pytest.mark.parametrize(("oven", "expected"),
+    [("247 degF", Level.STOP), ("249 degF", Level.CAUTION), ("250 degF", Level.OK), ("251 degF", Level.OK),
+        ("300 degF", Level.OK), ("301 degF", Level.CAUTION), ("499 degF", Level.CAUTION), ("500 degF", Level.STOP),
+        ("119.9 degC", Level.STOP), ("120 degC", Level.CAUTION), ("122 degC", Level.OK)])
 def test_the_holding_oven(oven, expected):
     # D1.1:2015 5.3.2.1 (read): at least 250 °F [120 °C]. The two figures differ a little: between them it warns.
     assert level(answer(oven=oven), "oven") is expected
@@ -139,7 +146,8 @@ def test_celsius_and_fahrenheit_say_the_same():
     ({"rule": "table", "own_limit": "2 h", "now": "10:00"}, "own-limit", Level.STOP),
     ({"rule": "table", "own_limit": "2 h", "now": "09:59"}, "exposure", Level.OK),
     ({"rebaked": "2"}, "rebaked", Level.STOP), ({"rebaked": "1"}, "exposure", Level.OK),
-    ({"rod": "E7018R", "now": "12:00"}, "exposure", Level.OK), ({"rod": "E7018R", "now": "12:01"}, "exposure", Level.CAUTION),
+    ({"rod": "E7018R", "now": "12:00"}, "exposure", Level.OK),
+    ({"rod": "E7018R", "now": "12:01"}, "exposure", Level.CAUTION),
 ])
 def test_the_shorter_limit_decides_whatever_is_chosen(inputs, id, expected):
     assert level(answer(out_at="08:00", **inputs), id) is expected

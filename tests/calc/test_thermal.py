@@ -23,7 +23,8 @@ def arc_of(**more) -> MovingArc:
 
 
 arcs = st.builds(
-    arc_of, power=st.floats(300, 20000), speed=st.floats(3e-4, 0.05), thickness=st.floats(3e-3, 0.15), start=st.floats(-30, 300),
+    arc_of, power=st.floats(300, 20000), speed=st.floats(3e-4, 0.05), thickness=st.floats(3e-3, 0.15),
+    start=st.floats(-30, 300),
     shape=st.sampled_from(["plate", "thick", "thin"]),
 )
 
@@ -52,15 +53,19 @@ def test_the_root_finder_agrees_with_scipy(level, power):
         return level - x**power
 
     high = level ** (1 / power) * 3 + 1
-    assert falling_root(function, 0.0, high) == pytest.approx(optimize.brentq(function, 0.0, high, xtol=1e-13), rel=1e-7, abs=1e-9)
+    assert falling_root(function, 0.0, high) == pytest.approx(optimize.brentq(function, 0.0, high, xtol=1e-13),
+        rel=1e-7, abs=1e-9)
 
 
 @pytest.mark.parametrize("function, low, high, most", [
-    (lambda x: 2 - x**3, 1.0, 2.0, 12), (lambda x: 1 - x**9, 0.0, 1.5, 19), (lambda x: math.exp(-x) - 0.01, 0.0, 20.0, 23),
-    (lambda x: 1e-3 - x**5, 0.0, 1.0, 22), (lambda x: 3 - math.exp(x), -10.0, 4.0, 19), (lambda x: 0.5 - x, 0.0, 2.0, 4),
+    (lambda x: 2 - x**3, 1.0, 2.0, 12), (lambda x: 1 - x**9, 0.0, 1.5, 19),
+    (lambda x: math.exp(-x) - 0.01, 0.0, 20.0, 23),
+    (lambda x: 1e-3 - x**5, 0.0, 1.0, 22), (lambda x: 3 - math.exp(x), -10.0, 4.0, 19),
+    (lambda x: 0.5 - x, 0.0, 2.0, 4),
 ])
 def test_a_root_takes_few_steps_from_either_side(function, low, high, most):
-    """A plot asks for hundreds of roots while a finger moves a slider. Halving the range alone would take over 30 steps."""
+    """A plot asks for hundreds of roots while a finger moves a slider. Halving the range alone would take over 30
+    steps."""
     asked = []
 
     def counted(x):
@@ -82,7 +87,8 @@ def test_the_root_finder_refuses_a_bracket_without_a_root():
 @pytest.mark.parametrize("r", [2e-4, 1e-3, 5e-3, 0.02, 0.1])
 @pytest.mark.parametrize("thickness", [3.2e-3, 9.525e-3, 0.0254])
 def test_the_sum_equals_the_plain_sum_of_images(r, thickness):
-    """numpy adds up every mirror image until they are far below the last digit; ours stops early or sums standing waves."""
+    """numpy adds up every mirror image until they are far below the last digit; ours stops early or sums standing
+    waves."""
     arc = arc_of(thickness=thickness)
     far = np.sqrt(r**2 + (2 * thickness * np.arange(-20000, 20001)) ** 2)
     plain = np.sum(np.exp(-arc.decay * (far - r)) / far)
@@ -92,7 +98,8 @@ def test_the_sum_equals_the_plain_sum_of_images(r, thickness):
 
 @pytest.mark.parametrize("r", [2e-4, 5e-3, 0.1])
 def test_plates_without_end_and_without_thickness_are_those_of_the_literature(r):
-    """Rosenthal 1946: exp(-λr)/r for a plate with no end to its thickness, K0(λr)/d for one of a single temperature through it."""
+    """Rosenthal 1946: exp(-λr)/r for a plate with no end to its thickness, K0(λr)/d for one of a single temperature
+    through it."""
     thick, thin = arc_of(shape="thick"), arc_of(shape="thin")
     assert thick.summed(r) == pytest.approx((1 / r, thick.decay + 1 / r)) and thick.spread(r) == thick.summed(r)
     place = thin.decay * r
@@ -127,13 +134,15 @@ def test_a_very_thick_plate_comes_to_the_point_source(r):
 
 @pytest.mark.parametrize("r", [0.01, 0.04, 0.2])
 def test_a_thin_plate_comes_to_the_line_source(r):
-    """Rosenthal 1946, from memory: K0(λr)/d, with K0 of scipy. At ten thicknesses no trace of the third direction is left."""
+    """Rosenthal 1946, from memory: K0(λr)/d, with K0 of scipy. At ten thicknesses no trace of the third direction is
+    left."""
     thin = arc_of(thickness=1e-3)
     assert thin.summed(r)[0] == pytest.approx(special.k0e(thin.decay * r) / 1e-3, rel=1e-6)
 
 
 def test_no_heat_is_made_or_lost_in_the_plate():
-    """Far behind the arc a cross-section carries away what the arc puts in: ∫ρc·v·(T - T0) dA, less conduction along it, is q."""
+    """Far behind the arc a cross-section carries away what the arc puts in: ∫ρc·v·(T - T0) dA, less conduction along
+    it, is q."""
     arc = arc_of()
     behind, step = -0.6, 1e-3
     width = np.linspace(0, 0.4, 4001)
@@ -171,7 +180,8 @@ def test_the_half_width_is_that_of_the_isotherm(arc, part):
 @settings(max_examples=40, deadline=None)
 def test_the_peak_is_the_highest_along_the_line_by_scipy(arc, aside):
     found = optimize.minimize_scalar(
-        lambda u: -arc.temperature(-math.sinh(u) * aside, aside), bounds=(0.0, 16.0), method="bounded", options={"xatol": 1e-10},
+        lambda u: -arc.temperature(-math.sinh(u) * aside, aside), bounds=(0.0, 16.0), method="bounded",
+        options={"xatol": 1e-10},
     )
     peak, after = arc.peak(aside)
     assert peak - arc.start == pytest.approx(-found.fun - arc.start, rel=1e-4)
@@ -220,10 +230,11 @@ def test_more_thickness_never_cools_slower(one, other):
 
 
 def _march(thickness: float, layers: int, step: float, seconds: float) -> tuple[np.ndarray, float]:
-    """Explicit heat conduction in half a plate, a moving source on the top face, no heat through any face. Temperatures over start.
+    """Explicit heat conduction in half a plate, a moving source on the top face, no heat through any face. Temperatures
+    over start.
 
-    An ordinary forward-time, centered-space scheme in fixed coordinates: nothing of the moving solution is used. Axes: along,
-    aside (the weld line is a plane of symmetry through the middle of the first row), down.
+    An ordinary forward-time, centered-space scheme in fixed coordinates: nothing of the moving solution is used. Axes:
+    along, aside (the weld line is a plane of symmetry through the middle of the first row), down.
     """
     long, wide = int(0.19 / step), int(0.05 / step)
     field = np.zeros((long + 2, wide + 2, layers + 2))
@@ -232,7 +243,8 @@ def _march(thickness: float, layers: int, step: float, seconds: float) -> tuple[
     count = int(seconds / pace)
     begin = 0.03
     share = a * pace / step**2
-    # Half a cell of the first row belongs to this side, so half of q falls on a cell of half the width: q per whole cell.
+    # Half a cell of the first row belongs to this side, so half of q falls on a cell of half the width: q per whole
+    # cell.
     heat = 2400.0 * pace * a / k / step**3
     for number in range(count):
         for axis in range(3):
@@ -244,7 +256,8 @@ def _march(thickness: float, layers: int, step: float, seconds: float) -> tuple[
             field[tuple(first)], field[tuple(last)] = field[tuple(mirror_first)], field[tuple(mirror_last)]
         core = field[1:-1, 1:-1, 1:-1]
         core += share * (
-            field[2:, 1:-1, 1:-1] + field[:-2, 1:-1, 1:-1] + field[1:-1, 2:, 1:-1] + field[1:-1, :-2, 1:-1] + field[1:-1, 1:-1, 2:]
+            field[2:, 1:-1, 1:-1] + field[:-2, 1:-1, 1:-1] + field[1:-1, 2:, 1:-1] + field[1:-1, :-2,
+                1:-1] + field[1:-1, 1:-1, 2:]
             + field[1:-1, 1:-1, :-2] - 6 * core
         )
         place = (begin + v * number * pace) / step
@@ -256,9 +269,11 @@ def _march(thickness: float, layers: int, step: float, seconds: float) -> tuple[
 
 @pytest.mark.parametrize("layers", [4, 8])
 def test_the_picture_agrees_with_a_finite_difference_run(layers):
-    """numpy marches the heat equation through time. 1.25 mm cells: near the arc they smear it, so points from 8 mm on are compared.
+    """numpy marches the heat equation through time. 1.25 mm cells: near the arc they smear it, so points from 8 mm on
+    are compared.
 
-    Tolerance 4 %: the cells, the 45 s of run-in (the pattern is nearly steady by then), and temperatures at cell centers.
+    Tolerance 4 %: the cells, the 45 s of run-in (the pattern is nearly steady by then), and temperatures at cell
+    centers.
     """
     step = 1.25e-3
     thickness = layers * step
@@ -267,7 +282,8 @@ def test_the_picture_agrees_with_a_finite_difference_run(layers):
     for behind, row in [(0.010, 0), (0.020, 0), (0.035, 0), (0.010, 6), (0.020, 6), (0.030, 10), (0.0, 8), (-0.003, 7)]:
         cell = int(round((at - behind) / step))
         ahead = cell * step - at
-        # The top face is half a cell above the first layer; the two upper layers carry on to it in a parabola without slope.
+        # The top face is half a cell above the first layer; the two upper layers carry on to it in a parabola without
+        # slope.
         top = field[cell, row, 0] + (field[cell, row, 0] - field[cell, row, 1]) / 8
         assert top == pytest.approx(arc.temperature(ahead, row * step), rel=0.04), (behind, row)
 
@@ -282,9 +298,11 @@ def _standard(heat: float, start: float, thickness: str) -> dict[str, float]:
 
 @pytest.mark.parametrize("heat, start", [(0.7, 20.0), (1.0, 20.0), (1.5, 100.0), (2.5, 150.0)])
 def test_the_standard_s_thick_plate_relation_is_ours_with_the_steel_it_implies(heat, start):
-    """EN 1011-2 Annex D (from memory): (6700 - 5·T0)·Q·[…]. The thick-plate law is Q/(2πλ)·[…], so λ = 10⁶/(2π(6700 - 5·T0)) W/(m·K)."""
+    """EN 1011-2 Annex D (from memory): (6700 - 5·T0)·Q·[…]. The thick-plate law is Q/(2πλ)·[…], so λ = 10⁶/(2π(6700 -
+    5·T0)) W/(m·K)."""
     implied = 1e6 / (2 * math.pi * (6700 - 5 * start))
-    arc = arc_of(power=heat * 1e6 * 2.54e-3, start=start, conductivity=implied, diffusivity=implied / 7.8e6, shape="thick")
+    arc = arc_of(power=heat * 1e6 * 2.54e-3, start=start, conductivity=implied, diffusivity=implied / 7.8e6,
+        shape="thick")
     assert arc.cooling_time(800, 500) == pytest.approx(_standard(heat, start, "50 mm")["thick"], rel=1e-6)
 
 
@@ -292,20 +310,23 @@ def test_the_standard_s_thick_plate_relation_is_ours_with_the_steel_it_implies(h
 def test_the_standard_s_thin_plate_relation_is_ours_with_the_steel_it_implies(heat, start, thickness):
     """(4300 - 4.3·T0)·10⁵·Q²/d²·[…] against Q²/(4πλρc·d²)·[…]: λρc = 10¹³/(4π(4300 - 4.3·T0)) in SI units.
 
-    Both formulas use the far form of K0; ours uses K0 itself. With the implied λ that is worth 1/(4x) in the time, under 4 % at the
-    x of 7 or more that these plates have at 800 °C. The mirror images add less than that at 500 °C.
+    Both formulas use the far form of K0; ours uses K0 itself. With the implied λ that is worth 1/(4x) in the time,
+    under 4 % at the x of 7 or more that these plates have at 800 °C. The mirror images add less than that at 500 °C.
     """
     implied = 1e6 / (2 * math.pi * (6700 - 5 * start))
     product = 1e13 / (4 * math.pi * (4300 - 4.3 * start))
     d = float(thickness.split()[0]) / 1000
-    arc = arc_of(power=heat * 1e6 * 2.54e-3, start=start, thickness=d, conductivity=implied, diffusivity=implied**2 / product, shape="thin")
+    arc = arc_of(power=heat * 1e6 * 2.54e-3, start=start, thickness=d, conductivity=implied,
+        diffusivity=implied**2 / product, shape="thin")
     assert arc.cooling_time(800, 500) == pytest.approx(_standard(heat, start, thickness)["thin"], rel=0.04)
-    whole = arc_of(power=heat * 1e6 * 2.54e-3, start=start, thickness=d, conductivity=implied, diffusivity=implied**2 / product)
+    whole = arc_of(power=heat * 1e6 * 2.54e-3, start=start, thickness=d, conductivity=implied,
+        diffusivity=implied**2 / product)
     assert whole.cooling_time(800, 500) == pytest.approx(_standard(heat, start, thickness)["thin"], rel=0.05)
 
 
 def test_handbook_steel_agrees_with_the_standard_in_thin_plate_only():
-    """What the page says: λρc of cold steel is that of the standard within a few parts in a hundred, λ alone is twice it."""
+    """What the page says: λρc of cold steel is that of the standard within a few parts in a hundred, λ alone is twice
+    it."""
     assert 50 * 7850 * 480 == pytest.approx(1e13 / (4 * math.pi * (4300 - 4.3 * 20)), rel=0.03)
     assert 50 / (1e6 / (2 * math.pi * (6700 - 5 * 20))) == pytest.approx(2, rel=0.05)
 
@@ -354,7 +375,8 @@ def test_a_point_in_the_puddle_is_warned_about():
     assert PLATE_HEAT.answer().check("point-melted") is None
 
 
-@pytest.mark.parametrize("changed", [{"amps": "150 A"}, {"speed": "4 in/min"}, {"start": "200 degF"}, {"thickness": "1/4 in"}])
+@pytest.mark.parametrize("changed",
+    [{"amps": "150 A"}, {"speed": "4 in/min"}, {"start": "200 degF"}, {"thickness": "1/4 in"}])
 def test_more_heat_in_less_steel_widens_the_strip_and_slows_the_cooling(changed):
     plain, more = PLATE_HEAT.answer(), PLATE_HEAT.answer(changed)
     for name in ("heat_width", "cooling_time", "peak"):
@@ -367,11 +389,13 @@ def test_more_heat_in_less_steel_widens_the_strip_and_slows_the_cooling(changed)
 def _rate(plate: CoolingPlate, temperature: float) -> float:
     """dT/dt of the lumped balance, written out anew."""
     hot, cold = temperature + 273.15, plate.air + 273.15
-    return -plate.area * (plate.transfer * (hot - cold) + plate.emissivity * 5.670374e-8 * (hot**4 - cold**4)) / plate.capacity
+    flux = plate.transfer * (hot - cold) + plate.emissivity * 5.670374e-8 * (hot**4 - cold**4)
+    return -plate.area * flux / plate.capacity
 
 
 plates = st.builds(
-    CoolingPlate, capacity=st.floats(100, 1e6), area=st.floats(0.01, 5), air=st.floats(-30, 60), transfer=st.floats(2, 300),
+    CoolingPlate, capacity=st.floats(100, 1e6), area=st.floats(0.01, 5), air=st.floats(-30, 60),
+    transfer=st.floats(2, 300),
     emissivity=st.floats(0, 1),
 )
 
@@ -384,7 +408,8 @@ def test_the_wait_is_that_of_scipy_s_integrator(plate, over, share):
     reached = lambda _, y: y[0] - cool  # noqa: E731
     reached.terminal = True
     guess = 3 * plate.seconds(hot, cool)
-    ran = integrate.solve_ivp(lambda _, y: [_rate(plate, y[0])], (0, guess), [hot], rtol=1e-9, atol=1e-9, events=reached)
+    ran = integrate.solve_ivp(lambda _, y: [_rate(plate, y[0])], (0, guess), [hot], rtol=1e-9, atol=1e-9,
+        events=reached)
     assert plate.seconds(hot, cool) == pytest.approx(ran.t_events[0][0], rel=1e-6)
     assert plate.curve(hot, cool)[-1][0] == pytest.approx(ran.t_events[0][0], rel=1e-5)
 
@@ -392,12 +417,14 @@ def test_the_wait_is_that_of_scipy_s_integrator(plate, over, share):
 @given(plates, st.floats(5, 700), st.floats(0.05, 0.95))
 @settings(max_examples=40, deadline=None)
 def test_energy_is_conserved(plate, over, share):
-    """What air and radiation take, each on its own, is what the plate has lost; the radiated part also by scipy over time."""
+    """What air and radiation take, each on its own, is what the plate has lost; the radiated part also by scipy over
+    time."""
     hot, cool = plate.air + over, plate.air + over * share
     lost = plate.capacity * (hot - cool)
     assert plate.given_to_air(hot, cool) + plate.radiated(hot, cool) == pytest.approx(lost, rel=1e-9)
     by_scipy, _ = integrate.quad(
-        lambda t: plate.capacity * (1 - plate.transfer * (t - plate.air) * plate.area / plate.capacity / -_rate(plate, t)), cool, hot, epsrel=1e-9, epsabs=1e-9 * lost,
+        lambda t: plate.capacity * (1 - plate.transfer * (t - plate.air) * plate.area / plate.capacity / -_rate(plate,
+            t)), cool, hot, epsrel=1e-9, epsabs=1e-9 * lost,
     )
     assert plate.radiated(hot, cool) == pytest.approx(by_scipy, rel=1e-6, abs=1e-6 * lost)
 
@@ -434,7 +461,8 @@ def test_the_biot_number_warns_over_its_limit_and_not_under_it():
     """Bi = (h + h_r)·(V/A)/λ, worked out anew. A thick block in a strong draft crosses 0.1."""
     levels = {}
     for transfer in ("50 W/m2K", "300 W/m2K"):
-        result = INTERPASS_WAIT.answer(thickness="6 in", transfer=transfer, length="48 in", width="48 in", emissivity="0")
+        result = INTERPASS_WAIT.answer(thickness="6 in", transfer=transfer, length="48 in", width="48 in",
+            emissivity="0")
         a, b, t = 48 * 0.0254, 48 * 0.0254, 6 * 0.0254
         expected = float(transfer.split()[0]) * (a * b * t) / (2 * (a * b + a * t + b * t)) / 50
         assert float(result["biot"].amount) == pytest.approx(expected, rel=1e-9)

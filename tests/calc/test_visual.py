@@ -8,7 +8,8 @@ from calc.core.sources import Standing
 from calc.stages.visual import FACTS, RULES, VISUAL_CHECK
 
 LOOKED = {
-    "cracks": "no", "craters": "yes", "fusion": "no", "undercut_depth": "0 in", "underfill": "0 in", "reinforcement": "0 in",
+    "cracks": "no", "craters": "yes", "fusion": "no", "undercut_depth": "0 in", "underfill": "0 in",
+    "reinforcement": "0 in",
     "porosity": "no", "mismatch": "0 in", "root_flaw": "no",
 }
 """The whole weld looked at, and nothing found."""
@@ -65,7 +66,9 @@ def test_an_undercut_whose_length_decides_waits_for_it():
 
 
 @pytest.mark.parametrize("rule", [rule.id for rule in RULES])
-@pytest.mark.parametrize(("height", "expected"), [("0.1249 in", "ok"), ("1/8 in", "ok"), ("0.1251 in", "stop"), ("3.18 mm", "stop")])
+@pytest.mark.parametrize(
+    ("height", "expected"), [("0.1249 in", "ok"), ("1/8 in", "ok"), ("0.1251 in", "stop"), ("3.18 mm", "stop")],
+)
 def test_reinforcement(rule, height, expected):
     """Clause 4.8.1 of 2000 (test plate) and 5.24.3 of 2010 (structures): not over 1/8 in."""
     assert level(VISUAL_CHECK.answer(rule=rule, reinforcement=height), "reinforcement") == expected
@@ -73,11 +76,15 @@ def test_reinforcement(rule, height, expected):
 
 @pytest.mark.parametrize(
     ("field", "value", "id"),
-    [("cracks", "yes", "cracks"), ("craters", "no", "craters"), ("fusion", "yes", "fusion"), ("root_flaw", "yes", "root")],
+    [("cracks", "yes", "cracks"), ("craters", "no", "craters"), ("fusion", "yes", "fusion"), (
+        "root_flaw", "yes", "root",
+    )],
 )
 @pytest.mark.parametrize("rule", [rule.id for rule in RULES])
 def test_what_no_rule_allows_stops_by_every_rule(rule, field, value, id):
-    """Table 6.1: any crack, regardless of size or location; thorough fusion; craters filled. Clause 4.9.1: the same, and a sound root."""
+    """Table 6.1: any crack, regardless of size or location; thorough fusion; craters filled. Clause 4.9.1: the same,
+    and a sound root.
+    """
     assert VISUAL_CHECK.answer(LOOKED, rule=rule).level is Level.OK
     result = VISUAL_CHECK.answer({**LOOKED, field: value}, rule=rule)
     assert [check.id for check in result.checks if check.level is Level.STOP] == [id]
@@ -85,7 +92,9 @@ def test_what_no_rule_allows_stops_by_every_rule(rule, field, value, id):
 
 
 def test_nothing_is_clean_before_it_was_looked_at():
-    """As the form opens, every point waits; each one looked at leaves the others waiting, and all of them make it whole."""
+    """As the form opens, every point waits; each one looked at leaves the others waiting, and all of them make it
+    whole.
+    """
     opened = VISUAL_CHECK.answer()
     assert {check.level for check in opened.checks} == {Level.INCOMPLETE, Level.NOTE}
     assert opened["verdict"].wording.startswith("Not complete")
@@ -117,14 +126,17 @@ def test_root_without_backing(field, limit, over):
 
 def test_metal_below_the_backing():
     """The limit of a root without backing is no kinder to one with it; less than that we hold no figure for."""
-    levels = [level(VISUAL_CHECK.answer(melt_through=size), "melt-through") for size in ("0 in", "1/16 in", "1/8 in", "0.1251 in")]
+    levels = [level(
+        VISUAL_CHECK.answer(melt_through=size), "melt-through",
+    ) for size in ("0 in", "1/16 in", "1/8 in", "0.1251 in")]
     assert levels == ["ok", "not known", "not known", "stop"]
 
 
 @pytest.mark.parametrize(
     ("rule", "found", "id", "expected"),
     [
-        ("test-plate", {"porosity": "yes"}, "porosity", Level.CAUTION), ("test-plate", {"melt_through": "1/16 in"}, "melt-through", Level.NOT_KNOWN),
+        ("test-plate", {"porosity": "yes"}, "porosity", Level.CAUTION),
+        ("test-plate", {"melt_through": "1/16 in"}, "melt-through", Level.NOT_KNOWN),
         ("production", {"underfill": "1/64 in"}, "underfill", Level.NOT_KNOWN),
         ("production", {"root": "open", "concavity": "1/64 in", "melt_through": "0 in"}, "concavity", Level.NOT_KNOWN),
     ],
@@ -212,7 +224,9 @@ def test_sets_that_cannot_be_are_refused_by_field_limit_and_unit(given, field, w
 
 
 def test_standings_are_as_held():
-    """Table 6.1 was read, and of clause 4.9.1 the items on cracks, craters and undercut; a discussion quotes the face."""
+    """Table 6.1 was read, and of clause 4.9.1 the items on cracks, craters and undercut; a discussion quotes the
+    face.
+    """
     memory = {"visual-root-test", "visual-concavity-test", "visual-melt-through-test", "visual-porosity-production", "visual-reinforcement-production"}
     for fact in FACTS:
         expected = Standing.FROM_MEMORY if fact.id in memory else Standing.SECONDARY if fact.id == "visual-face-test" else Standing.READ
@@ -220,8 +234,10 @@ def test_standings_are_as_held():
 
 
 FLAWED = {
-    "cracks": "yes", "craters": "no", "fusion": "yes", "undercut_depth": "1/16 in", "undercut_length": "3 in", "underfill": "1/16 in",
-    "reinforcement": "1/4 in", "porosity": "yes", "mismatch": "1/4 in", "root": "open", "root_flaw": "yes", "concavity": "1/8 in", "melt_through": "1/4 in",
+    "cracks": "yes", "craters": "no", "fusion": "yes", "undercut_depth": "1/16 in", "undercut_length": "3 in",
+    "underfill": "1/16 in",
+    "reinforcement": "1/4 in", "porosity": "yes", "mismatch": "1/4 in", "root": "open", "root_flaw": "yes",
+    "concavity": "1/8 in", "melt_through": "1/4 in",
 }
 POINTS = ("cracks", "craters", "fusion", "undercut", "underfill", "reinforcement", "porosity", "mismatch", "root")
 

@@ -1,4 +1,4 @@
-"""What a reader's browser relies on, asked of this guide's own server and of nginx with the configuration of docs/hosting.md."""
+"""What a reader's browser relies on, asked of our own server and of nginx with the configuration of docs/hosting.md."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ import gzip
 import http.client
 import os
 import re
-import shutil
 import socket
 import ssl
 import subprocess
@@ -17,13 +16,9 @@ import pytest
 
 from tests.tools.hosts import ask, table
 from tools.build import policy
-from tools.check import debian
-from tools.serve import nginx, server
+from tools.check import test_parts
 from tools.common import Trouble
-
-
-def find_openssl() -> str | None:
-    return shutil.which("openssl")
+from tools.serve import nginx, server
 
 
 def with_nginx() -> None:
@@ -74,7 +69,7 @@ def test_refusals_carry_the_policy_too(host):
 
 
 def test_broken_requests_are_refused_with_the_policy(host):
-    with socket.create_connection(("127.0.0.1", host.port), timeout=20) as link:
+    with socket.create_connection(("127.0.0.1", host.port), timeout=300) as link:
         link.sendall(b"not http at all\r\n\r\n")
         said = link.makefile("rb").read()
     assert b" 400 " in said.splitlines()[0]
@@ -130,7 +125,9 @@ def test_each_encoding_has_its_own_tag(host):
     assert len(set(tags.values())) == 2
 
 
-@pytest.mark.parametrize(("asked", "part"), [("bytes=0-14", slice(15)), ("bytes=20-", slice(20, None)), ("bytes=-9", slice(-9, None))])
+@pytest.mark.parametrize(
+    ("asked", "part"), [("bytes=0-14", slice(15)), ("bytes=20-", slice(20, None)), ("bytes=-9", slice(-9, None))]
+)
 def test_part_of_a_file_can_be_asked_for(host, site, asked, part):
     whole = (site / "index.html").read_bytes()
     status, headers, body = ask(host.port, "/index.html", Range=asked)
@@ -169,8 +166,13 @@ def test_what_is_missing_is_told_on_the_guides_own_page(host, site, path):
     assert headers["Content-Type"].startswith("text/html")
 
 
-@pytest.mark.parametrize("path", ["/../pyproject.toml", "/%2e%2e/pyproject.toml", "/assets/..%2f..%2fpyproject.toml",
-                                  "/assets/../../pyproject.toml", "/..%5cpyproject.toml", "//etc/passwd", "/%2fetc/passwd"])
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/../pyproject.toml", "/%2e%2e/pyproject.toml", "/assets/..%2f..%2fpyproject.toml",
+        "/assets/../../pyproject.toml", "/..%5cpyproject.toml", "//etc/passwd", "/%2fetc/passwd",
+    ],
+)
 def test_nothing_outside_the_site_is_served(host, path):
     status, _, body = ask(host.port, path)
     assert status in {400, 404}
@@ -180,13 +182,15 @@ def test_nothing_outside_the_site_is_served(host, path):
 def test_many_requests_on_one_connection_are_answered_in_order(host, site):
     """Sent all at once, before any answer, large ones among them."""
     names = ["index.html", "assets/engine/calc-source.zip", "sw.js", "planning.html", "nothing", "assets/guide.css"] * 5
-    with socket.create_connection(("127.0.0.1", host.port), timeout=60) as link:
+    with socket.create_connection(("127.0.0.1", host.port), timeout=300) as link:
         link.sendall(b"".join(f"GET /{name} HTTP/1.1\r\nHost: x\r\n\r\n".encode() for name in names))
         link.sendall(b"GET /index.html HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n")
         stream = link.makefile("rb")
         for name in [*names, "index.html"]:
             status = int(stream.readline().split()[1])
-            headers = dict(line.decode().lower().split(": ", 1) for line in iter(lambda: stream.readline().strip(), b""))
+            headers = dict(
+                line.decode().lower().split(": ", 1) for line in iter(lambda: stream.readline().strip(), b"")
+            )
             body = stream.read(int(headers["content-length"]))
             wanted = "404.html" if name == "nothing" else name
             assert (status, body) == (404 if name == "nothing" else 200, (site / wanted).read_bytes()), name
@@ -197,6 +201,11 @@ def test_many_requests_on_one_connection_are_answered_in_order(host, site):
 
 def test_a_refused_encoding_is_not_sent(own):
     assert ask(own.port, "/index.html", Accept_Encoding="br;q=0, gzip")[1]["Content-Encoding"] == "gzip"
+
+
+def test_a_compressed_copy_has_no_address_of_its_own(own, site):
+    assert (site / "index.html.br").is_file()
+    assert ask(own.port, "/index.html.br")[::2] == (404, (site / "404.html").read_bytes())
 
 
 def test_below_a_sub_path(site):
@@ -211,8 +220,11 @@ def test_below_a_sub_path(site):
 
 def test_old_http_and_requests_with_a_body_are_answered(own, site):
     page = (site / "index.html").read_bytes()
-    for words in (b"GET / HTTP/1.0\r\n\r\n", b"GET / HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Length: 3\r\n\r\nabc"):
-        with socket.create_connection(("127.0.0.1", own.port), timeout=20) as link:
+    for words in (
+        b"GET / HTTP/1.0\r\n\r\n",
+        b"GET / HTTP/1.1\r\nHost: x\r\nConnection: close\r\nContent-Length: 3\r\n\r\nabc",
+    ):
+        with socket.create_connection(("127.0.0.1", own.port), timeout=300) as link:
             link.sendall(words)
             head, _, body = link.makefile("rb").read().partition(b"\r\n\r\n")
             assert b" 200 " in head.splitlines()[0] and body == page
@@ -249,16 +261,24 @@ def test_the_configuration_sends_exactly_the_policy():
 
 def test_with_the_lines_for_https_a_page_comes_encrypted(site, tmp_path):
     with_nginx()
-    openssl = debian.found_or_installed(find_openssl, "openssl")
+    openssl = test_parts.OPENSSL.get()
     if not openssl:
-        pytest.skip("no openssl here to make a certificate with")
+        pytest.skip(test_parts.OPENSSL.missing)
     certificate, key = tmp_path / "own.pem", tmp_path / "own.key"
     made = subprocess.run(
-        [openssl, "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes", "-days", "2", "-subj", "/CN=shop",
-         "-addext", f"subjectAltName=IP:{nginx.HOST}", "-keyout", key, "-out", certificate], capture_output=True, check=False)
+        [
+            openssl, "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes", "-days",
+            "2", "-subj", "/CN=shop", "-addext", f"subjectAltName=IP:{nginx.HOST}", "-keyout", key, "-out",
+            certificate,
+        ],
+        capture_output=True,
+        check=False,
+    )
     assert made.returncode == 0, made.stderr
     with nginx.Nginx(site, brotli=False, certificate=(certificate, key)) as running:
-        link = http.client.HTTPSConnection(nginx.HOST, running.port, timeout=20, context=ssl.create_default_context(cafile=str(certificate)))
+        link = http.client.HTTPSConnection(
+            nginx.HOST, running.port, timeout=300, context=ssl.create_default_context(cafile=str(certificate))
+        )
         link.request("GET", "/groove.html")
         answer = link.getresponse()
         assert (answer.status, answer.read()) == (200, (site / "groove.html").read_bytes())

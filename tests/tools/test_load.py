@@ -6,13 +6,15 @@ import shutil
 import subprocess
 import sys
 
-from tools.serve import load, server
 from tools.common import ROOT
+from tools.serve import load, server
 
 
 def test_a_small_class_fetches_everything_from_serve(site):
-    done = subprocess.run([sys.executable, "-m", "tools.serve.load", "--short"], cwd=ROOT, capture_output=True, text=True,
-                          check=False, timeout=600)
+    done = subprocess.run(
+        [sys.executable, "-m", "tools.serve.load", "--short"],
+        cwd=ROOT, capture_output=True, text=True, check=False, timeout=600,
+    )
     assert done.returncode == 0, done.stdout + done.stderr
     all_files = load.SHORT_READERS * len(load.offline_set(site))
     assert f"{all_files} of {all_files} files complete, 0 errors" in done.stdout

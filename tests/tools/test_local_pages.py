@@ -1,4 +1,7 @@
-"""A shop's own pages and limits: built in where they are, told by file and line where they are wrong, nothing where they are not."""
+"""A shop's own pages and limits.
+
+Built in where they are, told by file and line where they are wrong, nothing where they are not.
+"""
 
 from __future__ import annotations
 
@@ -18,20 +21,31 @@ name = "Cap"
 most = "3/32 in"
 guide = "cap-limit"
 '''
-PAGE = "# Our shop\n\nSee [the groove](groove.md#groove-why) and ![the booth](booth.png).\n\nBefore zebrawood.\n\n[limits]\n\n[calculator: bend-ratio]\n"
+PAGE = (
+    "# Our shop\n\nSee [the groove](groove.md#groove-why) and ![the booth](booth.png).\n\nBefore "
+    "zebrawood.\n\n[limits]\n\n[calculator: bend-ratio]\n"
+)
 DOT = bytes.fromhex("89504e470d0a1a0a")
 
 
-@pytest.mark.parametrize(("old", "new", "problem"), [
-    ('"P-7"', '"P-7', "limits.toml, line 1: "), ('procedure = "P-7"', "", "line 1, field “procedure”: is missing"),
-    ('"3/32 in"', '"3/32 inn"', "line 4, field “most”: “3/32 inn” is not a number with a unit"), ('"3/32 in"', '"3/32"', "line 4, field “most”"),
-    ('"3/32 in"', "3", "line 4, field “most”: write words in quotes"), ("most", "moast", "line 4, field “moast”: is not a field here"),
-    ('"cap-limit"', '"cap"', "line 5, field “guide”: the register has no value “cap”"), ('name = "Cap"', "", "line 2, field “name”: is missing"),
-    ('most = "3/32 in"', "", "line 2: the limit has neither least, most nor words"),
-    ('guide = "cap-limit"', 'least = "1/8 in"', "line 4, field “most”: is smaller than least"),
-    ('guide = "cap-limit"', 'least = "90 A"', "line 4, field “most”: is a length and least is a current"),
-    ("[[limit]]", "[limit]", "line 2, field “limit”: write each limit as a table of its own"), ("[[limit]]", "[[limits]]", "field “limits”: is not a field here"),
-])
+@pytest.mark.parametrize(
+    ("old", "new", "problem"),
+    [
+        ('"P-7"', '"P-7', "limits.toml, line 1: "),
+        ('procedure = "P-7"', "", "line 1, field “procedure”: is missing"),
+        ('"3/32 in"', '"3/32 inn"', "line 4, field “most”: “3/32 inn” is not a number with a unit"),
+        ('"3/32 in"', '"3/32"', "line 4, field “most”"),
+        ('"3/32 in"', "3", "line 4, field “most”: write words in quotes"),
+        ("most", "moast", "line 4, field “moast”: is not a field here"),
+        ('"cap-limit"', '"cap"', "line 5, field “guide”: the register has no value “cap”"),
+        ('name = "Cap"', "", "line 2, field “name”: is missing"),
+        ('most = "3/32 in"', "", "line 2: the limit has neither least, most nor words"),
+        ('guide = "cap-limit"', 'least = "1/8 in"', "line 4, field “most”: is smaller than least"),
+        ('guide = "cap-limit"', 'least = "90 A"', "line 4, field “most”: is a length and least is a current"),
+        ("[[limit]]", "[limit]", "line 2, field “limit”: write each limit as a table of its own"),
+        ("[[limit]]", "[[limits]]", "field “limits”: is not a field here"),
+    ],
+)
 def test_a_mistake_in_the_limits_is_told_with_its_line(old, new, problem):
     assert local_pages.read_limits(SOUND).limits[0].most.text("si") == "2.3813\xa0mm"  # 3/32 x 25.4 = 2.38125
     with pytest.raises(local_pages.LocalError) as caught:
@@ -47,7 +61,9 @@ def test_every_mistake_is_told_at_once():
 
 
 def test_what_a_shop_writes_stays_words():
-    limits = local_pages.read_limits(SOUND.replace("Cap", "<img src=x onerror=alert(1)>").replace("P-7", "<script>1</script>"))
+    limits = local_pages.read_limits(
+        SOUND.replace("Cap", "<img src=x onerror=alert(1)>").replace("P-7", "<script>1</script>")
+    )
     tags = postprocess.read_tags(local_pages.limits_html(limits))
     assert not {"img", "script"} & {tag.name for tag in tags}
 
@@ -71,9 +87,14 @@ def folder_with(tmp_path: Path, **files: str | bytes) -> Path:
     return folder
 
 
-@pytest.mark.parametrize(("name", "said"), [
-    ("Our Shop.md", "name a page with small letters"), ("notes.docx", "pages end in .md"), ("a picture.png", "name a picture with letters"),
-])
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("Our Shop.md", "name a page with small letters"),
+        ("notes.docx", "pages end in .md"),
+        ("a picture.png", "name a picture with letters"),
+    ],
+)
 def test_a_file_that_has_no_place_is_told(tmp_path, name, said):
     folder = folder_with(tmp_path)
     (folder / name).write_bytes(b"x")
@@ -106,7 +127,11 @@ def with_shop(tmp_path_factory) -> Path:
 
 def test_the_page_is_in_the_site_the_navigation_the_search_and_the_offline_set(with_shop):
     text = (with_shop / "local-our-shop.html").read_text(encoding="utf-8")
-    assert 'href="groove.html#groove-why"' in text and 'src="local-booth.png"' in text and 'data-calculator="bend-ratio"' in text
+    assert (
+        'href="groove.html#groove-why"' in text
+        and 'src="local-booth.png"' in text
+        and 'data-calculator="bend-ratio"' in text
+    )
     assert "not part of the guide" in text and "2.3813" in text and 'href="register.html#value-cap-limit"' in text
     index = (with_shop / "index.html").read_text(encoding="utf-8")
     assert "Our shop" in index and 'href="local-our-shop.html"' in index

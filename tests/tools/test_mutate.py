@@ -1,4 +1,4 @@
-"""Mutation testing: a plain fault is killed, a fault that no test can see is told with its place, in a tree made for the test."""
+"""Mutation testing: a plain fault is killed, one that no test can see is told with its place, in a tree made for it."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from tools.check import mutate
+from tools.check.mutants import compile_mutant, mutants_of, mutated_tree
 from tools.common import ROOT
-from tools.check.mutants import compile_mutant, mutated_tree, mutants_of
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="mutation testing needs fork")
 
@@ -66,8 +66,10 @@ def test_a_kept_answer_is_right():
 
 
 def run(*arguments: str | Path) -> str:
-    done = subprocess.run([sys.executable, "-m", "tools.check.mutate", *map(str, arguments)], cwd=ROOT, capture_output=True, text=True,
-                          check=False, timeout=600)
+    done = subprocess.run(
+        [sys.executable, "-m", "tools.check.mutate", *map(str, arguments)],
+        cwd=ROOT, capture_output=True, text=True, check=False, timeout=600,
+    )
     assert done.returncode == 0, done.stderr
     return done.stdout
 
@@ -109,6 +111,7 @@ def test_a_fault_that_never_ends_counts_as_killed(report):
     assert "out of time" in report
 
 
+@pytest.mark.long
 def test_the_short_form_judges_a_handful_of_calc():
     said = run("--short", "--seed", "3")
     assert f"{mutate.SHORT_MUTANTS} mutants of " in said

@@ -71,11 +71,16 @@ def test_style_sheet_that_loads_from_outside_stops_the_build(tmp_path, rule):
         postprocess.process(tmp_path)
 
 
-@pytest.mark.parametrize("text", [
-    '<a href="other.html?x=1#y">in</a>', '<img src="data:image/png;base64,AAAA">',
-    '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0"/></svg>', "<p>See example.org//x and onclick=1 in text.</p>",
-    '<p style="text-align: right">1</p>',
-])
+@pytest.mark.parametrize(
+    "text",
+    [
+        '<a href="other.html?x=1#y">in</a>',
+        '<img src="data:image/png;base64,AAAA">',
+        '<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0"/></svg>',
+        "<p>See example.org//x and onclick=1 in text.</p>",
+        '<p style="text-align: right">1</p>',
+    ],
+)
 def test_harmless_page_passes_unchanged(tmp_path, text):
     page = write(tmp_path, "good.html", text)
     postprocess.process(tmp_path)

@@ -27,7 +27,9 @@ def on_disk(site) -> dict[str, bytes]:
 def test_service_worker_lists_every_file_with_its_true_hash(site):
     files = on_disk(site)
     del files["sw.js"], files["assets/engine/offline-bundle.js"]
-    hashes = {name: (base64.b64encode(hashlib.sha256(data).digest()).decode(), len(data)) for name, data in files.items()}
+    hashes = {
+        name: (base64.b64encode(hashlib.sha256(data).digest()).decode(), len(data)) for name, data in files.items()
+    }
     assert listed(site) == hashes
 
 

@@ -1,7 +1,50 @@
-"""Makes the browser engine's files: trimmed bytecode library, calc archive, worker, front script, folder bundle.
+"""Makes the browser engine's files from tools/build/engine/: bytecode library, calc archive, worker, front script,
+folder bundle.
 
-Each product is kept in .cache under the hash of what it was made from, so that a docs edit makes nothing anew and a
-calc edit recompiles calc only.
+Each product is kept in .cache/products under the hash of what it was made from: a docs edit makes nothing anew, a
+calc edit recompiles calc, and only a new import in calc makes the library anew. The browser's parts (Pyodide, the
+search shim and what else engine/package.json names) come by `npm ci` into .cache/engine, with the machine's Node 18
+or newer or the one of requirements-node.txt. After a change of package.json run `npm install --package-lock-only`
+there; .npmrc keeps addresses of registries out of the lock.
+
+    file in the site                  what it is
+    assets/engine/engine.js           the front, `window.GuideEngine`; its head comment is the interface
+    assets/engine/worker-<hash>.mjs   the module worker of served pages
+    assets/engine/py-<hash>/          Pyodide's runtime as it ships, and library.zip
+    assets/engine/calc-<hash>.zip     calc as bytecode, with its data files
+    assets/engine/memory-<hash>.bin   the memory of a Python that has calc loaded: most starts use it, not the archives
+    assets/engine/calc-source.zip     the very bytes of calc; not loaded, there to be read and checked
+    assets/engine/offline-bundle.js   all of it as base64 of gzip in a classic script, for pages opened from a folder
+    assets/engine/offline.js          registers the service worker, `window.GuideOffline`
+
+The kept memory: memory.mjs starts Pyodide under Node with the two archives, lets calc answer once, and keeps what its
+memory then differs in from a runtime just made. The worker makes the runtime, writes the differences into it and asks
+calc: a third of the time that loading takes. What is not loaded by then travels in the same file as two small
+archives, and parts of calc that few pages need are loaded at first use (calc/later.py). It needs `_makeSnapshot` and
+`_loadSnapshot`, private options of Pyodide: a new Pyodide may ask for changes in memory.mjs and `guideRestore`, and a
+test compares the restored memory with the kept one to the byte. When anything goes wrong with it the page starts a
+second worker that uses the archives; so do readers on a line that the browser calls slow, since the archives weigh
+1.6 MB less.
+
+Bytecode must come from Pyodide's own Python, so compile.mjs starts Pyodide under Node and compile_job.py compiles
+there, without docstrings and column marks; asserts stay. Each .pyc carries the hash of its source (PEP 552): a test
+checks these against calc-source.zip, and that archive against calc/.
+
+The library is trimmed to the modules loaded at start, those that calc names anywhere, those that error reports load,
+a short list for safety, and what all of these may import later. `NEVER` ends that chase where it would lead to
+sockets, processes and tools; `OPTIONAL` leaves out modules whose importers do without them. plain_colorize.py stands
+in for the library's terminal colors, which cost a tenth of the start. A test loads all of calc and every module it
+names with exactly this library.
+
+A start that fails says why: Pyodide only logs a failed WebAssembly and then waits for ever, so core.js turns the log
+line into an error, a missing part ends the start at once, and the front gives up after a minute without a sign of
+life. A worker that ends later is noticed by a lock that it holds, or after a minute of silence. `GuideEngine.call`
+never rejects: without an answer it gives `{ok: false, engine: "failed" | "cancelled" | "error", reason, detail}`;
+`retry()` asks the server again for everything.
+
+From a folder the front loads the bundle when the engine is wanted and starts a classic worker from a Blob; if the
+browser refuses it, the engine runs on the page itself. The theme's search replaces `window.Worker` there, so our copy
+of its shim keeps the real one as `GuideNativeWorker`.
 """
 
 from __future__ import annotations
@@ -45,7 +88,7 @@ FIRST_REQUESTS = [{"do": "quick", "calculator": "groove", "inputs": {}, "system"
 def node_version(node: str) -> int:
     """Major version of a Node program, 0 if it can't be run."""
     try:
-        said = subprocess.run([node, "--version"], capture_output=True, text=True, check=False, timeout=30).stdout
+        said = subprocess.run([node, "--version"], capture_output=True, text=True, check=False, timeout=300).stdout
     except (OSError, subprocess.TimeoutExpired):
         return 0
     found = re.match(r"v(\d+)\.", said)
@@ -122,7 +165,11 @@ def calc_files(calc: Path = CALC) -> dict[str, Path]:
     """calc's Python files and its question data: name in the archive -> file."""
     if not (calc / "web.py").exists():
         raise Trouble(f"{calc.name}/web.py is missing: the browser engine answers through it")
-    return {f"calc/{path.relative_to(calc).as_posix()}": path for path in files_below(calc) if path.suffix in {".py", ".toml"}}
+    return {
+        f"calc/{path.relative_to(calc).as_posix()}": path
+        for path in files_below(calc)
+        if path.suffix in {".py", ".toml"}
+    }
 
 
 def static_imports(source: bytes) -> set[str]:
@@ -170,7 +217,9 @@ def build_library(imports: list[str]) -> Path:
 
 def build_calc(files: dict[str, Path]) -> tuple[Path, Path]:
     """The archive of calc's bytecode, which the engine loads, and the archive of the sources that it was made from."""
-    key = digest("calc", compiler_digest(), *(part for name, path in files.items() for part in (name, path.read_bytes())))
+    key = digest(
+        "calc", compiler_digest(), *(part for name, path in files.items() for part in (name, path.read_bytes()))
+    )
     folder = PRODUCTS / f"calc-{key[:16]}"
     if not folder.exists():
         part = PRODUCTS / f"calc.{os.getpid()}"
@@ -185,7 +234,7 @@ def build_calc(files: dict[str, Path]) -> tuple[Path, Path]:
 
 
 def rest_of(archive: Path, loaded: set[str], target: Path) -> Path:
-    """The archive without the modules that are loaded, in the form of compile_job.py: stored, sorted, one fixed time."""
+    """The archive without the modules that are loaded, as compile_job.py makes it: stored, sorted, one fixed time."""
     with zipfile.ZipFile(archive) as whole, zipfile.ZipFile(target, "w", zipfile.ZIP_STORED) as rest:
         for info in whole.infolist():
             name = info.filename.removesuffix(".pyc").removesuffix("/__init__").replace("/", ".")
@@ -197,13 +246,20 @@ def rest_of(archive: Path, loaded: set[str], target: Path) -> Path:
 def build_memory(library: Path, calc_zip: Path) -> tuple[Path, dict]:
     """The kept memory of a Python with calc loaded, and what memory.mjs says about it."""
     script = (ENGINE_SOURCE / "memory.mjs").read_bytes()
-    key = digest("memory", compiler_digest(), script, json.dumps(FIRST_REQUESTS), library.read_bytes(), calc_zip.read_bytes())[:16]
+    key = digest(
+        "memory", compiler_digest(), script, json.dumps(FIRST_REQUESTS), library.read_bytes(), calc_zip.read_bytes()
+    )[:16]
     folder = PRODUCTS / f"memory-{key}"
     if not folder.exists():
         part = PRODUCTS / f"memory.{os.getpid()}"
         shutil.rmtree(part, ignore_errors=True)
         part.mkdir(parents=True)
-        job = {"pyodide": PYODIDE.as_posix() + "/", "library": library.as_posix(), "calc": calc_zip.as_posix(), "requests": FIRST_REQUESTS}
+        job = {
+            "pyodide": PYODIDE.as_posix() + "/",
+            "library": library.as_posix(),
+            "calc": calc_zip.as_posix(),
+            "requests": FIRST_REQUESTS,
+        }
         what = "Keeping the memory of a started engine"
         with Step(what):
             loaded = set(node_job("memory.mjs", job, what)["loaded"])
@@ -260,7 +316,12 @@ def build(calc: Path = CALC) -> dict[str, Path]:
     folder = "py-" + digest(*(path.read_bytes() for path in (wasm, asm, loader, library)))[:12]
     calc_name = f"calc-{digest(calc_zip.read_bytes())[:12]}.zip"
     memory_name = f"memory-{digest(memory.read_bytes())[:12]}.bin"
-    sizes = {"wasm": wasm.stat().st_size, "library": library.stat().st_size, "calc": calc_zip.stat().st_size, "memory": memory.stat().st_size}
+    sizes = {
+        "wasm": wasm.stat().st_size,
+        "library": library.stat().st_size,
+        "calc": calc_zip.stat().st_size,
+        "memory": memory.stat().st_size,
+    }
     worker = fill("worker.template.mjs", CORE=core,
                   PARTS={"folder": folder, "calc": calc_name, "memory": memory_name, "kept": about, "sizes": sizes})
     worker_name = f"worker-{digest(worker)[:12]}.mjs"
@@ -271,7 +332,10 @@ def build(calc: Path = CALC) -> dict[str, Path]:
     bundle = PRODUCTS / f"offline-bundle-{bundle_key}.js"
     if not bundle.exists():
         write_whole(bundle, bundle_text(parts, core).encode())
-    front = fill("engine.template.js", PARTS={"worker": worker_name, "bundle": "offline-bundle.js", "total": sizes["wasm"] + sizes["memory"]})
+    front = fill(
+        "engine.template.js",
+        PARTS={"worker": worker_name, "bundle": "offline-bundle.js", "total": sizes["wasm"] + sizes["memory"]},
+    )
 
     at = "assets/engine/"
     return {
@@ -286,5 +350,7 @@ def build(calc: Path = CALC) -> dict[str, Path]:
         at + folder + "/pyodide.asm.mjs": asm,
         at + folder + "/pyodide.mjs": loader,
         at + folder + "/library.zip": library,
-        "assets/javascripts/iframe-worker.js": product("iframe-worker.js", SHIM_PREFIX + SHIM.read_text(encoding="utf-8")),
+        "assets/javascripts/iframe-worker.js": product(
+            "iframe-worker.js", SHIM_PREFIX + SHIM.read_text(encoding="utf-8")
+        ),
     }

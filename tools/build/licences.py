@@ -1,6 +1,8 @@
-"""What the site ships and under which licence: the list of tools/build/licences/parts.toml, with the versions that are pinned.
+"""What the site ships and under which licence: the list of licences/parts.toml, with the versions that are pinned.
 
-A licence text is taken from the package that carries it; tools/build/licences/ holds only those that no package carries.
+The page about licences, its versions and the texts come from it. A new package, or a file in a foreign folder of the
+site, without an entry fails a test. A licence text is taken from the package that carries it; licences/ holds only
+those that no package carries.
 """
 
 from __future__ import annotations
@@ -87,16 +89,25 @@ def text_name(reference: str) -> str:
 
 
 def text_of(reference: str) -> bytes:
-    """A licence text: from the installed package, or from tools/build/licences/. Raises Trouble when it is not there."""
+    """A licence text: from the installed package, or from tools/build/licences/.
+
+    Raises Trouble when it is not there.
+    """
     kind, _, name = reference.partition(":")
     if kind == "root":
         found = [ROOT / "LICENSE"]
     elif kind == "pypi":
-        found = [Path(str(each.locate())) for each in metadata.files(name) or () if re.search(r"\.dist-info/(.*/)?LICENSE(\.\w+)?$", each.as_posix())]
+        found = [
+            Path(str(each.locate()))
+            for each in metadata.files(name) or ()
+            if re.search(r"\.dist-info/(.*/)?LICENSE(\.\w+)?$", each.as_posix())
+        ]
     elif kind == "npm":
         found = sorted((engine_build.PACKAGES / "node_modules" / name).glob("LICENSE*"))
     elif kind == "icons":
-        found = [Path(str(metadata.distribution("mkdocs-material").locate_file(f"material/templates/.icons/{name}/LICENSE")))]
+        found = [
+            Path(str(metadata.distribution("mkdocs-material").locate_file(f"material/templates/.icons/{name}/LICENSE")))
+        ]
     else:
         found = [FOLDER / reference]
     if len(found) != 1 or not found[0].is_file():
@@ -115,14 +126,22 @@ def write_texts(site: Path) -> None:
 def table_html() -> str:
     """The list as a table."""
     rows = "".join(_row(part) for part in parts())
-    head = "".join(f'<th scope="col">{words}</th>' for words in ("Part", "Version", "Licence", "What of it this site carries"))
-    return (f'<div class="wide" tabindex="0" role="region" aria-label="Licences"><table class="licences"><thead><tr>{head}</tr></thead>'
-            f"<tbody>{rows}</tbody></table></div>")
+    head = "".join(
+        f'<th scope="col">{words}</th>' for words in ("Part", "Version", "Licence", "What of it this site carries")
+    )
+    return (
+        '<div class="wide" tabindex="0" role="region" aria-label="Licences"><table class="licences"><thead><tr>'
+        f'{head}</tr></thead>'
+        f"<tbody>{rows}</tbody></table></div>"
+    )
 
 
 def _row(part: Part) -> str:
     version = version_of(part.origin) if part.origin else f"inside {part.inside}"
-    texts = ", ".join(f'<a href="{IN_SITE}/{text_name(each)}">{"text" if place == 0 else "more"}</a>' for place, each in enumerate(part.texts))
+    texts = ", ".join(
+        f'<a href="{IN_SITE}/{text_name(each)}">{"text" if place == 0 else "more"}</a>'
+        for place, each in enumerate(part.texts)
+    )
     name = part.licence.replace("LicenseRef-public-domain", "public domain")
     return (f'<tr><th scope="row">{escape(part.name)}</th><td>{escape(version)}</td><td>{escape(name)} ({texts})</td>'
             f"<td>{escape(part.ships)}</td></tr>")

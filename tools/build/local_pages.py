@@ -1,8 +1,9 @@
 """A shop's own pages and limits, from a folder that no update of the guide touches.
 
-The folder `local/` beside docs/ (or the one that GUIDE_LOCAL names) is not part of the guide: git ignores it, and nothing of
-it is needed. `*.md` are pages, `limits.toml` the limits of the shop's written procedure, pictures go along. What stands
-there is the shop's own word: the guide shows it as that, gives it no standing, and calculates nothing from it.
+The folder `local/` beside docs/ (or the one that GUIDE_LOCAL names) is not part of the guide: git ignores it, and
+nothing of it is needed. `*.md` are pages, `limits.toml` the limits of the shop's written procedure, pictures go
+along. What stands there is the shop's own word: the guide shows it as that, gives it no standing, and calculates
+nothing from it.
 
 docs/local-page.md tells an instructor the form.
 """
@@ -17,10 +18,11 @@ from pathlib import Path
 
 from calc.catalogue import fact
 from calc.core.declare import Amount
-from calc.show.html import both
-from calc.practice.forms import line_map, written_amount
 from calc.core.sources import Fact
-from calc.core.units import UnitError, show_printed
+from calc.core.units import UnitError
+from calc.practice.forms import line_map, written_amount
+from calc.show.html import both
+from tools.build.lists import amount_html
 from tools.common import LOCAL, Trouble
 
 LIMITS = "limits.toml"
@@ -29,9 +31,10 @@ PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*\.[A-Za-z0-9]+")
 PAGE_NAME = re.compile(r"[a-z0-9][a-z0-9-]*\.md")
 TOP_FIELDS = {"procedure": "what the procedure is called, with its revision", "kept": "where the signed paper is kept"}
 LIMIT_FIELDS = {
-    "name": "what is limited", "least": "the smallest figure, with its unit", "most": "the largest figure, with its unit",
-    "words": "the limit in words, where it is no figure", "guide": "the id of the guide's value to show beside it",
-    "place": "the place in the procedure", "note": "anything else",
+    "name": "what is limited", "least": "the smallest figure, with its unit",
+    "most": "the largest figure, with its unit", "words": "the limit in words, where it is no figure",
+    "guide": "the id of the guide's value to show beside it", "place": "the place in the procedure",
+    "note": "anything else",
 }
 
 
@@ -67,7 +70,9 @@ def read_text(path: Path) -> str:
         return path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = path.read_bytes()[:error.start].count(b"\n") + 1
-        raise LocalError(f"local/{path.name}, line {line}: a character that can't be read; save the file as UTF-8") from None
+        raise LocalError(
+            f"local/{path.name}, line {line}: a character that can't be read; save the file as UTF-8"
+        ) from None
 
 
 def local_files(folder: Path = LOCAL) -> tuple[list[Path], list[Path]]:
@@ -84,9 +89,14 @@ def local_files(folder: Path = LOCAL) -> tuple[list[Path], list[Path]]:
             if PAGE_NAME.fullmatch(path.name):
                 pages.append(path)
             else:
-                wrong.append(f"local/{path.name}: name a page with small letters, digits and hyphens, such as our-shop.md")
+                wrong.append(
+                    f"local/{path.name}: name a page with small letters, digits and hyphens, such as our-shop.md"
+                )
         elif path.suffix.lower() not in PICTURES:
-            wrong.append(f"local/{path.name}: pages end in .md, pictures in {', '.join(sorted(PICTURES))}; the limits are {LIMITS}")
+            wrong.append(
+                f"local/{path.name}: pages end in .md, pictures in {', '.join(sorted(PICTURES))}; the limits are "
+                f"{LIMITS}"
+            )
         elif PLAIN_NAME.fullmatch(path.name):
             pictures.append(path)
         else:
@@ -105,13 +115,17 @@ def read_limits(text: str) -> Limits:
     >>> read_limits('procedure = "P-1"\\n[[limit]]\\nname = "Root opening"\\nmost = "3/8 inn"')
     Traceback (most recent call last):
     ...
-    tools.build.local_pages.LocalError: local/limits.toml, line 4, field “most”: “3/8 inn” is not a number with a unit that the guide shows
+    tools.build.local_pages.LocalError: local/limits.toml, line 4, field “most”: “3/8 inn” is not a number ...
     """
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         found = re.fullmatch(r"(.*) \(at line (\d+), column \d+\)", str(error))
-        line, said = (int(found[2]), found[1]) if found else (text.count("\n") + 1, str(error).removesuffix(" (at end of document)"))
+        line, said = (
+            (int(found[2]), found[1])
+            if found
+            else (text.count("\n") + 1, str(error).removesuffix(" (at end of document)"))
+        )
         raise LocalError(f"local/{LIMITS}, line {line}: {said[0].lower()}{said[1:]}") from None
     lines, problems = line_map(text), []
 
@@ -171,27 +185,57 @@ def read_limits(text: str) -> Limits:
                 beside = fact(identifier)
             except KeyError:
                 wrong((*path, "guide"), f"the register has no value “{identifier}”")
-        made.append(Limit(words(table, path, "name", needed=True), least, most, said, words(table, path, "place"), words(table, path, "note"), beside))
+        made.append(
+            Limit(
+                words(table, path, "name", needed=True),
+                least,
+                most,
+                said,
+                words(table, path, "place"),
+                words(table, path, "note"),
+                beside,
+            )
+        )
     if problems:
-        raise LocalError("\n".join(f"local/{LIMITS}, line {line}{', ' if said.startswith('field') else ': '}{said}" for line, said in sorted(problems)))
+        raise LocalError(
+            "\n".join(
+                f"local/{LIMITS}, line {line}{', ' if said.startswith('field') else ': '}{said}"
+                for line, said in sorted(problems)
+            )
+        )
     return Limits(procedure, kept, tuple(made))
+
+
+def limits_table() -> str:
+    """The table of the shop's limits; nothing where there are none. Raises LocalError."""
+    table = LOCAL / LIMITS
+    return limits_html(read_limits(read_text(table))) if table.is_file() else ""
 
 
 def limits_html(limits: Limits) -> str:
     """The limits as a table, the guide's own values beside them where they were asked for."""
     kept = f" It is kept {escape(limits.kept)}." if limits.kept else ""
     with_guide = any(each.beside for each in limits.limits)
-    head = "".join(f'<th scope="col">{words}</th>' for words in ("Limit", "Your shop's figure", "Where", *(("What the guide holds",) if with_guide else ())))
+    head = "".join(
+        f'<th scope="col">{words}</th>'
+        for words in ("Limit", "Your shop's figure", "Where", *(("What the guide holds",) if with_guide else ()))
+    )
     rows = "".join(_row(each, with_guide) for each in limits.limits)
     return (
-        f'<div class="shop-limits"><p>From your shop\'s written procedure: <strong>{escape(limits.procedure)}</strong>.{kept} The guide '
+        '<div class="shop-limits"><p>From your shop\'s written procedure: <strong>'
+        f'{escape(limits.procedure)}</strong>.{kept} The guide '
         "did not check these figures. The signed procedure decides.</p>"
-        f'<div class="wide" tabindex="0" role="region" aria-label="Limits of your shop"><table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div></div>'
+        '<div class="wide" tabindex="0" role="region" aria-label="Limits of your shop"><table><thead><tr>'
+        f'{head}</tr></thead><tbody>{rows}</tbody></table></div></div>'
     )
 
 
 def _row(limit: Limit, with_guide: bool) -> str:
-    parts = [f"{words} {both(each.text('us'), each.text('si'))}" for words, each in (("at least", limit.least), ("at most", limit.most)) if each]
+    parts = [
+        f"{words} {both(each.text('us'), each.text('si'))}"
+        for words, each in (("at least", limit.least), ("at most", limit.most))
+        if each
+    ]
     figure = "; ".join([*parts, *([escape(limit.words)] if limit.words else [])])
     where = ". ".join(escape(part) for part in (limit.place, limit.note) if part)
     cells = f'<th scope="row">{escape(limit.name)}</th><td>{figure}</td><td>{where}</td>'
@@ -201,6 +245,7 @@ def _row(limit: Limit, with_guide: bool) -> str:
 def _beside(each: Fact | None) -> str:
     if each is None:
         return ""
-    shown = escape(each.wording) if each.amount is None or each.kind is None else both(
-        show_printed(each.amount, each.kind, "us"), show_printed(each.amount, each.kind, "si"))
-    return f'{escape(each.label)}: {shown} <a class="source-mark" href="register.html#value-{each.id}">{escape(each.source.standing.value)}</a>'
+    return (
+        f'{escape(each.label)}: {amount_html(each)} <a class="source-mark" href="register.html#value-{each.id}">'
+        f'{escape(each.source.standing.value)}</a>'
+    )

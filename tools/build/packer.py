@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import argparse
 import hashlib
 import os
 import zipfile
 from pathlib import Path
 
+from tools import guide
 from tools.build import site_build
-from tools.common import DIST, ROOT, SITE, Step, files_below, main_guard, say
+from tools.common import DIST, ROOT, Step, files_below, main_guard, say
 
 FOLDER = "plate-test-guide"
 ARCHIVE = f"{FOLDER}.zip"
@@ -54,7 +54,7 @@ def pack(site: Path | None = None, target: Path = DIST / ARCHIVE) -> Path:
 
 
 def main(arguments: list[str]) -> int:
-    argparse.ArgumentParser(prog="guide.py pack").parse_args(arguments)
+    guide.options("pack", arguments)
     made = pack()
     say(f"Packed {made.relative_to(ROOT).as_posix()}, {made.stat().st_size / 1e6:.1f} MB. "
         "Unzip it anywhere and open index.html.")

@@ -18,8 +18,8 @@ CONTENT_SECURITY_POLICY = "; ".join([
     "base-uri 'self'",
     "form-action 'self'",
     "frame-ancestors 'self'",
-    # Strings become markup or script addresses only through the two policies of docs/assets/trusted-types.js, which says
-    # what they let through. Browsers that don't know these two lines pass over them.
+    # Strings become markup or script addresses only through the two policies of docs/assets/trusted-types.js, which
+    # says what they let through. Browsers that don't know these two lines pass over them.
     "require-trusted-types-for 'script'",
     "trusted-types guide default",
 ])

@@ -1,8 +1,10 @@
 """Makes the built pages fit the content security policy, and refuses pages that don't.
 
-Every inline script that the theme writes is moved, in its place and order, into a file named by its hash; the search
-shim's outside address becomes the local copy. What is left must be free of inline scripts, event handlers and outside
-addresses: a page that has one stops the build.
+Every inline script that the theme writes is moved, in its place and order, into `assets/inline/<hash>.js`; the search
+shim's outside address becomes the local copy. So the policy of policy.py is one constant for any host, with neither
+hashes nor `'unsafe-inline'` for scripts. Style attributes stay allowed: tables and formulas have them. What is left
+must be free of inline scripts and styles, event handlers, `javascript:` and outside addresses, plain links too: a
+page that has one stops the build with its name.
 """
 
 from __future__ import annotations

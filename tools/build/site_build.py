@@ -1,8 +1,21 @@
-"""Builds the whole site: pages, engine, policy, compressed copies, the service worker. Swaps it in whole at the end."""
+"""Builds the whole site: pages, engine, policy, compressed copies, the service worker. Swaps it in whole at the end.
+
+It does nothing while what decides the site (SITE_INPUTS) is unchanged; `build --force` builds all the same. The same
+sources give the same bytes: dates are fixed, lists sorted, nothing asks the clock. A test builds once more with
+another time zone and hash seed; `build --twice` makes the engine anew as well, in two empty caches, and compares site
+and zip.
+
+sw.js is written near the end: a version (the hash of everything) and each file's hash and size. On install it fetches
+all files into a new cache, each checked against its hash, and takes unchanged ones over from the last set; one that
+fails stops the whole. Pages are answered from that one set only; query strings choose no other file. A kept file is
+held against its hash once in the life of the worker: one that does not fit is fetched anew in the same version or
+answered with words. A new version waits until the reader presses "Use the new version": then it takes over, every
+open page of the guide reloads, and the old set is removed. It registers only over https or on localhost, never in a
+folder; engine/offline.js is its face to the pages.
+"""
 
 from __future__ import annotations
 
-import argparse
 import base64
 import gzip
 import hashlib
@@ -16,9 +29,12 @@ from pathlib import Path
 
 import brotli
 
-from tools.build import engine_build, postprocess
-from tools.common import (CACHE, ENGINE_SOURCE, LOCAL, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths,
-                          files_below, main_guard, run, say, write_whole)
+from tools import guide
+from tools.build import engine_build, licences, postprocess
+from tools.common import (
+    CACHE, ENGINE_SOURCE, LOCAL, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths, files_below,
+    main_guard, run, say, write_whole,
+)
 
 STAMP = CACHE / "site.stamp"
 NEXT = CACHE / "site-next"
@@ -31,6 +47,8 @@ SMALLEST_WORTH = 512
 # Only pages opened from a folder load it, so it is never sent and never cached.
 BUNDLE = "assets/engine/offline-bundle.js"
 COPY_SUFFIXES = (".br", ".gz")
+# What the record stores with. Classic scripts: a page opened from a folder may load no other kind.
+LIBRARIES = {"idb.js": "idb/build/umd.js", "fflate.js": "fflate/umd/index.js"}
 
 
 def inputs_digest() -> str:
@@ -55,12 +73,16 @@ def prune(site: Path) -> None:
     (site / "sitemap.xml.gz").unlink(missing_ok=True)
 
 
-def add_engine(site: Path, engine: dict[str, Path]) -> None:
-    """Put the engine's files where the pages look for them."""
-    for inside, source in engine.items():
+def add_parts(site: Path, engine: dict[str, Path]) -> None:
+    """Put the engine's files and the record's libraries where the pages look for them, and the licences of all."""
+    libraries = {
+        f"assets/vendor/{name}": engine_build.PACKAGES / "node_modules" / inside for name, inside in LIBRARIES.items()
+    }
+    for inside, source in (engine | libraries).items():
         target = site / inside
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(source, target)
+    licences.write_texts(site)
 
 
 def cached_files(site: Path) -> list[Path]:
@@ -152,7 +174,7 @@ def build(*, force: bool = False, config: Path = ROOT / "mkdocs.yml", target: Pa
     engine = engine_build.build(calc)
     run_mkdocs(new, config)
     prune(new)
-    add_engine(new, engine)
+    add_parts(new, engine)
     postprocess.process(new)
     write_service_worker(new)
     precompress(new)
@@ -170,17 +192,28 @@ OTHER_MACHINES = ({"PYTHONHASHSEED": "1", "TZ": "Pacific/Kiritimati", "LC_ALL": 
 
 def build_elsewhere(target: Path, **environment: str) -> None:
     """Build into another folder, in a process with another environment."""
-    run([sys.executable, "-m", "tools.build.site_build", "--force", "--into", target], what="Building the site", quiet=True, **environment)
+    run(
+        [sys.executable, "-m", "tools.build.site_build", "--force", "--into", target],
+        what="Building the site",
+        quiet=True,
+        **environment,
+    )
 
 
 def differences(one: Path, other: Path) -> list[str]:
     """The files that two folders don't have alike."""
-    first, second = ({path.relative_to(folder).as_posix(): path.read_bytes() for path in files_below(folder)} for folder in (one, other))
+    first, second = (
+        {path.relative_to(folder).as_posix(): path.read_bytes() for path in files_below(folder)}
+        for folder in (one, other)
+    )
     return sorted(name for name in first.keys() | second.keys() if first.get(name) != second.get(name))
 
 
 def build_twice() -> int:
-    """Build everything twice, each time with an empty cache but for the fetched packages, and compare. Returns an exit code."""
+    """Build everything twice, each time with an empty cache but for the fetched packages, and compare.
+
+    Returns an exit code.
+    """
     from tools.build import packer
 
     engine_build.fetch_packages()
@@ -198,20 +231,24 @@ def build_twice() -> int:
         count = len(files_below(made[0][0]))
     for each in different:
         say(f"different: {each}")
-    say(f"{len(different)} of {count} files differ." if different else f"Both builds are the same: {count} files and the zip, byte for byte.")
+    say(
+        f"{len(different)} of {count} files differ."
+        if different
+        else f"Both builds are the same: {count} files and the zip, byte for byte."
+    )
     return 1 if different else 0
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py build")
-    parser.add_argument("--force", action="store_true")
-    parser.add_argument("--twice", action="store_true")
-    parser.add_argument("--into", type=Path)
-    options = parser.parse_args(arguments)
+    options = guide.options("build", arguments)
     if options.twice:
         return build_twice()
     target = options.into.resolve() if options.into else SITE
-    if target != SITE and target.exists() and (not target.is_dir() or any(target.iterdir()) and not (target / "sw.js").exists()):
+    if (
+        target != SITE
+        and target.exists()
+        and (not target.is_dir() or any(target.iterdir()) and not (target / "sw.js").exists())
+    ):
         raise Trouble(f"{target} holds something else than a built site: name a new or empty folder")
     build(force=options.force, target=target)
     return 0

@@ -10,7 +10,6 @@ branch of its code that can be had in twelve answers; those that the file holds 
 
 from __future__ import annotations
 
-import argparse
 import datetime
 import functools
 import itertools
@@ -22,6 +21,7 @@ from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from types import FrameType
 
+from tools import guide
 from tools.common import ROOT, Trouble, child_environment, main_guard, say
 
 MOST_ANSWERS, MOST_REFUSED, MOST_TURNS = 12, 10, 24
@@ -286,9 +286,7 @@ def write_calculators(
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py approve", description="Write the approved text anew.")
-    add_arguments(parser)
-    given = parser.parse_args(arguments)
+    given = guide.options("approve", arguments)
     sys.path.insert(0, str(ROOT))
     from calc.catalogue import CALCULATORS
     ids = [calc.id for calc in CALCULATORS]
@@ -308,13 +306,6 @@ def main(arguments: list[str]) -> int:
     if not code:
         say("Written. Read the difference that git shows before you keep it.")
     return code
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The arguments of `guide.py approve`."""
-    parser.add_argument("names", nargs="*", help="ids of calculators, or forms, planning, questions, record, shapes")
-    parser.add_argument("--choose", action="store_true", help="choose the answers of every calculator anew")
-    parser.add_argument("--withdraw", action="store_true", help="take published names out too")
 
 
 if __name__ == "__main__":

@@ -2,11 +2,23 @@
 
     exit 0  asked, and nothing is known        exit 1  something is known, or a pin is not whole
     exit 3  could not ask: the service was not reached, so nothing is known either way
+
+The files `requirements*.in` say what we want; `requirements*.txt` hold every version with its hashes, for every
+platform and Python from 3.11. Make one anew with the PyPI package uv, in tools/, each against those that it shares an
+environment with:
+
+    uv pip compile --universal --python-version 3.11 --generate-hashes --no-header --no-annotate X.in -c Y.txt -o X.txt
+
+    X                          Y                       X                     Y
+    requirements               -                       requirements-audit    requirements-test
+    requirements-test          requirements            requirements-node     -
+    requirements-fuzz, -cover  requirements-test       requirements-zensical requirements-test
+
+Every requirement is one version with SHA-256, every entry of a package lock has an SHA-512 and no address.
 """
 
 from __future__ import annotations
 
-import argparse
 import json
 import os
 import re
@@ -16,6 +28,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from tools import guide
 from tools.build import engine_build
 from tools.common import ENGINE_SOURCE, ROOT, child_environment, main_guard, say
 
@@ -49,7 +62,11 @@ def requirement_faults(text: str) -> list[str]:
             faults.append(f"line {start}: {named.strip()} is not one exact version")
         elif not hashes:
             faults.append(f"line {start}: {named.strip()} has no hash")
-        faults += [f"line {start}: {named.strip()} has a hash that is no SHA-256" for each in hashes if not HASH.match(each.strip())]
+        faults += [
+            f"line {start}: {named.strip()} has a hash that is no SHA-256"
+            for each in hashes
+            if not HASH.match(each.strip())
+        ]
     return faults
 
 
@@ -58,7 +75,11 @@ def lock_faults(text: str) -> list[str]:
     faults = []
     for path, each in json.loads(text)["packages"].items():
         if not path:
-            loose = {name: wanted for name, wanted in each.get("dependencies", {}).items() if not re.fullmatch(r"\d+\.\d+\.\d+", wanted)}
+            loose = {
+                name: wanted
+                for name, wanted in each.get("dependencies", {}).items()
+                if not re.fullmatch(r"\d+\.\d+\.\d+", wanted)
+            }
             faults += [f"{name} {wanted} is not one exact version" for name, wanted in loose.items()]
             continue
         if not INTEGRITY.match(each.get("integrity", "")):
@@ -71,8 +92,15 @@ def lock_faults(text: str) -> list[str]:
 def pin_faults() -> list[str]:
     """Every fault of every pin file of the project."""
     files = sorted(TOOLS.glob("requirements*.txt"))
-    return [f"{path.relative_to(ROOT).as_posix()}: {fault}" for path in files for fault in requirement_faults(path.read_text(encoding="utf-8"))] + [
-        f"{path.relative_to(ROOT).as_posix()}: {fault}" for path in lock_files() for fault in lock_faults(path.read_text(encoding="utf-8"))]
+    return [
+        f"{path.relative_to(ROOT).as_posix()}: {fault}"
+        for path in files
+        for fault in requirement_faults(path.read_text(encoding="utf-8"))
+    ] + [
+        f"{path.relative_to(ROOT).as_posix()}: {fault}"
+        for path in lock_files()
+        for fault in lock_faults(path.read_text(encoding="utf-8"))
+    ]
 
 
 def lock_files() -> list[Path]:
@@ -88,8 +116,12 @@ def python_findings(said: str) -> list[str] | None:
         return None
     if any("skip_reason" in each for each in packages):
         return None
-    return [f"{each['name']} {each['version']}: {one['id']}" + (f", mended in {', '.join(one['fix_versions'])}" if one.get("fix_versions") else "")
-            for each in packages for one in each["vulns"]]
+    return [
+        f"{each['name']} {each['version']}: {one['id']}"
+        + (f", mended in {', '.join(one['fix_versions'])}" if one.get("fix_versions") else "")
+        for each in packages
+        for one in each["vulns"]
+    ]
 
 
 def npm_findings(said: str) -> list[str] | None:
@@ -101,22 +133,38 @@ def npm_findings(said: str) -> list[str] | None:
             return None
     except (ValueError, KeyError, TypeError):
         return None
-    return [f"{name}: {each['severity']}, " + "; ".join(sorted(one["title"] if isinstance(one, dict) else f"by way of {one}" for one in each["via"]))
-            for name, each in sorted(found.items())]
+    return [
+        f"{name}: {each['severity']}, "
+        + "; ".join(sorted(one["title"] if isinstance(one, dict) else f"by way of {one}" for one in each["via"]))
+        for name, each in sorted(found.items())
+    ]
 
 
 def run_quietly(command: list[str | Path], cwd: Path, **more: str) -> tuple[str, str]:
     """(standard output, last line of the errors) of a program that may fail."""
-    done = subprocess.run([str(part) for part in command], cwd=cwd, env=child_environment(**more), capture_output=True, encoding="utf-8",
-                          errors="replace", check=False)
-    lines = [line.strip() for line in done.stderr.splitlines() if line.strip() and "npm error code" not in line and "complete log" not in line]
+    done = subprocess.run(
+        [str(part) for part in command],
+        cwd=cwd,
+        env=child_environment(**more),
+        capture_output=True, encoding="utf-8", errors="replace", check=False,
+    )
+    lines = [
+        line.strip()
+        for line in done.stderr.splitlines()
+        if line.strip() and "npm error code" not in line and "complete log" not in line
+    ]
     return done.stdout, (lines[-1][:160] if lines else f"exit {done.returncode}")
 
 
 def ask_python(requirements: Path, service: str) -> tuple[list[str] | None, str]:
     """What is known of the packages of one file, and what pip-audit said when that is nothing."""
-    said, trouble = run_quietly([sys.executable, "-m", "pip_audit", "--requirement", requirements, "--require-hashes", "--disable-pip",
-                                 "--vulnerability-service", service, "--format", "json", "--progress-spinner", "off", "--timeout", "20"], ROOT)
+    said, trouble = run_quietly(
+        [
+            sys.executable, "-m", "pip_audit", "--requirement", requirements, "--require-hashes", "--disable-pip",
+            "--vulnerability-service", service, "--format", "json", "--progress-spinner", "off", "--timeout", "20",
+        ],
+        ROOT,
+    )
     return python_findings(said), trouble
 
 
@@ -132,10 +180,7 @@ def ask_npm(lock: Path) -> tuple[list[str] | None, str]:
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py audit")
-    parser.add_argument("--offline", action="store_true", help="check the pins only, ask nobody")
-    parser.add_argument("--service", choices=("pypi", "osv"), default="osv", help="who is asked about Python packages")
-    options = parser.parse_args(arguments)
+    options = guide.options("audit", arguments)
     faults = pin_faults()
     for fault in faults:
         say(fault)

@@ -2,11 +2,11 @@
 
 The start is compared with Pyodide as it ships, doing the same work from calc's sources, in the same browser, from the
 same server, in turns, each time with a new browser profile. Times differ between machines: the ratio tells.
+`--short` takes fewer rounds. Times on a busy machine mean little: run it alone.
 """
 
 from __future__ import annotations
 
-import argparse
 import contextlib
 import json
 import random
@@ -20,10 +20,11 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Error, Page, sync_playwright
 
+from tools import guide
 from tools.build import engine_build, packer, site_build
 from tools.check import browser
-from tools.serve import server
 from tools.common import ROOT, SITE, Trouble, main_guard, say
+from tools.serve import server
 
 STOCK_WORKER = """
 import { loadPyodide } from "./pyodide.mjs";
@@ -59,8 +60,9 @@ MEASURE = """async (text) => {
   return [performance.now() - start, answer];
 }"""
 OWN_SCRIPT = f"{ADDRESSES}\nwindow.measure = {MEASURE};\n"
-# Changes a field as a reader does and waits for the answer: [put in place, its frame painted]. Runs in the page, so that no
-# message between programs is counted. Every value is a new one. The frame waits for the screen's turn, up to 17 ms at 60 Hz.
+# Changes a field as a reader does and waits for the answer: [put in place, its frame painted]. Runs in the page, so
+# that no message between programs is counted. Every value is a new one. The frame waits for the screen's turn, up
+# to 17 ms at 60 Hz.
 CHANGING = """
 async ([place, name, slide, warm, values]) => {
   const section = document.getElementById(place);
@@ -98,7 +100,10 @@ TYPED = [f"{n}/64" for n in range(12, 120)]
 WARM = 5
 CALCULATOR_PAGE = "groove.html"
 
-TARGETS = {"cold ratio": 0.25, "warm ratio": 0.15, "build s": 30.0, "change p95 ms": 16.0, "heat ms": 150.0, "plan s": 1.0, "readable ms": 1000.0, "better plan s": 10.0, "page KB": 350.0, "engine MB": 4.5}
+TARGETS = {
+    "cold ratio": 0.25, "warm ratio": 0.15, "build s": 30.0, "change p95 ms": 16.0, "heat ms": 150.0, "plan s": 1.0,
+    "readable ms": 1000.0, "better plan s": 10.0, "page KB": 350.0, "engine MB": 4.5,
+}
 
 
 @contextlib.contextmanager
@@ -116,7 +121,8 @@ def lay_out(folder: Path, site: Path) -> None:
     """A folder with our engine beside Pyodide as shipped, each behind an empty page."""
     shutil.copytree(site / "assets" / "engine", folder / "assets" / "engine")
     (folder / "own.html").write_text(
-        '<!doctype html><title>own</title><script src="assets/engine/engine.js"></script><script src="own.js"></script>')
+        '<!doctype html><title>own</title><script src="assets/engine/engine.js"></script><script src="own.js"></script>'
+    )
     (folder / "own.js").write_text(OWN_SCRIPT)
     stock = folder / "stock"
     stock.mkdir()
@@ -158,13 +164,18 @@ def measure_kept_start(executable: str, address: str, text: str) -> tuple[float,
         page = opened.new_page()
         for _ in range(2):
             page.goto(address + "404.html")  # no calculator stands there, so none starts before it is asked
-            page.wait_for_function("() => GuideOffline.state === 'ready' && GuideEngine.state === 'idle'", timeout=120_000)
+            page.wait_for_function(
+                "() => GuideOffline.state === 'ready' && GuideEngine.state === 'idle'", timeout=120_000
+            )
             page.wait_for_timeout(1000)
         return tuple(page.evaluate(MEASURE, text))
 
 
 def bench_start(executable: str, rounds: int) -> None:
-    """Print the starts of both engines, cold and warm, and the ratios of medians; and the start of a guide that is kept."""
+    """Print the starts of both engines, cold and warm, and the ratios of medians.
+
+    And the start of a guide that is kept.
+    """
     own, stock, kept, answers = [], [], [], []
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
@@ -181,15 +192,24 @@ def bench_start(executable: str, rounds: int) -> None:
     if any(answer != answers[0] for answer in answers) or answers[0].get("engine"):
         raise Trouble(f"the two engines did not give one answer: {str(answers[0])[:300]}")
     for place, kind in enumerate(("cold", "warm")):
-        columns = {words: [each[place] for each in times] for words, times in (("this guide", own), ("Pyodide as shipped", stock))}
+        columns = {
+            words: [each[place] for each in times]
+            for words, times in (("this guide", own), ("Pyodide as shipped", stock))
+        }
         for words, column in columns.items():
-            say(f"  {kind} start to first live answer, {words}: min {min(column):.0f}, median {statistics.median(column):.0f}, "
-                f"max {max(column):.0f} ms, n={len(column)}")
+            say(
+                f"  {kind} start to first live answer, {words}: min {min(column):.0f}, median "
+                f"{statistics.median(column):.0f}, "
+                f"max {max(column):.0f} ms, n={len(column)}"
+            )
         ratio = statistics.median(columns["this guide"]) / statistics.median(columns["Pyodide as shipped"])
         say(f"  ratio of medians, {kind}: {ratio:.2f}{verdict(ratio, TARGETS[f'{kind} ratio'])}")
     ratio = statistics.median(kept) / statistics.median(took[1] for took in stock)
-    say(f"  warm start of the guide once it is kept for use without a network: min {min(kept):.0f}, median {statistics.median(kept):.0f}, "
-        f"max {max(kept):.0f} ms, n={len(kept)}")
+    say(
+        f"  warm start of the guide once it is kept for use without a network: min {min(kept):.0f}, median "
+        f"{statistics.median(kept):.0f}, "
+        f"max {max(kept):.0f} ms, n={len(kept)}"
+    )
     say(f"  ratio of medians to Pyodide as shipped, warm: {ratio:.2f}{verdict(ratio, TARGETS['warm ratio'])}")
 
 
@@ -222,16 +242,22 @@ def bench_changes(executable: str, rounds: int) -> None:
     """Print keystroke to painted answer and slider to painted drawing, on a served page with the whole theme."""
     with ready_page(executable, CALCULATOR_PAGE) as page:
         typed = page.evaluate(CHANGING, ["groove", "thickness", False, WARM, TYPED[:rounds + WARM]])
-        slid = page.evaluate(CHANGING, ["groove", "thickness", True, WARM, [str(n) for n in range(3, 3 + WARM + rounds // 2)]])
+        slid = page.evaluate(
+            CHANGING, ["groove", "thickness", True, WARM, [str(n) for n in range(3, 3 + WARM + rounds // 2)]]
+        )
     for what, times in (("keystroke", typed), ("slider", slid)):
         for place, words in enumerate(("answer in place", "painted answer")):
             column = [each[place] for each in times]
             p95 = percentile(column, 0.95)
-            say(f"  {what} to {words}: median {statistics.median(column):.1f}, p95 {p95:.1f}, max {max(column):.1f} ms, "
-                f"n={len(column)}{verdict(p95, TARGETS['change p95 ms']) if place else ''}")
+            say(
+                f"  {what} to {words}: median {statistics.median(column):.1f}, p95 {p95:.1f}, max "
+                f"{max(column):.1f} ms, "
+                f"n={len(column)}{verdict(p95, TARGETS['change p95 ms']) if place else ''}"
+            )
 
 
-# From a change in the form to the frame that shows the new plot. The field has the focus for a while, as before any change.
+# From a change in the form to the frame that shows the new plot. The field has the focus for a while, as before any
+# change.
 PLOTTED = """
 async ([place, name, value]) => {
   const section = document.getElementById(place);
@@ -259,12 +285,21 @@ def bench_heat(executable: str, rounds: int) -> None:
         with ready_page(executable, "heat-flow.html") as page:
             times.append(page.evaluate(PLOTTED, ["plate-heat", "amps", f"{111 + number} A"]))
     median = statistics.median(times)
-    say(f"  heat map first drawn: median {median:.0f}, max {max(times):.0f} ms, n={len(times)}{verdict(median, TARGETS['heat ms'])}")
+    say(
+        f"  heat map first drawn: median {median:.0f}, max {max(times):.0f} ms, "
+        f"n={len(times)}{verdict(median, TARGETS['heat ms'])}"
+    )
 
 
-# A list of 60 kinds whose first plan is not the best: lengths of 20 to 35 % of a bar, as in class 3 of Scholl, Klein and Jürgens 1997.
+# A list of 60 kinds whose first plan is not the best: lengths of 20 to 35 % of a bar, as in class 3 of Scholl,
+# Klein and Jürgens 1997.
 CHANCE = random.Random("bench")
-PLAN = {"pieces": "\n".join(f"{CHANCE.randint(2000, 3500) / 10:g} in | 1 |" for _ in range(60)), "stock": "1000 in | | | bar", "kerf": "0 in", "trim": "0 in"}
+PLAN = {
+    "pieces": "\n".join(f"{CHANCE.randint(2000, 3500) / 10:g} in | 1 |" for _ in range(60)),
+    "stock": "1000 in | | | bar",
+    "kerf": "0 in",
+    "trim": "0 in",
+}
 PLANNING = """
 async (inputs) => {
   const start = performance.now();
@@ -274,7 +309,8 @@ async (inputs) => {
   const { search } = await GuideEngine.call({ do: "plan-start", ...asked });
   for (;;) {
     const told = await GuideEngine.call({ do: "plan-step", search, steps: 20, ...asked });
-    if (told.pieces || told.done) return [drawn, performance.now() - start, first.headline, (told.pieces ? told : first).headline];
+    const better = (told.pieces ? told : first).headline;
+    if (told.pieces || told.done) return [drawn, performance.now() - start, first.headline, better];
   }
 }
 """
@@ -286,7 +322,10 @@ def bench_plan(executable: str) -> None:
         first, better, said, said_then = page.evaluate(PLANNING, PLAN)
     better_words = "better plan" if said_then != said else "end of the search, none better"
     say(f"  cutting list of 60 kinds, first plan: {first / 1000:.2f} s{verdict(first / 1000, TARGETS['plan s'])}")
-    say(f"  cutting list of 60 kinds, {better_words}: {better / 1000:.2f} s{verdict(better / 1000, TARGETS['better plan s'])}")
+    say(
+        f"  cutting list of 60 kinds, {better_words}: {better / 1000:.2f} "
+        f"s{verdict(better / 1000, TARGETS['better plan s'])}"
+    )
 
 
 SLOW_LINE = {"offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 0.75e6 / 8}
@@ -294,7 +333,10 @@ PAINTED = "() => performance.getEntriesByName('first-contentful-paint').map((eac
 
 
 def bench_slow_line(executable: str, rounds: int) -> None:
-    """Print how long a first visit takes to be readable at 1.6 Mbit/s and 150 ms: text on the screen, style sheets in."""
+    """Print how long a first visit takes to be readable at 1.6 Mbit/s and 150 ms.
+
+    Text on the screen, style sheets in.
+    """
     for path in ("index.html", CALCULATOR_PAGE):
         times = []
         for _ in range(rounds):
@@ -307,22 +349,34 @@ def bench_slow_line(executable: str, rounds: int) -> None:
                 page.wait_for_function(f"() => ({PAINTED})().length > 0")
                 times += page.evaluate(PAINTED)
         middle = statistics.median(times)
-        say(f"  {path} readable on a line of 1.6 Mbit/s, 150 ms: median {middle:.0f}, max {max(times):.0f} ms, n={len(times)}"
-            f"{verdict(middle, TARGETS['readable ms'])}")
+        say(
+            f"  {path} readable on a line of 1.6 Mbit/s, 150 ms: median {middle:.0f}, max {max(times):.0f} ms, "
+            f"n={len(times)}"
+            f"{verdict(middle, TARGETS['readable ms'])}"
+        )
 
 
 def bench_old_phone(executable: str) -> None:
-    """Print start and typing with the processor slowed to a sixth, as on an old phone. No target: the figures are said."""
+    """Print start and typing with the processor slowed to a sixth, as on an old phone.
+
+    No target: the figures are said.
+    """
     with server.Running(SITE) as running, new_browser(executable) as opened:
         page = opened.new_context(service_workers="block").new_page()
         session = page.context.new_cdp_session(page)
         page.goto(running.url + CALCULATOR_PAGE)
         session.send("Emulation.setCPUThrottlingRate", {"rate": 6})
-        took = page.evaluate("async () => { const start = performance.now(); await GuideEngine.call({do: 'answer', calculator: 'groove', inputs: {}}); return performance.now() - start; }")
+        took = page.evaluate(
+            "async () => { const start = performance.now(); await GuideEngine.call({do: 'answer', calculator: "
+            "'groove', inputs: {}}); return performance.now() - start; }"
+        )
         typed = page.evaluate(CHANGING, ["groove", "thickness", False, WARM, TYPED[:10 + WARM]])
     painted = [each[1] for each in typed]
-    say(f"  page slowed to a sixth: start to first live answer {took / 1000:.1f} s, keystroke to painted answer median "
-        f"{statistics.median(painted):.0f} ms, max {max(painted):.0f} ms, n={len(painted)} (the page's own thread is slowed, the engine's is not)")
+    say(
+        f"  page slowed to a sixth: start to first live answer {took / 1000:.1f} s, keystroke to painted answer median "
+        f"{statistics.median(painted):.0f} ms, max {max(painted):.0f} ms, n={len(painted)} (the page's own thread "
+        "is slowed, the engine's is not)"
+    )
 
 
 def bench_page_weight(executable: str) -> None:
@@ -352,22 +406,40 @@ def brotli_size(path: Path) -> int:
 
 
 def engine_brotli(site: Path) -> dict[str, int]:
-    """Bytes of the engine's parts as brotli sends them: by the kept memory, by the bytecode, and Pyodide as shipped with calc's sources."""
+    """Bytes of the engine's parts as brotli sends them.
+
+    By the kept memory, by the bytecode, and Pyodide as shipped with calc's sources.
+    """
     folder = site / "assets" / "engine"
     (runtime,) = folder.glob("py-*")
-    both = [*(runtime / name for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")), *folder.glob("worker-*.mjs"), folder / "engine.js"]
-    ways = {"kept": folder.glob("memory-*.bin"), "bytecode": [runtime / "library.zip", *folder.glob(f"calc-{'[0-9a-f]' * 12}.zip")]}
+    both = [
+        *(runtime / name for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")),
+        *folder.glob("worker-*.mjs"),
+        folder / "engine.js",
+    ]
+    ways = {
+        "kept": folder.glob("memory-*.bin"),
+        "bytecode": [runtime / "library.zip", *folder.glob(f"calc-{'[0-9a-f]' * 12}.zip")],
+    }
     found = {way: sum(map(brotli_size, [*both, *own])) for way, own in ways.items()}
-    stock = [brotli_size(path) for path in both[:3]] + [len(site_build.compressed((engine_build.PYODIDE / name).read_bytes(), ".br", 11))
-                                                        for name in ("python_stdlib.zip", "pyodide-lock.json")]
+    stock = [brotli_size(path) for path in both[:3]] + [
+        len(site_build.compressed((engine_build.PYODIDE / name).read_bytes(), ".br", 11))
+        for name in ("python_stdlib.zip", "pyodide-lock.json")
+    ]
     return found | {"stock": sum(stock) + brotli_size(folder / engine_build.SOURCE_NAME)}
 
 
 def bench_weights() -> None:
     """Print the engine's and the packed zip's weight."""
     megabytes = {way: size / 1e6 for way, size in engine_brotli(SITE).items()}
-    say(f"  engine, brotli: {megabytes['kept']:.2f} MB{verdict(megabytes['kept'], round(megabytes['stock'], 2))}, the target being Pyodide as shipped with calc's sources")
-    say(f"  engine on a line that the browser calls slow, brotli: {megabytes['bytecode']:.2f} MB{verdict(megabytes['bytecode'], TARGETS['engine MB'])}")
+    say(
+        f"  engine, brotli: {megabytes['kept']:.2f} MB{verdict(megabytes['kept'], round(megabytes['stock'], 2))}, "
+        "the target being Pyodide as shipped with calc's sources"
+    )
+    say(
+        f"  engine on a line that the browser calls slow, brotli: {megabytes['bytecode']:.2f} "
+        f"MB{verdict(megabytes['bytecode'], TARGETS['engine MB'])}"
+    )
     packed = packer.pack()
     say(f"  packed zip: {packed.stat().st_size / 1e6:.1f} MB ({packed.relative_to(ROOT).as_posix()})")
 
@@ -381,9 +453,7 @@ def bench_build() -> None:
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py bench")
-    parser.add_argument("--short", action="store_true")
-    short = parser.parse_args(arguments).short
+    short = guide.options("bench", arguments).short
     executable = browser.find_or_install()
     site_build.build()
     say("\nMeasured on this machine:")

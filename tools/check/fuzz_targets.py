@@ -1,8 +1,9 @@
 """What the fuzzers throw at calc, and what must hold each time. `tools/check/fuzz.py` drives these functions.
 
-A target takes bytes, makes an input from them and raises when a promise is broken: `Broken` for a promise of ours, any
-other exception where calc let one out. Bytes are read as choices, so that a fuzzer which knows nothing of the guide still
-comes deep into it; some inputs are raw text. When the bytes end, every choice is the first one, which is the usual one.
+A target takes bytes, makes an input from them and raises when a promise is broken: `Broken` for a promise of ours,
+any other exception where calc let one out. Bytes are read as choices, so that a fuzzer which knows nothing of the
+guide still comes deep into it; some inputs are raw text. When the bytes end, every choice is the first one, which is
+the usual one.
 """
 
 from __future__ import annotations
@@ -18,16 +19,16 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from calc.core import units
 from calc.catalogue import CALCULATORS, calculator
+from calc.core import units
 from calc.core.declare import Calculator, Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
+from calc.core.units import SYSTEMS, Kind, Unit, UnitError, parse, show_as_written
 from calc.practice import forms
 from calc.practice.marking import mark
 from calc.practice.questions import draw
 from calc.record.demo import DEMOS
 from calc.record.files import read_record, write_record
 from calc.record.shape import FORMAT, RecordError, as_data
-from calc.core.units import SYSTEMS, Kind, Unit, UnitError, parse, show_as_written
 from calc.web import respond
 
 PLANNERS = ("cut-list", "sheet-plan")
@@ -84,10 +85,14 @@ MARKUP = re.compile(r"<fz|[\"'] fz=[\"']")
 NOT_FINITE = re.compile(r"(?<![a-z0-9])(?:nan|inf|infinity)(?![a-z])", re.IGNORECASE)
 _MAY_ECHO = re.compile(r"nan|inf", re.IGNORECASE)
 TOKENS = (
-    "0", "1", "9", "/", "-", " ", ".", "1/2", "3/8", "1-1/2", "22.5", "1e9", "1e-400", "0x1F", "½", "7/8", "⅞", "⁄", "−", "–", ",", "+", "--", "in", "mm",
-    "deg", "°", "°F", "psi", "%", "nan", "inf", "-inf", "Infinity", "NaN", "1_000", "१", "²", "٣", "\u00a0", "\u202f", "\u200b", "\u202e", "\x00", "\ud800",
-    "\n", "\r", "\t", "|", ";", "'", '"', "\\", "{", "}", "{0}", "{thickness}", "=1+1", "@", "None", "null", "true", "99999999999999999999",
-    "1/0", "0/0", "00", "2026-02-30", "2026-03-31", "24:00", "07:30", "yes", "us", "si", "aws", "é", "𝟏", "İ", "ß", "𝕏" * 20, "9" * 41, "a" * 600,
+    "0", "1", "9", "/", "-", " ", ".", "1/2", "3/8", "1-1/2", "22.5", "1e9", "1e-400", "0x1F", "½", "7/8", "⅞", "⁄",
+    "−", "–", ",", "+", "--", "in", "mm", "deg", "°", "°F", "psi", "%", "nan", "inf", "-inf", "Infinity", "NaN",
+    "1_000", "१", "²", "٣", "\u00a0", "\u202f", "\u200b", "\u202e", "\x00", "\ud800", "\n", "\r", "\t", "|", ";", "'",
+    '"', "\\", "{", "}", "{0}", "{thickness}", "=1+1", "@", "None", "null", "true", "99999999999999999999", "1/0",
+    "0/0", "00", "2026-02-30", "2026-03-31", "24:00", "07:30", "yes", "us", "si", "aws", "é", "𝟏", "İ", "ß",
+    "𝕏" * 20,
+    "9" * 41,
+    "a" * 600,
     *CANARIES,
 )
 THIN_SPACES = " \u202f"
@@ -179,12 +184,27 @@ def input_text(take: Choices, each: Any) -> str:
         case Quantity():
             return fitting(take, each)
         case Whole():
-            return take.pick((each.default, str(each.low), str(each.high), str(each.low + take.below(each.high - each.low + 1)), str(each.high + 1)))
+            return take.pick(
+                (
+                    each.default,
+                    str(each.low),
+                    str(each.high),
+                    str(each.low + take.below(each.high - each.low + 1)),
+                    str(each.high + 1),
+                )
+            )
         case Choice():
             option = take.pick((None, *each.options))
             return each.default if option is None else take.pick((option.value, option.label, *option.sizes))
         case Day():
-            return take.pick((each.default, each.low, each.high, f"20{take.below(100):02}-{1 + take.below(13):02}-{1 + take.below(31):02}"))
+            return take.pick(
+                (
+                    each.default,
+                    each.low,
+                    each.high,
+                    f"20{take.below(100):02}-{1 + take.below(13):02}-{1 + take.below(31):02}",
+                )
+            )
         case Clock():
             return take.pick((each.default, f"{take.below(25):02}:{take.below(61):02}"))
         case Words():
@@ -198,7 +218,9 @@ def rows_text(take: Choices, each: Rows) -> str:
     if take.seldom(4):
         return each.default
     count = take.below(min(each.most, 12) + 2)
-    return take.pick(("\n", "\n", ";")).join(" | ".join(input_text(take, column) for column in each.columns) for _ in range(count))
+    return take.pick(("\n", "\n", ";")).join(
+        " | ".join(input_text(take, column) for column in each.columns) for _ in range(count)
+    )
 
 
 def inputs_of(take: Choices, calc: Calculator) -> dict[str, str]:
@@ -338,7 +360,10 @@ def numbers(data: bytes) -> None:
 
 
 def links(data: bytes) -> None:
-    """Opening a link and writing one: the inputs sorted into usable and refused; what a link says stays what was meant."""
+    """Opening a link and writing one.
+
+    The inputs sorted into usable and refused; what a link says stays what was meant.
+    """
     take = Choices(data)
     calc = take.pick(CALCULATORS)
     system = take.pick(SYSTEMS)
@@ -351,13 +376,21 @@ def links(data: bytes) -> None:
     demand(opened["inputs"].keys() | opened["refused"].keys() >= texts.keys(), "an input was lost:", texts)
     again = asked({"do": "open", "calculator": calc.id, "system": system, "inputs": opened["inputs"]}, well_formed=True)
     demand(again["inputs"] == opened["inputs"], "opened a second time:", again, "the first time:", opened)
-    link = asked({"do": "link", "calculator": calc.id, "system": system, "inputs": opened["inputs"]}, well_formed=True)["inputs"]
+    link = asked({"do": "link", "calculator": calc.id, "system": system, "inputs": opened["inputs"]}, well_formed=True)[
+        "inputs"
+    ]
     meant, _ = calc.read(opened["inputs"], system)
     for other in SYSTEMS:
         found, _ = calc.read(link, other)
         for each in calc.inputs:
             if each.name in link and isinstance(each, (Quantity, Rows)) and each.name in meant:
-                demand(found.get(each.name) == meant[each.name], each.name, "was", meant[each.name], "and is", found.get(each.name), "by", link[each.name])
+                demand(
+                    found.get(each.name) == meant[each.name],
+                    each.name, "was", meant[each.name], "and is",
+                    found.get(each.name),
+                    "by",
+                    link[each.name],
+                )
 
 
 @cache
@@ -371,7 +404,12 @@ def answers(data: bytes) -> None:
     take = Choices(data)
     calc = take.pick(CALCULATORS)
     system = take.pick(SYSTEMS)
-    request = {"do": take.pick(("answer", "numbers", "quick", "try-open", "figure")), "calculator": calc.id, "system": system, "inputs": inputs_of(take, calc)}
+    request = {
+        "do": take.pick(("answer", "numbers", "quick", "try-open", "figure")),
+        "calculator": calc.id,
+        "system": system,
+        "inputs": inputs_of(take, calc),
+    }
     if request["do"] == "figure":
         request |= {"figure": take.pick(figures_of(calc)), "as": take.pick(("svg", "csv"))}
         asked(request, well_formed=False)
@@ -381,7 +419,12 @@ def answers(data: bytes) -> None:
         answer = asked(request, well_formed=True)
         if request["do"] == "quick":
             whole = asked({**request, "do": "answer"}, well_formed=True)
-            demand(whole["errors"] == answer["errors"] and whole.get("headline") == answer.get("headline"), "the quick answer is another one:", answer, whole)
+            demand(
+                whole["errors"] == answer["errors"] and whole.get("headline") == answer.get("headline"),
+                "the quick answer is another one:",
+                answer,
+                whole,
+            )
 
 
 def plans(data: bytes) -> None:
@@ -415,8 +458,13 @@ def plans(data: bytes) -> None:
 
 _TODAY = datetime.date(2026, 3, 31)
 _OLD = {
-    "format": FORMAT, "version": 1, "id": "old-record-1", "name": "Plate", "created": "2026-03-02T07:30:00Z", "changed": "2026-03-02T07:30:00Z", "units": "us",
-    "values": {"thickness": "3/8 in", "passes": "root | 2 | 64 degF | 125 A\ncap | 2", "coupons": "face | 3/8 in | 1-1/2 in | yes"},
+    "format": FORMAT, "version": 1, "id": "old-record-1", "name": "Plate", "created": "2026-03-02T07:30:00Z",
+    "changed": "2026-03-02T07:30:00Z", "units": "us",
+    "values": {
+        "thickness": "3/8 in",
+        "passes": "root | 2 | 64 degF | 125 A\ncap | 2",
+        "coupons": "face | 3/8 in | 1-1/2 in | yes",
+    },
 }
 RECORDS: tuple[dict[str, Any], ...] = (*(as_data(each) for each in DEMOS), _OLD)
 
@@ -431,7 +479,9 @@ def _refilled(take: Choices, data: dict[str, Any]) -> dict[str, Any]:
             data["values"][each.name] = input_text(take, each)
         elif "rows" in data:
             rows = range(take.below(min(each.most, 6) + 1))
-            data["rows"][each.name] = [{column.name: input_text(take, column) for column in each.columns if take.below(5)} for _ in rows]
+            data["rows"][each.name] = [
+                {column.name: input_text(take, column) for column in each.columns if take.below(5)} for _ in rows
+            ]
     return data
 
 
@@ -449,7 +499,11 @@ def records(data: bytes) -> None:
     try:
         record = read_record(text)
     except RecordError as trouble:
-        demand(trouble.message and (not trouble.place or trouble.place.startswith("/")), "a refusal without a place:", trouble)
+        demand(
+            trouble.message and (not trouble.place or trouble.place.startswith("/")),
+            "a refusal without a place:",
+            trouble,
+        )
         asked({"do": "record-read", "text": text}, well_formed=True)
         return
     demand(read_record(write_record(record)) == record, "written and read again, the record is another one")
@@ -460,15 +514,24 @@ def records(data: bytes) -> None:
         case 3:
             told = asked({"do": "record-csv", "records": [plain], "today": today}, well_formed=True)
             for cells in csv.reader(io.StringIO(told["text"].removeprefix("\ufeff"))):
-                demand(len(cells) == 12 and not any(cell[:1] in tuple("=+-@\t\r") for cell in cells if cell), "a cell that a spreadsheet runs:", cells)
+                demand(
+                    len(cells) == 12 and not any(cell[:1] in tuple("=+-@\t\r") for cell in cells if cell),
+                    "a cell that a spreadsheet runs:",
+                    cells,
+                )
         case 4:
-            told = asked({"do": "record-calendar", "record": plain, "today": today, "moment": "2026-03-31T08:00:00Z"}, well_formed=True)
+            told = asked(
+                {"do": "record-calendar", "record": plain, "today": today, "moment": "2026-03-31T08:00:00Z"},
+                well_formed=True,
+            )
             for line in told.get("text", "").split("\r\n"):
                 demand(len(line.encode()) <= 75, "a calendar line of", len(line.encode()), "octets")
         case 5:
             asked({"do": "record-sheet", "record": plain, "today": today}, well_formed=True)
         case 6:
-            told = asked({"do": "record-bare", "record": plain, "bare": "si" if record.bare == "us" else "us"}, well_formed=True)
+            told = asked(
+                {"do": "record-bare", "record": plain, "bare": "si" if record.bare == "us" else "us"}, well_formed=True
+            )
             if "record" in told:
                 _same_figures(record, read_record(json.dumps(told["record"])))
 
@@ -487,16 +550,23 @@ def _same_figures(record: Any, other: Any) -> None:
 
 FILES: tuple[str, ...] = tuple(text for text in map(forms.file_text, forms.CHAPTERS) if text)
 BLOCKS: tuple[tuple[str, tuple[str, ...]], ...] = tuple(
-    (text.split("[[question]]")[0], tuple("[[question]]" + part for part in text.split("[[question]]")[1:])) for text in FILES
+    (text.split("[[question]]")[0], tuple("[[question]]" + part for part in text.split("[[question]]")[1:]))
+    for text in FILES
 )
 TOML_PIECES = (
-    "[[question]]\n", "[[question.option]]\n", "[[question.verdict]]\n", "[[question.thing]]\n", "[[question.slip]]\n", "[[question.case]]\n",
-    "[question.draw]\n", "[question]\n", "[question.slip.change]\n", 'kind = "number"\n', 'kind = "judge"\n', 'kind = "order"\n', 'kind = "hazard"\n',
-    'id = "a"\n', "right = true\n", "hazard = true\n", "any_order = [[1, 2]]\n", "any_order = [[true, 2.0]]\n", 'when = "a"\n', 'level = "ok"\n',
-    'ask = "face_width"\n', 'within = "2 %"\n', 'value = "area"\n', 'times = "0.5"\n', 'times = "1/0"\n', 'thickness = ["3/8 in"]\n', "thickness = 1\n",
-    'thickness = { from = "0 in", to = "1 in", step = "1/64 in" }\n', '= { from = "1/0 in", to = "9 in", step = "-1 in" }\n', "{thickness}", "{fact:cap-limit}",
-    "{3/16 in}", "{20 ft}", "{", "}", "{}", '"', '"""', "'''", "\n", "#", "= [", "]", "= 1\n", "= nan\n", "= inf\n", "= 1979-05-27\n", "= []\n", "= {}\n",
-    "[" * 400, "= " + "[" * 400, "= " + "9" * 5000 + "\n", "= 1e999\n", "\u2028", "\x85", "\x0b", "\x0c", "\r", "\r\n", "\x00", "\\", "\\u0000", "\\ud800", *CANARIES,
+    "[[question]]\n", "[[question.option]]\n", "[[question.verdict]]\n", "[[question.thing]]\n", "[[question.slip]]\n",
+    "[[question.case]]\n", "[question.draw]\n", "[question]\n", "[question.slip.change]\n", 'kind = "number"\n',
+    'kind = "judge"\n', 'kind = "order"\n', 'kind = "hazard"\n', 'id = "a"\n', "right = true\n", "hazard = true\n",
+    "any_order = [[1, 2]]\n", "any_order = [[true, 2.0]]\n", 'when = "a"\n', 'level = "ok"\n', 'ask = "face_width"\n',
+    'within = "2 %"\n', 'value = "area"\n', 'times = "0.5"\n', 'times = "1/0"\n', 'thickness = ["3/8 in"]\n',
+    "thickness = 1\n", 'thickness = { from = "0 in", to = "1 in", step = "1/64 in" }\n',
+    '= { from = "1/0 in", to = "9 in", step = "-1 in" }\n', "{thickness}", "{fact:cap-limit}", "{3/16 in}", "{20 ft}",
+    "{", "}", "{}", '"', '"""', "'''", "\n", "#", "= [", "]", "= 1\n", "= nan\n", "= inf\n", "= 1979-05-27\n",
+    "= []\n", "= {}\n",
+    "[" * 400,
+    "= " + "[" * 400,
+    "= " + "9" * 5000 + "\n",
+    "= 1e999\n", "\u2028", "\x85", "\x0b", "\x0c", "\r", "\r\n", "\x00", "\\", "\\u0000", "\\ud800", *CANARIES,
 )
 
 
@@ -524,10 +594,15 @@ def questions(data: bytes) -> None:
             demand(bool(question.text), "a question without words")
             if isinstance(form.body, forms.Number):
                 try:
-                    demand(mark(question, [question.asked.text("us").split(" (about")[0].replace("\u202f", "")]).right, "the right answer is marked wrong:", form.id)
+                    demand(
+                        mark(question, [question.asked.text("us").split(" (about")[0].replace("\u202f", "")]).right,
+                        "the right answer is marked wrong:",
+                        form.id,
+                    )
                     mark(question, ["0.123"], "si")
                 except InputError:
-                    # Numbers that a form draws may not fit together; the tests of the guide's own forms ask for every draw.
+                    # Numbers that a form draws may not fit together; the tests of the guide's own forms ask for
+                    # every draw.
                     pass
 
 
@@ -544,7 +619,12 @@ def _lines_about(take: Choices, block: str) -> str:
             case 2:
                 lines[at] = take.pick(TOML_PIECES)
             case _:
-                value = take.pick(('""', '"a"', "1", "true", "[]", "{}", '["a", "b"]', '["3/8 in", "nan"]', '"3/8"', '"1 %"', "nan", '[["a"]]'))
+                value = take.pick(
+                    (
+                        '""', '"a"', "1", "true", "[]", "{}", '["a", "b"]', '["3/8 in", "nan"]', '"3/8"', '"1 %"',
+                        "nan", '[["a"]]',
+                    )
+                )
                 lines[at] = f"{lines[at].split('=')[0]}= {value}\n" if take.seldom(2) else _other_words(take, lines[at])
         if not lines:
             break
@@ -557,11 +637,18 @@ def _other_words(take: Choices, line: str) -> str:
     if len(parts) < 3:
         return line
     at = 1 + 2 * take.below(len(parts) // 2)
-    parts[at] = take.pick((
-        "", "3/8 in", "22.5 deg", "0 in", "1/0 in", "9999 in", "2 %", "1/16 in", "0.5", "-1", "us", "no", "common practice", "calculator", "groove", "bend-ratio",
-        "{fact:cap-limit}", "{3/16 in}", "{1 °C}", "{thickness}", "half", "double", "zero", "stop", "words", "face_width", "2026-03-31", "07:30", parts[at] + " ",
-        parts[at].upper(), parts[at][: len(parts[at]) // 2], "<fz>", "nan",
-    ))
+    parts[at] = take.pick(
+        (
+            "", "3/8 in", "22.5 deg", "0 in", "1/0 in", "9999 in", "2 %", "1/16 in", "0.5", "-1", "us", "no",
+            "common practice", "calculator", "groove", "bend-ratio", "{fact:cap-limit}", "{3/16 in}", "{1 °C}",
+            "{thickness}", "half", "double", "zero", "stop", "words", "face_width", "2026-03-31", "07:30",
+            parts[at] + " ",
+            parts[at].upper(),
+            parts[at][: len(parts[at]) // 2],
+            "<fz>",
+            "nan",
+        )
+    )
     return '"'.join(parts)
 
 
@@ -574,8 +661,16 @@ def _have_lines(problems: Any, text: str) -> None:
 _FORMS = forms.all_forms()
 _CARD = {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": "2026-03-02", "again": False, "seen": 3, "last": 5}
 _STATE = {
-    "format": "plate-test-guide-progress", "version": 1, "active": 0,
-    "profiles": [{"name": "Reader 1", "cards": {"groove-face-width": _CARD, "cutting-layout-order": _CARD}, "read": {"cutting-layout": "2026-03-01"}}],
+    "format": "plate-test-guide-progress",
+    "version": 1,
+    "active": 0,
+    "profiles": [
+        {
+            "name": "Reader 1",
+            "cards": {"groove-face-width": _CARD, "cutting-layout-order": _CARD},
+            "read": {"cutting-layout": "2026-03-01"},
+        }
+    ],
 }
 
 
@@ -593,30 +688,74 @@ def practice(data: bytes) -> None:
         case 1:
             replies = [input_text(take, Whole("a", "a", "0", 0, 9, "")) for _ in range(take.below(8))]
             reply = [f"{written_number(take)} {take.pick(ALL_UNITS).symbol}"] if take.seldom(2) else replies
-            request = {"do": "practice-mark", "form": form.id, "seed": str(take.below(50)), "answers": reply, "system": take.pick(SYSTEMS), "today": "2026-03-02",
-                       "card": take.pick((None, _CARD))}
+            request = {
+                "do": "practice-mark",
+                "form": form.id,
+                "seed": str(take.below(50)),
+                "answers": reply,
+                "system": take.pick(SYSTEMS),
+                "today": "2026-03-02",
+                "card": take.pick((None, _CARD)),
+            }
         case 2:
-            request = {"do": "practice-link", "fields": {
-                name: take.pick((form.id, form.objective, form.chapter, digits(take, 6), wild_text(take), f"{form.chapter},{wild_text(take)}"))
-                for name in ("questions", "objectives", "chapters", "count", "seed") if take.below(2)
-            }}
+            request = {
+                "do": "practice-link",
+                "fields": {
+                    name: take.pick(
+                        (
+                            form.id,
+                            form.objective,
+                            form.chapter,
+                            digits(take, 6),
+                            wild_text(take),
+                            f"{form.chapter},{wild_text(take)}",
+                        )
+                    )
+                    for name in ("questions", "objectives", "chapters", "count", "seed")
+                    if take.below(2)
+                },
+            }
         case 3:
-            request = {"do": "practice-daily", "today": "2026-03-02", "cards": {form.id: _CARD}, "size": take.below(80), "chapters": [form.chapter][: take.below(2)]}
+            request = {
+                "do": "practice-daily",
+                "today": "2026-03-02",
+                "cards": {form.id: _CARD},
+                "size": take.below(80),
+                "chapters": [form.chapter][: take.below(2)],
+            }
         case 4:
             request = {"do": "progress-standing", "profile": _STATE["profiles"][0]}
         case 5:
-            request = {"do": "practice-question", "form": form.id, "seed": wild_text(take), "place": wild_text(take), "heading": wild_text(take)}
+            request = {
+                "do": "practice-question",
+                "form": form.id,
+                "seed": wild_text(take),
+                "place": wild_text(take),
+                "heading": wild_text(take),
+            }
         case 6:
-            request = {"do": "worksheet", "settings": {
-                "seed": take.pick(("1", wild_text(take))), "papers": take.pick((1, "2", wild_value(take))), "questions": take.pick((1, "3", wild_value(take))),
-                "chapters": [form.chapter], "units": take.pick((*SYSTEMS, "both", wild_text(take))), "key": take.pick((True, False, 1)),
-            }}
+            request = {
+                "do": "worksheet",
+                "settings": {
+                    "seed": take.pick(("1", wild_text(take))),
+                    "papers": take.pick((1, "2", wild_value(take))),
+                    "questions": take.pick((1, "3", wild_value(take))),
+                    "chapters": [form.chapter],
+                    "units": take.pick((*SYSTEMS, "both", wild_text(take))),
+                    "key": take.pick((True, False, 1)),
+                },
+            }
             if str(request["settings"]["papers"]).strip() in map(str, range(3, 61)):
                 request["settings"]["papers"] = 2
         case _:
             calc = take.pick(CALCULATORS)
-            request = {"do": "try-mark", "calculator": calc.id, "inputs": {}, "what": take.pick(("face_width", "area", "")),
-                       "answer": f"{written_number(take)} {take.pick(ALL_UNITS).symbol}"}
+            request = {
+                "do": "try-mark",
+                "calculator": calc.id,
+                "inputs": {},
+                "what": take.pick(("face_width", "area", "")),
+                "answer": f"{written_number(take)} {take.pick(ALL_UNITS).symbol}",
+            }
     if take.seldom(3):
         request = mutated(take, {**request, "today": day})
         asked(request, well_formed=False)
@@ -625,5 +764,6 @@ def practice(data: bytes) -> None:
 
 
 TARGETS: dict[str, Callable[[bytes], None]] = {
-    "numbers": numbers, "links": links, "answers": answers, "plans": plans, "records": records, "questions": questions, "practice": practice,
+    "numbers": numbers, "links": links, "answers": answers, "plans": plans, "records": records, "questions": questions,
+    "practice": practice,
 }

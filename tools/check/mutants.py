@@ -1,7 +1,7 @@
 """Makes mutants: copies of a module of calc with one small fault put in.
 
-Half of what can be wrong in calc stands in tables at the top of its modules, so the faults are made on the syntax tree, not in
-function bodies alone:
+Half of what can be wrong in calc stands in tables at the top of its modules, so the faults are made on the syntax
+tree, not in function bodies alone:
 
 | operator | what it does |
 |---|---|
@@ -38,7 +38,9 @@ COMPARISON = {
     ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
 }
 # A text that is nothing but a number and perhaps a unit: "3/8 in", "1-1/2 in", "0.2836 lb/in³", "12".
-FIGURE = re.compile(r"(?P<number>-?\d+(?:[.,]\d+)?(?:[- ]\d+/\d+|/\d+)?)(?P<unit> ?[^\W\d_]{0,4}[²³°%]?(?:[/·][^\W\d_]{1,4}[²³]?)?)")
+FIGURE = re.compile(
+    r"(?P<number>-?\d+(?:[.,]\d+)?(?:[- ]\d+/\d+|/\d+)?)(?P<unit> ?[^\W\d_]{0,4}[²³°%]?(?:[/·][^\W\d_]{1,4}[²³]?)?)"
+)
 
 
 @dataclass(frozen=True)
@@ -175,7 +177,9 @@ def _changes(node: ast.AST) -> Iterator[tuple[str, ast.AST]]:
             yield "number", _with(node, value=node.value * 0.9 if node.value else -0.1)
         case ast.Constant(value=str()) if _next_figure(node.value):
             yield "figure", _with(node, value=_next_figure(node.value))
-        case ast.If() | ast.While() | ast.IfExp() if not isinstance(node.test, ast.Compare | ast.UnaryOp | ast.Constant):
+        case ast.If() | ast.While() | ast.IfExp() if not isinstance(
+            node.test, ast.Compare | ast.UnaryOp | ast.Constant
+        ):
             yield "condition", _with(node, test=ast.UnaryOp(ast.Not(), node.test))
         case ast.Return(value=ast.expr()) if not (isinstance(node.value, ast.Constant) and node.value.value is None):
             yield "return", _with(node, value=ast.Constant(None))

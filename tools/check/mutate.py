@@ -1,20 +1,34 @@
-"""Mutation testing of calc: puts one small fault in, runs the tests that reach it, and tells which faults no test noticed.
+"""Mutation testing of calc: puts one small fault in, runs the tests that reach it, and tells which faults no test
+noticed.
 
-What tests can notice a fault is worked out once, by running every test with coverage. Then each mutant runs in a forked
-child of a process that holds pytest and the tests already: the tests that reach its lines, fastest first, until one
-fails. A fault in a function changes that function alone; one in a table (or in what runs while modules load) loads all of
-calc anew, and meets the tests in files that import its module or one that does. What survives the fast tests meets the slow
-ones too, up to ten seconds of them. Tests that are left out so can only make the share of killed faults smaller. What test
-files work out while they are collected comes from calc without the fault, where the fault is in a function.
+What tests can notice a fault is worked out once, by running every test with coverage. Then each mutant runs in a
+forked child of a process that holds pytest and the tests already: the tests that reach its lines, fastest first,
+until one fails. A fault in a function changes that function alone; one in a table (or in what runs while modules
+load) loads all of calc anew, and meets the tests in files that import its module or one that does. What survives the
+fast tests meets the slow ones too, up to ten seconds of them. Tests that are left out so can only make the share of
+killed faults smaller. What test files work out while they are collected comes from calc without the fault, where the
+fault is in a function.
 
-Tests: the doctests of calc, tests/calc and tests/practice. Tests with a browser or a built site are left out, so is what
-happens in other processes. Hypothesis draws the same few examples each time. A mutant that runs out of time, or of memory,
-counts as killed. A survivor is a fault that those tests let pass: a missing test, or a change that means nothing.
+Tests: the doctests of calc, tests/calc and tests/practice. Tests with a browser or a built site are left out, so is
+what happens in other processes. Hypothesis draws the same few examples each time. A mutant that runs out of time, or
+of memory, counts as killed. A survivor is a fault that those tests let pass: a missing test, or a change that means
+nothing.
+
+    guide.py mutate --module calc/core/units.py          every fault in one module
+    guide.py mutate --sample 1500 --seed 1               a random sample over all of calc
+    guide.py mutate --sample 1500 --seed 1 --again       only what survived the last run, after you wrote tests
+    guide.py mutate --operator boundary                  only one kind of fault
+    guide.py mutate --short                              a handful of faults in one module
+
+The first run works out which test reaches which line; that is kept in .cache/mutation for each file of tests until it
+or calc changes. `--tests` names files of tests in place of all: a run is quick then and counts too many survivors.
+Times are of the processor, so a busy machine kills nothing. Linux and macOS only: it needs fork. Faults in tables
+meet the approved answers first, because few files load quickly. tests/mutants-explained.md tells of the last sample's
+survivors, one line each.
 """
 
 from __future__ import annotations
 
-import argparse
 import ast
 import contextlib
 import functools
@@ -40,8 +54,9 @@ from pathlib import Path
 
 import pytest
 
-from tools.common import CACHE, ROOT, Trouble, digest, digest_of_paths, main_guard, say
+from tools import guide
 from tools.check.mutants import Mutant, compile_mutant, mutants_of
+from tools.common import CACHE, ROOT, Trouble, digest, digest_of_paths, main_guard, say
 
 TESTS = ("calc", "tests/calc", "tests/practice")
 EXAMPLES = 10  # of each property that hypothesis checks
@@ -104,7 +119,12 @@ class Reference:
             users = {mutant.module} | {file for file, names in self.imports.items() if mutant.module in names}
             found = {test for file in users for tests in self.reached.get(file, {}).values() for test in tests}
             found |= set(self.near(mutant, list(self.seconds)))
-            own = {test for line, tests in lines.items() if line not in self.loading.get(mutant.module, ()) for test in tests}
+            own = {
+                test
+                for line, tests in lines.items()
+                if line not in self.loading.get(mutant.module, ())
+                for test in tests
+            }
             return sorted(found | own, key=lambda test: (test not in own, self.seconds[test], test))
         found = {test for line in range(mutant.first, mutant.last + 1) for test in lines.get(line, ())}
         return sorted(found, key=lambda test: (self.seconds[test], test))
@@ -112,11 +132,14 @@ class Reference:
     def approvals(self, mutant: Mutant, source: str) -> list[str]:
         """Those of its tests that compare with approved text, or with values typed again: few files, quick to load.
 
-        First those that run in its module or are named after a calculator declared in its source, else of each test function one case, then a second, and so on: a function with
-        many cases keeps no other out. Tests that take long are left out here.
+        First those that run in its module or are named after a calculator declared in its source, else of each test
+        function one case, then a second, and so on: a function with many cases keeps no other out. Tests that take long
+        are left out here.
         """
         lines = self.reached.get(mutant.module, {})
-        own = {test for line, tests in lines.items() if line not in self.loading.get(mutant.module, ()) for test in tests}
+        own = {
+            test for line, tests in lines.items() if line not in self.loading.get(mutant.module, ()) for test in tests
+        }
         names = tuple(re.findall(r'\bid="([a-z0-9-]+)"', source)) or ("no calculator",)
         turns: Counter[tuple[bool, str]] = Counter()
         ranked = []
@@ -168,8 +191,13 @@ class _Calm:
             drawn = getattr(test, "_hypothesis_internal_use_settings", None)
             if drawn is not None:
                 calm = settings(
-                    drawn, max_examples=min(drawn.max_examples, self.examples), derandomize=True, deadline=None, database=None,
-                    phases=(Phase.explicit, Phase.generate), suppress_health_check=list(HealthCheck),
+                    drawn,
+                    max_examples=min(drawn.max_examples, self.examples),
+                    derandomize=True,
+                    deadline=None,
+                    database=None,
+                    phases=(Phase.explicit, Phase.generate),
+                    suppress_health_check=list(HealthCheck),
                 )
                 getattr(test, "__func__", test)._hypothesis_internal_use_settings = calm
 
@@ -225,9 +253,13 @@ class _Judge(_Calm):
 
 
 def caches_of(place: Place) -> list[functools._lru_cache_wrapper]:
-    """The functions of the package that keep answers: a kept one would hide which tests reach them, and a fault in them."""
+    """The functions of the package that keep answers: a kept one would hide a fault, and which tests reach it."""
     below = f"{place.package}."
-    return [each for each in gc.get_objects() if isinstance(each, functools._lru_cache_wrapper) and str(each.__module__).startswith(below)]
+    return [
+        each
+        for each in gc.get_objects()
+        if isinstance(each, functools._lru_cache_wrapper) and str(each.__module__).startswith(below)
+    ]
 
 
 def run_pytest(place: Place, arguments: Iterable[str], plugin: object) -> int:
@@ -236,14 +268,18 @@ def run_pytest(place: Place, arguments: Iterable[str], plugin: object) -> int:
     if str(place.root) not in sys.path:
         sys.path.insert(0, str(place.root))
     configured = (place.root / "pyproject.toml").exists()
-    return int(pytest.main([*PYTEST, str(place.root), *([] if configured else ["-c", os.devnull]), *arguments], plugins=[plugin]))
+    return int(
+        pytest.main(
+            [*PYTEST, str(place.root), *([] if configured else ["-c", os.devnull]), *arguments], plugins=[plugin]
+        )
+    )
 
 
 # --- processes ----------------------------------------------------------------
 
 
 def in_child(work: Callable[[Callable[[str], None]], object], seconds: float, quiet: bool = True) -> tuple[str, str]:
-    """Do the work in a fork: (verdict, its words). The work gets a function that ends the child as killed, with words."""
+    """Do the work in a fork: (verdict, its words). The work gets a function that ends the child as killed."""
     import resource
     reader, writer = os.pipe()
     child = os.fork()
@@ -287,8 +323,11 @@ def load_libraries() -> None:
     import hypothesis.extra  # noqa: F401
     with contextlib.suppress(ImportError):
         import hypothesis.internal.conjecture.engine  # noqa: F401
-    for name in ("numpy", "scipy.integrate", "scipy.optimize", "scipy.special", "shapely", "sympy", "pint", "jsonschema", "icalendar",
-                 "chemicals", "PIL.Image", "sm_2", "markdown_it", "ortools.sat.python.cp_model", "zoneinfo", "tomllib", "statistics"):
+    for name in (
+        "numpy", "scipy.integrate", "scipy.optimize", "scipy.special", "shapely", "sympy", "pint", "jsonschema",
+        "icalendar", "chemicals", "PIL.Image", "sm_2", "markdown_it", "ortools.sat.python.cp_model", "zoneinfo",
+        "tomllib", "statistics",
+    ):
         with contextlib.suppress(ImportError):
             importlib.import_module(name)
 
@@ -312,15 +351,19 @@ def _imports_of(place: Place) -> dict[str, set[str]]:
                 names |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
             elif isinstance(node, ast.Import):
                 names |= {alias.name for alias in node.names}
-        paths = {f"{name.replace('.', '/')}.py" for name in names} | {f"{name.replace('.', '/')}/__init__.py" for name in names}
+        paths = {f"{name.replace('.', '/')}.py" for name in names} | {
+            f"{name.replace('.', '/')}/__init__.py" for name in names
+        }
         found[file] = paths & modules
     return found
 
 
 def _survey(place: Place, files: list[str], target: Path) -> int:
     import coverage
-    cover = coverage.Coverage(data_file=None, source=[str(place.root / place.package)], context="loading", config_file=False,
-                              messages=False)
+
+    cover = coverage.Coverage(
+        data_file=None, source=[str(place.root / place.package)], context="loading", config_file=False, messages=False
+    )
     # A static context stays part of every name: "loading" alone is what ran while modules were loaded.
     cover.start()
     sys.path.insert(0, str(place.root))
@@ -354,7 +397,10 @@ def reference(place: Place) -> Reference:
     """Which test reaches which line: kept for each file of tests until it or calc changes."""
     place.kept.mkdir(parents=True, exist_ok=True)
     package = digest_of_paths([place.root / place.package])
-    kept = {file: place.kept / f"reach-{digest(package, file, (place.root / file).read_bytes())[:20]}.json" for file in place.test_files()}
+    kept = {
+        file: place.kept / f"reach-{digest(package, file, (place.root / file).read_bytes())[:20]}.json"
+        for file in place.test_files()
+    }
     missing = [file for file, path in kept.items() if not path.exists()]
     if missing:
         say(f"Running the tests of {len(missing)} files once to see what each of them reaches ...")
@@ -456,7 +502,9 @@ class _Warm(_Judge):
     def __init__(self, place: Place, known: Reference, mutants: list[Mutant], tell: Callable[[Outcome], None],
                  after: float, until: float) -> None:
         super().__init__()
-        self.place, self.reference, self.mutants, self.tell, self.after, self.until = place, known, mutants, tell, after, until
+        self.place, self.reference, self.mutants, self.tell, self.after, self.until = (
+            place, known, mutants, tell, after, until,
+        )
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         items = {item.nodeid: item for item in session.items}
@@ -477,7 +525,14 @@ class _Warm(_Judge):
         except (SyntaxError, ValueError) as error:
             return Outcome(mutant, KILLED, f"does not compile: {error}")
         living = functions.get((path, mutant.owner, mutant.owner_line), [])
-        new = next((each for each in _codes(code) if (each.co_qualname, each.co_firstlineno) == (mutant.owner, mutant.owner_line)), None)
+        new = next(
+            (
+                each
+                for each in _codes(code)
+                if (each.co_qualname, each.co_firstlineno) == (mutant.owner, mutant.owner_line)
+            ),
+            None,
+        )
         if not living or new is None or any(each.__code__.co_freevars != new.co_freevars for each in living):
             return Outcome(mutant, SURVIVED, ANEW)
 
@@ -539,7 +594,9 @@ def _spread(mutants: list[Mutant], workers: int, work: Callable[[list[Mutant], C
                 os.setsid()
 
                 def tell(outcome: Outcome, writer: int = writer) -> None:
-                    os.write(writer, (json.dumps([outcome.mutant.key, outcome.verdict, outcome.by[:600]]) + "\n").encode())
+                    os.write(
+                        writer, (json.dumps([outcome.mutant.key, outcome.verdict, outcome.by[:600]]) + "\n").encode()
+                    )
 
                 if not os.environ.get("MUTATE_LOUD"):
                     nowhere = os.open(os.devnull, os.O_RDWR)
@@ -601,7 +658,9 @@ def judge_all(place: Place, known: Reference, mutants: list[Mutant], workers: in
     anew = [mutant for mutant in reached if known.while_loading(mutant)]
     # In an order without meaning, so that a run that is stopped has judged a random part.
     warm = sorted(
-        (mutant for mutant in reached if not known.while_loading(mutant)), key=lambda each: hashlib.sha256(each.key.encode()).digest())
+        (mutant for mutant in reached if not known.while_loading(mutant)),
+        key=lambda each: hashlib.sha256(each.key.encode()).digest(),
+    )
 
     def warm_round(after: float, until: float) -> Callable:
         return lambda share, tell: run_pytest(place, place.tests, _Warm(place, known, share, tell, after, until))
@@ -621,7 +680,11 @@ def judge_all(place: Place, known: Reference, mutants: list[Mutant], workers: in
         return len(_first(known, tests, FIRST_ROUND)) < len(_first(known, tests, SECOND_ROUND))
 
     _spread(warm, workers, warm_round(0, FIRST_ROUND), note)
-    more = [mutant for mutant in warm if outcomes[mutant.key].verdict == SURVIVED and outcomes[mutant.key].by != ANEW and slow_ones(mutant)]
+    more = [
+        mutant
+        for mutant in warm
+        if outcomes[mutant.key].verdict == SURVIVED and outcomes[mutant.key].by != ANEW and slow_ones(mutant)
+    ]
     if more:
         say(f"{len(more)} survived the fast tests; they meet the slow ones too ...")
         _spread(more, workers, warm_round(FIRST_ROUND, SECOND_ROUND), note)
@@ -641,7 +704,10 @@ def share_band(killed: int, total: int) -> tuple[float, float]:
     """
     z = 1.959964
     share = killed / total
-    middle, spread = share + z * z / (2 * total), z * math.sqrt(share * (1 - share) / total + z * z / (4 * total * total))
+    middle, spread = (
+        share + z * z / (2 * total),
+        z * math.sqrt(share * (1 - share) / total + z * z / (4 * total * total)),
+    )
     return (middle - spread) / (1 + z * z / total), (middle + spread) / (1 + z * z / total)
 
 
@@ -656,7 +722,9 @@ def told(outcomes: list[Outcome], of: int, sampled: bool) -> str:
     ]
     if sampled:
         low, high = share_band(killed, len(outcomes))
-        lines.append(f"For all {of} mutants that means {100 * low:.1f} % to {100 * high:.1f} % (95 % band of a random sample).")
+        lines.append(
+            f"For all {of} mutants that means {100 * low:.1f} % to {100 * high:.1f} % (95 % band of a random sample)."
+        )
     by_module: dict[str, Counter] = defaultdict(Counter)
     for outcome in outcomes:
         by_module[outcome.mutant.module][outcome.verdict in (KILLED, OUT_OF_TIME)] += 1
@@ -666,7 +734,9 @@ def told(outcomes: list[Outcome], of: int, sampled: bool) -> str:
               for module, counts in sorted(by_module.items())]
     alive = [outcome for outcome in outcomes if outcome.verdict in (SURVIVED, UNREACHED)]
     lines += ["", "Survivors:" if alive else "No survivors."]
-    lines += [f"  {outcome.mutant}{' (no test reaches it)' if outcome.verdict == UNREACHED else ''}" for outcome in alive]
+    lines += [
+        f"  {outcome.mutant}{' (no test reaches it)' if outcome.verdict == UNREACHED else ''}" for outcome in alive
+    ]
     return "\n".join(lines)
 
 
@@ -681,9 +751,7 @@ def mutants_in(place: Place, modules: Iterable[str]) -> list[Mutant]:
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py mutate", description="Mutation testing of calc.")
-    add_arguments(parser)
-    given = parser.parse_args(arguments)
+    given = guide.options("mutate", arguments)
     if not hasattr(os, "fork"):
         raise Trouble("mutation testing needs fork, which Linux and macOS have; it does not run on this system")
     place = Place(given.root.resolve(), given.package, tuple(given.tests or TESTS))
@@ -693,7 +761,11 @@ def main(arguments: list[str]) -> int:
     for name in given.module or ():
         if name not in modules:
             raise Trouble(f"there is no module {name}; write it as calc/core/units.py")
-    every = [each for each in mutants_in(place, given.module or modules) if not given.operator or each.operator in given.operator]
+    every = [
+        each
+        for each in mutants_in(place, given.module or modules)
+        if not given.operator or each.operator in given.operator
+    ]
     chosen = every
     if given.short:
         every = mutants_in(place, [SHORT])
@@ -708,34 +780,30 @@ def main(arguments: list[str]) -> int:
     known = reference(place)
     last = Path(given.out) if given.out else place.kept / "last.jsonl"
     if given.again:
-        alive = {row["key"] for row in map(json.loads, last.read_text().splitlines()) if row["verdict"] in (SURVIVED, UNREACHED)}
+        alive = {
+            row["key"]
+            for row in map(json.loads, last.read_text().splitlines())
+            if row["verdict"] in (SURVIVED, UNREACHED)
+        }
         chosen = [mutant for mutant in chosen if mutant.key in alive]
     started = time.monotonic()
-    say(f"{len(chosen)} mutants of {len(every)}, on {platform.system()}, Python {platform.python_version()}, {os.cpu_count()} cores ...")
+    say(
+        f"{len(chosen)} mutants of {len(every)}, on {platform.system()}, Python {platform.python_version()}, "
+        f"{os.cpu_count()} cores ..."
+    )
     with tempfile.TemporaryDirectory() as folder, open(f"{last}.part", "w", encoding="utf-8") as part:
         tempfile.tempdir = folder
-        outcomes = judge_all(place, known, chosen, given.workers, lambda outcome: print(row_of(outcome), file=part, flush=True))
+        outcomes = judge_all(
+            place, known, chosen, given.workers, lambda outcome: print(row_of(outcome), file=part, flush=True)
+        )
         tempfile.tempdir = None
     last.write_text("".join(f"{row_of(outcome)}\n" for outcome in outcomes), encoding="utf-8")
     Path(f"{last}.part").unlink()
-    say(f"Took {(time.monotonic() - started) / 60:.1f} min.\n\n" + told(outcomes, len(every), len(chosen) < len(every) and not given.again))
+    say(
+        f"Took {(time.monotonic() - started) / 60:.1f} min.\n\n"
+        + told(outcomes, len(every), len(chosen) < len(every) and not given.again)
+    )
     return 0
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The arguments of `guide.py mutate`."""
-    parser.add_argument("--module", action="append", help="a module to mutate, such as calc/core/units.py; may be given again (default: all)")
-    parser.add_argument("--operator", action="append", help="only this operator, such as boundary; may be given again (default: all)")
-    parser.add_argument("--sample", type=int, help="so many mutants, drawn at random (default: every one)")
-    parser.add_argument("--seed", type=int, default=1, help="seed of the draw (default: 1)")
-    parser.add_argument("--workers", type=int, default=2, help="processes at a time (default: 2)")
-    parser.add_argument("--short", action="store_true", help="a handful of mutants in one module, for a quick look")
-    parser.add_argument("--again", action="store_true", help="only those that survived the last run")
-    parser.add_argument("--list", action="store_true", help="only list the mutants")
-    parser.add_argument("--root", type=Path, default=ROOT, help="another tree to test (default: this project)")
-    parser.add_argument("--package", default="calc", help="the package to mutate there (default: calc)")
-    parser.add_argument("--tests", action="append", help="files or folders of tests there; may be given again")
-    parser.add_argument("--out", help="file for the outcomes, one JSON object a line (default: in .cache/mutation/)")
 
 
 if __name__ == "__main__":

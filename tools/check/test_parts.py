@@ -1,4 +1,4 @@
-"""Fetches what only the tests need: axe-core, which judges pages, and the Nu HTML checker with a Java to run it.
+"""Fetches what only the tests need: axe-core, which judges pages, the Nu HTML checker with a Java to run it, and the like.
 
 Nothing of this goes into the guide. It comes by exact version into .cache, the first time a test asks for it.
 """
@@ -12,7 +12,7 @@ from pathlib import Path
 
 from filelock import FileLock
 
-from tools.check import debian
+from tools.check.debian import Part
 from tools.common import CACHE, ROOT
 from tools.build.engine_build import npm_parts
 
@@ -32,7 +32,7 @@ def fetch() -> None:
 def runs(java: str) -> bool:
     """Whether a Java starts: macOS has one that only tells where to get Java."""
     try:
-        return subprocess.run([java, "-version"], capture_output=True, check=False, timeout=60).returncode == 0
+        return subprocess.run([java, "-version"], capture_output=True, check=False, timeout=300).returncode == 0
     except (OSError, subprocess.TimeoutExpired):
         return False
 
@@ -44,6 +44,7 @@ def java_here() -> str | None:
     return next((found for found in places if found and runs(found)), None)
 
 
-def find_or_install_java() -> str | None:
-    """Path of a Java, installed where that is possible, or None."""
-    return debian.found_or_installed(java_here, "default-jre-headless")
+JAVA = Part("Java 11 or newer for the Nu HTML checker", java_here, ("default-jre-headless",))
+OPENSSL = Part("openssl to make a certificate with", lambda: shutil.which("openssl"), ("openssl",))
+PDFTOPPM = Part("pdftoppm to draw printed pages with", lambda: shutil.which("pdftoppm"), ("poppler-utils",))
+NEEDS = (JAVA, OPENSSL, PDFTOPPM)

@@ -11,12 +11,13 @@ from pathlib import Path
 os.environ["GUIDE_LOCAL"] = str(Path(__file__).resolve().parents[2] / ".cache" / "no-shop")
 
 from tools.build import site_build  # noqa: E402
-from tools.check import browser  # noqa: E402
-from tools.common import ROOT, child_environment, main_guard, say  # noqa: E402
+from tools.check import browser, debian, test_parts  # noqa: E402
+from tools.common import ROOT, Trouble, child_environment, main_guard, say  # noqa: E402
+from tools.serve import nginx  # noqa: E402
 
 DEFAULT_TARGETS = ["calc", "tests"]
-# Their tests open no page.
-WITHOUT_SITE = ("calc", "tests/calc", "tests/practice")
+# What lies below these needs neither a browser nor the built site.
+PLAIN_TARGETS = ("calc", "tests/calc", "tests/practice")
 # One process more than there are processors: tests with a browser wait half of their time.
 PROCESSES = min(5, (os.cpu_count() or 2) + 1)
 
@@ -34,21 +35,32 @@ def pytest_arguments(given: list[str]) -> list[str]:
     return ["-n", str(PROCESSES), "--dist", "worksteal", *short, *kept, *([] if named else DEFAULT_TARGETS)]
 
 
-def needs_site(given: list[str]) -> bool:
-    """Whether a browser and the built site may be asked for: not by tests of calc alone."""
+def plain(given: list[str]) -> bool:
+    """Whether the tests that are named need neither a browser nor the built site."""
     named = [(ROOT / argument.split("::")[0]).resolve() for argument in given if names_a_target(argument)]
-    return not named or not all(any(path.is_relative_to(ROOT / each) for each in WITHOUT_SITE) for path in named)
+    return bool(named) and all(any(path.is_relative_to(ROOT / each) for each in PLAIN_TARGETS) for path in named)
+
+
+def set_up() -> dict[str, str]:
+    """Bring what the tests need of this machine, say what is missing, build the site; the environment of the tests."""
+    for part in debian.bring([*browser.NEEDS, *test_parts.NEEDS]):
+        if part not in (browser.DRIVER, browser.CHROMIUM):  # without those two nothing begins
+            say(f"Skipped, where a test needs it: {part.missing}")
+    try:
+        nginx.find_or_install()
+    except Trouble as trouble:
+        say(f"Skipped, where a test needs it: {trouble}")
+    chromium = browser.find_or_install()
+    say(f"Browser for the tests: {os.path.basename(chromium)}")
+    test_parts.fetch()
+    site_build.build()
+    return {"GUIDE_CHROMIUM": chromium}
 
 
 def main(arguments: list[str]) -> int:
-    environment = {}
-    if needs_site(arguments):
-        chromium = browser.find_or_install()
-        say(f"Browser for the tests: {os.path.basename(chromium)}")
-        site_build.build()
-        environment["GUIDE_CHROMIUM"] = chromium
+    more = {} if plain(arguments) else set_up()
     command = [sys.executable, "-m", "pytest", *pytest_arguments(arguments)]
-    return subprocess.run(command, cwd=ROOT, env=child_environment(**environment), check=False).returncode
+    return subprocess.run(command, cwd=ROOT, env=child_environment(**more), check=False).returncode
 
 
 if __name__ == "__main__":

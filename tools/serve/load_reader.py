@@ -1,7 +1,8 @@
 """Some readers of one class, in a process of their own: `python -m tools.serve.load_reader ADDRESS READERS`.
 
-Reads the list of files from standard input, says "ready", waits for a line, lets all its readers fetch at once, says "done"
-and only then checks every body, so that checking costs the servers no time. Prints what came as one line of JSON.
+Reads the list of files from standard input, says "ready", waits for a line, lets all its readers fetch at once, says
+"done" and only then checks every body, so that checking costs the servers no time. Prints what came as one line of
+JSON.
 """
 
 from __future__ import annotations
@@ -133,7 +134,10 @@ def unpacked(body: bytes) -> bytes:
 
 
 def fault_of(fetched: Fetched, wanted: str, known: dict[tuple[str, bytes], bool]) -> str:
-    """What is wrong with a fetched file; nothing if every byte is right. `known` spares unpacking the same bytes again."""
+    """What is wrong with a fetched file.
+
+    Nothing if every byte is right. `known` spares unpacking the same bytes again.
+    """
     if fetched.error or fetched.status != 200:
         return f"{fetched.path}: {fetched.error or fetched.status}"
     body = fetched.body.getvalue()

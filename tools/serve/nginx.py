@@ -1,4 +1,8 @@
-"""Runs nginx with the configuration that docs/hosting.md gives, for the tests and the comparison of `guide.py load`."""
+"""Runs nginx with the configuration that docs/hosting.md gives, for the tests and the comparison of `guide.py load`.
+
+The page's configuration and its tables must agree with policy.py, `server.TYPES` and `server.IMMUTABLE`:
+tests/tools/test_hosting.py asks our server and, where it is installed, nginx the same things.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +17,8 @@ import urllib.error
 import urllib.request
 from pathlib import Path
 
-from tools.common import ROOT, Trouble
 from tools.check.debian import found_or_installed, try_install
+from tools.common import ROOT, Trouble
 
 PAGE = ROOT / "docs" / "hosting.md"
 HOST = "127.0.0.1"
@@ -23,7 +27,10 @@ OPENING = "```nginx\n"
 ROOT_LINE = "root /srv/plate-test-guide;"
 LISTEN_LINE = "listen 80;"
 SECURE_LINE = "listen 443 ssl http2;"
-CERTIFICATE_LINES = ("ssl_certificate /etc/ssl/plate-test-guide.pem;", "ssl_certificate_key /etc/ssl/plate-test-guide.key;")
+CERTIFICATE_LINES = (
+    "ssl_certificate /etc/ssl/plate-test-guide.pem;",
+    "ssl_certificate_key /etc/ssl/plate-test-guide.key;",
+)
 BROTLI_LINE = "# brotli_static on;"
 PACKAGES = ["nginx", "libnginx-mod-http-brotli-static"]
 BROTLI_MODULE = Path("/usr/lib/nginx/modules/ngx_http_brotli_static_module.so")
@@ -38,7 +45,9 @@ def documented() -> tuple[str, str]:
 
 def installed() -> str | None:
     """Path of nginx, or None. Its folder is not on everyone's PATH."""
-    return shutil.which("nginx") or shutil.which("nginx", path="/usr/sbin:/usr/local/sbin:/opt/homebrew/bin:/usr/local/bin")
+    return shutil.which("nginx") or shutil.which(
+        "nginx", path="/usr/sbin:/usr/local/sbin:/opt/homebrew/bin:/usr/local/bin"
+    )
 
 
 def find_or_install() -> str:
@@ -53,7 +62,10 @@ def find_or_install() -> str:
 
 
 def fill_in(text: str, changes: dict[str, str]) -> str:
-    """The configuration with each of these lines changed. A line that is not there, or twice, is a fault of the page."""
+    """The configuration with each of these lines changed.
+
+    A line that is not there, or twice, is a fault of the page.
+    """
     for old, new in changes.items():
         if text.count(old) != 1:
             raise Trouble(f"{PAGE.name}: {old!r} stands {text.count(old)} times in the configuration, not once")
@@ -79,7 +91,10 @@ class Nginx:
         listen = f"listen {HOST}:{self.port};"
         if certificate:
             names = (f'{line.split()[0]} "{path}";' for line, path in zip(CERTIFICATE_LINES, certificate, strict=True))
-            listen = fill_in(encrypted, {SECURE_LINE: listen.replace(";", " ssl http2;"), **dict(zip(CERTIFICATE_LINES, names, strict=True))})
+            listen = fill_in(
+                encrypted,
+                {SECURE_LINE: listen.replace(";", " ssl http2;"), **dict(zip(CERTIFICATE_LINES, names, strict=True))},
+            )
         text = fill_in(whole, {
             "http {": "http {" + temporary, LISTEN_LINE: listen,
             ROOT_LINE: f'root "{site}";', **({BROTLI_LINE: "brotli_static on;"} if brotli else {}),

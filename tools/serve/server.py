@@ -1,29 +1,33 @@
-"""Serves the built site: right types, compressed copies, caching by name, ranges, the security headers.
+"""Serves the built site: starlette's file server behind uvicorn, with our types, copies, caching and headers.
 
-Answers are kept ready in memory, with their headers, and each request looks at the file's time and size: a whole class can
-fetch the whole guide at once, and a file changed on disk is read anew.
+starlette decides what lies inside the folder, what a browser has already (ETag, time) and which part of a file is
+asked for. It does so in threads, one for each look at the disk; a class at once waits for those and not for the disk,
+so here a file is looked up and sent without them. Every answer carries policy.HEADERS: they are uvicorn's default
+headers, on its own refusals too.
 """
 
 from __future__ import annotations
 
-import argparse
 import functools
-import hashlib
 import mimetypes
 import os
 import re
 import socket
+import stat
 import threading
-from collections.abc import Mapping
-from dataclasses import dataclass
-from email.utils import formatdate
-from http import HTTPStatus
 from pathlib import Path
-from urllib.parse import unquote
 
 import uvicorn
-from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
+from starlette.applications import Starlette
+from starlette.datastructures import Headers
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import NotModifiedResponse, StaticFiles
+from starlette.types import Receive, Scope, Send
 
+from tools import guide
 from tools.build import policy
 from tools.common import SITE, Trouble, allow_many_connections, main_guard, say
 
@@ -33,18 +37,17 @@ PORTS_TO_TRY = 50
 
 # Said here and not left to the machine: a registry or a mime.types file may say otherwise.
 TYPES = {
-    ".bin": "application/octet-stream", ".css": "text/css", ".html": "text/html", ".js": "text/javascript", ".json": "application/json",
-    ".mjs": "text/javascript", ".png": "image/png", ".svg": "image/svg+xml", ".txt": "text/plain",
-    ".wasm": "application/wasm", ".webmanifest": "application/manifest+json", ".woff2": "font/woff2",
-    ".xml": "text/xml", ".zip": "application/zip",
+    ".bin": "application/octet-stream", ".css": "text/css", ".html": "text/html", ".js": "text/javascript",
+    ".json": "application/json", ".mjs": "text/javascript", ".png": "image/png", ".svg": "image/svg+xml",
+    ".txt": "text/plain", ".wasm": "application/wasm", ".webmanifest": "application/manifest+json",
+    ".woff2": "font/woff2", ".xml": "text/xml", ".zip": "application/zip",
 }
-ENCODINGS = ((".br", "br"), (".gz", "gzip"))
+ENCODINGS = {".br": "br", ".gz": "gzip"}
 # Names that carry a hash of their content never change.
-IMMUTABLE = re.compile(r"(^|/)(assets/engine/(py|calc|memory|worker)-[0-9a-f]{12}|assets/inline/|[^/]+\.[0-9a-f]{8,}\.(min\.)?(js|css)$)")
+IMMUTABLE = re.compile(
+    r"(^|/)(assets/engine/(py|calc|memory|worker)-[0-9a-f]{12}|assets/inline/|[^/]+\.[0-9a-f]{8,}\.(min\.)?(js|css)$)"
+)
 LASTING = "public, max-age=31536000, immutable"
-MISSING_PAGE = "404.html"
-
-Headers = list[tuple[bytes, bytes]]
 
 
 def media_type(path: str) -> str:
@@ -64,240 +67,76 @@ def cache_control(path: str) -> str:
     return LASTING if IMMUTABLE.search(path) else "no-cache"
 
 
-@functools.lru_cache(256)
-def accepted(header: str) -> frozenset[str]:
+def accepted(header: str) -> set[str]:
     """The encodings that an Accept-Encoding header takes; those with q=0 are refused."""
-    found = set()
-    for part in header.split(","):
-        name, _, weight = part.strip().partition(";")
-        if not re.fullmatch(r"\s*q=0(\.0*)?\s*", weight):
-            found.add(name.strip().lower())
-    return frozenset(found)
+    parts = (part.partition(";") for part in header.lower().split(","))
+    return {name.strip() for name, _, weight in parts if not re.fullmatch(r"\s*q=0(\.0*)?\s*", weight)}
 
 
-class OutOfRange(ValueError):
-    """A part was asked for that lies behind the file's end."""
+@functools.lru_cache(1024)
+def content(path: str, modified: int, size: int) -> bytes:
+    """The bytes of a file as it stood at that time, once for all readers of it."""
+    return Path(path).read_bytes()
 
 
-def asked_part(header: str, size: int) -> tuple[int, int] | None:
-    """(start, stop) of a Range header; None for several parts or another unit: then the whole is sent, as HTTP allows."""
-    match = re.fullmatch(r"bytes=\s*(\d*)-(\d*)\s*", header, re.ASCII)
-    if not match or match.groups() == ("", ""):
-        return None
-    first, last = match.groups()
-    if first and last and int(last) < int(first):
-        return None
-    start = int(first) if first else max(0, size - int(last))
-    stop = min(size, int(last) + 1) if first and last else size
-    if start >= size:
-        raise OutOfRange(header)
-    return start, stop
+class KeptFile(FileResponse):
+    """A file that is sent at once from memory where all of it is asked for."""
 
-
-@dataclass(frozen=True)
-class Answer:
-    """One response. Those for whole files are made once and sent many times."""
-
-    status: int
-    headers: tuple[tuple[bytes, bytes], ...]
-    body: bytes = b""
-
-    @functools.cached_property
-    def head(self) -> bytes:
-        """Status line and own header lines as they are sent."""
-        lines = [f"HTTP/1.1 {self.status} {HTTPStatus(self.status).phrase}\r\n".encode()]
-        lines += [name + b": " + value + b"\r\n" for name, value in self.headers]
-        return b"".join(lines)
-
-
-def answer_of(status: int, headers: Mapping[str, str], body: bytes = b"") -> Answer:
-    """An answer with its length."""
-    given = dict(headers) if status == 304 else {**headers, "Content-Length": str(len(body))}
-    return Answer(status, tuple((name.lower().encode(), value.encode()) for name, value in given.items()), body)
-
-
-def plain_answer(status: int, **headers: str) -> Answer:
-    """A short answer in words, for what is no file."""
-    words = f"{HTTPStatus(status).phrase}\n".encode()
-    return answer_of(status, {"Content-Type": "text/plain; charset=utf-8", "Cache-Control": "no-cache", **headers}, words)
-
-
-@dataclass(frozen=True)
-class Copy:
-    """A file as one encoding sends it."""
-
-    headers: Mapping[str, str]
-    body: bytes
-
-    @functools.cached_property
-    def whole(self) -> Answer:
-        return answer_of(200, self.headers, self.body)
-
-    @functools.cached_property
-    def unchanged(self) -> Answer:
-        kept = ("ETag", "Last-Modified", "Cache-Control", "Vary")
-        return answer_of(304, {name: self.headers[name] for name in kept})
-
-    @functools.cached_property
-    def missing(self) -> Answer:
-        left_out = ("ETag", "Last-Modified", "Accept-Ranges")
-        return answer_of(404, {name: value for name, value in self.headers.items() if name not in left_out}, self.body)
-
-    def part(self, header: str) -> Answer:
-        """The part that a Range header asks for."""
-        try:
-            asked = asked_part(header, len(self.body))
-        except OutOfRange:
-            return plain_answer(416, **{"Content-Range": f"bytes */{len(self.body)}", "Vary": "Accept-Encoding"})
-        if asked is None:
-            return self.whole
-        start, stop = asked
-        headers = {**self.headers, "Content-Range": f"bytes {start}-{stop - 1}/{len(self.body)}"}
-        return answer_of(206, headers, self.body[start:stop])
-
-    def fits(self, asked: Mapping[bytes, bytes]) -> bool:
-        """Whether the browser has this copy already. Its ETag decides; without one, the time."""
-        tags = asked.get(b"if-none-match")
-        if tags is not None:
-            given = {tag.strip().removeprefix("W/") for tag in tags.decode("latin-1").split(",")}
-            return "*" in given or self.headers["ETag"] in given
-        return asked.get(b"if-modified-since", b"").decode("latin-1") == self.headers["Last-Modified"]
-
-
-@dataclass(frozen=True)
-class Stored:
-    """A file of the site in memory: the plain copy and the compressed ones, and when it was read."""
-
-    stamp: tuple[int, int]
-    plain: Copy
-    packed: Mapping[str, Copy]
-
-    def copy_for(self, asked: Mapping[bytes, bytes]) -> Copy:
-        """The copy that the browser takes. Ranges are answered from the plain file."""
-        if self.packed and b"range" not in asked:
-            takes = accepted(asked.get(b"accept-encoding", b"").decode("latin-1"))
-            for _, encoding in ENCODINGS:
-                if encoding in takes and encoding in self.packed:
-                    return self.packed[encoding]
-        return self.plain
-
-
-def copy_of(inside: str, body: bytes, modified: float, encoding: str | None = None) -> Copy:
-    """One copy with every header it is sent with."""
-    tag = hashlib.sha256(body).hexdigest()[:20]
-    headers = {
-        "Content-Type": content_type(inside), "ETag": f'"{tag}{"-" + encoding if encoding else ""}"',
-        "Last-Modified": formatdate(modified, usegmt=True), "Cache-Control": cache_control(inside),
-        "Vary": "Accept-Encoding",
-    }
-    headers |= {"Content-Encoding": encoding} if encoding else {"Accept-Ranges": "bytes"}
-    return Copy(headers, body)
-
-
-class SiteApp:
-    """The application that serves a site below a base path: `answer` decides, `__call__` is its ASGI face."""
-
-    def __init__(self, site: Path = SITE, base: str = "") -> None:
-        self.site = os.path.realpath(site)
-        self.base = base
-        self.stored: dict[str, Stored] = {}
-        self.common: tuple[Headers, bytes] = [], b""
-        self.place = functools.lru_cache(1024)(self.place_of)
-
-    def read(self, inside: str, full: str, stamp: tuple[int, int]) -> Stored:
-        """Read a file and its compressed copies."""
-        def copy(suffix: str, encoding: str | None) -> Copy:
-            return copy_of(inside, Path(full + suffix).read_bytes(), stamp[0] / 1e9, encoding)
-
-        packed = {encoding: copy(suffix, encoding) for suffix, encoding in ENCODINGS if os.path.exists(full + suffix)}
-        return Stored(stamp, copy("", None), packed)
-
-    def file(self, inside: str) -> Stored | None:
-        """A file by its path inside the site, read anew when it changed; None where there is none."""
-        full = f"{self.site}/{inside}"
-        try:
-            found = os.stat(full)
-            stamp = (found.st_mtime_ns, found.st_size)
-            kept = self.stored.get(inside)
-            if kept and kept.stamp == stamp:
-                return kept
-            if not os.path.isfile(full) or not Path(os.path.realpath(full)).is_relative_to(self.site):
-                return None
-            self.stored[inside] = self.read(inside, full, stamp)
-            return self.stored[inside]
-        except (OSError, ValueError):
-            self.stored.pop(inside, None)
-            return None
-
-    def inside(self, path: str) -> str | None:
-        """The path inside the site that an address names; None for one that names no file of the site."""
-        inside = path[len(self.base) + 1:]
-        if inside.endswith("/") or not inside:
-            inside += "index.html"
-        strange = "\\" in inside or ":" in inside or "\0" in inside or inside.endswith((".br", ".gz"))
-        return None if strange or any(part in {"", ".", ".."} for part in inside.split("/")) else inside
-
-    def place_of(self, target: bytes) -> tuple[str | None, bool]:
-        """The path inside the site that a request's address names, and whether it is to be sent on to the base path."""
-        path = unquote(target.partition(b"?")[0].decode("latin-1"))
-        if self.base and path in {"/", "", self.base}:
-            return None, True
-        return self.inside(path) if path.startswith(self.base + "/") else None, False
-
-    def answer(self, method: str, target: bytes, asked: Mapping[bytes, bytes]) -> Answer:
-        """What is answered to a method, an address and the request's headers (names in small letters)."""
-        if method not in {"GET", "HEAD"}:
-            return plain_answer(405, Allow="GET, HEAD")
-        inside, elsewhere = self.place(target)
-        if elsewhere:
-            return plain_answer(307, Location=self.base + "/")
-        stored = self.file(inside) if inside else None
-        if stored is None:
-            page = self.file(MISSING_PAGE)
-            return page.copy_for(asked).missing if page else plain_answer(404)
-        copy = stored.copy_for(asked)
-        if copy.fits(asked):
-            return copy.unchanged
-        if method == "GET" and b"range" in asked and asked.get(b"if-range", copy.headers["ETag"].encode()) in {
-                copy.headers["ETag"].encode(), copy.headers["Last-Modified"].encode()}:
-            return copy.part(asked[b"range"].decode("latin-1"))
-        return copy.whole
-
-    def common_lines(self, headers: Headers) -> bytes:
-        """The header lines that all answers share, and the empty line. uvicorn gives a new list each second, with the date."""
-        if headers is not self.common[0]:
-            self.common = headers, b"".join(name + b": " + value + b"\r\n" for name, value in headers) + b"\r\n"
-        return self.common[1]
-
-    async def __call__(self, scope, receive, send) -> None:
-        answer = self.answer(scope["method"], scope["raw_path"], dict(scope["headers"]))
-        await send({"type": "http.response.start", "status": answer.status, "headers": list(answer.headers)})
-        await send({"type": "http.response.body", "body": answer.body})
-
-
-class ReadyProtocol(HttpToolsProtocol):
-    """uvicorn's protocol with a short way: a plain request is answered at once, without a task of its own.
-
-    That halves the work of a request. All else (bodies, upgrades, closing, a full connection) goes uvicorn's way and reaches
-    the same `answer`. Date and security headers are uvicorn's default headers on both ways, and on its own error answers.
-    """
-
-    def on_headers_complete(self) -> None:
-        method, asked = self.parser.get_method(), dict(self.headers)
-        free = (self.cycle is None or self.cycle.response_complete) and not self.flow.write_paused
-        if (not free or method not in {b"GET", b"HEAD"} or not self.url.startswith(b"/") or self.parser.should_upgrade()
-                or self.parser.get_http_version() != "1.1" or not self.parser.should_keep_alive()
-                or b"content-length" in asked or b"transfer-encoding" in asked or self.transport.is_closing()):
-            super().on_headers_complete()
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["method"] == "HEAD" or "range" in Headers(scope=scope):
+            await super().__call__(scope, receive, send)
             return
-        answer = self.config.app.answer(method.decode("ascii"), self.url, asked)
-        more = self.config.app.common_lines(self.server_state.default_headers)
-        self.transport.writelines([answer.head, more] if method == b"HEAD" else [answer.head, more, answer.body])
-        self.on_response_complete()
+        await send({"type": "http.response.start", "status": self.status_code, "headers": self.raw_headers})
+        body = content(self.path, self.stat_result.st_mtime_ns, self.stat_result.st_size)
+        await send({"type": "http.response.body", "body": body})
 
-    def on_message_complete(self) -> None:
-        if self.cycle is not None:
-            super().on_message_complete()
+
+class SiteFiles(StaticFiles):
+    """The files of a folder, with the compressed copy that a browser takes in place of a file."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        """The file at a path. HTTPException 405 for a method that asks for none, 404 where there is none."""
+        if scope["method"] not in {"GET", "HEAD"}:
+            raise HTTPException(405, headers={"Allow": "GET, HEAD"})
+        try:
+            full_path, found = self.lookup_path(f"{path}/index.html" if scope["path"].endswith("/") else path)
+        except (OSError, ValueError):
+            found = None
+        if found is None or not stat.S_ISREG(found.st_mode) or Path(full_path).suffix in ENCODINGS:
+            raise HTTPException(404)
+        return self.file_response(full_path, found, scope)
+
+    def file_response(self, full_path, stat_result, scope: Scope, status_code: int = 200) -> Response:
+        """The file, or that the browser has it already. Ranges are answered from the plain file."""
+        asked = Headers(scope=scope)
+        headers = {"Cache-Control": cache_control(Path(full_path).as_posix()), "Vary": "Accept-Encoding"}
+        kind = media_type(full_path)
+        if "range" not in asked:
+            takes = accepted(asked.get("accept-encoding", ""))
+            for suffix, encoding in ENCODINGS.items():
+                if encoding in takes and os.path.exists(full_path + suffix):
+                    full_path, stat_result = full_path + suffix, os.stat(full_path + suffix)
+                    headers["Content-Encoding"] = encoding
+                    break
+        response = KeptFile(full_path, status_code, headers, kind, stat_result=stat_result)
+        return NotModifiedResponse(response.headers) if self.is_not_modified(response.headers, asked) else response
+
+
+def site_app(site: Path = SITE, base: str = "") -> Starlette:
+    """The application that serves a site below a base path, and the guide's own page for what is missing."""
+    async def missing(_: Request, error: HTTPException) -> Response:
+        page = site / "404.html"
+        if not page.is_file():
+            return PlainTextResponse(error.detail, 404)
+        return FileResponse(page, 404, {"Cache-Control": "no-cache"})
+
+    async def to_base(_: Request) -> Response:
+        return RedirectResponse(base + "/")
+
+    redirects = [Route(path, to_base) for path in ("/", base)] if base else []
+    return Starlette(
+        routes=[*redirects, Mount(base or "/", SiteFiles(directory=site))], exception_handlers={404: missing}
+    )
 
 
 def clean_base(text: str | None) -> str:
@@ -309,7 +148,7 @@ def clean_base(text: str | None) -> str:
 
 
 def open_socket(host: str, port: int | None) -> socket.socket:
-    """A listening socket on the port asked for (0: one that the system picks), or on the first free one from 8000 when none was asked for."""
+    """A listening socket on the port asked for (0: one that the system picks), else on the first free one from 8000."""
     tries = [port] if port is not None else range(DEFAULT_PORT, DEFAULT_PORT + PORTS_TO_TRY)
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     for number in tries:
@@ -337,9 +176,11 @@ def is_loopback(host: str) -> bool:
 
 def network_warning(host: str) -> str:
     """What serving on a network opens, in plain words."""
-    return (f"WARNING: serving on {host}: anyone on this network can read the guide at this address. They can't change\n"
-            "anything. The connection is not encrypted. Browsers on other computers don't keep the guide for use without\n"
-            "a network over plain http; give them the packed zip for that. Stop with Ctrl+C.")
+    return (
+        f"WARNING: serving on {host}: anyone on this network can read the guide at this address. They can't change\n"
+        "anything. The connection is not encrypted. Browsers on other computers don't keep the guide for use without\n"
+        "a network over plain http; give them the packed zip for that. Stop with Ctrl+C."
+    )
 
 
 def reachable(host: str) -> str:
@@ -358,7 +199,7 @@ def make_server(site: Path, base: str, *, log_level: str = "warning", patience: 
     """A server for a site below a base path."""
     allow_many_connections()
     config = uvicorn.Config(
-        SiteApp(site, base), http=ReadyProtocol, ws="none", log_level=log_level, access_log=False, lifespan="off",
+        site_app(site, base), http="httptools", ws="none", log_level=log_level, access_log=False, lifespan="off",
         server_header=False, proxy_headers=False, headers=list(policy.HEADERS.items()), timeout_keep_alive=30,
         timeout_graceful_shutdown=patience)
     return uvicorn.Server(config)
@@ -367,7 +208,8 @@ def make_server(site: Path, base: str, *, log_level: str = "warning", patience: 
 class Running:
     """A server in a thread of this process, for tests and measurements. Use it in a with statement, or call stop().
 
-    Without a port it takes one that the system picks: tests run side by side, and none may come to stand on a port that another has just left.
+    Without a port it takes one that the system picks: tests run side by side, and none may come to stand on a port that
+    another has just left.
     """
 
     def __init__(self, site: Path, base: str = "", port: int = 0) -> None:
@@ -392,11 +234,7 @@ class Running:
 
 
 def main(arguments: list[str]) -> int:
-    parser = argparse.ArgumentParser(prog="guide.py serve")
-    parser.add_argument("--host", default=DEFAULT_HOST)
-    parser.add_argument("--port", type=int)
-    parser.add_argument("--base")
-    options = parser.parse_args(arguments)
+    options = guide.options("serve", arguments)
     host, base = options.host or DEFAULT_HOST, clean_base(options.base)
     sock = open_socket(host, options.port)  # before the build: a taken port is told at once
     with sock:

@@ -41,8 +41,8 @@ NEVER = (
     "_pydecimal", "_pydatetime", "_pyio", "_strptime", "_pylong", "argparse", "gettext", "py_compile", "compileall",
     "symtable", "tabnanny", "queue", "sched", "annotationlib.__main__", "pyodide.console", "pyodide.http",
     "pyodide_js", "pyodide._package_loader", "stringprep", "filecmp", "difflib", "ipaddress", "imaplib", "poplib",
-    "mailbox", "wave", "colorsys", "cgi", "nturl2path", "ntpath", "antigravity", "this", "__phello__", "pickle", "_compat_pickle",
-    "ipaddress", "platform", "_ast_unparse",
+    "mailbox", "wave", "colorsys", "cgi", "nturl2path", "ntpath", "antigravity", "this", "__phello__", "pickle",
+    "_compat_pickle", "ipaddress", "platform", "_ast_unparse",
 )
 
 # Loaded at every start only because they are there: each of their importers goes on without them (ImportError is
@@ -96,7 +96,13 @@ def touch_error_paths() -> None:
     """Do what calc's error paths do, so that the modules which they load at that moment are seen."""
     import traceback
 
-    for fault in (lambda: 1 / 0, lambda: json.loads("{"), lambda: {}["thickness"], lambda: float("x"), lambda: thicknes):
+    for fault in (
+        lambda: 1 / 0,
+        lambda: json.loads("{"),
+        lambda: {}["thickness"],
+        lambda: float("x"),
+        lambda: thicknes,
+    ):
         try:
             fault()
         except Exception:

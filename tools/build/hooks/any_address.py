@@ -1,9 +1,9 @@
 """mkdocs hook: lets the theme's instant navigation work at any address, sub-path and port.
 
 The theme swaps pages in place only where they stand in sitemap.xml under their full address, which a guide that is
-carried on a stick cannot know when it is built. So the site map gets addresses relative to the guide, and the one place
-in the theme's script that reads them is told what they are relative to. The theme's version is pinned; should that place
-ever look otherwise, the build stops here instead of losing the engine at each change of page.
+carried on a stick cannot know when it is built. So the site map gets addresses relative to the guide, and the one
+place in the theme's script that reads them is told what they are relative to. The theme's version is pinned; should
+that place ever look otherwise, the build stops here instead of losing the engine at each change of page.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n<urlset xmlns="http://www.sitema
 
 
 def on_template_context(context, *, template_name, config):
-    """The page for missing files finds its parts from its own folder, where all pages stand, and not from the host's root."""
+    """The page for missing files finds its parts from its own folder, not from the host's root."""
     if template_name == "404.html":
         context["base_url"] = "."
     return context

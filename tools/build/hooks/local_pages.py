@@ -1,7 +1,5 @@
 """mkdocs hook: adds the shop's own pages (tools/build/local_pages.py) under "Our shop", where there are any.
 
-    [limits]      on a line of its own: the table made from local/limits.toml
-
 They lie beside the guide's own pages and can use its marks, but [define: …] and [objective: …] belong to the guide.
 """
 
@@ -14,7 +12,6 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[3]))
 
 from mkdocs.exceptions import PluginError  # noqa: E402
-from mkdocs.plugins import event_priority  # noqa: E402
 from mkdocs.structure.files import File  # noqa: E402
 
 from tools.build import local_pages  # noqa: E402
@@ -24,31 +21,29 @@ OWN_PAGE = "our-limits.md"
 PREFIX = "local-"
 MARK = re.compile(r"^\[limits\]$", re.MULTILINE)
 GUIDES_OWN = re.compile(r"\[(define|objective|record): ")
-SLOT = "slot-of-the-shop-limits"
 BANNER = (
-    '!!! info "From your shop"\n    This page is your shop\'s own and not part of the guide. The guide did not check what stands here. '
+    '!!! info "From your shop"\n    This page is your shop\'s own and not part of the guide. The guide did not '
+    'check what stands here. '
     "Where it differs from the rest, ask your instructor; the signed procedure decides.\n\n"
 )
 
 _own: set[str] = set()
-_limits: dict[str, str] = {}
 
 
-@event_priority(50)  # before the guide's own hook reads every page
 def on_files(files, config):
     """Add the pages and pictures, and their place in the navigation."""
     _own.clear()
-    _limits.clear()
     try:
         pages, pictures = local_pages.local_files()
         texts = {path.name: local_pages.read_text(path) for path in pages}
-        table = local_pages.LOCAL / local_pages.LIMITS
-        if table.is_file():
-            _limits["html"] = local_pages.limits_html(local_pages.read_limits(local_pages.read_text(table)))
+        limits = local_pages.limits_table()
     except local_pages.LocalError as trouble:
         raise PluginError(f"your shop's folder has problems:\n{trouble}") from None
-    made = [File(path.name, str(path.parent), config.site_dir, use_directory_urls=False, dest_uri=_place(path.name)) for path in (*pages, *pictures)]
-    if _limits and not any(MARK.search(text) for text in texts.values()):
+    made = [
+        File(path.name, str(path.parent), config.site_dir, use_directory_urls=False, dest_uri=_place(path.name))
+        for path in (*pages, *pictures)
+    ]
+    if limits and not any(MARK.search(text) for text in texts.values()):
         texts[OWN_PAGE] = "# Limits of our procedure\n\n[limits]\n"
         made.append(File.generated(config, OWN_PAGE, content=texts[OWN_PAGE]))
         made[-1].dest_uri = _place(OWN_PAGE)
@@ -60,7 +55,7 @@ def on_files(files, config):
         for number, line in enumerate(text.splitlines(), 1):
             if found := GUIDES_OWN.search(line):
                 raise PluginError(f"local/{name}, line {number}: [{found[1]}: …] belongs to the guide's own pages")
-            if line == "[limits]" and not _limits:
+            if line == "[limits]" and not limits:
                 raise PluginError(f"local/{name}, line {number}: [limits] needs the file local/{local_pages.LIMITS}")
     _own.update(texts)
     if texts and not any(SECTION in each for each in config.nav if isinstance(each, dict)):
@@ -73,14 +68,8 @@ def _place(name: str) -> str:
 
 
 def on_page_markdown(markdown, page, config, files):
-    """Say whose page it is, below its title, and keep a place for the limits."""
+    """Say whose page it is, below its title."""
     if page.file.src_uri not in _own:
         return markdown
     title, found, rest = re.match(r"(\s*#[^\n]*\n)?()(.*)", markdown, re.DOTALL).groups()
-    return f"{title or ''}\n{BANNER}{MARK.sub(SLOT, rest)}"
-
-
-@event_priority(-50)  # after the guide's own hook, which wraps tables
-def on_page_content(html, page, config, files):
-    """Put the table in its place."""
-    return html.replace(f"<p>{SLOT}</p>", _limits.get("html", "")) if page.file.src_uri in _own else html
+    return f"{title or ''}\n{BANNER}{rest}"

@@ -1,0 +1,231 @@
+"""The lists that pages get from calc and from one another.
+
+Sources, register of values, documents, reference, objectives, terms.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections.abc import Iterator
+from functools import cache
+from html import escape
+
+from calc.catalogue import CALCULATORS, FACTS, calculator, fact
+from calc.core.declare import Calculator, Choice, Quantity, Rows
+from calc.core.sources import DOCUMENTS, Citation, Fact, Standing
+from calc.core.units import show_printed
+from calc.practice.forms import CHAPTERS, KINDS, all_forms
+from calc.show.html import both, citation_html, standing_html
+from tools.common import ROOT
+
+MARK = re.compile(
+    r"\[(calculator|fact|source|term|define|objective|picture|record): ([^\]\n]+)\]"
+    r"|^\[(sources|register|documents|reference|objectives|my objectives|licences|changelog|limits)\]$", re.MULTILINE)
+OBJECTIVE = re.compile(r"\[objective: ([^\]\n]+)\]\s*((?:.+\n?)(?:[ \t]+\S.*\n?)*)")
+
+
+@cache
+def pages() -> dict[str, str]:
+    """The Markdown of every page of the guide by its file name, the first page first."""
+    found = sorted((ROOT / "docs").glob("*.md"), key=lambda path: (path.name != "index.md", path.name))
+    return {path.name: path.read_text(encoding="utf-8") for path in found}
+
+
+def plain(text: str) -> str:
+    """A text with its marks as plain words: for a link, which may hold no other."""
+    shown = MARK.sub(lambda match: match[2].partition("|")[2].strip() or match[2].partition("|")[0].strip(), text)
+    return escape(re.sub(r"[*`]", "", shown))
+
+
+def wide(name: str) -> str:
+    """The start of a box in which a table scrolls by itself; it takes the focus, so that keys scroll it too."""
+    return f'<div class="wide" tabindex="0" role="group" aria-label="Table: {name}">'
+
+
+# --- values and their marks -----------------------------------------------------------------
+
+
+def amount_html(each: Fact) -> str:
+    """A value of the register in both systems, or its wording."""
+    if each.amount is None or each.kind is None:
+        return escape(each.wording)
+    return both(show_printed(each.amount, each.kind, "us"), show_printed(each.amount, each.kind, "si"))
+
+
+# --- glossary -----------------------------------------------------------------------------
+
+
+def term_id(term: str) -> str:
+    return "term-" + re.sub(r"[^a-z0-9]+", "-", term.lower()).strip("-")
+
+
+@cache
+def definitions() -> dict[str, str]:
+    """Every glossary entry by its term."""
+    found = re.findall(r"\[define: ([^\]]+)\]\s*\n?:?\s*([^\n]+)", pages().get("glossary.md", ""))
+    return {term.strip(): text.strip() for term, text in found}
+
+
+# --- what pages use ---------------------------------------------------------------------------
+
+
+def marks_in(text: str, *names: str) -> Iterator[tuple[str, str]]:
+    """The marks of these names in a page, in order: (name, text)."""
+    for match in MARK.finditer(text):
+        if match[1] in names:
+            yield match[1], match[2].strip()
+
+
+def calculators_in(text: str) -> list[Calculator]:
+    return [calculator(said.partition(" ")[0]) for _, said in marks_in(text, "calculator")]
+
+
+def facts_in(text: str) -> list[Fact]:
+    return [fact(said) for _, said in marks_in(text, "fact", "source")]
+
+
+def sources_html(text: str) -> str:
+    """Every citation that a page and its calculators use, each once."""
+    used: dict[Citation, None] = dict.fromkeys(each.source for each in facts_in(text))
+    for each in calculators_in(text):
+        used.update(dict.fromkeys(each.answer().sources))
+    items = "".join(f"<li>{citation_html(citation)}</li>" for citation in used)
+    return f'<ul class="page-sources">{items}</ul>'
+
+
+@cache
+def uses() -> dict[str, tuple[frozenset[str], frozenset[str]]]:
+    """Of every page the ids of the values that it names, and the modules of its calculators.
+
+    Unknown ones are told on their page.
+    """
+    modules = {each.id: each.work.__module__ for each in CALCULATORS}
+    return {
+        page: (frozenset(said for _, said in marks_in(text, "fact", "source")),
+               frozenset(modules.get(said.partition(" ")[0], "") for _, said in marks_in(text, "calculator")))
+        for page, text in pages().items()
+    }
+
+
+def pages_using(each: Fact) -> list[str]:
+    """The pages that name a value, or hold a calculator of the module that declares it."""
+    return [page for page, (facts, modules) in uses().items()
+            if each.id in facts or any(each in getattr(sys.modules.get(module), "FACTS", ()) for module in modules)]
+
+
+def page_title(page: str) -> str:
+    heading = re.search(r"^# (.+)$", pages()[page], re.MULTILINE)
+    return heading[1].strip() if heading else page
+
+
+def page_links(names: list[str]) -> str:
+    return ", ".join(f'<a href="{page.removesuffix(".md")}.html">{escape(page_title(page))}</a>' for page in names)
+
+
+# --- lists made from calc -------------------------------------------------------------------------
+
+
+def register_html() -> str:
+    """Every value of the register with its source, standing and pages."""
+    rows = "".join(
+        f'<tr id="value-{each.id}"><th scope="row">{escape(each.label)}</th><td>{amount_html(each)}</td>'
+        f"<td>{citation_html(each.source)}</td><td>{page_links(pages_using(each))}</td></tr>"
+        for each in FACTS
+    )
+    return (
+        f'{wide("the register of values")}<table class="register"><thead><tr><th scope="col">Value</th><th '
+        'scope="col">Figure</th>'
+        f'<th scope="col">Source and standing</th><th scope="col">Used on</th></tr></thead><tbody>{rows}</tbody>'
+        '</table></div>'
+    )
+
+
+def documents_html() -> str:
+    """The documents of the register, and what each standing means."""
+    items = "".join(
+        f'<li id="document-{each.id}"><cite>{escape(each.title)}</cite>'
+        + "".join(f", {escape(part)}" for part in (each.issued_by, each.edition) if part)
+        + (f". {escape(each.note)}" if each.note else ".")
+        + "</li>"
+        for each in DOCUMENTS if any(one.source.document == each for one in FACTS)
+    )
+    meanings = "".join(f"<li>{standing_html(each)}: {escape(each.meaning)}</li>" for each in Standing)
+    return f'<ul class="standings">{meanings}</ul><ul class="documents">{items}</ul>'
+
+
+def reference_html() -> str:
+    """Every calculator with its inputs, as the link and the command line name them."""
+    return "".join(_reference(each) for each in CALCULATORS)
+
+
+def _reference(calc: Calculator) -> str:
+    rows = "".join(
+        f"<tr><th scope='row'><code>{each.name}</code></th><td>{escape(each.label)}</td>"
+        f"<td>{escape(each.kind.name) if isinstance(each, Quantity) else _sort(each)}</td>"
+        f"<td>{escape(each.range_text())}</td><td>{escape(each.default).replace(chr(10), '; ') or 'blank'}</td></tr>"
+        for each in calc.inputs
+    )
+    page = calc.page.removesuffix(".md") + ".html"
+    first = calc.inputs[0]
+    example = f'python -m calc {calc.id} {first.name}="{first.default.replace(chr(10), "; ")}"'
+    return (
+        f'<section id="reference-{calc.id}"><h3>{escape(calc.title)} <code>{calc.id}</code></h3><p>'
+        f'{escape(calc.question)} '
+        f'<a href="{page}#{calc.id}">Open it on its page.</a></p>'
+        f'{wide("inputs of " + escape(calc.title))}<table><thead><tr><th scope="col">Input</th>'
+        '<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">'
+        'Default</th></tr></thead>'
+        f"<tbody>{rows}</tbody></table></div><p>Command line: <code>{escape(example)}</code></p></section>"
+    )
+
+
+def _sort(each: object) -> str:
+    return {Choice: "choice", Rows: "list"}.get(type(each), type(each).__name__.lower())
+
+
+# --- objectives -------------------------------------------------------------------------------------
+
+
+def objectives_of(text: str) -> list[tuple[str, str]]:
+    """The objectives of a page: id and text.
+
+    >>> objectives_of("- [objective: groove-angle] tell the angles\\n  apart\\n")
+    [('groove-angle', 'tell the angles apart')]
+    """
+    return [(name.strip(), " ".join(words.split())) for name, words in OBJECTIVE.findall(text)]
+
+
+def objectives_html(standing: bool) -> str:
+    """Every objective by chapter, with its questions, a link to its place and a link that practices it.
+
+    `standing` adds the column that the page's script fills in.
+    """
+    return "".join(
+        _chapter(chapter, title, objectives_of(pages().get(f"{chapter}.md", "")), standing)
+        for chapter, title in CHAPTERS.items()
+    )
+
+
+def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], standing: bool) -> str:
+    if not objectives:
+        return ""
+    rows = "".join(_row(chapter, name, text, standing) for name, text in objectives)
+    last = '<th scope="col">Where you stand</th>' if standing else ""
+    return (
+        f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr>'
+        '<th scope="col">You can</th>'
+        f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div></section>'
+    )
+
+
+def _row(chapter: str, name: str, text: str, standing: bool) -> str:
+    kinds = [form.kind for form in all_forms() if form.objective == name]
+    counted = ", ".join(f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds) or "none yet"
+    practice = f'<a href="practice.html?objectives={escape(name)}">{counted}</a>' if kinds else counted
+    last = f'<td><span data-standing="{escape(name)}"></span></td>' if standing else ""
+    return (
+        f'<tr><th scope="row"><a href="{chapter}.html#objective-{escape(name)}">{plain(text)}</a></th><td>'
+        f'{practice}</td>{last}</tr>'
+    )
