@@ -26,10 +26,10 @@ from calc.show.drawing import (
     box,
     on_scale,
     stretch_for,
-    svg,
     ticks,
     words,
 )
+from calc.show.plot import svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 
