@@ -4,7 +4,6 @@
   if (!window.GuideRecord) return;
 
   const NOT_TEXT = /[\p{Cc}\p{Cs}\u202a-\u202e\u2066-\u2069]/gu;
-  const WORST_FIRST = ["error", "stop", "watch"];
   const LOUD = '[data-mark="stop"], [data-mark="error"]';
 
   const clean = (text) => text.replace(NOT_TEXT, "");
@@ -129,8 +128,6 @@
         place.innerHTML = guideHTML(read[place.dataset.read] || "");
       }
       for (const section of this.element.querySelectorAll("[data-section]")) {
-        const marked = (mark) => section.querySelector(`[data-mark="${mark}"]`);
-        section.dataset.worst = WORST_FIRST.find(marked) || "";
         const count = section.querySelectorAll(LOUD).length;
         section.querySelector("summary").dataset.flags = count ? `${count} flagged` : "";
       }
