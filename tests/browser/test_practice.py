@@ -130,7 +130,7 @@ def test_try_first_hides_names_the_slip_and_shows_line_by_line(page: Page, serve
     expect(tried.locator("ol.steps > li")).to_be_hidden()
     tried.get_by_role("button", name="Show the first of 1 worked steps").click()
     expect(tried.locator("ol.steps > li")).to_be_visible()
-    expect(tried).to_contain_text("Included angle: 45°")
+    expect(tried).to_contain_text("Groove angle: 45°")
     # New numbers ask anew, and still give nothing away.
     section.locator("#groove-bevel_angle").fill("30 deg")
     expect(tried).to_have_count(0)
