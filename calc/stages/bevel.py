@@ -200,8 +200,8 @@ def _speed(w: Working, path: Symbol, length: Symbol) -> CuttingRow | None:
         "speed_high", "Maximum speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source,
         symbol="v_fast", main=True,
     )
-    w.let("time_least", "Shortest time for the cut", "T_least", SECONDS, length / fast, source=row.source, digits=3)
-    w.let("time_most", "Longest time for the cut", "T_most", SECONDS, length / slow, source=row.source, digits=3)
+    w.let("time_least", "Minimum time for the cut", "T_least", SECONDS, length / fast, source=row.source, digits=3)
+    w.let("time_most", "Maximum time for the cut", "T_most", SECONDS, length / slow, source=row.source, digits=3)
     return row
 
 

@@ -352,10 +352,10 @@ def _pairs(
 def _times(w: Working, run: Symbol, slow: Symbol, fast: Symbol, source: Citation) -> tuple[Symbol, Symbol]:
     """Shortest and longest time of the cut, and the pace from inch mark to inch mark."""
     shortest = w.let(
-        "time_least", "Shortest time for the cut", "T_least", SECONDS, run / fast, main=True, digits=3, source=source,
+        "time_least", "Minimum time for the cut", "T_least", SECONDS, run / fast, main=True, digits=3, source=source,
     )
     longest = w.let(
-        "time_most", "Longest time for the cut", "T_most", SECONDS, run / slow, main=True, digits=3, source=source,
+        "time_most", "Maximum time for the cut", "T_most", SECONDS, run / slow, main=True, digits=3, source=source,
     )
     inch = w.given("pace_mark", "a", parse("1 in", LENGTH), LENGTH)
     w.let(

@@ -293,7 +293,7 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
     w.given("amps", "I", amps, CURRENT)
     row, agreed = least_arc_shade(size, amps)
     guide = next(each for each in GUIDE_SHADES if size <= parse(each.most_size, LENGTH))
-    w.value("least_shade", f"Minimum shade by rule,  {row.words}", row.shade, NUMBER, source=SHADE_LEAST, main=True)
+    w.value("least_shade", f"Minimum shade by rule, {row.words}", row.shade, NUMBER, source=SHADE_LEAST, main=True)
     w.value(
         "guide_shade", f"Shade of the older guide list, {guide.words}", guide.shade, NUMBER, source=SHADE_GUIDE,
         main=True,
@@ -311,7 +311,7 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
 def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int, int]:
     """The least shade by rule, and the lighter and the darker one of the older list."""
     row = cut_shade(thickness)
-    w.value("least_shade", f"Minimum shade by rule,  {row.words}", row.least, NUMBER, source=SHADE_LEAST, main=True)
+    w.value("least_shade", f"Minimum shade by rule, {row.words}", row.least, NUMBER, source=SHADE_LEAST, main=True)
     w.words(
         "guide_shade", f"Shade of the older guide list, {row.words}", f"{row.guide_light} or {row.guide_dark}",
         source=SHADE_GUIDE, main=True,
@@ -1254,7 +1254,7 @@ def _limit(ident: str, label: str, text: str, source: Citation, kind: Kind = CON
     return Fact(ident, label, parse(text, kind), kind, source)
 
 
-MANGANESE_OSHA = _limit("fume-manganese-osha", "Manganese, OSHA ceiling, never to be passed", "5 mg/m3", _MANGANESE)
+MANGANESE_OSHA = _limit("fume-manganese-osha", "Manganese, OSHA ceiling, never to be exceeded", "5 mg/m3", _MANGANESE)
 MANGANESE_NIOSH = _limit("fume-manganese-niosh", "Manganese, NIOSH, average over the shift", "1 mg/m3", _MANGANESE)
 MANGANESE_SHORT = _limit("fume-manganese-niosh-short", "Manganese, NIOSH, short-term", "3 mg/m3", _MANGANESE)
 MANGANESE_DANGER = _limit(
