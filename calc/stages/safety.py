@@ -1254,7 +1254,9 @@ def _limit(ident: str, label: str, text: str, source: Citation, kind: Kind = CON
     return Fact(ident, label, parse(text, kind), kind, source)
 
 
-MANGANESE_OSHA = _limit("fume-manganese-osha", "Manganese, OSHA ceiling, never to be exceeded", "5 mg/m3", _MANGANESE)
+MANGANESE_OSHA = _limit(
+    "fume-manganese-osha", "Manganese, OSHA ceiling, never to be exceeded", "5 mg/m3", _MANGANESE,
+)
 MANGANESE_NIOSH = _limit("fume-manganese-niosh", "Manganese, NIOSH, average over the shift", "1 mg/m3", _MANGANESE)
 MANGANESE_SHORT = _limit("fume-manganese-niosh-short", "Manganese, NIOSH, short-term", "3 mg/m3", _MANGANESE)
 MANGANESE_DANGER = _limit(
