@@ -181,7 +181,7 @@ def test_readers_export_reset_and_import(page: Page, served: str, tmp_path) -> N
     panel.get_by_role("button", name="Remove the present reader").click()
     panel.get_by_role("button", name="Yes, remove this reader").click()
     panel.get_by_role("button", name="Reset the present reader").click()
-    panel.get_by_role("button", name="Yes, forget").click()
+    panel.get_by_role("button", name="Yes, delete").click()
     expect(panel.locator("[data-totals]")).to_contain_text("0 shaky")
     before = kept(page)
     broken = tmp_path / "broken.json"
