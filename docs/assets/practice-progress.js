@@ -193,7 +193,7 @@
     const out = make("input", { type: "text", readonly: true, id: "set-link" });
     const form = startForm(
       chapterChoice(menu.chapters, "link"), field("count", "Questions", "10", NUMERIC),
-      field("seed", "Seed", "7", SHORT), field("names", "Or name single questions by their ids, with commas between them", ""),
+      field("seed", "Seed", "7", SHORT), field("names", "Or name single questions by their ids, with commas", ""),
       make("p", { class: "reply" }, make("label", { for: "set-link" }, "Link to give out"), out), said,
     );
     const write = async () => {

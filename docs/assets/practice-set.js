@@ -188,7 +188,8 @@
     const chance = () => ({ seed: String(Math.floor(Math.random() * 1e9)) });
     const form = startForm(
       chapterChoice(menu.chapters, "review"), select("size", "Questions in a set", sizes, "10"),
-      tools(submitButton("Start today's set"), plainButton("Start a mixed set", () => start("practice-mixed", chance()))),
+      tools(submitButton("Start today's set"),
+        plainButton("Start a mixed set", () => start("practice-mixed", chance()))),
       said,
     );
     form.addEventListener("submit", (event) => {
@@ -210,7 +211,8 @@
         const href = `${pageOf(objective, menu)}#objective-${objective}`;
         return make("li", {}, make("a", { href }, objective.replaceAll("-", " ")), ` (${form})`);
       });
-      told.append(line("Read about these objectives once more. Their questions are asked sooner:"), make("ul", {}, ...items));
+      told.append(line("Read about these objectives once more. Their questions are asked sooner:"),
+        make("ul", {}, ...items));
     }
     told.append(troubleLine(), tools(plainButton("Another set", () => startScreen(panel, menu, run), MAIN),
       make("a", { href: "progress.html" }, "See your progress")));

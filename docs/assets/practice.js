@@ -25,7 +25,7 @@
     if (answer.ok !== false) return answer;
     const reason = String(answer.reason || "no reason was given").replace(/\.$/, "");
     return {
-      trouble: `The questions could not start: ${reason}. Reload the page to try again: a set that you have begun is kept.`,
+      trouble: `The questions could not start: ${reason}. Reload the page to try again: a set that you began is kept.`,
     };
   }
 
