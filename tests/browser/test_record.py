@@ -479,12 +479,12 @@ def test_judged_at_once_and_printed_on_two_pages(new_context, served, tmp_path):
     assert page.locator("[data-record-headline]").inner_text() == judge(PLATE).headline
     show(page, "amps")
     field(page, "amps").fill("180 A")
-    page.wait_for_selector('[data-said=amps] [data-mark=stop]')
+    page.wait_for_selector('[data-said=amps] [data-level=stop]')
     page.select_option("[data-bare]", "si")
     page.wait_for_function("() => document.querySelector('#record-amps').value === '180 A' && GuideRecord.app.current.record.bare_numbers === 'si'")
     show(page, "findings")
     page.fill("#record-findings-1-size", "3.3")
-    page.wait_for_selector("[data-line=test][data-standing=broken]")
+    page.wait_for_selector("[data-line=test][data-level=stop]")
     page.wait_for_function("() => document.querySelector('.record-paper').textContent.includes('BROKEN')")
     pdf = tmp_path / "sheet.pdf"
     page.pdf(path=pdf, format="Letter")
