@@ -60,7 +60,7 @@ def written_down(bench: Bench, today: datetime.date | None) -> None:
 
 
 def plate(bench: Bench) -> None:
-    """The kind of coupons that the rule's table gives for this plate, and whether it has a row for it."""
+    """The kind of specimens that the rule's table gives for this plate, and whether it has a row for it."""
     rule = _PLAN_RULE.get(bench.texts.get("bend_rule", ""))
     if not rule or not bench.has("thickness"):
         return

@@ -81,9 +81,9 @@ _THE_DAY = Section(
         _words("welder", "Welder", "Name or stamp, as on the plate."),
         _words("shop", "Shop", "Where the plate is welded."),
         _words("procedure", "Written procedure", "Its number and issue. It comes before anything on this sheet."),
-        _taken(BEND_JUDGE, "rule", name="bend_rule", label="Rule for the bent coupons"),
+        _taken(BEND_JUDGE, "rule", name="bend_rule", label="Rule for the bent specimens"),
         _taken(BEND_JUDGE, "figures"),
-        _taken(VISUAL_CHECK, "rule", name="visual_rule", label="Rule for looking it over"),
+        _taken(VISUAL_CHECK, "rule", name="visual_rule", label="Rule for visual inspection"),
         _taken(FIT_UP, "rule", name="fit_up_rule", label="Tolerance of the root opening"),
         _taken(FIT_UP, "over"),
         _taken(FIT_UP, "under"),
@@ -98,7 +98,7 @@ _PLATE = Section(
         _taken(COUPON_LAYOUT, "plate_length"),
         _taken(COUPON_LAYOUT, "plate_width"),
         _taken(CURRENT_SETTING, "position"),
-        Choice("direction", "Direction, vertical only", (Option("up", "Up"), Option("down", "Down")), "", "As your procedure says."),
+        Choice("direction", "Direction, vertical only", (Option("up", "Up"), Option("down", "Down")), "", "As your WPS says."),
     ),
 )
 _ROD = Section(
@@ -131,7 +131,7 @@ _MACHINE = Section(
         _words("machine", "Machine", "Number or mark of the machine, and its leads."),
         Choice("polarity", "Polarity", (
             Option("dcep", "DCEP, electrode positive"), Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
-        ), "", "As the rod's box and your procedure say."),
+        ), "", "As the rod's box and your WPS say."),
         _taken(CURRENT_SETTING, "amps", label="Current seen"),
         _taken(PREHEAT, "air"),
         _taken(PREHEAT, "metal", name="plate_temperature", label="Temperature of the plate before welding"),
@@ -156,14 +156,14 @@ _VISUAL_NAMES = (
     "concavity", "melt_through",
 )
 _VISUAL = Section(
-    "visual", "Looking it over", "The whole weld, slag off, before anything is cut. A point left blank is not judged.", (
+    "visual", "Visual inspection", "The whole weld, slag off, before anything is cut. A point left blank is not judged.", (
         *(_taken(VISUAL_CHECK, name) for name in _VISUAL_NAMES),
-        _taken(VISUAL_CHECK, "mismatch", name="mismatch_after", label="Mismatch after welding"),
+        _taken(VISUAL_CHECK, "mismatch", name="mismatch_after", label="Misalignment after welding"),
         _words("visual_note", "Note", "Where on the weld you saw it.", 200),
     ), "Let the plate cool in air. Edges and slag are sharp.",
 )
 _COUPONS = Section(
-    "coupons", "Coupons", "The layout on the plate, and each coupon as it goes into the jig.", (
+    "coupons", "Specimens", "The layout on the plate, and each specimen as it goes into the jig.", (
         _taken(COUPON_LAYOUT, "discard"),
         _taken(COUPON_LAYOUT, "saw_cut"),
         _taken(COUPON_LAYOUT, "gap"),
@@ -171,24 +171,24 @@ _COUPONS = Section(
         _taken(BEND_RATIO, "plunger_diameter"),
         _taken(BEND_RATIO, "yield_strength"),
         Rows(
-            "coupons", "Coupons, in order along the weld", (
+            "coupons", "Specimens, in order along the weld", (
                 Choice("kind", "Kind", KINDS, "face", "Which side is stretched."),
-                Quantity("thickness", "Thickness in the jig", LENGTH, "", "1/16 in", "2 in", "Of the ground coupon at the weld."),
+                Quantity("thickness", "Thickness in the jig", LENGTH, "", "1/16 in", "2 in", "Of the ground specimen at the weld."),
                 Quantity("width", "Width", LENGTH, "", "1/8 in", "6 in", "Along the plunger."),
                 Choice("bent", "Bent", NO_YES, "no", "Yes once it has been through the jig."),
                 Quantity("radius", "Edge radius", LENGTH, "", "0 in", "1/2 in", "Of the long edges, by a radius gauge. 0 in where they are sharp."),
-            ), "", "Coupon 1 lies nearest the end where you started to measure.", row_name="Coupon", fewest=0, most=8,
+            ), "", "Specimen 1 lies nearest the end where you started to measure.", row_name="Specimen", fewest=0, most=8,
         ),
-    ), "Clamp before you saw. Coupons are sharp, and hot after a torch or a grinder.",
+    ), "Clamp before you saw. Specimens are sharp, and hot after a torch or a grinder.",
 )
 _BENDS = Section(
-    "bends", "Bend findings", "Every opening on the convex face after the bend. No row means that nothing opened.", (
+    "bends", "Bend findings", "Every opening on the convex surface after the bend. No row means that nothing opened.", (
         Rows(
             "findings", "Openings found", (
                 *BEND_JUDGE.input("openings").columns[:1],
                 replace(BEND_JUDGE.input("openings").columns[1], default=""),
                 *BEND_JUDGE.input("openings").columns[2:],
-                Quantity("along", "From the left end", LENGTH, "", "0 in", "48 in", "Along the coupon. Places the mark in the drawing."),
+                Quantity("along", "From the left end", LENGTH, "", "0 in", "48 in", "Along the specimen. Places the mark in the drawing."),
             ), "", BEND_JUDGE.input("openings").help, row_name="Opening", fewest=0, most=20,
         ),
         _words("bends_note", "Note on the bends", "What the opening looks like inside.", 200),

@@ -158,7 +158,7 @@ def readings_html(record: Record) -> dict[str, str]:
 
 
 def verdict_html(judgement: Judgement) -> str:
-    """The verdict by coupon and by test, each line with its rule and source."""
+    """The verdict by specimen and by test, each line with its rule and source."""
     rows = "".join(_verdict_row(line, judgement.record) for line in judgement.lines)
     missing = f'<p class="record-missing">Still blank: {escape(", ".join(judgement.missing))}.</p>' if judgement.missing else ""
     return (

@@ -55,7 +55,7 @@ PLUNGER_RATIO = Fact(
     "bend-plunger-ratio", "Plunger diameter, in specimen thicknesses, for mild steel", Fraction(4), NUMBER, JIG_FIGURE,
 )
 OPENING_CLEARANCE = Fact(
-    "bend-opening-clearance", "Clearance of the shoulders: opening less plunger less two thicknesses",
+    "bend-opening-clearance", "Clearance of the shoulders: jig opening less plunger less two thicknesses",
     parse("1/8 in", LENGTH), LENGTH, JIG_FIGURE,
 )
 ROLLER = Fact(
@@ -92,7 +92,7 @@ LOAD_BAND_HIGH = Fact(
     "bend-load-band-high", "High end of the band round the bending load", Fraction(3, 2), NUMBER, BAND_ASSUMED,
 )
 TOO_HARD, TOO_WIDE = 2, 2
-"""Bent to more than twice what the rule intends, or over more than twice the opening: no longer that test. Our
+"""Bent to more than twice what the rule intends, or over more than twice the jig opening: no longer that test. Our
 judgement, no source.
 """
 HALF_TURN = Fraction(180)
@@ -194,7 +194,7 @@ def work_bend_ratio(
     )
     clearance = w.given("clearance", "c", OPENING_CLEARANCE.amount, LENGTH)
     w.let(
-        "die_opening", "Opening between shoulders or rollers, this plunger and specimen", "C", LENGTH,
+        "die_opening", "Jig opening between shoulders or rollers, this plunger and specimen", "C", LENGTH,
         plunger + 2 * t + clearance,
         source=OPENING_CLEARANCE.source, as_fraction=True,
     )
@@ -321,7 +321,7 @@ def _asked_by(w: Working, chosen, t, elongation, yield_strength):
             symbol="A_rule", main=True, as_fraction=True,
         )
         w.value(
-            "rule_opening", "Opening of that jig for a specimen 3/8 in (9.5 mm) thick", parse(row.opening, LENGTH),
+            "rule_opening", "Jig opening of that jig for a specimen 3/8 in (9.5 mm) thick", parse(row.opening, LENGTH),
             LENGTH, source=JIG_BY_YIELD, as_fraction=True,
         )
         standard = w.given("standard_thickness", "t_std", STANDARD_THICKNESS.amount, LENGTH)
@@ -418,7 +418,7 @@ BEND_RATIO = Calculator(
         ),
         Quantity(
             "elongation", "Elongation required", PERCENTAGE, "", "3 %", "50 %",
-            "If your procedure states one. May stay blank.", "e",
+            "If your WPS states one. May stay blank.", "e",
         ),
         Quantity(
             "yield_strength", "Yield strength of the base metal", STRESS, "36 ksi", "15 ksi", "150 ksi",
@@ -456,7 +456,7 @@ def plastic_bending_load(*, width: Fraction, thickness: Fraction, flow_stress: F
 
     `width` b, `thickness` t and `span` C in m, `flow_stress` in Pa, all above zero: the plastic
     moment is b t² / 4 times the flow stress, and the load 4 M / C. Friction and the
-    wrap round the plunger are left out. Textbook plastic bending, from memory.
+    wrap around the plunger are left out. Textbook plastic bending, from memory.
 
     >>> span = parse("2-3/8 in", LENGTH)
     >>> wide, thick, flow = parse("1-1/2 in", LENGTH), parse("3/8 in", LENGTH), parse("47 ksi", STRESS)
@@ -472,14 +472,14 @@ def work_bend_force(
     yield_strength: Fraction, tensile_strength: Fraction, flow_stress: Fraction | None, ram_diameter: Fraction | None,
     capacity: Fraction | None,
 ) -> None:
-    """About how much push it takes to fold a coupon, as an order of magnitude with a band round it.
+    """About how much push it takes to fold a specimen, as an order of magnitude with a band round it.
 
     Plastic moment M = f b t² / 4, load at mid-span F = 4 M / C, oil pressure p = F / (π d² / 4): flow stress f in Pa,
-    width b, thickness t, opening C and ram d in m. The opening is A + 2 t + 1/8 in where blank. Friction, the wrap
+    width b, thickness t, jig opening C and ram d in m. The jig opening is A + 2 t + 1/8 in where blank. Friction, the wrap
     round
     the plunger and hardening are left out, which the band 0.7 to 1.5 stands for.
 
-    Raises `InputError` for an opening that the bent coupon cannot pass and for a tensile strength under the yield.
+    Raises `InputError` for an jig opening that the bent specimen cannot pass and for a tensile strength under the yield.
     Source: textbook plastic bending (from memory); the jig figure of ASME IX (read).
 
     b 1-1/2 in, t 3/8 in, f (36 + 80) / 2 = 58 ksi, C 2-3/8 in: M = 58 000 · 1.5 · 0.375² / 4 = 3059 lbf·in, F = 5150
@@ -494,7 +494,7 @@ def work_bend_force(
     span = _span(w, A, t, opening)
     flow = _flow_stress(w, yield_strength, tensile_strength, flow_stress)
     moment = w.let(
-        "plastic_moment", "Plastic moment of the coupon", "M", MOMENT, b * t**2 * flow / 4, source=PLASTIC_BENDING,
+        "plastic_moment", "Plastic moment of the specimen", "M", MOMENT, b * t**2 * flow / 4, source=PLASTIC_BENDING,
         digits=2,
     )
     load = w.let(
@@ -509,7 +509,7 @@ def work_bend_force(
         digits=2,
     )
     w.say(
-        "To fold this coupon takes about {load}, as an order of magnitude: the load may lie anywhere between "
+        "To fold this specimen takes about {load}, as an order of magnitude: the load may lie anywhere between "
         "{load_low} and {load_high}."
     )
     _check_force(w, load, most, ram_diameter, capacity)
@@ -523,7 +523,7 @@ def work_bend_force(
         source=BAND_ASSUMED,
     )
     w.warn(
-        "Thousands of pounds are stored in a jig under load. A coupon that breaks flies out. Guard closed, hands and "
+        "Thousands of pounds are stored in a jig under load. A specimen that breaks flies out. Guard closed, hands and "
         "face away, one operator.",
     )
     w.warn(
@@ -583,23 +583,23 @@ def _judge_pressure(w: Working, ram_diameter: Fraction, load: Symbol, most: Symb
 
 
 def _judge_span(w: Working, plunger: Fraction, thickness: Fraction, opening: Fraction) -> None:
-    """An opening of the reader's own against the jig figure and the widest that ISO 5173 gives."""
+    """An jig opening of the reader's own against the jig figure and the widest that ISO 5173 gives."""
     figure = plunger + 2 * thickness + OPENING_CLEARANCE.amount
     w.known["figure_opening"] = Amount(figure, LENGTH, as_written=True)
     if opening > TOO_WIDE * figure:
         text = (
-            "An opening of {opening} is more than twice the {figure_opening} of the jig figure: the coupon is not "
-            "wrapped round the plunger."
+            "An jig opening of {opening} is more than twice the {figure_opening} of the jig figure: the specimen is not "
+            "wrapped around the plunger."
         )
         w.stop("opening", text, source=JIG_FIGURE)
     elif opening > max(figure, plunger + 3 * thickness):
         w.caution(
-            "opening", "An opening of {opening} is wide: the jig figure makes it {figure_opening}.",
+            "opening", "An jig opening of {opening} is wide: the jig figure makes it {figure_opening}.",
             source=OPENING_WIDEST,
         )
     else:
         w.ok(
-            "opening", "An opening of {opening} lets the bent coupon pass and holds it to the plunger.",
+            "opening", "An jig opening of {opening} lets the bent specimen pass and holds it to the plunger.",
             source=OPENING_WIDEST,
         )
 
@@ -616,20 +616,20 @@ def _judge_flow_stress(w: Working, yield_strength: Fraction, tensile_strength: F
 
 
 def _span(w: Working, A: Symbol, t: Symbol, opening: Fraction | None) -> Symbol:
-    """The opening of the jig: as entered, or as the jig figure makes it. Refuses one that the bent coupon cannot
+    """The jig opening of the jig: as entered, or as the jig figure makes it. Refuses one that the bent specimen cannot
     pass.
     """
     if opening is None:
         clearance = w.given("clearance", "c", OPENING_CLEARANCE.amount, LENGTH)
         return w.let(
-            "opening", "Jig opening, taken as plunger, two thicknesses and clearance", "C", LENGTH,
+            "opening", "Jig jig opening, taken as plunger, two thicknesses and clearance", "C", LENGTH,
             A + 2 * t + clearance, source=JIG_FIGURE, as_fraction=True,
         )
     least = A.amount + 2 * t.amount
     if opening < least:
         us, si = (show_as_written(least, LENGTH, system) for system in SYSTEMS)
         raise InputError(
-            "opening", "Jig opening", f"plunger and two thicknesses do not pass; write at least {us} ({si})",
+            "opening", "Jig jig opening", f"plunger and two thicknesses do not pass; write at least {us} ({si})",
         )
     return w.given("opening", "C", opening, LENGTH)
 
@@ -655,8 +655,8 @@ def _flow_stress(
 
 
 _COUPON_THICKNESS = Quantity(
-    "thickness", "Coupon thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
-    "Of the ground coupon at the weld, measured with a caliper.", "t",
+    "thickness", "Specimen thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
+    "Of the ground specimen at the weld, measured with a caliper.", "t",
     common=("1/4 in", "3/8 in", "1/2 in"), slide=SPECIMEN,
 )
 _PLUNGER = Quantity(
@@ -671,18 +671,18 @@ _YIELD = Quantity(
 BEND_FORCE = Calculator(
     id="bend-force",
     title="Bending load, order of magnitude",
-    question="About how much push does it take to fold this coupon?",
+    question="About how much push does it take to fold this specimen?",
     page="bending.md",
     work=work_bend_force,
     inputs=(
         Quantity(
-            "width", "Coupon width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b",
+            "width", "Specimen width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b",
             common=("3/8 in", "1 in", "1-1/2 in"),
         ),
         _COUPON_THICKNESS,
         _PLUNGER,
         Quantity(
-            "opening", "Jig opening", LENGTH, "", "1/2 in", "24 in",
+            "opening", "Jig jig opening", LENGTH, "", "1/2 in", "24 in",
             "Between the shoulders. Leave blank for the figure of the jig.", "C",
         ),
         _YIELD,
@@ -730,13 +730,13 @@ def work_spring_back(
     w: Working, *, thickness: Fraction, plunger_diameter: Fraction, yield_strength: Fraction, angle: Fraction,
     coupon_length: Fraction,
 ) -> None:
-    """How far a bent coupon opens as the load comes off, and how far its tips move apart.
+    """How far a bent specimen opens as the load comes off, and how far its tips move apart.
 
     R = (A + t) / 2, x = R F / (E t), the part that stays K = 4 x³ − 3 x + 1, θ_free = K θ, R_free = R / K; the legs are
     (l − R θ) / 2 each. Radius R, plunger A, thickness t and length l in m, stress F and modulus E in Pa, angle θ in
     degrees. Valid for a bar that flows without hardening, x under 1/2, which the ranges of the inputs keep.
 
-    Raises `InputError` for a coupon shorter than the bend. Source: elastic recovery of a bent bar (from memory). A
+    Raises `InputError` for a specimen shorter than the bend. Source: elastic recovery of a bent bar (from memory). A
     bend of
     less than 180° is not the bend of the test (OD1651, read).
 
@@ -769,7 +769,7 @@ def work_spring_back(
     arc = w.let("bent_arc", "Length that goes round the bend", "l_arc", LENGTH, PI * radius * theta / 180)
     if coupon_length < arc.amount:
         us, si = (show(arc.amount, LENGTH, system) for system in SYSTEMS)
-        raise InputError("coupon_length", "Coupon length", f"the bend alone takes more; write more than {us} ({si})")
+        raise InputError("coupon_length", "Specimen length", f"the bend alone takes more; write more than {us} ({si})")
     leg = w.let("leg", "Straight leg on each side", "l_leg", LENGTH, (length - arc) / 2)
     before = w.let(
         "tips", "Distance between the tips under load", "s", LENGTH,
@@ -788,11 +788,11 @@ def work_spring_back(
     )
     _check_spring_back(w, angle, ratio)
     w.warn(
-        "A coupon can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard "
+        "A specimen can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard "
         "closed until it is loose.",
     )
     w.warn(
-        "Spring-back is no flaw. Whether the bend went far enough is for the code in force and your inspector to say."
+        "Spring-back is no discontinuity. Whether the bend went far enough is for the code in force and your inspector to say."
     )
 
 
@@ -815,7 +815,7 @@ def _check_spring_back(w: Working, angle: Fraction, ratio: Symbol) -> None:
             source=ELASTIC_RECOVERY,
         )
     text = (
-        "The formula takes a metal that does not get stronger as it bends. Steel does, so a real coupon opens somewhat "
+        "The formula takes a metal that does not get stronger as it bends. Steel does, so a real specimen opens somewhat "
         "farther. Put in the tensile strength to see how far."
     )
     w.note("hardening", text, source=ELASTIC_RECOVERY)
@@ -824,7 +824,7 @@ def _check_spring_back(w: Working, angle: Fraction, ratio: Symbol) -> None:
 SPRING_BACK = Calculator(
     id="spring-back",
     title="Spring-back",
-    question="How far does the bent coupon open when the load comes off?",
+    question="How far does the bent specimen open when the load comes off?",
     page="bending.md",
     work=work_spring_back,
     inputs=(
@@ -836,7 +836,7 @@ SPRING_BACK = Calculator(
             common=("90 deg", "180 deg"), slide=ANGLE_SLIDE,
         ),
         Quantity(
-            "coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "End to end before the bend.", "l",
+            "coupon_length", "Specimen length", LENGTH, "6 in", "1 in", "48 in", "End to end before the bend.", "l",
             common=("6 in", "9 in"),
         ),
     ),

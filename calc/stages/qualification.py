@@ -1,4 +1,4 @@
-"""What a plate test qualifies, what a retest asks, and what keeps a qualification alive.
+"""What a plate test qualifies, what a retest asks, and what keeps a qualification current.
 
 Stages: start and after. The rules of each document are rows of data, chosen by
 name: AWS D1.1, ASME Section IX, ISO 9606-1, a state road department, API 1104.
@@ -47,7 +47,7 @@ STUDY_HELP = (
 )
 
 
-# --- thickness and coupons ---------------------------------------------------
+# --- thickness and specimens ---------------------------------------------------
 
 D11_TABLE = "Table 4.11 (Table 6.11 in 2020)"
 _REPRODUCED = "Read in a reproduction of the page."
@@ -65,7 +65,7 @@ ASME_POSITIONS = Citation(
 ISO_RANGE = Citation(ISO_9606_1, "Table 6", Standing.FROM_MEMORY)
 ISO_COUPONS = Citation(
     ISO_9606_1, "examination and testing", Standing.FROM_MEMORY,
-    "We hold the kind of coupon only. The examiner gives the number, and may choose radiography or a break test.",
+    "We hold the kind of specimen only. The examiner gives the number, and may choose radiography or a break test.",
 )
 ISO_POSITIONS = Citation(
     ISO_9606_1, "Table 9, butt welds", Standing.FROM_MEMORY, "Held without a second text; check it with your examiner.",
@@ -225,7 +225,7 @@ RANGE_ROWS: tuple[RangeRow, ...] = (
 
 @dataclass(frozen=True)
 class CouponRow:
-    """Which bend coupons are cut from a plate from this thickness on."""
+    """Which bend specimens are cut from a plate from this thickness on."""
 
     rule: str
     id: str
@@ -244,7 +244,7 @@ class CouponRow:
     def fact(self) -> Fact:
         """The row as an entry of the register."""
         return Fact(
-            f"qualify-coupons-{self.id}", f"Coupons from a plate, {RULE_NAMES[self.rule]}, {self.plates}", None, None,
+            f"qualify-coupons-{self.id}", f"Specimens from a plate, {RULE_NAMES[self.rule]}, {self.plates}", None, None,
             self.source, self.coupons,
         )
 
@@ -283,7 +283,7 @@ def range_row(rule: str, thickness: Fraction, layers: int | None = None) -> Rang
 
 
 def coupon_row(rule: str, thickness: Fraction) -> CouponRow | None:
-    """The row that says which bend coupons a plate of this thickness (m) gives; None where the rule has no row.
+    """The row that says which bend specimens a plate of this thickness (m) gives; None where the rule has no row.
 
     >>> coupon_row("d1.1", parse("3/8 in", LENGTH)).coupons, coupon_row("d1.1", parse("1/2 in", LENGTH)).coupons
     ('1 face bend and 1 root bend', '2 side bends')
@@ -382,7 +382,7 @@ def work_test_plan(
     w: Working, *, thickness: Fraction, position: str, rule: str, layers: int | None, work_thickness: Fraction,
     work_position: str, weld: str,
 ) -> None:
-    """Which coupons a test plate gives, which thickness and position of work it qualifies, and whether that covers the
+    """Which specimens a test plate gives, which thickness and position of work it qualifies, and whether that covers the
     work.
 
     By AWS D1.1 plate T of 3/8 in qualifies 1/8 to 3/4 in; over 3/8 and under 1 in, 1/8 in to 2 T; 1 in and over, 1/8 in
@@ -406,7 +406,7 @@ def work_test_plan(
         _say_no_row(w, rule)
         high = None
     else:
-        w.words("coupons", "Coupons to bend, each test plate", cut.coupons, source=cut.source, main=True)
+        w.words("coupons", "Specimens to bend, each test plate", cut.coupons, source=cut.source, main=True)
         high = _write_range(w, spans, T)
     _write_positions(w, rule, position, groove, fillet)
     _write_plate_for(w, rule, work)
@@ -426,7 +426,7 @@ def work_test_plan(
     _check_position(w, rule, groove if weld == "groove" else fillet, work_position, weld)
     _check_reading(w, rule, thickness, position, layers, weld)
     w.warn(
-        "Your written procedure and the code named on it decide the plate, the coupons and the range. Read them before "
+        "Your WPS and the code named on it decide the plate, the specimens and the range. Read them before "
         "you strike an arc.",
     )
     w.warn(STUDY_HELP)
@@ -437,7 +437,7 @@ def _say_no_row(w: Working, rule: str) -> None:
     first = LIMITED_PLATE
     w.mention("first_plate", first)
     w.words(
-        "coupons", "Coupons to bend, each test plate", "not known: ask which test applies", source=first.source,
+        "coupons", "Specimens to bend, each test plate", "not known: ask which test applies", source=first.source,
         main=True,
     )
     w.words("qualified_low", "Thinnest work qualified", "not known", source=first.source)
@@ -542,7 +542,7 @@ def _write_other(w: Working, rule: str, thickness: Fraction, position: str, laye
         high = 2 * thickness if spans.high == "twice" else parse(spans.high, LENGTH)
         w.value(f"{key}_high", f"By {name}, thickest work", high, LENGTH, source=spans.source, as_fraction=True)
     groove, fillet = positions_qualified(rule, position)
-    w.words(f"{key}_coupons", f"By {name}, coupons", cut.coupons, source=cut.source)
+    w.words(f"{key}_coupons", f"By {name}, specimens", cut.coupons, source=cut.source)
     w.words(
         f"{key}_positions", f"By {name}, positions",
         f"groove: {positions_in_words(groove)}; fillet: {positions_in_words(fillet)}",
@@ -670,7 +670,7 @@ _RULE_HELP = "The document your test is held under. Documents differ; the others
 TEST_PLAN = Calculator(
     id="test-plan",
     title="Test plan",
-    question="What does this test plate give me: which coupons, and which thickness and position of work?",
+    question="What does this test plate give me: which specimens, and which thickness and position of work?",
     page="start.md",
     work=work_test_plan,
     inputs=(
@@ -803,7 +803,7 @@ RETEST_RULES: tuple[RetestRule, ...] = (
         D11, "training", 1, None, "one complete retest, with evidence of further training or practice", D11_RETEST,
     ),
     RetestRule(
-        ASME, "immediate", 2, None, "two consecutive coupons for each position failed, and all must pass",
+        ASME, "immediate", 2, None, "two consecutive specimens for each position failed, and all must pass",
         ASME_RETEST,
     ),
     RetestRule(
@@ -819,7 +819,7 @@ NO_IMMEDIATE_AGAIN = Fact(
     "retest-d11-requalification", "Retest at once after a failed retest to requalify, AWS D1.1", None, None,
     Citation(AWS_D11_2000, "clause 4.32.1.4", Standing.SECONDARY, "A discussion quotes the clause of 2004."), "none",
 )
-BENDS_PER_PLATE = Fact("retest-bends-per-plate", "Bend coupons from each test plate", 2, NUMBER, D11_FROM_MEMORY)
+BENDS_PER_PLATE = Fact("retest-bends-per-plate", "Bend specimens from each test plate", 2, NUMBER, D11_FROM_MEMORY)
 IOWA_NOW = Fact(
     "retest-iowa-now", "Retest in the current issue of the same memorandum", None, None,
     Citation(IOWA_IM_559_NOW, "retest", Standing.READ),
@@ -891,7 +891,7 @@ def _write_retest(w: Working, chosen: RetestRule, failed: int, failed_on: dateti
     plates = w.let("plates", "Test plates to weld", "N", NUMBER, each * count, source=chosen.source, main=True)
     bends = w.given("bends_per_plate", "b", BENDS_PER_PLATE.amount, NUMBER)
     bends_source = {D11: D11_FROM_MEMORY, ASME: ASME_COUPONS}.get(chosen.rule, COMMON)
-    w.let("bend_coupons", "Bend coupons that must pass", "N_b", NUMBER, bends * plates, source=bends_source)
+    w.let("bend_coupons", "Bend specimens that must pass", "N_b", NUMBER, bends * plates, source=bends_source)
     w.words("rule_in_words", f"What {RULE_NAMES[chosen.rule]} asks", chosen.wording, source=chosen.source)
     latest = add_months(failed_on, chosen.months) if chosen.months else None
     latest_text = str(latest) if latest else "no date in this rule as we hold it"
@@ -1006,7 +1006,7 @@ RETEST = Calculator(
 
 @dataclass(frozen=True)
 class ContinuityRule:
-    """What keeps a qualification alive under a document.
+    """What keeps a qualification current under a document.
 
     `months` is the longest stretch without the process, None where the document has no such clause. With
     `signed_only`, only uses confirmed by signature count. `ends_after` is the months after which the whole
@@ -1036,7 +1036,7 @@ class ContinuityRule:
         """The rule as an entry of the register."""
         name = {D11: "d11", ASME: "asme", IOWA: "iowa", ISO: "iso", API: "api"}[self.rule]
         return Fact(
-            f"continuity-{name}", f"What keeps a qualification alive, {RULE_NAMES[self.rule]}", None, None, self.source,
+            f"continuity-{name}", f"What keeps a qualification current, {RULE_NAMES[self.rule]}", None, None, self.source,
             self.wording,
         )
 
@@ -1055,7 +1055,7 @@ RENEW_D11 = Fact(
 )
 RENEW_ASME = Fact(
     "continuity-renew-asme", "Test that brings a lapsed qualification back, ASME IX", None, None,
-    Citation(ASME_IX, "QW-322.2", Standing.SECONDARY, "Seen in a secondary text."), "one test coupon with the process",
+    Citation(ASME_IX, "QW-322.2", Standing.SECONDARY, "Seen in a secondary text."), "one test specimen with the process",
 )
 ISO_RETEST = Fact(
     "continuity-iso-retest", "New test, ISO 9606-1, first option", None, None, ISO_VALID, "a new test every 3 years",
@@ -1082,13 +1082,13 @@ ASK = "ask the employer and the inspector"
 CONTINUITY_RULES: tuple[ContinuityRule, ...] = (
     ContinuityRule(
         D11, 6,
-        "alive without end, unless the process was not used for a period exceeding 6 months or there is reason to "
+        "current without end, unless the process was not used for a period exceeding 6 months or there is reason to "
         "question the welder's ability",
         D11_SIX_MONTHS, RENEW_D11.wording, RENEW_D11.source,
     ),
     ContinuityRule(
         ASME, 6,
-        "alive for each process, unless that process was not used for 6 months or there is reason to question the "
+        "current for each process, unless that process was not used for 6 months or there is reason to question the "
         "welder's ability",
         Citation(ASME_IX, "QW-322.1", Standing.SECONDARY, "Seen in a secondary text."), RENEW_ASME.wording,
         RENEW_ASME.source, day_itself=False,
@@ -1153,7 +1153,7 @@ def work_continuity(
     today: datetime.date,
     questioned: str, extended_on: datetime.date | None,
 ) -> None:
-    """Whether a qualification is alive on a day, and by when the process must be used again.
+    """Whether a qualification is current on a day, and by when the process must be used again.
 
     A stretch between uses that count, and from the last one to today, may be as long as the rule's months, counted by
     `add_months`; one that was too long is not healed by a later use. A reason to question the welder's ability ends it
@@ -1163,7 +1163,7 @@ def work_continuity(
 
     >>> def told(today): return CONTINUITY.answer(qualified_on="2025-01-15", uses="", today=today)["status"].wording
     >>> told("2025-07-15"), told("2025-07-16")
-    ('alive', 'lapsed')
+    ('current', 'lapsed')
     """
     _refuse_impossible_dates(qualified_on, uses, today)
     chosen = continuity_rule(rule)
@@ -1199,7 +1199,7 @@ def work_continuity(
         w.note("counting", text, source=MONTHS_COUNTED if chosen.day_itself else ASME_OR_MORE.source)
         w.note(
             "process",
-            "It is the process that counts, such as stick welding. Using another process keeps nothing alive.",
+            "It is the process that counts, such as stick welding. Using another process keeps nothing current.",
             source=chosen.source,
         )
     w.warn(STUDY_HELP)
@@ -1389,7 +1389,7 @@ def _next_turn(start: datetime.date, today: datetime.date, every: int) -> dateti
 CONTINUITY = Calculator(
     id="continuity",
     title="Continuity",
-    question="Is my qualification still alive, and by when must I use the process again?",
+    question="Is my qualification still current, and by when must I use the process again?",
     page="after.md",
     work=work_continuity,
     inputs=(
@@ -1419,7 +1419,7 @@ CONTINUITY = Calculator(
         Day("today", "Today", "2026-03-31", "The day you ask for. Put in today's date."),
         Choice(
             "questioned", "Reason to question the ability", (Option("no", "No"), Option("yes", "Yes")), "no",
-            "Such as welds that were rejected, or a foreman's doubt.",
+            "Such as welds that were rejected, or a supervisor's doubt.",
         ),
         Day(
             "extended_on", "Last yearly extension", "",

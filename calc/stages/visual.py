@@ -244,7 +244,7 @@ def work_visual_check(
 ) -> None:
     """Each point of the look against the visual rule chosen, and the whole. What nobody looked at is not complete.
 
-    Symbols: plate thickness t, undercut depth u and length L_u, reinforcement h, mismatch e, in m. Within the rule:
+    Symbols: plate thickness t, undercut depth u and length L_u, reinforcement h, misalignment e, in m. Within the rule:
     u ≤ u_max, or u ≤ the deeper limit while L_u in any 12 in of weld ≤ 2 in (production, t under 1 in); h ≤ h_max;
     e ≤ e_max = min(t / 10, 1/8 in). Valid for groove welds in plate 1/8 to 3 in thick.
 
@@ -443,21 +443,21 @@ def _mismatch(findings: _Findings, thickness: Fraction, mismatch: Fraction | Non
     """The alignment rule of the code holds for the joint of a test plate too: a tenth of the plate, and a fixed
     limit.
     """
-    w, source, name, label = findings.w, MISMATCH_SHARE.source, "mismatch_verdict", "Mismatch"
+    w, source, name, label = findings.w, MISMATCH_SHARE.source, "mismatch_verdict", "Misalignment"
     share = w.given("mismatch_share", "n", MISMATCH_SHARE.amount, PERCENTAGE)
     t = w.given("thickness", "t", thickness, LENGTH)
     by_share = w.let(
-        "mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100, source=source,
+        "mismatch_by_share", "Misalignment by share of the thickness", "e_share", LENGTH, share * t / 100, source=source,
         as_fraction=True,
     )
     most = w.value(
-        "mismatch_limit", "Maximum mismatch of a joint", min(by_share.amount, MISMATCH_MOST.amount), LENGTH,
+        "mismatch_limit", "Maximum misalignment of a joint", min(by_share.amount, MISMATCH_MOST.amount), LENGTH,
         source=source,
         symbol="e_max", as_fraction=True,
     )
     if mismatch is None:
         findings.not_looked(
-            name, label, "Mismatch: measure the step from plate to plate; 0 where they are level.", source,
+            name, label, "Misalignment: measure the step from plate to plate; 0 where they are level.", source,
         )
         return
     e = w.given("mismatch", "e", mismatch, LENGTH)
@@ -465,7 +465,7 @@ def _mismatch(findings: _Findings, thickness: Fraction, mismatch: Fraction | Non
         findings.clean(name, label, "The plates are level with each other.", source)
         return
     w.let(
-        "mismatch_left", "Room left under the mismatch limit", "Δe", LENGTH, most - e, source=source, as_fraction=True,
+        "mismatch_left", "Room left under the misalignment limit", "Δe", LENGTH, most - e, source=source, as_fraction=True,
     )
     text = "One plate stands {mismatch} above the other, [side] the {mismatch_limit} allowed."
     findings.over_or_not(name, label, mismatch > most.amount, text, source)
@@ -483,10 +483,10 @@ def _root(
             name, label, "Root: turn the plate over and look along it, and at the ends.", rule.root.source,
         )
     elif root == "backing":
-        text = "No flaw was seen at the root, but the backing hides it: only the bend or another test shows it."
+        text = "No discontinuity was seen at the root, but the backing hides it: only the bend or another test shows it."
         findings.point(name, label, Level.OK, text, rule.root.source, wording="hidden by the backing")
     else:
-        findings.clean(name, label, "No flaw was seen at the root.", rule.root.source)
+        findings.clean(name, label, "No discontinuity was seen at the root.", rule.root.source)
     if root == "open":
         _measured_at_root(
             findings, "concavity", "Hollow of the root", "The root is hollow by", concavity, rule.concavity,
@@ -614,7 +614,7 @@ VISUAL_CHECK = Calculator(
         ),
         Choice("porosity", "Porosity at the surface", _NO_YES, _UNSEEN, "Any open pore, with the slag off."),
         Quantity(
-            "mismatch", "Mismatch of the plates", LENGTH, "", "0 in", "1 in",
+            "mismatch", "Misalignment of the plates", LENGTH, "", "0 in", "1 in",
             "How far one surface stands above the other. Blank until you have measured.", "e",
             common=("0 in", "1/32 in"),
         ),
@@ -623,7 +623,7 @@ VISUAL_CHECK = Calculator(
             "How the joint was welded.",
         ),
         Choice(
-            "root_flaw", "Any flaw at the root", _NO_YES, _UNSEEN, "A crack, incomplete fusion or missing penetration.",
+            "root_flaw", "Any discontinuity at the root", _NO_YES, _UNSEEN, "A crack, incomplete fusion or missing penetration.",
         ),
         Quantity(
             "concavity", "Hollow of the root", LENGTH, "", "0 in", "1/2 in",

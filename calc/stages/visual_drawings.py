@@ -1,4 +1,4 @@
-"""The face of the weld in section: reinforcement, undercut, underfill and mismatch beside their limits."""
+"""The face of the weld in section: reinforcement, undercut, underfill and misalignment beside their limits."""
 
 from __future__ import annotations
 
