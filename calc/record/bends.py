@@ -18,6 +18,8 @@ from calc.stages.judging import BEND_JUDGE, RULES, Verdict
 from calc.stages.steels import find_steel
 
 _LAYOUT_RULES = ("aws", "asme", "cfr")
+_ONE_ALONE = {"rule": "face-root", "number": "1", "plate_length": "60 in"}
+"""The layout asked about one specimen by itself, on a plate that is long enough for any."""
 
 
 def coupon_sizes(bench: Bench) -> Result | None:
@@ -61,29 +63,17 @@ def _one_coupon(bench: Bench, row: dict[str, str], number: int) -> None:
     if {"thickness"} <= row.keys() and bench.has("thickness"):
         own, plate = (parse(text, LENGTH, bench.record.bare) for text in (row["thickness"], bench.texts["thickness"]))
         if own > plate:
-            bench.say(place, Level.STOP, "thicker", "Thicker than the plate that it was cut from: one of the two is measured wrong.", ENTERED, COUPON_LAYOUT)
+            bench.say(place, Level.STOP, "thicker", "Thicker than the plate that it was cut from: one of the two was measured wrong.", ENTERED, COUPON_LAYOUT)
     if "radius" in row:
-        judge_radius(bench, f"coupons/{number}/radius", parse(row["radius"], LENGTH, bench.record.bare))
+        at = f"coupons/{number}/radius"
+        bench.keep(at, bench.ask(COUPON_LAYOUT, {**_ONE_ALONE, "radius": row["radius"]}, at, radius=at), "edge-radius")
     if row["kind"] != "side":
         at = f"coupons/{number}/width"
         if "width" in row:
-            inputs = {"rule": "face-root", "width": row["width"], "number": "1", "plate_length": "60 in"}
-            bench.keep(at, bench.ask(COUPON_LAYOUT, inputs, at, width=at), "wide-plunger", "coupon-width")
+            answer = bench.ask(COUPON_LAYOUT, {**_ONE_ALONE, "width": row["width"]}, at, width=at)
+            bench.keep(at, answer, "wide-plunger", "coupon-width")
         else:
             bench.say(at, Level.INCOMPLETE, "coupon-width", "Measure the specimen, and write its width.", JIG_FIGURE, COUPON_LAYOUT)
-
-
-def judge_radius(bench: Bench, place: str, seen: Fraction) -> None:
-    """The edge radius of a specimen against the largest of the specimen figure."""
-    most = layout.EDGE_RADIUS
-    limit = Amount(most.amount, LENGTH, as_written=True)
-    if seen == 0:
-        level, words = Level.CAUTION, ("Sharp edges. Round the long edges, lengthwise, by at most ", limit, ".")
-    elif seen > most.amount:
-        level, words = Level.STOP, ("Over the maximum edge radius of ", limit, ". Ask before it is bent.")
-    else:
-        level, words = Level.OK, ("Not over the maximum edge radius of ", limit, ".")
-    bench.say(place, level, "edge-radius", words, most.source, COUPON_LAYOUT)
 
 
 def _kinds(bench: Bench, kinds: list[str]) -> None:
@@ -140,7 +130,7 @@ _MARKED = {
 """The checks of the layout, by the field that each is about."""
 
 
-_NAMED = re.compile(r"([Cc])oupon (\d+) \((?:face|root|side) bend\)")
+_NAMED = re.compile(r"([Ss])pecimen (\d+) \((?:face|root|side) bend\)")
 _LEVELS = {
     Verdict.PASSES.value: Level.OK, Verdict.FAILS.value: Level.STOP, Verdict.REPLACE.value: Level.INCOMPLETE,
     Verdict.UNFINISHED.value: Level.INCOMPLETE,
@@ -206,7 +196,7 @@ def _ask_bends(bench: Bench, rule: Any, bent: list[int]) -> tuple[Result | None,
     if not bent:
         return None, waiting
     if rule.half_wall and not bench.has("thickness"):
-        bench.say("bend_rule", Level.INCOMPLETE, "opening", "This rule goes by the wall. Write the plate thickness, and the specimens are judged.", rule.source, BEND_JUDGE)
+        bench.say("bend_rule", Level.INCOMPLETE, "opening", "This rule goes by the wall. Write the plate thickness; until then no specimen has a verdict.", rule.source, BEND_JUDGE)
         return None, waiting
     openings = "\n".join(f"{bent.index(int(row['coupon'])) + 1} | {row['size']} | {row['place']} | {row['flaw']}" for _, row in used)
     kinds = {bench.cells["coupons"][number - 1]["kind"] for number in bent}
@@ -236,7 +226,7 @@ def _place_sentences(bench: Bench, answer: Result, used: list[tuple[int, dict[st
 
     def named(match: re.Match[str]) -> str:
         number = bent[int(match[2]) - 1]
-        return f"{match[1]}oupon {number} ({rows[number - 1]['kind']} bend)"
+        return f"{match[1]}pecimen {number} ({rows[number - 1]['kind']} bend)"
 
     def renumbered(part: Any) -> Any:
         if not isinstance(part, str):
@@ -252,7 +242,7 @@ def _place_sentences(bench: Bench, answer: Result, used: list[tuple[int, dict[st
         if subject in ("opening", "figures"):
             place = f"findings/{used[int(number) - 1][0]}/size"
         elif subject in ("coupon", "total", "corners"):
-            place = f"specimens/{bent[int(number) - 1]}/bent"
+            place = f"coupons/{bent[int(number) - 1]}/bent"
         elif check.level is Level.OK:
             continue
         else:

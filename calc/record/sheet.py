@@ -23,7 +23,7 @@ from calc.stages.groove import GROOVE
 _LINES_FOR_PEOPLE = (
     "Second look at the specimens, by someone else: name and date",
     "What the second look found",
-    "Qualified inspector: name, date, signature. The verdict is theirs and stands on their own papers",
+    "Qualified inspector: name, date, signature. The verdict is theirs and stands on their own forms",
 )
 _SIGNING = "Signing here says that you have read this sheet. It certifies nothing."
 _BLANK_ROWS = {"readings": 4, "passes": 8, "coupons": 4, "findings": 6, "uses": 14}
@@ -182,7 +182,7 @@ def _verdict(judgement: Judgement, numbers: _Numbers) -> str:
         for line in judgement.lines
     )
     head = '<th scope="col">How it stands</th><th scope="col">Rule and source</th>'
-    return f'<section class="sheet-verdict"><h3>By what is written here</h3>{_listed("verdict", head, rows, "What")}</section>'
+    return f'<section class="sheet-verdict"><h3>Verdict on what is written here</h3>{_listed("verdict", head, rows, "What")}</section>'
 
 
 def _flagged(judgement: Judgement, numbers: _Numbers) -> str:
@@ -222,8 +222,8 @@ def _cell(record: Record, each: Any, text: str, name: str) -> Any:
         return None
 
 
-def _counted(number: int, name: str) -> str:
-    return f"{number} {name}{'' if number == 1 else 's'}"
+def _counted(number: int, name: str, several: str = "") -> str:
+    return f"{number} {name if number == 1 else several or name + 's'}"
 
 
 def _amount(value: Fraction) -> Amount:
@@ -261,7 +261,7 @@ def layout_drawing(judgement: Judgement) -> Drawing | None:
         shapes += [Note((middle, W * 0.78), words(f"{number}"), up=2), Note((middle, W * 0.78), words(kind.split()[0]), up=-13)]
         shapes.append(Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-31 + 15 * (number % 2)))
     shapes.append(Note((0, W), words("measured from this end"), "start", up=7))
-    text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {_counted(len(kinds), 'coupon')}: {', '.join(kinds)}.")
+    text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {_counted(len(kinds), 'specimen')}: {', '.join(kinds)}.")
     return Drawing("layout", "Where the specimens lie, to scale; starts measured from the left end", text, tuple(shapes), margin=40, tallest=300)
 
 
@@ -278,7 +278,7 @@ def _weld_width(record: Record) -> Fraction | None:
 
 
 def findings_drawing(judgement: Judgement) -> Drawing | None:
-    """The convex surface of each specimen laid flat, with every opening in its place and to its size. None without specimens."""
+    """The convex surface of each specimen laid flat, with every open discontinuity in its place and to its size. None without specimens."""
     record = judgement.record
     coupons = _number_of(record) if record.kind == "test-day" else []
     if not coupons:
@@ -299,10 +299,10 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
         shapes.append(Note((0, top), words(f"Specimen {number}, {coupon['kind'] or 'unnamed'} bend{state}"), "start", up=5))
         top = bottom - step
     notes, listed = _openings(record, coupons, wide, bottoms, long)
-    text: list[Any] = [f"The convex faces of {_counted(len(coupons), 'coupon')}, laid flat, with {_counted(len(listed), 'opening')}. "]
+    text: list[Any] = [f"The convex surfaces of {_counted(len(coupons), 'specimen')}, laid flat, with {_counted(len(listed), 'open discontinuity', 'open discontinuities')}. "]
     for number, (coupon, size, corner) in enumerate(listed, 1):
-        text += [f"Opening {number} on specimen {coupon}, ", _amount(size), ", at a corner. " if corner else ", on the face. "]
-    return Drawing("findings", "Openings found, to scale, on the convex faces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30)
+        text += [f"Open discontinuity {number} on specimen {coupon}, ", _amount(size), ", at a corner. " if corner else ", away from the corners. "]
+    return Drawing("findings", "Open discontinuities found, to scale, on the convex surfaces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30)
 
 
 def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape], list[tuple[int, Fraction, bool]]]:
@@ -321,7 +321,7 @@ def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape]
         half = float(found["size"]) / 2
         ends = ((along, across), (along, across - 2 * half)) if corner else ((along - half, across), (along + half, across))
         shapes.append(Path(ends, "cut"))
-        rest = f"{', flaw' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ', place not noted'}"
+        rest = f"{', slag or fusion' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ', place not noted'}"
         shapes.append(Note((along + half, across), (f"{position}: ", _amount(found["size"]), rest), "start", right=7, up=-14 if corner else -4))
         listed.append((found["coupon"], found["size"], corner))
     return shapes, listed

@@ -43,7 +43,7 @@ def jig(w: Working) -> Drawing:
 
 
 def bent(w: Working) -> Drawing:
-    """The specimen wrapped around the plunger: what is stretched outside and pressed inside, the neutral axis
+    """The specimen wrapped around the plunger: what is stretched outside and compressed inside, the neutral axis
     between.
     """
     t, plunger = metres(w, "thickness", "plunger_diameter")
@@ -66,15 +66,16 @@ def bent(w: Working) -> Drawing:
         Dimension((-outer, leg), (-inner, leg), (w.known["thickness"],), 10, "thickness"),
         Note((0.0, -outer), ("outside: stretched ", w.known["elongation"]), up=-16),
         Note(
-            (depth * math.cos(way), depth * math.sin(way)), words("inside: pressed"), "start", right=66, up=-14,
+            (depth * math.cos(way), depth * math.sin(way)), words("inside: compressed"), "start", right=66, up=-14,
             lead=True,
         ),
         Note((middle, leg), words("neutral axis"), "start", right=12, up=8, lead=True),
     )
     text = (
-        "The specimen after the bend, {thickness} thick around a plunger {plunger_diameter} across. Outside the neutral "
+        "The specimen after the bend, {thickness} thick around a plunger {plunger_diameter} across. Outside the "
+        "neutral "
         "axis it is stretched, "
-        "at the surface by {elongation}; inside it is pressed together."
+        "at the surface by {elongation}; inside it is compressed."
     )
     return Drawing("bent", "After the bend", w.phrase(text), shapes, left=30, right=92, tallest=330)
 

@@ -57,18 +57,18 @@ def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
 FACE_ROOT_WIDTH = _length(
     "coupon-face-root-width", "Width of a face or root specimen", "1-1/2 in", FACE_FIGURE,
 )
-SIDE_WIDTH = _length("coupon-side-width", "Finished thickness of a side specimen", "3/8 in", SIDE_FIGURE)
+SIDE_WIDTH = _length("coupon-side-width", "Finished thickness of a side bend specimen", "3/8 in", SIDE_FIGURE)
 LONG = _length("coupon-length", "Length of a specimen, or as the jig needs", "6 in", SIDE_FIGURE)
-EDGE_RADIUS = _length("coupon-edge-radius", "Largest radius on the edges of a specimen", "1/8 in", SIDE_FIGURE)
+EDGE_RADIUS = _length("coupon-edge-radius", "Maximum radius on the edges of a specimen", "1/8 in", SIDE_FIGURE)
 EDGE_RADIUS_SHIP = Fact(
     "coupon-edge-radius-ship", "Radius on the edges in tension, ship class rules", None, None,
     Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ), "1 to 2 mm (about 1/32 to 5/64 in)",
 )
 STRIP_FROM = _length(
-    "coupon-strip-from", "Plate from which side specimens may be cut into strips", "1-1/2 in", SIDE_FIGURE,
+    "coupon-strip-from", "Plate from which side bend specimens may be cut into strips", "1-1/2 in", SIDE_FIGURE,
 )
-STRIP_LEAST = _length("coupon-strip-least", "Narrowest strip of a side specimen", "3/4 in", SIDE_FIGURE)
-STRIP_MOST = _length("coupon-strip-most", "Widest strip of a side specimen", "1-1/2 in", SIDE_FIGURE)
+STRIP_LEAST = _length("coupon-strip-least", "Minimum width of a strip of a side bend specimen", "3/4 in", SIDE_FIGURE)
+STRIP_MOST = _length("coupon-strip-most", "Maximum width of a strip of a side bend specimen", "1-1/2 in", SIDE_FIGURE)
 WIDE_OVER = _length(
     "coupon-wide-over", "Specimen width above which the plunger must be wider than usual", "1-1/2 in", WIDE_RULE,
 )
@@ -83,20 +83,20 @@ AWS_FACE_ROOT_MM = _length(
     Citation(AWS_D11, "Table 4.11", Standing.FROM_MEMORY, "The millimeter figure is rounded, not converted."),
 )
 AWS_SIDE_MAY = Fact(
-    "coupon-aws-side-may", "Side specimens from plate 3/8 in (10 mm), AWS D1.1", None, None, AWS_SIDE_FOR_FACE,
-    "a side specimen may stand in for each face and root specimen",
+    "coupon-aws-side-may", "Side bend specimens from plate 3/8 in (10 mm), AWS D1.1", None, None, AWS_SIDE_FOR_FACE,
+    "a side bend specimen may replace each face and root specimen",
 )
 ASME_SIDE_MAY = _length(
-    "coupon-asme-side-may", "Plate from which two side specimens may replace face and root", "3/8 in", ASME_KINDS,
+    "coupon-asme-side-may", "Plate from which two side bend specimens may replace face and root", "3/8 in", ASME_KINDS,
 )
 ASME_SIDE_MUST = _length(
-    "coupon-asme-side-must", "Plate from which two side specimens are asked for", "3/4 in", ASME_KINDS,
+    "coupon-asme-side-must", "Plate from which two side bend specimens are asked for", "3/4 in", ASME_KINDS,
 )
-CFR_COUNT = Fact("coupon-cfr-count", "Root specimens that the pipeline rule asks for", Fraction(4), NUMBER, CFR_KINDS)
+CFR_COUNT = Fact("coupon-cfr-count", "Root bend specimens that the pipeline rule asks for", Fraction(4), NUMBER, CFR_KINDS)
 DISCARD = _length("coupon-discard", "Usual discard at each end of the weld", "1 in", COMMON)
 FLUSH_LIMIT = _length(
     "coupon-flush-limit", "How much thinner than the plate a flush-ground weld may be", "1/32 in",
-    Citation(AWS_D11_2010, "5.24.3.1", Standing.READ, "The clause is about flush welds in work, used here as a guide."),
+    Citation(AWS_D11_2010, "5.24.3.1", Standing.READ, "The clause is about flush welds in structures, used here as a guide."),
 )
 API_SIZE = Fact(
     "coupon-api-size", "Bend specimen of the pipeline standard", None, None,
@@ -107,7 +107,7 @@ SHIP_SIZE = _length(
     Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ),
 )
 ISO_SIDE = _length(
-    "coupon-iso-side", "Thickness of a side specimen, ISO", "10 mm",
+    "coupon-iso-side", "Thickness of a side bend specimen, ISO", "10 mm",
     Citation(ISO_5173, "side bend specimen", Standing.FROM_MEMORY),
 )
 FACTS = (
@@ -123,7 +123,7 @@ _SOURCE_OF_CHOICE = {**KIND_SOURCE, "face-root": DRAWN, "side": DRAWN}
 AS_MEASURED = parse("1/32 in", LENGTH)
 """How far a measured width may lie from its figure and still be that figure: reading and file, no source."""
 FAR_OFF = parse("1/8 in", LENGTH)
-"""How far off a width or a side specimen's thickness is no longer the specimen of the figure: our own judgement, no
+"""How far off a width or a side bend specimen's thickness is no longer the specimen of the figure: our own judgement, no
 source.
 """
 
@@ -150,8 +150,8 @@ def is_between_sizes(thickness: Fraction) -> bool:
 def is_side_bent(rule: str, thickness: Fraction) -> bool:
     """Whether a rule asks for side bends of a plate of this thickness (m). Rules: aws, asme, cfr, face-root, side.
 
-    By AWS D1.1 Table 4.11 (from memory) a plate over 3/8 in gives side specimens; 10 mm is the
-    same plate in millimeters. By ASME IX QW-452.1(a) (from memory) side specimens start at 3/4 in.
+    By AWS D1.1 Table 4.11 (from memory) a plate over 3/8 in gives side bend specimens; 10 mm is the
+    same plate in millimeters. By ASME IX QW-452.1(a) (from memory) side bend specimens start at 3/4 in.
 
     >>> [is_side_bent("aws", parse(each, LENGTH)) for each in ("3/8 in", "10 mm", "1/2 in")]
     [False, False, True]
@@ -272,7 +272,7 @@ def work_coupon_layout(
     """
     if ground >= thickness:
         raise InputError(
-            "ground", "Plate metal ground off with the flushing",
+            "ground", "Plate metal ground off with the weld",
             f"{show_as_written(ground, LENGTH, 'us')} leaves nothing of the plate; write less than "
             f"{show_as_written(thickness, LENGTH, 'us')} ({show_as_written(thickness, LENGTH, 'si')})",
         )
@@ -284,10 +284,11 @@ def work_coupon_layout(
     finished = _finished_width(w, width, side)
     _lay_out(w, kinds, plate_length, discard, finished, allowance, saw_cut, gap)
     off = w.given("ground", "g", ground, LENGTH)
-    left = w.let("ground_thickness", "Plate thickness left after flushing", "T_g", LENGTH, T - off, as_fraction=True)
+    left = w.let("ground_thickness", "Plate thickness left after grinding flush", "T_g", LENGTH, T - off, as_fraction=True)
     bent, across = (finished, left) if side else (left, finished)
     t = w.value(
-        "coupon_thickness", "Specimen thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t", main=True,
+        "coupon_thickness", "Specimen thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t",
+        main=True,
         as_fraction=True,
     )
     w.value(
@@ -309,13 +310,13 @@ def work_coupon_layout(
     if radius is not None:
         judge_edge_radius(w, radius)
     w.warn(
-        "Clamp the plate before you saw or cut. Specimens are sharp, and hot after a torch or a grinder: gloves, eye and "
+        "Clamp the plate before you saw or cut. Specimens are sharp, and hot after a torch or a grinder: gloves, eye "
+        "and "
         "face protection.",
     )
     w.warn("Let specimens cool slowly in air. Do not quench them in water: that can harden the weld and spoil the test.")
     w.warn(
-        "Where the specimens lie, how many there are and how they are made belongs to the code in force and the written "
-        "procedure.",
+        "Where the specimens lie, how many there are and how they are made belongs to the code in force and the WPS.",
     )
 
 
@@ -328,8 +329,8 @@ def judge_edge_radius(w: Working, radius: Fraction) -> None:
     w.mention("radius_most", EDGE_RADIUS)
     if radius > EDGE_RADIUS.amount:
         text = (
-            "An edge radius of {radius} is over the maximum of {radius_most}: the corners that stretch most have been "
-            "taken off."
+            "An edge radius of {radius} is over the maximum of {radius_most}: too much is taken off the corners, which "
+            "stretch most. Ask before it is bent."
         )
         w.stop("edge-radius", text, source=EDGE_RADIUS.source)
     elif radius == 0:
@@ -409,19 +410,21 @@ def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fra
     least = w.let(
         "least_length", "Length that lies across both shoulders", "l_least", LENGTH, opening + 2 * shoulder, main=True,
         as_fraction=True,
-        note="From the top of one shoulder to the top of the other. Shorter, and the specimen tips in.",
+        note="From the top of one shoulder to the top of the other. A shorter specimen tips in.",
     )
-    arc = w.let("bent_arc", "Length that goes round the bend, at mid-thickness", "l_arc", LENGTH, PI * (A + t) / 2)
+    arc = w.let("bent_arc", "Length that goes around the bend, at mid-thickness", "l_arc", LENGTH, PI * (A + t) / 2)
     if coupon_length > arc.amount:
         w.let("leg", "Straight leg left on each side", "l_leg", LENGTH, (length - arc) / 2)
     if coupon_length < least.amount:
         w.stop(
-            "span", "A specimen {coupon_length} long does not lie across both shoulders: this jig needs {least_length}.",
+            "span",
+            "A specimen {coupon_length} long does not lie across both shoulders: this jig needs {least_length}.",
             source=GEOMETRY,
         )
     else:
         w.ok(
-            "span", "A specimen {coupon_length} long lies across both shoulders of the jig, which takes {least_length}.",
+            "span",
+            "A specimen {coupon_length} long lies across both shoulders of the jig, which takes {least_length}.",
             source=GEOMETRY,
         )
 
@@ -429,8 +432,8 @@ def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fra
 def _check_plate(w: Working, plate_length: Fraction, plate_width: Fraction, coupon_length: Fraction) -> None:
     if w.known["needed"].amount > plate_length:
         text = (
-            "The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard "
-            "does not help you pass."
+            "The plate is too short by {short}. Use a longer plate, a thinner saw cut or no strip between. Do not make "
+            "the discard shorter."
         )
         w.stop("plate-length", text, source=GEOMETRY)
     else:
@@ -449,8 +452,8 @@ def _check_plate(w: Working, plate_length: Fraction, plate_width: Fraction, coup
     w.mention("usual_length", LONG)
     if w.known["least_length"].amount <= coupon_length < LONG.amount:
         text = (
-            "A specimen {coupon_length} long is shorter than the {usual_length} of the figure, which lets it be as the "
-            "jig needs. Ask first."
+            "A specimen {coupon_length} long is shorter than the {usual_length} of the figure. The figure allows the "
+            "length that the jig needs. Ask first."
         )
         w.caution("coupon-length", text, source=LONG.source)
 
@@ -471,18 +474,19 @@ def _check_kinds(w: Working, rule: str, thickness: Fraction, number: int | None,
     if rule == "asme" and _side_may_replace(rule, thickness):
         w.note(
             "side-may",
-            "From this thickness two side specimens may replace the face and root specimens. Your drawing decides.",
+            "From this thickness two side bend specimens may replace the face and root specimens. Your drawing "
+            "decides.",
             source=ASME_KINDS,
         )
     if rule == "side" and thickness < AWS_FACE_ROOT.amount - PLATE_UNDER.amount:
         text = (
-            "Side specimens of a plate under {face_root_plate} stand in no document that we hold. Ask whether your "
-            "procedure means them."
+            "Side bend specimens of a plate under {face_root_plate} stand in no document that we hold. Ask whether "
+            "your WPS means them."
         )
         w.caution("side-thin", text, source=ASME_KINDS)
     if rule == "face-root" and thickness > AWS_FACE_ROOT_MM.amount:
         text = (
-            "Over {face_root_plate} the structural code takes side specimens. Ask whether your WPS means face and "
+            "Over {face_root_plate} the structural code takes side bend specimens. Ask whether your WPS means face and "
             "root."
         )
         w.caution("face-root-thick", text, source=AWS_KINDS)
@@ -513,20 +517,21 @@ def _check_cuts(w: Working, discard: Fraction, saw_cut: Fraction) -> None:
     if discard < DISCARD.amount / 2:
         text = (
             "A discard of {discard} is less than half the usual {usual_discard}: starts, stops and craters lie in the "
-            "coupons."
+            "specimens."
         )
         w.stop("discard", text, source=COMMON)
     elif discard < DISCARD.amount:
         text = (
-            "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may fall in a "
-            "coupon."
+            "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may lie in a "
+            "specimen."
         )
         w.caution("discard", text, source=COMMON)
     else:
         w.ok("discard", "A discard of {discard} is not under the usual {usual_discard}.", source=COMMON)
     if not saw_cut:
         w.caution(
-            "saw-cut", "Every cut takes metal. Measure yours on scrap, and lay the specimens out with it.", source=COMMON,
+            "saw-cut", "Every cut takes metal. Measure your saw cut on scrap, and lay out the specimens with it.",
+            source=COMMON,
         )
 
 
@@ -535,7 +540,7 @@ def _check_thickness(w: Working, ground: Fraction, bent: Fraction, side: bool) -
     w.mention("standard_thickness", STANDARD_THICKNESS)
     if ground > FLUSH_LIMIT.amount:
         text = (
-            "{ground} ground off the plate is more than {flush_limit}: the specimen is no longer a fair piece of this "
+            "{ground} ground off the plate is more than {flush_limit}: the specimen no longer stands for this "
             "weld."
         )
         w.stop("flush", text, source=FLUSH_LIMIT.source)
@@ -548,17 +553,18 @@ def _check_thickness(w: Working, ground: Fraction, bent: Fraction, side: bool) -
             source=JIG_FIGURE,
         )
         return
-    harder = "harder" if off > 0 else "softer"
+    severe = "more severe" if off > 0 else "less severe"
     text = (
-        f"A specimen {{coupon_thickness}} thick bends {harder} on the same plunger than one of {{standard_thickness}}. "
-        "Put this thickness into the bend ratio."
+        f"A specimen {{coupon_thickness}} thick has a {severe} test on the same plunger than one of "
+        "{standard_thickness}. "
+        "Enter this thickness in the bend ratio form."
     )
     level = Level.STOP if side and abs(off) > FAR_OFF else Level.CAUTION
     w.check(level, "coupon-thickness", text, source=JIG_FIGURE)
 
 
 def _check_width(w: Working, rule: str, width: Fraction | None, side: bool) -> None:
-    """A width of the reader's own, face or root, against the specimen figure. A side specimen's width is the plate
+    """A width of the reader's own, face or root, against the specimen figure. A side bend specimen's width is the plate
     itself.
     """
     if side or width is None:
@@ -599,7 +605,7 @@ def _check_wide(w: Working, side: bool, across: Fraction, thickness: Fraction, s
         extra = w.given("extra", "e", PLUNGER_EXTRA.amount, LENGTH)
         wide = w.given("coupon_width", "w_c", across, LENGTH)
         w.let(
-            "plunger_width", "Least plunger width for this specimen", "w_p", LENGTH, wide + extra, source=WIDE_RULE,
+            "plunger_width", "Minimum plunger width for this specimen", "w_p", LENGTH, wide + extra, source=WIDE_RULE,
             as_fraction=True,
         )
         w.caution(
@@ -629,7 +635,7 @@ def _strips(w: Working, across: Fraction, saw_cut: Fraction) -> None:
     else:
         w.ok(
             "strips",
-            f"From {{strip_from}} of plate a side specimen is bent whole or in strips of {{strip_least}} to "
+            f"From {{strip_from}} of plate a side bend specimen is bent whole or in strips of {{strip_least}} to "
             f"{{strip_most}}: here {how}.",
             source=SIDE_FIGURE,
         )
@@ -671,11 +677,11 @@ COUPON_LAYOUT = Calculator(
         ),
         Quantity(
             "width", "Specimen width along the weld", LENGTH, "", "1/8 in", "6 in",
-            "Finished. Leave blank for the figure of the documents.", "w", common=("3/8 in", "1-1/2 in"),
+            "Finished width. Leave blank for the figure of the documents.", "w", common=("3/8 in", "1-1/2 in"),
         ),
         Quantity(
             "allowance", "Metal left to dress each edge", LENGTH, "1/16 in", "0 in", "1/2 in",
-            "A sawn edge wants little, a torch-cut edge more: enough to grind away all the cut surface.", "a",
+            "A sawn edge needs little, a torch-cut edge more: enough to grind away all the cut surface.", "a",
             common=("1/32 in", "1/16 in", "1/8 in"),
         ),
         Quantity(
@@ -687,8 +693,8 @@ COUPON_LAYOUT = Calculator(
             "G",
         ),
         Quantity(
-            "ground", "Plate metal ground off with the flushing", LENGTH, "0 in", "0 in", "1 in",
-            "Both faces together, below the plate surface. Best is none.", "g",
+            "ground", "Plate metal ground off with the weld", LENGTH, "0 in", "0 in", "1 in",
+            "Both faces together, below the plate surface. It should be none.", "g",
         ),
         Quantity(
             "plunger_diameter", "Plunger diameter of the jig", LENGTH, "1-1/2 in", "1/4 in", "12 in",

@@ -39,7 +39,8 @@ def layout(w: Working, kinds: Sequence[str]) -> Drawing:
         shapes.append(Note(((length + needed) / 2, half), words("plate ends here"), "end", up=8))
     order = ", ".join(f"{number} {kind}" for number, kind in enumerate(kinds, 1))
     text = (
-        f"Plan of the plate, {{plate_length}} along the weld and {{plate_width}} across it. Specimens in order: {order}; "
+        f"Plan of the plate, {{plate_length}} along the weld and {{plate_width}} across it. Specimens in order: "
+        f"{order}; "
         f"each sawn {{blank_width}} wide, "
         "the first {start_1} from the end. Discard {discard} at each end, saw cuts {saw_cut}. The layout needs "
         "{needed}."

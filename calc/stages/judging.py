@@ -94,24 +94,24 @@ class BendRule:
 AWS = BendRule(
     "aws", "AWS D1.1", AWS_BENDS,
     Figures(
-        _length("bend-single", "Largest open discontinuity, any direction", "1/8 in", AWS_BENDS),
+        _length("bend-single", "Maximum open discontinuity, any direction", "1/8 in", AWS_BENDS),
         _length("bend-sum-floor", "Open discontinuities up to this size are left out of the sum", "1/32 in", AWS_BENDS),
-        _length("bend-sum", "Largest sum of the open discontinuities on one specimen", "3/8 in", AWS_BENDS),
-        _length("bend-corner", "Largest corner crack with no discontinuity seen in it", "1/4 in", AWS_BENDS),
+        _length("bend-sum", "Maximum sum of the open discontinuities on one specimen", "3/8 in", AWS_BENDS),
+        _length("bend-corner", "Maximum corner crack with no discontinuity seen in it", "1/4 in", AWS_BENDS),
     ),
     Figures(
-        _length("bend-single-mm", "Largest open discontinuity, any direction, millimeter figure", "3 mm", AWS_BENDS_MM),
+        _length("bend-single-mm", "Maximum open discontinuity, any direction, millimeter figure", "3 mm", AWS_BENDS_MM),
         _length("bend-sum-floor-mm", "Left out of the sum, millimeter figure", "1 mm", AWS_BENDS_MM),
         _length("bend-sum-mm", "Largest sum, millimeter figure", "10 mm", AWS_BENDS_MM),
-        _length("bend-corner-mm", "Largest corner crack with no discontinuity seen, millimeter figure", "6 mm", AWS_BENDS_MM),
+        _length("bend-corner-mm", "Maximum corner crack with no discontinuity seen, millimeter figure", "6 mm", AWS_BENDS_MM),
     ),
     Corner.OWN_LIMIT, coupons=2,
 )
 ASME = BendRule(
     "asme", "ASME Section IX", ASME_BENDS,
-    Figures(_length("bend-single-asme", "Largest open discontinuity, ASME IX", "1/8 in", ASME_BENDS)),
+    Figures(_length("bend-single-asme", "Maximum open discontinuity, ASME IX", "1/8 in", ASME_BENDS)),
     Figures(
-        _length("bend-single-asme-mm", "Largest open discontinuity, ASME IX, millimeter figure", "3 mm", ASME_BENDS),
+        _length("bend-single-asme-mm", "Maximum open discontinuity, ASME IX, millimeter figure", "3 mm", ASME_BENDS),
     ),
     Corner.NOT_COUNTED_WITHOUT_FLAW, coupons=2,
 )
@@ -122,9 +122,9 @@ CFR = BendRule(
     Corner.NEVER_COUNTED, coupons=4, failing_coupons=2,
 )
 _ISO_FIGURES = Figures(
-    _length("bend-single-iso", "Size from which one discontinuity fails, ISO 9606-1", "3 mm", ISO_BENDS),
-    _length("bend-sum-floor-iso", "Flaws up to this size are left out of the sum, ISO 9606-1", "1 mm", ISO_BENDS),
-    _length("bend-sum-iso", "Largest sum of the discontinuities on one specimen, ISO 9606-1", "10 mm", ISO_BENDS),
+    _length("bend-single-iso", "Size from which one open discontinuity fails, ISO 9606-1", "3 mm", ISO_BENDS),
+    _length("bend-sum-floor-iso", "Open discontinuities up to this size are left out of the sum, ISO 9606-1", "1 mm", ISO_BENDS),
+    _length("bend-sum-iso", "Maximum sum of the open discontinuities on one specimen, ISO 9606-1", "10 mm", ISO_BENDS),
 )
 ISO = BendRule(
     "iso", "ISO 9606-1", ISO_BENDS, _ISO_FIGURES, _ISO_FIGURES, Corner.NOT_COUNTED_WITHOUT_FLAW, fails_at_limit=True,
@@ -132,11 +132,11 @@ ISO = BendRule(
 _DC_FIGURES = Figures(_length("bend-single-dc", "Largest defect, DC Municipal Regulations", "3.2 mm", DC_BENDS))
 DC = BendRule("dc", "DC Municipal Regulations 12-E1019", DC_BENDS, _DC_FIGURES, _DC_FIGURES, Corner.LIKE_ANY)
 _API_FIGURES = Figures(
-    _length("bend-single-api", "Largest open discontinuity, or half the wall if that is less, API 1104", "3 mm", API_BENDS),
+    _length("bend-single-api", "Maximum open discontinuity, or half the wall if that is less, API 1104", "3 mm", API_BENDS),
     corner=_length("bend-corner-api", "Edge cracks under this size are not counted, API 1104", "6 mm", API_BENDS),
 )
 API = BendRule("api", "API 1104", API_BENDS, _API_FIGURES, _API_FIGURES, Corner.SMALL_NOT_COUNTED, half_wall=True)
-_NAVY_FIGURES = Figures(_length("bend-single-navy", "Largest crack, US Navy steelworker course", "1/8 in", NAVY_BENDS))
+_NAVY_FIGURES = Figures(_length("bend-single-navy", "Maximum crack, US Navy steelworker course", "1/8 in", NAVY_BENDS))
 NAVY = BendRule("navy", "US Navy NAVEDTRA 14250", NAVY_BENDS, _NAVY_FIGURES, _NAVY_FIGURES, Corner.LIKE_ANY)
 RULES: tuple[BendRule, ...] = (AWS, ASME, CFR, ISO, DC, API, NAVY)
 
@@ -379,7 +379,7 @@ def _check_all(
     for number, coupon in enumerate(judged, 1):
         name = names[number - 1]
         if looked == "no":
-            text = f"Look at the bent face of {name} with good light, edge to edge, before you judge it."
+            text = f"Inspect the convex surface of {name} with good light, from edge to edge, before you judge it."
             w.incomplete(f"coupon-{number}", text, source=chosen.source)
         elif not coupon.outcomes:
             w.ok(f"coupon-{number}", f"No open discontinuity was entered for {name}: it passes.", source=chosen.source)
@@ -425,7 +425,8 @@ def _openings(rows: tuple[tuple[int, Fraction, str, str], ...], coupons: int) ->
         if coupon > coupons:
             raise InputError(
                 "openings", "Open discontinuities found",
-                f"Open discontinuity {number}, specimen: there is no specimen {coupon}; write a whole number from 1 to {coupons}",
+                f"Open discontinuity {number}, specimen: there is no specimen {coupon}; write a whole number from 1 "
+                f"to {coupons}",
             )
     return tuple(Opening(coupon, size, place == "corner", flaw == "yes") for coupon, size, place, flaw in rows)
 
@@ -466,10 +467,11 @@ def _limits(w: Working, rule: BendRule, which: str, wall: Fraction) -> None:
 
 def _list_openings(w: Working, found: tuple[Opening, ...], names: list[str]) -> None:
     for number, each in enumerate(found, 1):
-        place = "at a corner" if each.at_corner else "on the face"
+        place = "at a corner" if each.at_corner else "away from the corners"
         flaw = ", slag or fusion discontinuity seen" if each.flaw_seen else ""
         w.value(
-            f"opening_{number}", f"Open discontinuity {number}, {names[each.coupon - 1]}, {place}{flaw}", each.size, LENGTH,
+            f"opening_{number}", f"Open discontinuity {number}, {names[each.coupon - 1]}, {place}{flaw}", each.size,
+            LENGTH,
             source=ENTERED, as_fraction=True, symbol=f"a_{number}",
         )
 
@@ -505,7 +507,8 @@ def _check_coupon(
             )
         elif outcome is Outcome.REPLACE:
             text = (
-                f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion discontinuity seen in it. Discard the "
+                f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion discontinuity seen in it. "
+                "Discard the "
                 "specimen and bend a replacement from the same plate."
             )
             w.incomplete(f"opening-{position}", text, source=rule.source)
@@ -523,13 +526,15 @@ def _check_coupon(
         return
     if coupon.total_over:
         w.stop(
-            f"total-{number}", f"The open discontinuities that count on {name} add up to {{sum_{number}}}, over {{total_limit}}.",
+            f"total-{number}",
+            f"The open discontinuities that count on {name} add up to {{sum_{number}}}, over {{total_limit}}.",
             source=rule.source,
         )
         _check_corners_in_sum(w, rule, which, coupon, number, name)
     else:
         w.ok(
-            f"total-{number}", f"The open discontinuities that count on {name} add up to {{sum_{number}}}, within {{total_limit}}.",
+            f"total-{number}",
+            f"The open discontinuities that count on {name} add up to {{sum_{number}}}, within {{total_limit}}.",
             source=rule.source,
         )
 
@@ -568,7 +573,7 @@ def _check_test(
     elif verdict is Verdict.UNFINISHED:
         count = f"{coupons} of {rule.coupons} specimens judged. " if rule.coupons and coupons < rule.coupons else ""
         text = (
-            f"{count}All specimens that the rule asks of this plate must be bent and looked at before the test has a "
+            f"{count}All specimens that the rule asks of this plate must be bent and inspected before the test has a "
             f"verdict."
         )
         w.incomplete("test", text, source=rule.source)
@@ -578,7 +583,8 @@ def _check_test(
         )
     if rule.inch.total is None:
         text = (
-            f"{rule.name}, as we hold it, sets no limit on the sum of small open discontinuities. Rules with a sum may fail what "
+            f"{rule.name}, as we hold it, sets no limit on the sum of small open discontinuities. Rules with a sum "
+            "may fail what "
             "this one passes."
         )
         w.note("no-sum", text, source=ASME_NO_SUM if rule is ASME else rule.source)
@@ -604,7 +610,8 @@ def _compare_figures(
         theirs = judge_opening(rule, rule.figures(other), each, wall)
         if mine is not theirs:
             text = (
-                f"Open discontinuity {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, by the "
+                f"Open discontinuity {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, "
+                "by the "
                 f"{words[other]} figures {theirs.value}. {_pair(rule, each)}"
             )
             w.note(f"figures-{position}", text, source=rule.figures(other).single.source)
@@ -641,8 +648,8 @@ def _compare_rules(
         verb = "would fail" if opposite is Verdict.FAILS else "would pass"
         w.note(
             "other-rules",
-            f"Other rules part from this one: {', '.join(differing)} {verb} these specimens. Your WPS says "
-            f"which rule holds.",
+            f"Other rules differ from this one: {', '.join(differing)} {verb} these specimens. Your WPS says "
+            "which rule holds.",
             source=chosen.source,
         )
 
@@ -678,18 +685,19 @@ BEND_JUDGE = Calculator(
             "kinds", "Kind of specimens", (
                 Option("face-root", "Face and root, in turn"), Option("side", "Side"), Option("root", "Root"),
             ), "face-root",
-            "Judged against what the rule asks of this plate. Face and root: odd numbers are face bends.",
+            "Compared with what the rule asks of this plate. Face and root: odd numbers are face bends.",
         ),
         Rows(
             "openings", "Open discontinuities found", (
                 Whole("coupon", "Specimen number", "1", 1, 8, "On which specimen."),
                 Quantity(
                     "size", "Largest size", LENGTH, "1/16 in", "0 in", "6 in",
-                    "The greatest distance across it, in any direction.", above_low=True,
+                    "The longest distance across it, in any direction.", above_low=True,
                 ),
                 Choice(
-                    "place", "Place", (Option("face", "On the convex surface"), Option("corner", "At a corner")), "face",
-                    "A corner open discontinuity starts at the long edge of the specimen.",
+                    "place", "Place", (Option("face", "On the convex surface"), Option("corner", "At a corner")),
+                    "face",
+                    "One at a corner starts at the long edge of the specimen.",
                 ),
                 Choice(
                     "flaw", "Slag or fusion discontinuity seen in it", (Option("no", "No"), Option("yes", "Yes")), "no",
@@ -707,8 +715,8 @@ BEND_JUDGE = Calculator(
             may_be_blank=True,
         ),
         Choice(
-            "looked", "Bent faces looked at", (Option("yes", "Yes, every one"), Option("no", "Not yet")), "yes",
-            "A face that nobody looked at has no open discontinuity entered, and is not clean.",
+            "looked", "Convex surfaces inspected", (Option("yes", "Yes, every one"), Option("no", "Not yet")), "yes",
+            "A convex surface that nobody inspected has no rows, and is not clean.",
         ),
     ),
 )

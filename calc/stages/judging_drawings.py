@@ -1,4 +1,4 @@
-"""The convex faces of the bent specimens: every open discontinuity to scale beside the limit it is judged by."""
+"""The convex surfaces of the bent specimens: every open discontinuity to scale beside the limit it is judged by."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
         f"{{opening_{each.number}}}{', at a corner' if each.at_corner else ''}: {each.outcome}"
         for each in found
     )
-    text = f"The convex faces of {len(names)} specimens. The limit for one open discontinuity is {{single_limit}}. " + (
+    text = f"The convex surfaces of {len(names)} specimens. The limit for one open discontinuity is {{single_limit}}. " + (
         f"{listed[0].upper()}{listed[1:]}." if listed else "Nothing opened."
     )
     legend = ("Filled: the open discontinuity. Dotted: its limit.",) if found else ()
