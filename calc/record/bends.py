@@ -185,7 +185,7 @@ def _ask_bends(bench: Bench, rule: Any, bent: list[int]) -> tuple[Result | None,
             waiting.update(bent)
             bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", "Write on which specimen it is; until then no specimen has a verdict.", ENTERED, BEND_JUDGE)
         elif int(row["coupon"]) not in bent:
-            words = f"Specimen {int(row['coupon'])} is not noted as bent. Add it under Specimens, with “Bent” set to yes."
+            words = f"Specimen {int(row['coupon'])} is not noted as bent. Add it under Bend specimens, with “Bent” set to yes."
             bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", words, ENTERED, BEND_JUDGE)
         elif not {"size", "place", "flaw"} <= row.keys():
             waiting.add(int(row["coupon"]))
