@@ -80,7 +80,9 @@ BAND_ASSUMED = Citation(
 )
 A36 = Citation(None, "Secondary tables of ASTM A36", Standing.SECONDARY)
 A36_TENSILE_LOW = Fact("a36-tensile-low", "Minimum tensile strength of A36 plate", parse("58 ksi", STRESS), STRESS, A36)
-A36_TENSILE_HIGH = Fact("a36-tensile-high", "Maximum tensile strength of A36 plate", parse("80 ksi", STRESS), STRESS, A36)
+A36_TENSILE_HIGH = Fact(
+    "a36-tensile-high", "Maximum tensile strength of A36 plate", parse("80 ksi", STRESS), STRESS, A36,
+)
 ELASTIC_MODULUS = Fact(
     "steel-elastic-modulus", "Elastic modulus of steel", parse("29000 ksi", STRESS), STRESS,
     Citation(None, "Handbook figure for carbon steel", Standing.FROM_MEMORY),
@@ -167,7 +169,8 @@ def work_bend_ratio(
     m.
     The rule asks for A_rule: by yield strength from the jig table (which intends e at 3/8 in), four thicknesses 4 t, or
     t (100 − e_req) / e_req. Less severe than intended proves too little and stops; more severe asks for a check, and
-    over twice the elongation stops. Valid for a plain rectangular specimen with its neutral layer in the middle, 1/16 to 2 in thick.
+    over twice the elongation stops. Valid for a plain rectangular specimen with its neutral layer in the middle, 1/16
+    to 2 in thick.
 
     The yield strength of the specification is a minimum, that of the mill certificate was measured. Which one the
     table means is not known here; where the two lie in different rows the answer says so.

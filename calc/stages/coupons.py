@@ -92,11 +92,15 @@ ASME_SIDE_MAY = _length(
 ASME_SIDE_MUST = _length(
     "coupon-asme-side-must", "Plate from which two side bend specimens are asked for", "3/4 in", ASME_KINDS,
 )
-CFR_COUNT = Fact("coupon-cfr-count", "Root bend specimens that the pipeline rule asks for", Fraction(4), NUMBER, CFR_KINDS)
+CFR_COUNT = Fact(
+    "coupon-cfr-count", "Root bend specimens that the pipeline rule asks for", Fraction(4), NUMBER, CFR_KINDS,
+)
 DISCARD = _length("coupon-discard", "Usual discard at each end of the weld", "1 in", COMMON)
 FLUSH_LIMIT = _length(
     "coupon-flush-limit", "How much thinner than the plate a flush-ground weld may be", "1/32 in",
-    Citation(AWS_D11_2010, "5.24.3.1", Standing.READ, "The clause is about flush welds in structures, used here as a guide."),
+    Citation(
+        AWS_D11_2010, "5.24.3.1", Standing.READ, "The clause is about flush welds in structures, used here as a guide.",
+    ),
 )
 API_SIZE = Fact(
     "coupon-api-size", "Bend specimen of the pipeline standard", None, None,
@@ -123,8 +127,8 @@ _SOURCE_OF_CHOICE = {**KIND_SOURCE, "face-root": DRAWN, "side": DRAWN}
 AS_MEASURED = parse("1/32 in", LENGTH)
 """How far a measured width may lie from its figure and still be that figure: reading and file, no source."""
 FAR_OFF = parse("1/8 in", LENGTH)
-"""How far off a width or a side bend specimen's thickness is no longer the specimen of the figure: our own judgement, no
-source.
+"""How far off a width or a side bend specimen's thickness is no longer the specimen of the figure: our own judgment,
+no source.
 """
 
 
@@ -164,8 +168,8 @@ def is_side_bent(rule: str, thickness: Fraction) -> bool:
 
 
 def coupon_kinds(rule: str, thickness: Fraction, number: int | None = None) -> tuple[str, ...]:
-    """The kind of each specimen in order along the weld: face, root or side. Two, or four by 49 CFR 192, unless `number`
-    says.
+    """The kind of each specimen in order along the weld: face, root or side. Two, or four by 49 CFR 192, unless
+    `number` says.
 
     >>> coupon_kinds("aws", parse("3/8 in", LENGTH)), coupon_kinds("aws", parse("1 in", LENGTH))
     (('face', 'root'), ('side', 'side'))
@@ -254,13 +258,14 @@ def work_coupon_layout(
     discard: Fraction, width: Fraction | None, allowance: Fraction, saw_cut: Fraction, gap: Fraction, ground: Fraction,
     plunger_diameter: Fraction, coupon_length: Fraction, radius: Fraction | None,
 ) -> None:
-    """Where each specimen is marked along the weld, what length of plate that takes, and whether the specimens are those
-    of the rule.
+    """Where each specimen is marked along the weld, what length of plate that takes, and whether the specimens are
+    those of the rule.
 
     Blank b = w + 2a; specimen i starts at x_1 = d + k, x_i = y_(i-1) + c and ends at y_i = x_i + b, where c = k for
     neighbors that share a saw cut and G + 2k with a strip between; the layout needs L_need = y_n + k + d. The specimen
     must lie across both shoulders: l ≥ 2C, C = A + 2t + 1/8 in. Symbols in m: finished width w, dressing a, saw cut k,
-    discard d, strip G, plate T, plunger A, specimen thickness t and length l. Valid for 1 to 8 specimens, plate to 6 in.
+    discard d, strip G, plate T, plunger A, specimen thickness t and length l. Valid for 1 to 8 specimens, plate up to
+    6 in.
 
     Raises `InputError` where grinding leaves nothing of the plate. Source: addition along the weld; kinds and sizes
     by the citations of this module.
@@ -284,7 +289,9 @@ def work_coupon_layout(
     finished = _finished_width(w, width, side)
     _lay_out(w, kinds, plate_length, discard, finished, allowance, saw_cut, gap)
     off = w.given("ground", "g", ground, LENGTH)
-    left = w.let("ground_thickness", "Plate thickness left after grinding flush", "T_g", LENGTH, T - off, as_fraction=True)
+    left = w.let(
+        "ground_thickness", "Plate thickness left after grinding flush", "T_g", LENGTH, T - off, as_fraction=True,
+    )
     bent, across = (finished, left) if side else (left, finished)
     t = w.value(
         "coupon_thickness", "Specimen thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t",
@@ -314,7 +321,7 @@ def work_coupon_layout(
         "and "
         "face protection.",
     )
-    w.warn("Let specimens cool slowly in air. Do not quench them in water: that can harden the weld and spoil the test.")
+    w.warn("Let specimens cool slowly in air. Do not quench them: water can harden the weld and spoil the test.")
     w.warn(
         "Where the specimens lie, how many there are and how they are made belongs to the code in force and the WPS.",
     )

@@ -1,4 +1,4 @@
-"""Judging the bent specimens: each open discontinuity, their sum, each specimen, the whole test, by a rule chosen by name.
+"""Judging the bent specimens by a rule chosen by name: each open discontinuity, their sum, each specimen, the test.
 
 Stage: judging. The rules of different documents are rows of data; how a document
 treats an open discontinuity at a corner is one of a few named ways. The default is AWS D1.1,
@@ -64,7 +64,9 @@ class Figures:
 class Corner(Enum):
     """How a rule treats an open discontinuity at a corner of the specimen."""
 
-    OWN_LIMIT = "a limit of its own unless a discontinuity is seen; above it, without a discontinuity, the specimen is replaced"
+    OWN_LIMIT = (
+        "a limit of its own unless a discontinuity is seen; above it, without a discontinuity, the specimen is replaced"
+    )
     NOT_COUNTED_WITHOUT_FLAW = "not counted unless a discontinuity is seen in it"
     NEVER_COUNTED = "not counted"
     SMALL_NOT_COUNTED = "not counted under a limit of its own unless a discontinuity is seen in it"
@@ -103,7 +105,10 @@ AWS = BendRule(
         _length("bend-single-mm", "Maximum open discontinuity, any direction, millimeter figure", "3 mm", AWS_BENDS_MM),
         _length("bend-sum-floor-mm", "Left out of the sum, millimeter figure", "1 mm", AWS_BENDS_MM),
         _length("bend-sum-mm", "Largest sum, millimeter figure", "10 mm", AWS_BENDS_MM),
-        _length("bend-corner-mm", "Maximum corner crack with no discontinuity seen, millimeter figure", "6 mm", AWS_BENDS_MM),
+        _length(
+            "bend-corner-mm", "Maximum corner crack with no discontinuity seen, millimeter figure", "6 mm",
+            AWS_BENDS_MM,
+        ),
     ),
     Corner.OWN_LIMIT, coupons=2,
 )
@@ -123,7 +128,10 @@ CFR = BendRule(
 )
 _ISO_FIGURES = Figures(
     _length("bend-single-iso", "Size from which one open discontinuity fails, ISO 9606-1", "3 mm", ISO_BENDS),
-    _length("bend-sum-floor-iso", "Open discontinuities up to this size are left out of the sum, ISO 9606-1", "1 mm", ISO_BENDS),
+    _length(
+        "bend-sum-floor-iso", "Open discontinuities up to this size are left out of the sum, ISO 9606-1", "1 mm",
+        ISO_BENDS,
+    ),
     _length("bend-sum-iso", "Maximum sum of the open discontinuities on one specimen, ISO 9606-1", "10 mm", ISO_BENDS),
 )
 ISO = BendRule(
@@ -132,7 +140,9 @@ ISO = BendRule(
 _DC_FIGURES = Figures(_length("bend-single-dc", "Largest defect, DC Municipal Regulations", "3.2 mm", DC_BENDS))
 DC = BendRule("dc", "DC Municipal Regulations 12-E1019", DC_BENDS, _DC_FIGURES, _DC_FIGURES, Corner.LIKE_ANY)
 _API_FIGURES = Figures(
-    _length("bend-single-api", "Maximum open discontinuity, or half the wall if that is less, API 1104", "3 mm", API_BENDS),
+    _length(
+        "bend-single-api", "Maximum open discontinuity, or half the wall if that is less, API 1104", "3 mm", API_BENDS,
+    ),
     corner=_length("bend-corner-api", "Edge cracks under this size are not counted, API 1104", "6 mm", API_BENDS),
 )
 API = BendRule("api", "API 1104", API_BENDS, _API_FIGURES, _API_FIGURES, Corner.SMALL_NOT_COUNTED, half_wall=True)
@@ -154,8 +164,8 @@ FACTS: tuple[Fact, ...] = (
 
 @dataclass(frozen=True)
 class Opening:
-    """An open discontinuity on the convex surface: on which specimen, its largest dimension (m), at a corner or not, a discontinuity seen in it
-    or not.
+    """An open discontinuity on the convex surface: on which specimen, its largest dimension (m), at a corner or not,
+    slag or a fusion discontinuity seen in it or not.
     """
 
     coupon: int
@@ -194,7 +204,8 @@ class CouponJudgement:
 
 
 def single_limit(rule: BendRule, figures: Figures, wall: Fraction) -> Fraction:
-    """The largest single open discontinuity (m): the figure of the rule, or half the wall where the rule says so and that is less.
+    """The maximum single open discontinuity (m): the figure of the rule, or half the wall where the rule says so and
+    that is less.
 
     >>> single_limit(AWS, AWS.inch, parse("3/16 in", LENGTH)) == parse("1/8 in", LENGTH)
     True
@@ -231,7 +242,7 @@ def judge_opening(rule: BendRule, figures: Figures, opening: Opening, wall: Frac
 
 
 def judge_coupon(rule: BendRule, figures: Figures, openings: tuple[Opening, ...], wall: Fraction) -> CouponJudgement:
-    """One specimen: each open discontinuity, the sum of those over the floor and up to the single limit, and the verdict.
+    """One specimen: each open discontinuity, the sum of those over the floor and up to the single limit, the verdict.
 
     Corner cracks up to the single limit are counted into the sum, since the clause says all
     discontinuities; that is the more cautious reading. No open discontinuity at all is a pass.
@@ -257,8 +268,8 @@ def judge_coupon(rule: BendRule, figures: Figures, openings: tuple[Opening, ...]
 
 
 def judge_test(rule: BendRule, coupons: tuple[CouponJudgement, ...]) -> Verdict:
-    """The whole test: fails with as many failing specimens as the rule says, else waits for a replacement or for missing
-    specimens.
+    """The whole test: fails with as many failing specimens as the rule says, else waits for a replacement or for
+    missing specimens.
 
     >>> clean = judge_coupon(AWS, AWS.inch, (), parse("3/8 in", LENGTH))
     >>> judge_test(AWS, (clean, clean)).value, judge_test(AWS, (clean,)).value
@@ -289,15 +300,18 @@ def work_bend_judge(
     openings: tuple[tuple[int, Fraction, str, str], ...],
     wall: Fraction | None, looked: str,
 ) -> None:
-    """The bent specimens by the rule chosen: each open discontinuity, the sum on each specimen, each specimen, and the whole test.
+    """The bent specimens by the rule chosen: each open discontinuity, their sum on each specimen, each specimen, and
+    the whole test.
 
-    By AWS D1.1 an open discontinuity a may be 1/8 in in any direction; the sum S of those over 1/32 in and up to 1/8 in on one
-    specimen 3/8 in; a corner crack 1/4 in, or 1/8 in with a slag or fusion discontinuity seen in it. Lengths in m, `wall` t the
-    thickness of the plate or pipe. The test is whole when the kinds and the number of specimens are those that the rule
-    asks of that plate; too few, the wrong kind, or a face nobody looked at is not complete, never a pass.
+    By AWS D1.1 an open discontinuity a may be 1/8 in in any direction; the sum S of those over 1/32 in and up to 1/8 in
+    on one specimen 3/8 in; a corner crack 1/4 in, or 1/8 in with a slag or fusion discontinuity seen in it. Lengths in
+    m, `wall` t the thickness of the plate or pipe. The test is whole when the kinds and the number of specimens are
+    those that the rule asks of that plate; too few, the wrong kind, or a convex surface that nobody inspected is not
+    complete, never a pass.
 
-    Valid for 1 to 8 specimens and open discontinuities up to 6 in. Raises `InputError` for an open discontinuity on a specimen that was not bent,
-    and for API 1104 without a wall. Source: AWS D1.1:2015, clause 4.9.3.3 (read); the other rules as each states.
+    Valid for 1 to 8 specimens and open discontinuities up to 6 in. Raises `InputError` for an open discontinuity on a
+    specimen that was not bent, and for API 1104 without a wall. Source: AWS D1.1:2015, clause 4.9.3.3 (read); the other
+    rules as each states.
 
     The three figures of the clause, each at its limit:
 
@@ -374,7 +388,7 @@ def _check_all(
     verdict: Verdict,
     names: list[str], looked: str,
 ) -> None:
-    """Each specimen's open discontinuities and sum. A specimen over the limit stops the test only where the rule fails it for that."""
+    """Each specimen's open discontinuities and sum. One over the limit stops the test only where the rule fails it."""
     over = Level.CAUTION if chosen.failing_coupons > 1 and verdict is not Verdict.FAILS else Level.STOP
     for number, coupon in enumerate(judged, 1):
         name = names[number - 1]
@@ -441,7 +455,10 @@ def _short(rule: BendRule, verdict: Verdict, found: tuple[Opening, ...]) -> str:
     if verdict is Verdict.UNFINISHED:
         return f"not complete: this rule goes by {rule.coupons} specimens"
     if verdict is Verdict.FAILS and rule.corner is Corner.LIKE_ANY and any(each.at_corner for each in found):
-        return f"{verdict.value} (as we hold it, it says nothing of corners, so they are judged like any open discontinuity)"
+        return (
+            f"{verdict.value} (as we hold it, it says nothing of corners, so they are judged like any open "
+            "discontinuity)"
+        )
     return "a specimen must be replaced" if verdict is Verdict.REPLACE else verdict.value
 
 

@@ -13,8 +13,8 @@ IN_A_ROW = 4
 
 @dataclass(frozen=True)
 class Found:
-    """An open discontinuity to draw: its number in the list, specimen, size (m), place, the limit beside it (m) and how it came
-    out.
+    """An open discontinuity to draw: its number in the list, specimen, size (m), place, the limit beside it (m) and how
+    it came out.
     """
 
     number: int
@@ -26,7 +26,7 @@ class Found:
 
 
 def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
-    """A strip for each specimen with its open discontinuities; under each open discontinuity the limit, dotted, at the same scale."""
+    """A strip for each specimen with its open discontinuities; under each the limit, dotted, at the same scale."""
     single, = metres(w, "single_limit")
     slot = 1.7 * max([single, *(max(each.size, each.limit) for each in found)])
     gap, high = 0.3 * slot, 1.1 * slot
@@ -45,11 +45,12 @@ def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
         f"{{opening_{each.number}}}{', at a corner' if each.at_corner else ''}: {each.outcome}"
         for each in found
     )
-    text = f"The convex surfaces of {len(names)} specimens. The limit for one open discontinuity is {{single_limit}}. " + (
+    text = f"Convex surfaces of {len(names)} specimens. The limit for one open discontinuity is {{single_limit}}. " + (
         f"{listed[0].upper()}{listed[1:]}." if listed else "Nothing opened."
     )
     legend = ("Filled: the open discontinuity. Dotted: its limit.",) if found else ()
-    return Drawing("faces", "Open discontinuities beside their limit", w.phrase(text), tuple(shapes), tallest=900, legend=legend)
+    title = "Open discontinuities beside their limit"
+    return Drawing("faces", title, w.phrase(text), tuple(shapes), tallest=900, legend=legend)
 
 
 def _opening(w: Working, each: Found, x: float, top: float, high: float) -> list[Shape]:

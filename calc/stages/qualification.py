@@ -385,8 +385,8 @@ def work_test_plan(
     w: Working, *, thickness: Fraction, position: str, rule: str, layers: int | None, work_thickness: Fraction,
     work_position: str, weld: str,
 ) -> None:
-    """Which specimens a test plate gives, which thickness and position of work it qualifies, and whether that covers the
-    work.
+    """Which specimens a test plate gives, which thickness and position of work it qualifies, and whether that covers
+    the work.
 
     By AWS D1.1 plate T of 3/8 in qualifies 1/8 to 3/4 in; over 3/8 and under 1 in, 1/8 in to 2 T; 1 in and over, 1/8 in
     and more. By ASME IX 2 T of the deposit, without limit from 1/2 in in three layers; by ISO 9606-1 3 mm to 2 s,
@@ -547,7 +547,9 @@ def _write_other(w: Working, rule: str, thickness: Fraction, position: str, laye
         w.words(f"{key}_high", f"By {name}, maximum thickness of work", "unlimited", source=spans.source)
     else:
         high = 2 * thickness if spans.high == "twice" else parse(spans.high, LENGTH)
-        w.value(f"{key}_high", f"By {name}, maximum thickness of work", high, LENGTH, source=spans.source, as_fraction=True)
+        w.value(
+            f"{key}_high", f"By {name}, maximum thickness of work", high, LENGTH, source=spans.source, as_fraction=True,
+        )
     groove, fillet = positions_qualified(rule, position)
     w.words(f"{key}_coupons", f"By {name}, specimens", cut.coupons, source=cut.source)
     w.words(
@@ -887,7 +889,10 @@ def work_retest(
 def _say_no_route(w: Working, rule: str, route: str) -> None:
     source = next(each.source for each in RETEST_RULES if each.rule == rule)
     w.words("latest_date", "Last day for the retest", "not known", source=source, main=True)
-    text = f"{RULE_NAMES[rule]} as we hold it names no retest {ROUTE_WORDS[route]}. Ask the owner which retest is open to you."
+    text = (
+        f"{RULE_NAMES[rule]} as we hold it names no retest {ROUTE_WORDS[route]}. Ask the owner which retest is open to "
+        "you."
+    )
     w.not_known("route", text, source=source)
     w.say(text)
 
@@ -998,7 +1003,10 @@ RETEST = Calculator(
             (Option("immediate", "At once"), Option("training", "After more training or practice")), "immediate",
             "Whether you weld again now or train first.",
         ),
-        Whole("failed", "Tests failed", "1", 1, 8, "Count each type and position that you failed.", "k", common=("1", "2")),
+        Whole(
+            "failed", "Tests failed", "1", 1, 8, "Count each type and position that you failed.", "k",
+            common=("1", "2"),
+        ),
         Day("failed_on", "Date of the failed test", "2026-03-31", "Year-month-day. Some owners' rules count from it."),
         Day("retest_on", "Date of the retest", "", "If one is planned. May stay blank."),
         Choice(
@@ -1168,9 +1176,9 @@ def work_continuity(
     """Whether a qualification is current on a day, and by when the process must be used again.
 
     A stretch between uses that count, and from the last one to today, may be as long as the rule's months, counted by
-    `add_months`; one that was too long stays too long after a later use. A reason to question the welder's ability ends it
-    whatever the log says. Raises `InputError` for dates out of order and for a use without its date. Source: the
-    citation of each rule; AWS D1.1:2015, clause 4.2.3.1 (read), for “more than six months” and for the reason to
+    `add_months`; one that was too long stays too long after a later use. A reason to question the welder's ability
+    ends it whatever the log says. Raises `InputError` for dates out of order and for a use without its date. Source:
+    the citation of each rule; AWS D1.1:2015, clause 4.2.3.1 (read), for “more than six months” and for the reason to
     question.
 
     >>> def told(today): return CONTINUITY.answer(qualified_on="2025-01-15", uses="", today=today)["status"].wording

@@ -285,7 +285,9 @@ def work_visual_check(
         "This is study help, not a certification; the verdict belongs to a qualified inspector and the code your test "
         "is held under."
     )
-    w.warn("Do not grind, fill or touch up a test plate to pass this inspection unless the rule and the examiner allow it.")
+    w.warn(
+        "Do not grind, fill or touch up a test plate to pass this inspection unless the rule and the examiner allow it."
+    )
 
 
 def _cracks_craters_fusion(findings: _Findings, cracks: str, craters: str, fusion: str) -> None:
@@ -489,7 +491,9 @@ def _root(
             name, label, "Root: turn the plate over, and inspect the root from end to end.", rule.root.source,
         )
     elif root == "backing":
-        text = "No discontinuity was seen at the root, but the backing hides it: only the bend or another test shows it."
+        text = (
+            "No discontinuity was seen at the root, but the backing hides it: only the bend or another test shows it."
+        )
         findings.point(name, label, Level.OK, text, rule.root.source, wording="hidden by the backing")
     else:
         findings.clean(name, label, "No discontinuity was seen at the root.", rule.root.source)
