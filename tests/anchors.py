@@ -6,6 +6,7 @@ Those of a calculator are listed in its approved file, all others in `tests/docs
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 
 from calc.catalogue import CALCULATORS, FACTS
@@ -24,6 +25,7 @@ def marks(page: str, *names: str) -> list[tuple[str, str]]:
     return [(match[1], match[2].strip()) for match in MARK.finditer(PAGES[page]) if match[1] in names]
 
 
+@cache
 def forms(page: str) -> dict[str, str]:
     """The anchors of the calculators on a page, each with the calculator's id."""
     found = {}

@@ -1,7 +1,7 @@
-"""Approved text: what a reader is given, kept readable under `tests/calc/approved/`, and compared with what calc gives now.
+"""Approved text: what a reader is given, kept readable under `tests/calc/approved/` and compared with what calc gives.
 
-The files are made anew by `python3 tools/guide.py approve`; whoever does so reads the difference that git shows. They stand
-beside the checks against outside sources: they tell that something changed, never that it is right.
+The files are made anew by `python3 tools/guide.py approve`; whoever does so reads the difference that git shows. They
+stand beside the checks against outside sources: they tell that something changed, never that it is right.
 
 A sentence is printed where it is first said and named by its key from then on, so that one changed sentence changes few
 lines. Numbers are rounded, so that the last bits of a sine make no difference between machines.
@@ -72,7 +72,8 @@ def check(file: str, lines: Iterable[str]) -> None:
         return
     approved = read(file)
     if text != approved:
-        differ = list(difflib.unified_diff(approved.splitlines(), text.splitlines(), "approved", "now", lineterm="", n=1))
+        before, now = approved.splitlines(), text.splitlines()
+        differ = list(difflib.unified_diff(before, now, "approved", "now", lineterm="", n=1))
         more = [f"... and {len(differ) - MOST_SHOWN} lines more"] if len(differ) > MOST_SHOWN else []
         raise AssertionError("\n".join([f"{file} (guide.py approve writes it anew)", *differ[:MOST_SHOWN], *more]))
 
@@ -84,7 +85,7 @@ _NUMBER = re.compile(r"-?\d+(?:[.,⁄/-]\d+)*(?:e-?\d+)?")
 
 @dataclass(frozen=True)
 class Item:
-    """Something said: the key by which it is named later, the sentence with `{}` for its amounts, the amounts, where from."""
+    """Something said: its key, by which it is named later, the sentence with `{}` for amounts, the amounts, more."""
 
     key: str
     sentence: str
@@ -118,10 +119,11 @@ class Teller:
         """The lines for these items; what was said before with the same amounts is named in one line at the end."""
         lines, again = [], []
         for item in items:
-            first = self.said.get((item.key, item.sentence, item.more))
+            kind = kind_of(item.key)
+            first = self.said.get((kind, item.sentence, item.more))
             if not first:
-                self.said[item.key, item.sentence, item.more] = item
-                told = self.below.setdefault(item.key, set())
+                self.said[kind, item.sentence, item.more] = item
+                told = self.below.setdefault(kind, set())
                 lines += [f"{item.key}: {item.text()}", *(f"    {each}" for each in item.more if each not in told)]
                 told.update(item.more)
             elif first.amounts == item.amounts:
@@ -129,6 +131,15 @@ class Teller:
             else:
                 lines.append(f"{item.key}, as above with {'; '.join(item.amounts)}")
         return lines + (wrapped(f"as above: {', '.join(again)}") if again else [])
+
+
+def kind_of(key: str) -> str:
+    """A key without its numbers: what is said of the second reading is told as what is said of the first.
+
+    >>> kind_of("reading-2 ok")
+    'reading-# ok'
+    """
+    return re.sub("[0-9]+", "#", key)
 
 
 def wrapped(text: str) -> list[str]:
@@ -142,7 +153,8 @@ def wrapped(text: str) -> list[str]:
 _TAG = re.compile(r"<(/?)([a-zA-Z][\w-]*)((?:\s[^<>]*?)?)(/?)>|([^<]+)")
 _ATTRIBUTE = re.compile(r'([\w:-]+)="([^"]*)"')
 _PLAIN = re.compile(r"-?\d+(?:\.\d+)?(?:e-?\d+)?")
-_PLACED = {"points", "d", "x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "width", "height", "viewBox", "data-from", "data-to"}
+_PLACED = {"points", "d", "x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "width", "height", "viewBox",
+           "data-from", "data-to"}
 _MEASURED = {"data-scale", "data-x", "data-y", "data-low", "data-high"}
 _LEFT_OUT = {"id", "aria-labelledby", "role", "xmlns"}
 
@@ -160,7 +172,7 @@ def _five(match: re.Match) -> str:
 def _points(text: str, places: int) -> str:
     pairs = [tuple(map(float, pair.split(","))) for pair in text.split()]
     if len(pairs) <= MOST_POINTS:
-        return " ".join(f"{_tenth(x, places)},{_tenth(y, places)}" for x, y in (pair.split(",") for pair in text.split()))
+        return " ".join(",".join(_tenth(each, places) for each in pair.split(",")) for pair in text.split())
     xs, ys = zip(*pairs, strict=True)
     some = pairs[:: max(1, len(pairs) // 6)] + [pairs[-1]]
     shown = " ".join(f"{_tenth(x)},{_tenth(y)}" for x, y in some)
@@ -228,7 +240,7 @@ def markup_lines(text: str) -> list[str]:
 
 
 def page_lines(text: str) -> list[str]:
-    """Markup in fewer lines: what it says, a line a paragraph, row or field, with the attributes that matter to a reader.
+    """Markup in fewer lines: what it says, a line a paragraph, row or field, with the attributes that matter.
 
     >>> page_lines('<p class="a">One <b>two</b></p><input name="gap" value="1"><svg>...</svg>')
     ['p.a: One two', 'input name=gap value=1']
@@ -241,12 +253,14 @@ def page_lines(text: str) -> list[str]:
         elif not closing and tag not in _INLINE:
             given = dict(_ATTRIBUTE.findall(attributes))
             told = " ".join(f"{name}={html.unescape(given[name])}" for name in _TELLING if name in given)
-            lines.append(f"{tag}{'.' if 'class' in given else ''}{given.get('class', '')}{f' {told}' if told else ''}: ")
+            look = f".{given['class']}" if "class" in given else ""
+            lines.append(f"{tag}{look}{' ' if told else ''}{told}: ")
     return [line for each in lines if (line := " ".join(each.split()).removesuffix(":")) and not _BARE.fullmatch(line)]
 
 
 _INLINE = {"b", "i", "em", "strong", "span", "a", "code", "td", "th", "option", "small", "abbr", "br"}
-_TELLING = ("name", "value", "type", "min", "max", "maxlength", "data-level", "data-value", "data-piece", "data-field", "href", "hidden")
+_TELLING = ("name", "value", "type", "min", "max", "maxlength", "data-level", "data-value", "data-piece", "data-field",
+            "href", "hidden")
 _BARE = re.compile(r"(tr|tbody|thead|table|div|ul|ol|dl|fieldset|section|p)(\.[\w -]*)?")
 
 
@@ -267,7 +281,7 @@ _WHERE = re.compile(r'\s(?:points|d|x|y|x1|y1|x2|y2|cx|cy)="([^"]*)"')
 
 
 def drawn(svg: str, coarse: bool = False) -> tuple[list[str], str, str]:
-    """A drawing in short: its words, how many shapes have which look, and one number that moves with any of their places.
+    """A drawing in short: its words, how many shapes have which look, and a number that moves with any of their places.
 
     That number is the sum of all coordinates, each weighed by its turn; `coarse` leaves it out.
     """

@@ -13,17 +13,18 @@ from __future__ import annotations
 import json
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
-from calc.core.declare import Amount, Calculator, Choice, Clock, Day, InputError, Phrase, Quantity, Result, Rows, Whole, Words
+from calc.core.declare import (
+    Amount, Calculator, Check, Choice, Clock, Day, InputError, Phrase, Quantity, Result, Rows, Whole, Words,
+)
 from calc.show.drawing import Drawing, described
 from calc.show.plot import svg
 from calc.core.units import SYSTEMS
 from tests import anchors
-from tests.approval import HEAD, Item, Teller, drawn, read, sections, wrapped
+from tests.approval import HEAD, Item, Teller, drawn, kind_of, read, sections, wrapped
 
 Texts = dict[str, str]
-PUBLISHED = ("Anchors", "Inputs", "Figures")
 ANSWER = "Answer: "
 _PAIR = re.compile(r'(\w+) = ("(?:[^"\\]|\\.)*")')
 
@@ -39,7 +40,8 @@ def written(texts: Texts) -> str:
     >>> written({"gap": "1/4 in", "rule": "a"}), given('gap = "1/4 in", rule = "a"')
     ('gap = "1/4 in", rule = "a"', {'gap': '1/4 in', 'rule': 'a'})
     """
-    return ", ".join(f"{name} = {json.dumps(text, ensure_ascii=False)}" for name, text in texts.items()) or "as it opens"
+    told = (f"{name} = {json.dumps(text, ensure_ascii=False)}" for name, text in texts.items())
+    return ", ".join(told) or "as it opens"
 
 
 def given(text: str) -> Texts:
@@ -65,7 +67,7 @@ def taken(owner: str, inputs: tuple) -> Iterator[str]:
             case Whole():
                 words += ["count", f"default {each.default!r}", f"from {each.low} to {each.high}"]
             case Choice():
-                options = (f"{option.value}{'=' + '='.join(option.sizes) if option.sizes else ''}" for option in each.options)
+                options = ("=".join((option.value, *option.sizes)) for option in each.options)
                 words += ["choice", f"default {each.default!r}", f"of {' / '.join(options)}"]
             case Day():
                 words += ["day", f"default {each.default!r}", f"from {each.low} to {each.high}"]
@@ -108,9 +110,17 @@ def figures(calc: Calculator) -> list[str]:
     return list(seen)
 
 
+PUBLISHED: dict[str, Callable[[Calculator], list[str]]] = {
+    "Anchors": lambda calc: anchors.of_calculator(calc.id),
+    "Inputs": lambda calc: list(taken("", calc.inputs)),
+    "Figures": figures,
+}
+"""What is published of a calculator: parts of its file."""
+
+
 def published(calc: Calculator) -> dict[str, list[str]]:
-    """What is published of a calculator: the lines of these parts of its file."""
-    return dict(zip(PUBLISHED, (anchors.of_calculator(calc.id), list(taken("", calc.inputs)), figures(calc)), strict=True))
+    """The lines of each published part."""
+    return {part: lines(calc) for part, lines in PUBLISHED.items()}
 
 
 def names_of(part: str, lines: list[str]) -> list[str]:
@@ -144,10 +154,9 @@ def item(key: str, phrase: Phrase, *more: str) -> Item:
     return Item(key, sentence, tuple(amounts), more)
 
 
-def id_of(check: object) -> str:
-    """The name of a check: its id and level."""
-    words = " ".join(" ".join(part for part in check.phrase if isinstance(part, str)).split()[:4])
-    return f"{getattr(check, 'id', '') or f'“{words}”'} {check.level.value}"
+def id_of(check: Check) -> str:
+    """The name of a judgement: the id of its check, and the level."""
+    return f"{check.id} {check.level.value}"
 
 
 def items_of(result: Result, brief: bool = False) -> tuple[list[Item], list[Item]]:
@@ -180,7 +189,8 @@ def items_of(result: Result, brief: bool = False) -> tuple[list[Item], list[Item
         told.append(Item("take care", text))
     for drawing in () if brief else result.drawings:
         words, looks, places = drawn(svg(drawing, result.calculator.id), not isinstance(drawing, Drawing))
-        told.append(Item(f"draws {drawing.name}", f"{drawing.title}; {{}}{{}}", (looks, places), (described(drawing.description), *words)))
+        more = described(drawing.description), *words
+        told.append(Item(f"draws {drawing.name}", f"{drawing.title}; {{}}{{}}", (looks, places), more))
     checks = [item(id_of(each), each.phrase, f"from {each.source.text}") for each in result.checks]
     return told, [item("says", result.headline), *checks]
 
@@ -194,7 +204,8 @@ def _later(now: list[Item], first: list[Item], said: dict[tuple, Item],
         if each in first:
             continue
         if not before:
-            yield from full(Item(each.key, each.sentence, each.amounts, tuple(line for line in each.more if line not in sources[each.key])))
+            new = tuple(line for line in each.more if line not in sources[each.key])
+            yield from full(Item(each.key, each.sentence, each.amounts, new))
             sources[each.key] |= {line for line in each.more if line.startswith("from ")}
         elif each.key.startswith("draws "):
             looks, places = each.amounts
@@ -202,7 +213,8 @@ def _later(now: list[Item], first: list[Item], said: dict[tuple, Item],
             words = " / ".join(text for text in each.more[1:] if text not in before.more)
             yield from wrapped(f"{each.key}: {'; '.join([*new, places, *([words] if words else [])])}")
         else:
-            amounts.append(f"{each.key} {each.amounts[0].partition(' | ')[0]}" if each.amounts else f"{each.key}, as above")
+            told = f" {each.amounts[0].partition(' | ')[0]}" if each.amounts else ", as above"
+            amounts.append(f"{each.key}{told}")
     if amounts:
         yield from wrapped(f"figures: {'; '.join(amounts)}")
     keys = {each.key for each in now}
@@ -222,7 +234,8 @@ def full(each: Item) -> list[str]:
         words = wrapped(f"    {' / '.join(each.more[1:])}") if each.more[1:] else []
         looks, places = each.amounts
         title = each.sentence.partition(";")[0]
-        return [f"{each.key}: {title}", *(f"    {line}" for line in (each.more[0], *wrapped(f"{looks}; {places}"))), *words]
+        below = each.more[0], *wrapped(f"{looks}; {places}")
+        return [f"{each.key}: {title}", *(f"    {line}" for line in below), *words]
     return [f"{each.key}: {each.text()}", *(f"    {line}" for line in each.more)]
 
 
@@ -298,13 +311,13 @@ def checks_of(calc: Calculator, cases: list[Texts]) -> list[str]:
     for texts in cases:
         if not refusal(calc, texts):
             for check in calc.answer(texts).checks:
-                name = getattr(check, "id", "")
-                if name:
-                    found.setdefault(name, {})[check.level.value] = None
+                found.setdefault(kind_of(check.id), {})[check.level.value] = None
     return [f"{name}: {', '.join(levels)}" for name, levels in found.items()]
 
 
-def file_lines(calc: Calculator, cases: list[Texts], refused: list[Texts], turns: list[tuple[Texts, Texts]]) -> list[str]:
+def file_lines(
+    calc: Calculator, cases: list[Texts], refused: list[Texts], turns: list[tuple[Texts, Texts]],
+) -> list[str]:
     """The file of a calculator."""
     parts = published(calc)
     parts["Inputs in words"] = list(labelled("", calc.inputs))

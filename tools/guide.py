@@ -38,7 +38,7 @@ COMMANDS = {
         "requirements-test.txt",
         "let a whole class fetch the guide at once, beside a well-known server",
     ),
-    "approve": ("tools.check.approve", "requirements-test.txt", "write the approved answers of the tests anew"),
+    "approve": ("tools.check.approve", "requirements-test.txt", "write the approved text of the tests anew"),
     "fuzz": ("tools.check.fuzz", "requirements-fuzz.txt", "throw inputs at calc until something breaks"),
     "cover": ("tools.check.cover", "requirements-cover.txt", "measure which branches of calc its tests take"),
     "mutate": (

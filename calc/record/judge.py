@@ -62,7 +62,7 @@ def _whole(bench: Bench, looked: Line, bent: tuple[Line, ...]) -> Line:
     named = [part.label[0].lower() + part.label[1:] for part in deciding]
     own = {place for part in deciding for place in part.places}
     named += dict.fromkeys(lowered(place_in_words(flag.place, bench.record)) for flag in flags if flag.place not in own)
-    decides = [each.source for each in (*deciding, *flags)] if level is not Level.OK else []
+    decides = [each.source for each in (*deciding, *flags) if each.source] if level is not Level.OK else []
     source = decides[0] if decides else bent[-1].source
     told = [_WHOLE[level]] if level is Level.OK else [_WHOLE[level], _some(named)]
     return Line("test", "The test", level, ": ".join(told), rule, source, places)

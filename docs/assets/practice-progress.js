@@ -60,7 +60,7 @@
     file.addEventListener("change", () => importFile(file, said, redraw));
     panel.replaceChildren(
       troubleLine(), make("p", { class: "reader", "data-totals": "" }, `Reader: ${keeper.profile.name}.`),
-      make("div", { class: "progress-tools" },
+      make("div", {},
         make("p", { class: "reply" }, make("label", { for: "progress-reader" }, "Who is reading"), readers),
         ...naming(said, redraw), tools(plainButton("Export to a file", () => keeper.save()), ...removing(redraw)),
         make("p", { class: "reply" },

@@ -25,7 +25,7 @@
       this.files = new Files(this);
       this.place = make("p", { class: "notice", hidden: "" });
       this.told = make("div", { class: "record-told", role: "status" });
-      this.view = make("div", { class: "record-view" });
+      this.view = make("div");
       this.paper = make("div", { class: "record-paper" });
       root.append(this.place, this.told, this.view, this.paper);
       root.classList.add("record-live");
@@ -107,7 +107,7 @@
       const records = this.shown();
       this.list.replaceChildren(...records.map((record) => this.item(record)));
       const none = this.search ? "No record holds these words." : "No record here yet.";
-      if (!records.length) this.list.append(make("li", { class: "record-none" }, none));
+      if (!records.length) this.list.append(make("li", {}, none));
     }
 
     item(record) {
@@ -211,7 +211,7 @@
       this.form = new RecordForm(this.template(record.kind), () => this.changed(), (select) => this.switchBare(select));
       this.photos = new Photos(this);
       this.status = Guide.status({ class: "record-status", "data-status": "" });
-      this.verdict = make("div", { class: "record-answer", "data-verdict": "" });
+      this.verdict = make("div", { "data-verdict": "" });
       this.headline = make("p", { class: "headline", "data-record-headline": "" });
       const log = record.kind === "continuity";
       const calendar = () => this.files.exportCalendar(this.current.record);

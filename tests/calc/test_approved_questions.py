@@ -38,22 +38,36 @@ def drawn(form: object, seed: str) -> list[str]:
     lines = [f"seed {seed}: right {question.right}, {right[:150]}"]
     if form.kind == "number" and question.asked.kind:
         found = list(slips.candidates(question.result.calculator, question.result, question.asked, form.body.slips))
-        lines.append(f"  within {tolerance_of(question.asked, form.body.within):.5g}; {len(found)} slips: "
-                     f"{', '.join(f'{each.amount:.5g}' for each in found[:8])}")
+        lines.append(
+            f"  within {tolerance_of(question.asked, form.body.within):.5g}; {len(found)} slips: "
+            f"{', '.join(f'{each.amount:.5g}' for each in found[:8])}"
+        )
     if form.kind == "order":
         steps = list(range(len(form.body.steps)))
-        swaps = [place for place in steps[:-1] if in_order(form.body, [*steps[:place], place + 1, place, *steps[place + 2 :]])]
+        swaps = [
+            place
+            for place in steps[:-1]
+            if in_order(form.body, [*steps[:place], place + 1, place, *steps[place + 2 :]])
+        ]
         lines.append(f"  steps that may change places with the next: {swaps}")
     return lines
 
 
 def test_the_right_answers_are_as_approved():
     """Of each form two seeds; of the first form of each kind the whole question as it is printed, with its key."""
-    told = {name: [line for seed in ("1", "7")[form.kind != "number":] for line in drawn(form, seed)] for name, form in FORMS.items()}
+    told = {
+        name: [line for seed in ("1", "7")[form.kind != "number" :] for line in drawn(form, seed)]
+        for name, form in FORMS.items()
+    }
     for form in KINDS.values():
         for seed in ("1", "7"):
             shown = worksheet.printed(draw(form, seed), "both")
-            told[form.id] += [*shown.ask, *(f"  {line}" for line in shown.lines), f"blank {shown.blank}", *(f"key: {line}" for line in shown.key)]
+            told[form.id] += [
+                *shown.ask,
+                *(f"  {line}" for line in shown.lines),
+                f"blank {shown.blank}",
+                *(f"key: {line}" for line in shown.key),
+            ]
     approval.check("questions/answers.txt", approval.parts(told))
 
 
@@ -85,7 +99,10 @@ def test_trying_a_figure_first_is_as_approved():
         for name in opened.get("names", [])[:2]:
             value = calc.answer()[name]
             lines.append(f"{name} within {marking.try_within(value)}")
-            lines += [f"  slip {each.amount:.5g}: {each.says}" for each in list(slips.candidates(calc, calc.answer(), value))[:20]]
+            lines += [
+                f"  slip {each.amount:.5g}: {each.says}"
+                for each in list(slips.candidates(calc, calc.answer(), value))[:20]
+            ]
             marked = asked("try-mark", calculator=calc.id, inputs={}, what=name, answer=value.text("us"), place="t")
             lines.append(f"  {value.text('us')}: {marked.get('spoken', marked.get('error'))}")
             lines += [f"  {line}" for line in approval.page_lines(marked.get("html", ""))[:6]]
@@ -96,15 +113,44 @@ def test_trying_a_figure_first_is_as_approved():
 REQUESTS = [
     ("menu", {"do": "practice-menu"}),
     ("daily", {"do": "practice-daily", "cards": {}, "size": 12}),
-    ("daily, some known", {"do": "practice-daily", "size": 6, "chapters": ["groove", "cutting"], "cards": {
-        form.id: {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": day, "again": False, "seen": 3, "last": 5}
-        for form, day in zip([form for form in all_forms() if form.chapter == "groove"], ("2026-03-01", "2026-03-02", "2026-03-09", "2026-06-09"))}}),
+    (
+        "daily, some known",
+        {
+            "do": "practice-daily",
+            "size": 6,
+            "chapters": ["groove", "cutting"],
+            "cards": {
+                form.id: {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": day, "again": False, "seen": 3, "last": 5}
+                for form, day in zip(
+                    [form for form in all_forms() if form.chapter == "groove"],
+                    ("2026-03-01", "2026-03-02", "2026-03-09", "2026-06-09"),
+                )
+            },
+        },
+    ),
     ("mixed", {"do": "practice-mixed", "seed": "5", "size": 15}),
     ("oral without a seed", {"do": "practice-oral"}),
     ("linked, as many as may be", {"do": "practice-link", "fields": {"chapters": "groove", "count": "60"}}),
     ("linked without a seed", {"do": "practice-link", "fields": {"chapters": "groove", "count": "3"}}),
-    ("daily with a clock that is off", {"do": "practice-daily", "size": 2, "cards": {
-        name: {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": "2027-03-01", "again": False, "seen": 3, "last": 5} for name in list(FORMS)[:2]}}),
+    (
+        "daily with a clock that is off",
+        {
+            "do": "practice-daily",
+            "size": 2,
+            "cards": {
+                name: {
+                    "ease": 2.5,
+                    "interval": 6,
+                    "in_a_row": 2,
+                    "due": "2027-03-01",
+                    "again": False,
+                    "seen": 3,
+                    "last": 5,
+                }
+                for name in list(FORMS)[:2]
+            },
+        },
+    ),
     ("a long heading", {"do": "practice-question", "form": "groove-included-angle", "heading": "h" * 70}),
     ("a question without a seed", {"do": "practice-question", "form": "groove-included-angle"}),
     ("a place that is none", {"do": "practice-question", "form": "groove-included-angle", "place": "a b"}),
@@ -116,15 +162,40 @@ REQUESTS = [
     ("a seed that is none", {"do": "practice-mark", "form": "groove-included-angle", "seed": "a b", "answers": ["x"]}),
     ("had", {"do": "practice-grade", "form": "groove-included-angle", "grade": "had"}),
     ("missed", {"do": "practice-grade", "form": "groove-included-angle", "grade": "missed"}),
-    ("a try that slips", {"do": "try-mark", "calculator": "groove", "inputs": {}, "what": "included_angle", "answer": "22.5"}),
+    (
+        "a try that slips",
+        {"do": "try-mark", "calculator": "groove", "inputs": {}, "what": "included_angle", "answer": "22.5"},
+    ),
     ("a try in words", {"do": "try-open", "calculator": "retest", "inputs": {}}),
     ("linked", {"do": "practice-link", "fields": {"chapters": "groove,bending", "count": "9", "seed": "4"}}),
     ("oral", {"do": "practice-oral", "seed": "2"}),
     ("no profile", {"do": "progress-standing", "profile": {"name": "Reader", "cards": {}, "read": {}}}),
-    ("a profile", {"do": "progress-standing", "profile": {"name": "Reader", "read": {all_forms()[0].objective: "2026-02-01"}, "cards": {
-        form.id: {"ease": 2.5, "interval": interval, "in_a_row": 2, "due": "2026-03-09", "again": False, "seen": 3, "last": last}
-        for form, interval, last in zip(all_forms(), (1, 6, 5, 0, 9, 6, 12), (5, 3, 1, 4, 5, 2, 3))}}}),
-    ("papers", {"do": "worksheet", "settings": {"seed": "8", "questions": 6, "papers": 1, "units": "both", "key": True}}),
+    (
+        "a profile",
+        {
+            "do": "progress-standing",
+            "profile": {
+                "name": "Reader",
+                "read": {all_forms()[0].objective: "2026-02-01"},
+                "cards": {
+                    form.id: {
+                        "ease": 2.5,
+                        "interval": interval,
+                        "in_a_row": 2,
+                        "due": "2026-03-09",
+                        "again": False,
+                        "seen": 3,
+                        "last": last,
+                    }
+                    for form, interval, last in zip(all_forms(), (1, 6, 5, 0, 9, 6, 12), (5, 3, 1, 4, 5, 2, 3))
+                },
+            },
+        },
+    ),
+    (
+        "papers",
+        {"do": "worksheet", "settings": {"seed": "8", "questions": 6, "papers": 1, "units": "both", "key": True}},
+    ),
 ]
 
 
@@ -147,24 +218,47 @@ def test_sets_and_standings_are_as_approved():
 
 def test_the_schedule_is_as_approved():
     lines = []
-    for grades in ((5, 5, 5, 5, 5), (3, 4, 5, 3, 5), (4, 4, 4, 4, 4), (5, 2, 3, 5, 1), (0, 5, 5, 5, 2), (3, 3, 3, 5, 5)):
+    for grades in (
+        (5, 5, 5, 5, 5),
+        (3, 4, 5, 3, 5),
+        (4, 4, 4, 4, 4),
+        (5, 2, 3, 5, 1),
+        (0, 5, 5, 5, 2),
+        (3, 3, 3, 5, 5),
+    ):
         card, today = Card(), TODAY
         for grade in grades:
             card = review(card, grade, today)
-            lines.append(f"{grade} on {today}: {progress.card_data(card)}, off {schedule.clock_is_off(card, '2026-01-01')}")
+            lines.append(
+                f"{grade} on {today}: {progress.card_data(card)}, off {schedule.clock_is_off(card, '2026-01-01')}"
+            )
             today = max(card.due, today)
     for days in (1, 31, 32, 33, 37, 38, 39, 3650):
         card = Card(interval=6, due=str(datetime.date(2026, 3, 2) + datetime.timedelta(days)))
-        lines.append(f"{days} days ahead: {schedule.clock_is_off(card, TODAY)}, due {schedule.is_due(card, TODAY)}, next {schedule.days_until_next({'a': card}, TODAY)}")
+        due, until = schedule.is_due(card, TODAY), schedule.days_until_next({"a": card}, TODAY)
+        lines.append(f"{days} days ahead: {schedule.clock_is_off(card, TODAY)}, due {due}, next {until}")
     approval.check("questions/schedule.txt", lines)
 
 
 WORKSHEETS = (
-    ["--seed", "3", "--questions", "4", "--chapter", "groove", "--key"], ["--chapter", "heat", "--questions", "0"], ["--help"],
-    ["--units"], ["--units", "feet"], ["--papers", "0"], ["--papers", "61"], ["--seed", "a b"],
-    ["--html", "--questions", "1", "--units", "si"], ["what"], ["--papers", "2", "--questions", "1"], ["--questions", "41"],
-    ["--chapter", "x" * 60], ["--seed", "a" * 40, "--questions", "1"], ["--seed", "a" * 41], ["--papers", "10000"],
-    ["--key", "--units", "both", "--questions", "3", "--seed", "4"], ["--chapter", "groove,heat", "--questions", "2"],
+    ["--seed", "3", "--questions", "4", "--chapter", "groove", "--key"],
+    ["--chapter", "heat", "--questions", "0"],
+    ["--help"],
+    ["--units"],
+    ["--units", "feet"],
+    ["--papers", "0"],
+    ["--papers", "61"],
+    ["--seed", "a b"],
+    ["--html", "--questions", "1", "--units", "si"],
+    ["what"],
+    ["--papers", "2", "--questions", "1"],
+    ["--questions", "41"],
+    ["--chapter", "x" * 60],
+    ["--seed", "a" * 40, "--questions", "1"],
+    ["--seed", "a" * 41],
+    ["--papers", "10000"],
+    ["--key", "--units", "both", "--questions", "3", "--seed", "4"],
+    ["--chapter", "groove,heat", "--questions", "2"],
 )
 QUESTIONS = (["groove", "--show", "1"], ["--show"], ["--show", "0"], ["--show", "51"], ["--show", "x"], ["nowhere"], [])
 RECORDS = (["--help"], [], ["a", "b"], ["--today"], ["--today", "soon"], ["no-such-file.json"])
@@ -173,7 +267,10 @@ RECORDS = (["--help"], [], ["a", "b"], ["--today"], ["--today", "soon"], ["no-su
 def test_what_the_commands_say_is_as_approved(capsys):
     told = {}
     for name, command, many in (
-            ("worksheet", worksheet_command, WORKSHEETS), ("questions", questions_command, QUESTIONS), ("judge", judge_command, RECORDS)):
+        ("worksheet", worksheet_command, WORKSHEETS),
+        ("questions", questions_command, QUESTIONS),
+        ("judge", judge_command, RECORDS),
+    ):
         for arguments in many:
             code = command(arguments)
             out = capsys.readouterr()
@@ -227,24 +324,38 @@ def changes(text: str) -> Iterator[tuple[str, str]]:
                     yield f"the first {kept} of {line}", "".join(parts[: first + kept])
                 short = [part for part in re.split(r"(?m)^(?=\[)", text)]
                 yield f"all {line} after the second left out", "".join(
-                    part for place, part in enumerate(short) if not part.startswith(line) or place < 4)
+                    part for place, part in enumerate(short) if not part.startswith(line) or place < 4
+                )
 
 
 def test_what_is_said_of_wrong_questions_is_as_approved():
-    """Each line of a sound file left out, doubled or given another kind; `tests/practice/test_forms.py` checks the usual slips."""
+    """Each line of a sound file left out, doubled or given another kind.
+
+    `tests/practice/test_forms.py` checks the usual slips.
+    """
     pairs = []
     for kind, form in KINDS.items():
-        pairs += [(f"{kind}: {what}", each) for what, text in changes(question_text(form)) for each in problems_of(text, form.chapter)]
+        pairs += [
+            (f"{kind}: {what}", each)
+            for what, text in changes(question_text(form))
+            for each in problems_of(text, form.chapter)
+        ]
     # One case of each kind of question tells enough of an outcome.
-    first = {(re.sub("[0-9]+", "#", outcome), what.partition(":")[0]): (what, outcome) for what, outcome in reversed(pairs)}
+    first = {
+        (re.sub("[0-9]+", "#", outcome), what.partition(":")[0]): (what, outcome) for what, outcome in reversed(pairs)
+    }
     approval.check("questions/wrong.txt", approval.grouped(reversed(first.values())))
 
 
 def test_what_is_said_of_wrong_files_is_as_approved():
     texts = {
-        "nothing": "", "no TOML": "a = = 1", "a chapter alone": 'chapter = "groove"',
-        "deep": f'chapter = "groove"\na = {"[" * 2000}\nb = [', "many digits": f"a = 1\nb = {'9' * 5000}",
-        "another chapter": 'chapter = "cutting"', "no list": 'chapter = "groove"\nquestion = 3',
+        "nothing": "",
+        "no TOML": "a = = 1",
+        "a chapter alone": 'chapter = "groove"',
+        "deep": f'chapter = "groove"\na = {"[" * 2000}\nb = [',
+        "many digits": f"a = 1\nb = {'9' * 5000}",
+        "another chapter": 'chapter = "cutting"',
+        "no list": 'chapter = "groove"\nquestion = 3',
         "an empty one": 'chapter = "groove"\n[[question]]',
     }
     told = {name: problems_of(text, "groove") for name, text in texts.items()}
@@ -252,20 +363,52 @@ def test_what_is_said_of_wrong_files_is_as_approved():
         text = file_text(chapter)
         twice = text + "\n" + "\n".join(re.split(r"(?m)^(?=\[\[question\]\])", text)[1:3])
         wrong = text.replace('calculator = "', 'calculator = "x', 2).replace('objective = "', 'objective = "x', 1)
-        told |= {f"{chapter}, two questions twice": problems_of(twice, chapter), f"{chapter}, wrong names": problems_of(wrong, chapter)}
+        told |= {
+            f"{chapter}, two questions twice": problems_of(twice, chapter),
+            f"{chapter}, wrong names": problems_of(wrong, chapter),
+        }
     form = KINDS["order"]
-    for groups in ("[]", "[[1, 2]]", "[[1]]", "[[2, 1]]", "[[1, 3]]", "[[0, 1]]", "[[1, 2], [3, 4]]", "[[1, 2], [2, 3]]", "[[1, 9]]",
-                   "[[1, 1]]", "3", '[["1", "2"]]', "[[]]", "[[1, 2, 3]]"):
-        text = re.sub(r"(?m)^any_order.*\n", "", question_text(form)).replace("steps = [", f"any_order = {groups}\nsteps = [")
+    for groups in (
+        "[]",
+        "[[1, 2]]",
+        "[[1]]",
+        "[[2, 1]]",
+        "[[1, 3]]",
+        "[[0, 1]]",
+        "[[1, 2], [3, 4]]",
+        "[[1, 2], [2, 3]]",
+        "[[1, 9]]",
+        "[[1, 1]]",
+        "3",
+        '[["1", "2"]]',
+        "[[]]",
+        "[[1, 2, 3]]",
+    ):
+        text = re.sub(r"(?m)^any_order.*\n", "", question_text(form)).replace(
+            "steps = [", f"any_order = {groups}\nsteps = ["
+        )
         told[f"any order {groups}"] = problems_of(text, form.chapter)
     approval.check("questions/wrong-files.txt", approval.parts(told))
 
 
 def test_stepped_ranges_and_written_amounts_are_as_approved():
     lines = []
-    for ends in (("1/4 in", "1 in", "1/4 in"), ("0 in", "2 in", "1/2 in"), ("1 in", "3-1/2 in", "1/2 in"), ("10 mm", "12 mm", "0.5 mm"), ("10", "30", "10"),
-                 ("0 in", "1 in", "1/99 in"), ("0 in", "1 in", "1/100 in"), ("0.1 in", "0.3 in", "0.1 in"), ("1/64 in", "3/64 in", "1/64 in"), ("-10 degF", "10 degF", "10 degF"),
-                 ("0 in", "1 in", "0 in"), ("0 in", "1 in", "-1 in"), ("1 in", "1 in", "1 in"), ("a", "b", "c")):
+    for ends in (
+        ("1/4 in", "1 in", "1/4 in"),
+        ("0 in", "2 in", "1/2 in"),
+        ("1 in", "3-1/2 in", "1/2 in"),
+        ("10 mm", "12 mm", "0.5 mm"),
+        ("10", "30", "10"),
+        ("0 in", "1 in", "1/99 in"),
+        ("0 in", "1 in", "1/100 in"),
+        ("0.1 in", "0.3 in", "0.1 in"),
+        ("1/64 in", "3/64 in", "1/64 in"),
+        ("-10 degF", "10 degF", "10 degF"),
+        ("0 in", "1 in", "0 in"),
+        ("0 in", "1 in", "-1 in"),
+        ("1 in", "1 in", "1 in"),
+        ("a", "b", "c"),
+    ):
         try:
             lines.append(f"{ends}: {' '.join(stepped(*ends))[:200]}")
         except ValueError as trouble:
@@ -285,19 +428,52 @@ def test_what_is_said_of_a_damaged_progress_file_is_as_approved():
     whole = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [profile], "active": 0}
     files = {"whole": whole}
     for name in whole:
-        files |= {f"without {name}": {key: each for key, each in whole.items() if key != name}, **{f"{name} = {value!r:.30}": {**whole, name: value} for value in (None, -1, 1, "x" * 60, [], {}, True)}}
+        files |= {
+            f"without {name}": {key: each for key, each in whole.items() if key != name},
+            **{f"{name} = {value!r:.30}": {**whole, name: value} for value in (None, -1, 1, "x" * 60, [], {}, True)},
+        }
     for many in (60, 61):
         files[f"{many} profiles"] = {**whole, "profiles": [profile] * many, "active": many - 1}
     for long in (0, 40, 41):
         files[f"a name of {long}"] = {**whole, "profiles": [{**profile, "name": "n" * long}]}
     for name in profile:
-        files |= {f"profile {name} = {value!r:.30}": {**whole, "profiles": [{**profile, name: value}]} for value in (None, 3, "x", [], {}, {"A b": card}, {"a-b": "2026-02-30"}, {"a" * 90: "2026-03-01"}, {"a-b": "x" * 90})}
-        files[f"profile without {name}"] = {**whole, "profiles": [{key: each for key, each in profile.items() if key != name}]}
-    for name, values in {"ease": (1.2, 1.29, 1.3, 5, 9, 10, 11, 100, "x", True), "interval": (-1, 0, 3650, 3651, 1.5), "in_a_row": (-1, 0, 10_000, 10_001, 100_000, 100_001, 1_000_001), "due": ("", "2026-3-1", "9999-12-31", 5),
-                         "again": (0, None, True), "seen": (-1, 0, 100_000, 100_001, 1_000_000, 1_000_001), "last": (-1, 0, 5, 6), "more": (1,)}.items():
-        files |= {f"card {name} = {value!r}": {**whole, "profiles": [{**profile, "cards": {"a-b": {**card, name: value}}}]} for value in values}
+        files |= {
+            f"profile {name} = {value!r:.30}": {**whole, "profiles": [{**profile, name: value}]}
+            for value in (
+                None,
+                3,
+                "x",
+                [],
+                {},
+                {"A b": card},
+                {"a-b": "2026-02-30"},
+                {"a" * 90: "2026-03-01"},
+                {"a-b": "x" * 90},
+            )
+        }
+        files[f"profile without {name}"] = {
+            **whole,
+            "profiles": [{key: each for key, each in profile.items() if key != name}],
+        }
+    for name, values in {
+        "ease": (1.2, 1.29, 1.3, 5, 9, 10, 11, 100, "x", True),
+        "interval": (-1, 0, 3650, 3651, 1.5),
+        "in_a_row": (-1, 0, 10_000, 10_001, 100_000, 100_001, 1_000_001),
+        "due": ("", "2026-3-1", "9999-12-31", 5),
+        "again": (0, None, True),
+        "seen": (-1, 0, 100_000, 100_001, 1_000_000, 1_000_001),
+        "last": (-1, 0, 5, 6),
+        "more": (1,),
+    }.items():
+        files |= {
+            f"card {name} = {value!r}": {**whole, "profiles": [{**profile, "cards": {"a-b": {**card, name: value}}}]}
+            for value in values
+        }
     for many in (5000, 5001):
-        files[f"{many} cards"] = {**whole, "profiles": [{**profile, "cards": {f"a-{number}": card for number in range(many)}}]}
+        files[f"{many} cards"] = {
+            **whole,
+            "profiles": [{**profile, "cards": {f"a-{number}": card for number in range(many)}}],
+        }
     pairs = []
     for name, data in files.items():
         try:

@@ -1,6 +1,7 @@
 """Records as approved: what is said of each figure, the verdict, files, the printed sheet and the form.
 
-The records are the invented demonstrations with one thing changed: each field blank, small, large and unreadable, each choice.
+The records are the invented demonstrations with one thing changed: each field blank, small, large and unreadable, each
+choice.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from dataclasses import replace
 import pytest
 
 from calc.core.declare import Choice, Day, InputError, Quantity, Rows
-from calc.show.drawing import drawing_svg
+from calc.show.plot import svg
 from calc.record.cli import as_data, as_text
 from calc.record.demo import LOG, PLATE
 from calc.record.fields import FORMS
@@ -39,14 +40,18 @@ def variants() -> Iterator[tuple[str, Record]]:
     for record in (PLATE, LOG):
         for each in record.form.fields:
             if isinstance(each, Rows):
-                yield f"{record.kind}: no {each.name}", replace(record, rows={name: rows for name, rows in record.rows.items() if name != each.name})
+                yield f"{record.kind}: no {each.name}", replace(
+                    record, rows={name: rows for name, rows in record.rows.items() if name != each.name}
+                )
                 rows = record.rows.get(each.name, ())
                 for number in range(len(rows[:1])):
                     for place, column in enumerate(each.columns):
                         for text in texts_of(column, rows[number][place]):
                             row = (*rows[number][:place], text, *rows[number][place + 1 :])
                             more = {**record.rows, each.name: (*rows[:number], row, *rows[number + 1 :])}
-                            yield f"{record.kind}: {each.name} {number + 1}, {column.name} = {text!r}", replace(record, rows=more)
+                            yield f"{record.kind}: {each.name} {number + 1}, {column.name} = {text!r}", replace(
+                                record, rows=more
+                            )
                 continue
             for text in texts_of(each, record.text(each.name)):
                 yield f"{record.kind}: {each.name} = {text!r}", changed(record, **{each.name: text})
@@ -60,7 +65,23 @@ def texts_of(each, now: str) -> list[str]:
         case Choice():
             return [option.value for option in each.options if option.value != now] + ["", "no such"]
         case Quantity():
-            return [text for text in ("", "1/32 in", "3/16 in", "10 mm", "1 in", "3 in", "90 degF", "-10 degF", "500 degF", "140 A", "x") if text != now and fits(each, text)]
+            return [
+                text
+                for text in (
+                    "",
+                    "1/32 in",
+                    "3/16 in",
+                    "10 mm",
+                    "1 in",
+                    "3 in",
+                    "90 degF",
+                    "-10 degF",
+                    "500 degF",
+                    "140 A",
+                    "x",
+                )
+                if text != now and fits(each, text)
+            ]
         case Day():
             return ["", "2025-09-10", "2025-09-09", "2026-02-30"]
         case _:
@@ -80,14 +101,26 @@ def said_of(record: Record) -> tuple[list[approval.Item], list[approval.Item]]:
     """
     judgement = judge(record, TODAY)
     data = as_data(judgement)
-    own = [approval.Item.of("headline", data["headline"]), approval.Item.of("due", data["due"] or "never"),
-           approval.Item.of("blank", ", ".join(data["missing"]) or "nothing"), approval.Item.of("summary", summary(record))]
-    own += [approval.Item.of(f"{line['name']} {line['standing']}", f"{line['label']}: {line['wording']}", f"{line['rule']}; {line['source']}")
-            for line in data["lines"]]
+    own = [
+        approval.Item.of("headline", data["headline"]),
+        approval.Item.of("due", data["due"] or "never"),
+        approval.Item.of("blank", ", ".join(data["missing"]) or "nothing"),
+        approval.Item.of("summary", summary(record)),
+    ]
+    own += [
+        approval.Item.of(
+            f"{line['name']} {line['standing']}",
+            f"{line['label']}: {line['wording']}",
+            f"{line['rule']}; {line['source']}",
+        )
+        for line in data["lines"]
+    ]
     remarks = []
     for flag in sorted(judgement.flags, key=lambda flag: flag.place):
         if flag.by:
-            remarks.append(approval.Item(f"{flag.place} {getattr(flag, 'id', '')} {flag.level.value} by {flag.by}".replace("  ", " "), ""))
+            remarks.append(
+                approval.Item(f"{flag.place} {flag.id} {flag.level.value} by {flag.by}".replace("  ", " "), "")
+            )
         else:
             own.append(item(f"{flag.place} {flag.level.value}", flag.phrase))
     return own, remarks
@@ -98,10 +131,17 @@ VARIANTS = dict(variants())
 
 def most_telling(most: int) -> list[str]:
     """The names of so many records that together say the most, the first of each kind among them."""
-    left = {name: {(each.key, each.sentence) for part in said_of(record) for each in part} for name, record in VARIANTS.items()}
+    left = {
+        name: {(each.key, each.sentence) for part in said_of(record) for each in part}
+        for name, record in VARIANTS.items()
+    }
     chosen, seen = [], set()
     while len(chosen) < most:
-        name = ("the plate", "the log")[len(chosen)] if len(chosen) < 2 else max(left, key=lambda name: len(left[name] - seen))
+        name = (
+            ("the plate", "the log")[len(chosen)]
+            if len(chosen) < 2
+            else max(left, key=lambda name: len(left[name] - seen))
+        )
         new = left.pop(name)
         if not new - seen:
             break
@@ -111,7 +151,7 @@ def most_telling(most: int) -> list[str]:
 
 
 def test_what_is_said_of_records_is_as_approved():
-    """Of each record what differs from the first of its kind. `guide.py approve record` chooses those that say the most."""
+    """Of each record what differs from the first of its kind; `guide.py approve record` chooses the most telling."""
     file = "record/judged.txt"
     teller, told, first = approval.Teller(), {}, {}
     for name in most_telling(44) if approval.APPROVING else approval.sections(approval.read(file)):
@@ -137,10 +177,18 @@ def test_the_printed_sheet_is_as_approved():
 
 def test_the_drawings_of_a_record_are_as_approved():
     told = {}
-    for name in ("the plate", "in millimeters", "test-day: thickness = '3/16 in'", "test-day: no findings", "a blank day"):
+    for name in (
+        "the plate",
+        "in millimeters",
+        "test-day: thickness = '3/16 in'",
+        "test-day: no findings",
+        "a blank day",
+    ):
         judgement = judge(VARIANTS[name], TODAY)
         drawings = layout_drawing(judgement), findings_drawing(judgement)
-        told[name] = [line for each in drawings for line in (approval.drawn_by_look(drawing_svg(each)) if each else ["no drawing"])]
+        told[name] = [
+            line for each in drawings for line in (approval.drawn_by_look(svg(each)) if each else ["no drawing"])
+        ]
     approval.check("record/drawings.txt", approval.parts(told))
 
 
@@ -148,7 +196,11 @@ def test_the_drawings_of_a_record_are_as_approved():
 def test_the_files_and_the_page_of_a_record_are_as_approved(name):
     record = replace(VARIANTS[name], photos=(Photo("photo-0001", "cap & root", 640, 480),))
     judgement = judge(record, TODAY)
-    lines = [file_name(record, "json"), *approval.table_lines(write_record(record), 40, "\n"), *approval.table_lines(records_csv([record], TODAY), 400)]
+    lines = [
+        file_name(record, "json"),
+        *approval.table_lines(write_record(record), 40, "\n"),
+        *approval.table_lines(records_csv([record], TODAY), 400),
+    ]
     lines += as_text(judgement).split("\n") + approval.page_lines(verdict_html(judgement))
     lines += [f"{place}: {html}" for place, html in {**readings_html(record), **said_html(judgement)}.items()][:40]
     try:
@@ -168,7 +220,18 @@ def damaged() -> Iterator[tuple[str, str]]:
     photo = whole["photos"][0]
     for name in whole:
         yield f"without {name}", json.dumps({key: value for key, value in whole.items() if key != name})
-        for value in (None, 7, "", "x", [], {}, True, "2026-13-02T07:30:00Z", "2026-03-02T24:30:00Z", "2026-03-02T07:30:59Z"):
+        for value in (
+            None,
+            7,
+            "",
+            "x",
+            [],
+            {},
+            True,
+            "2026-13-02T07:30:00Z",
+            "2026-03-02T24:30:00Z",
+            "2026-03-02T07:30:59Z",
+        ):
             yield f"{name} = {value!r}", file(**{name: value})
     for version in (0, 1, 2, 3, True, 1.0, "2"):
         yield f"version {version!r}", file(version=version)
@@ -181,7 +244,17 @@ def damaged() -> Iterator[tuple[str, str]]:
         yield f"a note {text!r}", file(values={"visual_note": text})
     for many in (24, 25):
         yield f"{many} photographs", file(photos=[{**photo, "id": f"photo-{number:04d}"} for number in range(many)])
-    for name, value in (("width", 0), ("width", 1), ("width", 10_000), ("width", 10_001), ("height", 1.5), ("height", True), ("caption", 3), ("id", "x"), ("more", 1)):
+    for name, value in (
+        ("width", 0),
+        ("width", 1),
+        ("width", 10_000),
+        ("width", 10_001),
+        ("height", 1.5),
+        ("height", True),
+        ("caption", 3),
+        ("id", "x"),
+        ("more", 1),
+    ):
         yield f"photograph {name} = {value!r}", file(photos=[{**photo, name: value}])
     for name in photo:
         yield f"a photograph without {name}", file(photos=[{key: value for key, value in photo.items() if key != name}])
@@ -196,11 +269,32 @@ def damaged() -> Iterator[tuple[str, str]]:
     yield "a cell that is a number", file(rows={"passes": [{"name": 1}]})
     yield "an unknown field", file(values={"sheep": "1"})
     yield "a blank field", file(values={"welder": ""}, rows={"passes": []})
-    yield "an old file", json.dumps({key: value for key, value in {**whole, "version": 1, "units": "si", "values": {**whole["values"], "passes": "root | 2\n | \nfill|3|90 degF"}}.items() if key not in ("rows", "photos", "bare_numbers")})
+    yield "an old file", json.dumps(
+        {
+            key: value
+            for key, value in {
+                **whole,
+                "version": 1,
+                "units": "si",
+                "values": {**whole["values"], "passes": "root | 2\n | \nfill|3|90 degF"},
+            }.items()
+            if key not in ("rows", "photos", "bare_numbers")
+        }
+    )
     for deep in range(9, 15):
         yield f"lists {deep} deep", "[" * deep + "]" * deep
-    for name, text in (("nothing", ""), ("a list", "[]"), ("a number", "7"), ("not a number", "NaN"), ("endless", "Infinity"), ("twice", '{"a": 1, "a": 2}'), ("no end", "{"),
-                       ("many digits", "1" * 5000), ("brackets in a text", json.dumps("[" * 30)), ("too long", " " * 2_000_001)):
+    for name, text in (
+        ("nothing", ""),
+        ("a list", "[]"),
+        ("a number", "7"),
+        ("not a number", "NaN"),
+        ("endless", "Infinity"),
+        ("twice", '{"a": 1, "a": 2}'),
+        ("no end", "{"),
+        ("many digits", "1" * 5000),
+        ("brackets in a text", json.dumps("[" * 30)),
+        ("too long", " " * 2_000_001),
+    ):
         yield name, text
 
 
@@ -234,7 +328,12 @@ def limits(each, inside: str = "") -> Iterator[tuple[str, str]]:
 
 @pytest.mark.parametrize("form", FORMS, ids=lambda form: form.kind)
 def test_the_blank_form_is_as_approved(form):
-    told = [*approval.page_lines(form_html(form)), "-- on paper", *approval.page_lines(blank_html(form)), "-- takes at most"]
+    told = [
+        *approval.page_lines(form_html(form)),
+        "-- on paper",
+        *approval.page_lines(blank_html(form)),
+        "-- takes at most",
+    ]
     told += [f"{name}: {outcome}" for each in form.fields for name, outcome in limits(each)]
     head, _, _ = templates_html(FORMS).partition('<form class="record-form"')
     approval.check(f"record/form-of-{form.kind}.txt", [*told, "-- templates", head])

@@ -1,4 +1,4 @@
-"""Approved text: a change is told with its lines, names never go unseen, and the chosen answers say all that can be said."""
+"""Approved text: a change is told with its lines, no name goes unseen, the chosen answers say all that can be said."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from calc.catalogue import CALCULATORS, calculator
 from calc.core.declare import InputError
 from calc.core.units import LENGTH, parse
 from tests import anchors, approval, approved_calculator
+from tests.approval import kind_of
 from tests.approved_calculator import answers, given, id_of, kept_cases, levels
 from tools.check import approve
 from tools.common import Trouble
@@ -64,12 +65,14 @@ def test_the_chosen_answers_hold_every_check_that_one_changed_input_leads_to():
     missing = []
     for calc in CALCULATORS:
         cases, _, turns = kept_cases(calc.id)
-        held = {name for texts in [*cases, *(side for pair in turns for side in pair)] for name in levels(calc, texts)}
+        held_by = [*cases, *(side for pair in turns for side in pair)]
+        held = {kind_of(name) for texts in held_by for name in levels(calc, texts)}
         for each in calc.inputs:
-            ends = [option.value for option in getattr(each, "options", ())] or [getattr(each, "low", ""), getattr(each, "high", "")]
+            ends = [option.value for option in getattr(each, "options", ())]
+            ends = ends or [getattr(each, "low", ""), getattr(each, "high", "")]
             for end in ends:
                 try:
-                    found = {id_of(check) for check in calc.answer({each.name: str(end)}).checks}
+                    found = {kind_of(id_of(check)) for check in calc.answer({each.name: str(end)}).checks}
                 except InputError:
                     continue
                 missing += [f"{calc.id}, {each.name}={end}: {name}" for name in found - held]

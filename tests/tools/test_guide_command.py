@@ -93,18 +93,6 @@ def test_a_named_test_replaces_the_whole_run_and_only_then_or_asked_for_the_long
     assert test_run.pytest_arguments(given)[4:] == asked
 
 
-@pytest.mark.parametrize(("given", "needed"), [
-    ([], True),
-    (["-k", "groove"], True),
-    (["tests/tools"], True),
-    (["tests/calc/test_groove.py", "tests/tools"], True),
-    (["tests/calc/test_groove.py", "-x"], False),
-    (["tests/calc", "calc", "tests/practice/test_forms.py::test_one"], False),
-])
-def test_tests_of_calc_alone_ask_for_no_browser_and_no_site(given, needed):
-    assert test_run.needs_site(given) == needed
-
-
 def test_every_pinned_library_has_hashes_and_no_registry():
     files = sorted((ROOT / "tools").glob("requirements*.txt"))
     assert {path.stem for path in files} == {path.stem for path in (ROOT / "tools").glob("requirements*.in")}

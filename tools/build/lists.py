@@ -12,7 +12,7 @@ from functools import cache
 from html import escape
 
 from calc.catalogue import CALCULATORS, FACTS, calculator, fact
-from calc.core.declare import Calculator, Choice, Quantity, Rows
+from calc.core.declare import Calculator, Choice, InputError, Level, Quantity, Rows
 from calc.core.sources import DOCUMENTS, Citation, Fact, Standing
 from calc.core.units import show_printed
 from calc.practice.forms import CHAPTERS, KINDS, all_forms
@@ -21,7 +21,7 @@ from tools.common import ROOT
 
 MARK = re.compile(
     r"\[(calculator|fact|source|term|objective|picture|record): ([^\]\n]+)\]"
-    r"|^\[(sources|register|documents|reference|objectives|my objectives|licences|changelog|limits|glossary)\]$", re.MULTILINE)
+    r"|^\[(sources|register|from memory|documents|reference|objectives|my objectives|licences|changelog|limits|glossary)\]$", re.MULTILINE)
 OBJECTIVE = re.compile(r"\[objective: ([^\]\n]+)\]\s*((?:.+\n?)(?:[ \t]+\S.*\n?)*)")
 
 
@@ -124,6 +124,45 @@ def register_html() -> str:
         'scope="col">Figure</th>'
         f'<th scope="col">Source and standing</th><th scope="col">Used on</th></tr></thead><tbody>{rows}</tbody>'
         '</table></div>'
+    )
+
+
+def deciding_from_memory(calc: Calculator) -> dict[str, tuple[Citation, ...]]:
+    """What a calculator judges by a value held from memory: the id of the check, and the citations.
+
+    Found by asking it: its defaults, and each input in turn at its ends, its usual values and its options.
+    """
+    asked: list[dict[str, str]] = [{}]
+    for each in calc.inputs:
+        texts = [each.low, each.high, *each.common] if isinstance(each, Quantity) else []
+        texts += [option.value for option in each.options] if isinstance(each, Choice) else []
+        asked += [{each.name: text} for text in texts]
+    found: dict[str, dict[Citation, None]] = {}
+    for texts in asked:
+        try:
+            checks = calc.answer(texts).checks
+        except InputError:
+            continue
+        for check in checks:
+            if check.level is not Level.NOTE and check.source.standing is Standing.FROM_MEMORY:
+                found.setdefault(re.sub(r"-[0-9]+$", "", check.id), {})[check.source] = None
+    return {name: tuple(citations) for name, citations in found.items()}
+
+
+def memory_html() -> str:
+    """The values that decide a verdict and are held from memory, with the input where the reader's own figure goes."""
+    rows = []
+    for calc in CALCULATORS:
+        own = [each.label for each in calc.inputs if "WPS" in f"{each.label} {each.help}"]
+        where = escape("; ".join(own)) if own else "No input yet: ask your inspector for the figure in force."
+        rows += [
+            f'<tr><td><a href="{calc.page}#{calc.id}">{escape(calc.title)}</a></td><td><code>{escape(name)}</code></td>'
+            f"<td>{'<br>'.join(citation_html(each) for each in citations)}</td><td>{where}</td></tr>"
+            for name, citations in deciding_from_memory(calc).items()
+        ]
+    return (
+        f'{wide("values from memory that decide")}<table><thead><tr><th scope="col">Calculator</th><th scope="col">What it judges</th>'
+        f'<th scope="col">From memory</th><th scope="col">Where your WPS comes in</th></tr></thead><tbody>{"".join(rows)}</tbody></table></div>'
     )
 
 

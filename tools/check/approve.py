@@ -1,11 +1,11 @@
 """Writes the approved text under tests/calc/approved/ anew, and chooses the answers that stand in it.
 
-    guide.py approve groove      all of one calculator: what is published of it, its anchors, answers that cover all it says
+    guide.py approve groove      all of one calculator: what is published of it, answers that cover all it says
     guide.py approve record      one of the other parts: forms, planning, questions, record, shapes
     guide.py approve             everything, with the inputs that the files hold
 
 A calculator's answers are chosen so that together they hold every check at every level, then every sentence, figure and
-branch of its code that can be had in twelve answers; those that the file holds go first. Read the difference that git shows.
+branch of its code that can be had in twelve answers; those that the file holds go first.
 """
 
 from __future__ import annotations
@@ -25,13 +25,15 @@ from tools import guide
 from tools.common import ROOT, Trouble, child_environment, main_guard, say
 
 MOST_ANSWERS, MOST_REFUSED, MOST_TURNS = 12, 10, 24
-DRAWN = 220  # sets of inputs looked at besides those that change one or two of them
+DRAWN = 140  # sets of inputs looked at besides those that change one or two of them
 FEWER = {"class-plan": 25, "sheet-plan": 60, "cut-list": 80, "plate-heat": 80}  # where an answer takes long
 MUST, SENTENCE, FIGURE, BRANCH = 1000, 8, 4, 1  # what something new is worth
 MOST_BASES = 8  # inputs from which turns are looked for
 LEAST_WORTH = 2
 LEAST_ANSWERS = 4
 Texts = dict[str, str]
+Turn = tuple[Texts, Texts]
+Levels = Callable[[Texts], tuple[str, ...]]
 
 
 # --- proposing inputs ---------------------------------------------------------------
@@ -56,8 +58,8 @@ def values_of(each: object, chance: random.Random) -> list[str]:
             return shown + list(each.common) + ([""] if each.optional else [])
         case Whole():
             wide = each.high - each.low
-            places = {each.low, each.high, *(each.low + wide * part // 12 for part in range(13)), each.low + 1, each.low + 2}
-            return [str(number) for number in sorted(places)]
+            inside = {each.low + wide * part // 12 for part in range(13)}
+            return [str(number) for number in sorted({each.low, each.high, *inside, each.low + 1, each.low + 2})]
         case Choice():
             return [option.value for option in each.options]
         case Day():
@@ -68,7 +70,10 @@ def values_of(each: object, chance: random.Random) -> list[str]:
             return ["", "piece A"]
         case Rows():
             rows = each.cells(each.default)
-            more = [[chance.choice(values_of(column, chance)) or column.default for column in each.columns] for _ in range(8)]
+            more = [
+                [chance.choice(values_of(column, chance)) or column.default for column in each.columns]
+                for _ in range(8)
+            ]
             lists = [rows[:1], rows * 2, rows + more[:1], more[:3], more[3:5], more[5:6], more]
             return ["; ".join(" | ".join(row) for row in some) for some in lists]
 
@@ -81,8 +86,8 @@ def candidates(calc: object) -> Iterator[Texts]:
     texts = {each.name: values_of(each, chance) for each in calc.inputs}
     for each in calc.inputs:
         one = [{each.name: text} for text in texts[each.name]]
-        yield from one if most == DRAWN else chance.sample(one, min(3, len(one)))
-    choices = [each.name for each in calc.inputs if isinstance(each, Choice)]
+        yield from one if most == DRAWN else chance.sample(one, min(3 if most > 50 else 1, len(one)))
+    choices = [each.name for each in calc.inputs if isinstance(each, Choice)] if most == DRAWN else []
     for one, other in itertools.combinations(choices, 2):
         if len(texts[one]) * len(texts[other]) <= 80:
             yield from ({one: a, other: b} for a in texts[one] for b in texts[other])
@@ -94,28 +99,28 @@ def candidates(calc: object) -> Iterator[Texts]:
 # --- where checks turn ----------------------------------------------------------------
 
 
-def axis(each: object) -> tuple[list, Callable[[object], str]] | None:
-    """Places along an input that can be halved, and how one is written; nothing for choices and words."""
+def axis(each: object, parts: int) -> tuple[list, Callable[[object], str]] | None:
+    """Places along an input, more of them near its low end, and how one is written; nothing for choices and words."""
     from calc.core.declare import Day, Quantity, Whole
     from calc.core.units import parse
     match each:
         case Quantity():
             low, high = (parse(limit, each.kind) for limit in (each.low, each.high))
             unit = each.kind.us
-            return ([low + (high - low) * Fraction(part * part, 196) for part in range(15)],
+            return ([low + (high - low) * Fraction(part * part, parts * parts) for part in range(parts + 1)],
                     lambda amount: f"{float(unit.from_base(amount)):.7g} {unit.symbol}".strip())
         case Whole():
-            return sorted({each.low + (each.high - each.low) * part // 12 for part in range(13)}), str
+            return sorted({each.low + (each.high - each.low) * part // parts for part in range(parts + 1)}), str
         case Day():
             low, high = (datetime.date.fromisoformat(day).toordinal() for day in ("2015-01-01", "2035-01-01"))
-            return list(range(low, high, 180)), lambda day: str(datetime.date.fromordinal(day))
+            return list(range(low, high, 2520 // parts)), lambda day: str(datetime.date.fromordinal(day))
     return None
 
 
-def turns_along(calc: object, base: Texts, each: object, levels: Callable[[Texts], tuple]) -> Iterator[tuple[Texts, Texts]]:
-    """Pairs of inputs close to each other between which a check turns: the round figure there, and what lies just past it."""
+def turns_along(calc: object, base: Texts, each: object, levels: Levels) -> Iterator[Turn]:
+    """Pairs of inputs close to each other between which a check turns: the round figure there, and one just past it."""
     from calc.core.units import show_as_written
-    found = axis(each)
+    found = axis(each, 4 if calc.id in FEWER else 14)
     if found is None:
         return
     stops, text = found
@@ -150,16 +155,18 @@ def turns_along(calc: object, base: Texts, each: object, levels: Callable[[Texts
             yield sides[0], sides[1]
 
 
-def turns(calc: object, bases: Iterable[Texts], levels: Callable[[Texts], tuple]) -> list[tuple[Texts, Texts]]:
+def turns(calc: object, bases: Iterable[Texts], levels: Levels) -> list[Turn]:
     """The turns of a calculator from these inputs, each kind of turn along each input once."""
-    found: dict[tuple, tuple[Texts, Texts]] = {}
+    from tests.approval import kind_of
+    found: dict[tuple, Turn] = {}
     for base in bases:
         for each in calc.inputs:
             for one, other in turns_along(calc, base, each, levels):
-                here, there = set(levels(one)), set(levels(other))
-                found.setdefault((each.name, frozenset({frozenset(here - there), frozenset(there - here)})), (one, other))
+                here, there = ({kind_of(each) for each in levels(side)} for side in (one, other))
+                kind = frozenset({frozenset(here - there), frozenset(there - here)})
+                found.setdefault((each.name, kind), (one, other))
     # Of each kind of turn one first, whatever the input; the rest as far as there is room.
-    kinds: dict[frozenset, tuple[Texts, Texts]] = {}
+    kinds: dict[frozenset, Turn] = {}
     for (_, kind), pair in found.items():
         kinds.setdefault(kind, pair)
     rest = [pair for pair in found.values() if pair not in kinds.values()]
@@ -193,21 +200,22 @@ def branches(work: Callable[[], object]) -> tuple[object, set[tuple]]:
 
 def features(result: object, taken: set[tuple]) -> dict[object, int]:
     """What an answer shows, and what each of it is worth when no other answer shows it."""
-    from tests.approved_calculator import id_of, items_of
+    from tests.approval import kind_of
+    from tests.approved_calculator import id_of, items_of, told_by
     told, judged = items_of(result, brief=True)
     found: dict[object, int] = {("branch", *arc): BRANCH for arc in taken}
-    found |= {("told", each.key, re.sub("[0-9]+", "#", each.sentence), each.more[:1] if " = " in "".join(each.more[:1]) else ""): FIGURE
-              for each in told}
-    found |= {("words", value.name, re.sub("[0-9]+", "#", value.wording)): FIGURE for value in result.values if value.kind is None}
+    found |= {("told", *map(kind_of, told_by(each))): FIGURE for each in told}
+    found |= {("words", each.name, kind_of(each.wording)): FIGURE for each in result.values if each.kind is None}
     found |= {("drawing", each.name): FIGURE for each in result.drawings}
-    found |= {("said", each.key, each.sentence): SENTENCE for each in judged}
-    found |= {("check", id_of(each)): MUST for each in result.checks}
+    found |= {("said", kind_of(each.key), each.sentence): SENTENCE for each in judged}
+    found |= {("check", kind_of(id_of(each))): MUST for each in result.checks}
     return found
 
 
-def chosen(calc: object, extra: Iterable[Texts] = ()) -> tuple[list[Texts], list[Texts], list[tuple[Texts, Texts]]]:
+def chosen(calc: object, extra: Iterable[Texts] = ()) -> tuple[list[Texts], list[Texts], list[Turn]]:
     """The inputs for a calculator's file: of its answers, of what it refuses, of its turns."""
     from calc.core.declare import Choice, InputError
+    from tests.approval import Item
     from tests.approved_calculator import given, kept_cases, levels, written
     kept, kept_refused, kept_turns = kept_cases(calc.id)
     pool: list[Texts] = []
@@ -222,7 +230,8 @@ def chosen(calc: object, extra: Iterable[Texts] = ()) -> tuple[list[Texts], list
             result, taken = branches(lambda texts=texts: calc.answer(texts))
         except InputError as trouble:
             if not calc.read(texts)[1]:  # turned down by the calculator itself, not by one field
-                refused.setdefault((trouble.field, re.sub("[0-9]+", "#", trouble.message.split(" ", 1)[-1])), texts)
+                kind = trouble.field, Item.of("", trouble.message).sentence
+                refused[kind] = min(refused.get(kind, texts), texts, key=len)
             continue
         shown.append((texts, features(result, taken)))
 
@@ -236,7 +245,10 @@ def chosen(calc: object, extra: Iterable[Texts] = ()) -> tuple[list[Texts], list
     answers, left = [], list(shown)
     seen: set[object] = set()
     while left and len(answers) < MOST_ANSWERS:
-        worth = [sum(value for each, value in new.items() if each not in seen) * (1.3 if texts in kept else 1) for texts, new in left]
+        worth = [
+            sum(value for each, value in new.items() if each not in seen) * (1.3 if texts in kept else 1)
+            for texts, new in left
+        ]
         best = 0 if not answers else worth.index(max(worth))
         if len(answers) >= LEAST_ANSWERS and worth[best] < LEAST_WORTH:
             break
@@ -251,18 +263,20 @@ def chosen(calc: object, extra: Iterable[Texts] = ()) -> tuple[list[Texts], list
 # --- the command ----------------------------------------------------------------------
 
 
-def write_calculators(names: list[str], anew: bool, withdraw: bool, extra: dict[str, list[Texts]] | None = None) -> None:
-    """Write the files of these calculators; `anew` looks for better answers too."""
+def write_calculators(
+    names: list[str], anew: bool, withdraw: bool, extra: dict[str, list[Texts]] | None = None,
+) -> None:
+    """Write the files of these calculators; `anew` looks for better answers too, among `extra` inputs first."""
     from calc.catalogue import CALCULATORS
     from tests import anchors, approval
     from tests.approved_calculator import file_lines, file_of, gone, kept_cases, published
     wanted = [calc for calc in CALCULATORS if calc.id in names]
     lost = [each for calc in wanted for each in gone(calc.id, published(calc))]
-    others = anchors.PUBLISHED.read_text(encoding="utf-8").split()
-    lost += [f"anchor {each}" for each in others if each not in anchors.of_pages()
-             and not any(each in anchors.of_calculator(calc.id) for calc in CALCULATORS)]
+    now = {f"{page}#{each}" for page in anchors.PAGES for each in anchors.anchors(page)}
+    lost += [f"anchor {each}" for each in anchors.PUBLISHED.read_text(encoding="utf-8").split() if each not in now]
     if lost and not withdraw:
-        raise Trouble("\n".join(["published names are gone, which old links and files hold (--withdraw if you mean it):", *lost]))
+        told = "published names are gone, which old links and files hold (--withdraw if you mean it):"
+        raise Trouble("\n".join([told, *lost]))
     for calc in wanted:
         cases = chosen(calc, (extra or {}).get(calc.id, ())) if anew else kept_cases(calc.id)
         approval.write(file_of(calc.id), approval.joined(file_lines(calc, *cases)))
@@ -276,7 +290,8 @@ def main(arguments: list[str]) -> int:
     sys.path.insert(0, str(ROOT))
     from calc.catalogue import CALCULATORS
     ids = [calc.id for calc in CALCULATORS]
-    parts = {path.stem.removeprefix("test_approved_"): path for path in sorted((ROOT / "tests" / "calc").glob("test_approved_*.py"))}
+    paths = sorted((ROOT / "tests" / "calc").glob("test_approved_*.py"))
+    parts = {path.stem.removeprefix("test_approved_"): path for path in paths}
     del parts["calculators"]
     if wrong := [name for name in given.names if name not in ids and name not in parts]:
         raise Trouble(f"there is no {', '.join(wrong)}; there are the calculators and {', '.join(parts)}")

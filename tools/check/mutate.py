@@ -372,7 +372,8 @@ def _survey(place: Place, files: list[str], target: Path) -> int:
             importlib.import_module(_name_of(module))
     cover.switch_context("collecting")
     plugin = _Survey(cover, place)
-    run_pytest(place, files, plugin)
+    if run_pytest(place, files, plugin) > 1:  # 1 says that tests failed; more, that they could not even be collected
+        return 1
     cover.stop()
     data = cover.get_data()
     reached: dict[str, dict[int, list[str]]] = {}
