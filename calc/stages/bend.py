@@ -212,7 +212,7 @@ def work_bend_ratio(
     if chosen == "yield":
         _check_yield(w, yield_strength, yield_of, named)
     w.say(
-        "Bent over {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on the outside. "
+        "On a plunger of {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on its convex surface. "
         "The rule asks for a plunger of {rule_plunger} and intends {rule_elongation}."
     )
     w.warn(

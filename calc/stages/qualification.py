@@ -1102,7 +1102,7 @@ ASK = "ask the employer and the inspector"
 CONTINUITY_RULES: tuple[ContinuityRule, ...] = (
     ContinuityRule(
         D11, 6,
-        "current without end, unless the process was not used for a period exceeding 6 months or there is reason to "
+        "current indefinitely, unless the process was not used for a period exceeding 6 months or there is reason to "
         "question the welder's ability",
         D11_SIX_MONTHS, RENEW_D11.wording, RENEW_D11.source,
     ),
@@ -1361,7 +1361,8 @@ def _write_due(
     w.value("days_left", "Days from today to that day", (due - today).days, NUMBER, source=ENTERED, main=True, digits=5)
     w.say(f"By {RULE_NAMES[chosen.rule]}, {standing} on {today}. Next: {what} on or before {due}.")
     w.ok(
-        "continuity", f"No gap without the process up to {today} is longer than the {chosen.months} months allow.",
+        "continuity",
+        f"No gap without the process up to {today} is longer than the {chosen.months} months that the rule allows.",
         source=chosen.source,
     )
     if (due - today).days <= DAYS_TO_WARN:
