@@ -331,7 +331,7 @@ CELLS_APART, ROWS_APART = "|", "\n"
 
 @dataclass(frozen=True)
 class Rows:
-    """A list with the same columns in every row, such as the openings found on a bent face.
+    """A list with the same columns in every row, such as the open discontinuities found on a bent specimen.
 
     As text: a row a line (`;` serves too), cells apart by `|`.
     """
@@ -350,6 +350,16 @@ class Rows:
     def optional(self) -> bool:
         """Whether the list may be left empty."""
         return self.fewest == 0
+
+    @property
+    def add_words(self) -> str:
+        """The words of the button that adds a row.
+
+        >>> [Rows("list", "List", (), "", "", row_name=name).add_words for name in ("Pass", "Open discontinuity", "Use")]
+        ['Add a pass', 'Add an open discontinuity', 'Add a use']
+        """
+        name = self.row_name.lower()
+        return f"Add {'an' if name[0] in 'aeiou' and name != 'use' else 'a'} {name}"
 
     def cells(self, text: str) -> list[list[str]]:
         """The rows as texts, blank rows dropped."""

@@ -116,7 +116,7 @@ class Job:
             if stock.length <= 0 or (stock.count is not None and stock.count < 0):
                 raise PlanError("stock", row, "a length must be above 0 and a count not below 0")
             if self.aim == "price" and (stock.price is None or stock.price <= 0):
-                raise PlanError("stock", row, "has no price; give every stock a price, or plan for least length")
+                raise PlanError("stock", row, "has no price; give every stock a price, or plan for minimum length")
         if not 1 <= sum(piece.count for piece in self.pieces) <= MOST_PIECES:
             raise PlanError(
                 "pieces", 0,
@@ -126,7 +126,7 @@ class Job:
         if all(stock.count == 0 for stock in self.stocks):
             raise PlanError("stock", 0, "there is no bar; give at least one, or leave its count blank")
         if min(self.kerf, self.trim, self.least_remnant) < 0:
-            raise PlanError("stock", 0, "kerf, trim and least remnant must not be below 0")
+            raise PlanError("stock", 0, "kerf, trim and minimum remnant must not be below 0")
         if self.aim not in ("length", "bars", "price"):
             raise PlanError("stock", 0, f"no such aim: {self.aim}")
 

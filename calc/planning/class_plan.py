@@ -74,7 +74,7 @@ OPERATING = Fact(
     "operating-factor", "Part of the time in a booth that the arc burns, hand welding", Fraction(25), PERCENTAGE,
     COMMON,
 )
-COUPONS = Fact("plan-coupons", "Bend coupons from a test weld", Fraction(2), NUMBER, COMMON)
+COUPONS = Fact("plan-coupons", "Bend specimens from a test weld", Fraction(2), NUMBER, COMMON)
 SEVENTH, TENTH = DRAW_RULES[0], DRAW_RULES[1]
 FACTOR_HIGH = Fact(
     "operating-factor-high", "Operating factor of hand welding that is hard to believe", Fraction(50), PERCENTAGE,
@@ -99,7 +99,7 @@ class Uncertain:
 UNCERTAIN: tuple[Uncertain, ...] = (
     Uncertain("retest", "Retest share", 75, 100),
     Uncertain("root_opening", "Root opening", 25, 50),
-    Uncertain("cap_height", "Cap height", 50, 100),
+    Uncertain("cap_height", "Height of the reinforcement", 50, 100),
     Uncertain("efficiency", "Deposition efficiency", 8, 5),
     Uncertain("stub", "Stub", 25, 75),
     Uncertain("rod_mass", "Mass of a rod", 10, 10),
@@ -109,8 +109,8 @@ UNCERTAIN: tuple[Uncertain, ...] = (
     Uncertain("start_time", "Time to start a cut", 50, 100),
     Uncertain("oxygen_flow", "Oxygen flow", 40, 40),
     Uncertain("fuel_flow", "Acetylene flow", 35, 35),
-    Uncertain("fit_time", "Fitting and tacking", 35, 60),
-    Uncertain("coupon_time", "Making the coupons", 35, 60),
+    Uncertain("fit_time", "Fit-up and tacking", 35, 60),
+    Uncertain("coupon_time", "Making the specimens", 35, 60),
     Uncertain("bend_time", "Bending and judging", 30, 60),
 )
 _LABELS = {each.key: each.label for each in UNCERTAIN}
@@ -160,10 +160,10 @@ def _estimate(w: Working, given: Mapping[str, Any], x: Mapping[str, Number]) -> 
     )}
     n_bends = w.given("coupons", "n_b", given["coupons"], NUMBER)
     fit = w.let(
-        "fit_total", "Fitting and tacking, all", "T_fit", HOURS, welds * minutes["fit_time"], source=ENTERED, digits=3,
+        "fit_total", "Fit-up and tacking, all", "T_fit", HOURS, welds * minutes["fit_time"], source=ENTERED, digits=3,
     )
     prepare = w.let(
-        "coupon_total", "Cutting and grinding coupons, all", "T_coupon", HOURS, welds * minutes["coupon_time"],
+        "coupon_total", "Cutting and grinding specimens, all", "T_coupon", HOURS, welds * minutes["coupon_time"],
         source=ENTERED, digits=3,
     )
     bend = w.let(
@@ -202,7 +202,7 @@ def _welds(w: Working, given: Mapping[str, Any], x: Mapping[str, Number]) -> Sym
         trainees * each * (1 + retest / 100), source=ENTERED, answer=False,
     )
     return w.value(
-        "welds", "Test welds, retests counted in", _up(exact.amount), NUMBER, source=ENTERED, symbol="N", main=True,
+        "welds", "Test welds, retests included", _up(exact.amount), NUMBER, source=ENTERED, symbol="N", main=True,
     )
 
 
@@ -266,7 +266,7 @@ def _rods(
     cap = w.given("cap_height", "h", given["cap_height"] * x["cap_height"], LENGTH)
     rho = Symbol("ρ", STEEL_DENSITY.amount, STEEL_DENSITY.kind)
     area = w.let(
-        "weld_area", "Weld cross-section, cap counted in", "A", AREA,
+        "weld_area", "Weld cross-section, reinforcement included", "A", AREA,
         opening * t + t**2 * tan(beta) + cap_area(opening + 2 * t * tan(beta), cap), source=CAP_SHAPE,
     )
     metal = w.let(
@@ -360,8 +360,8 @@ def _gas(
     )
     per_iron, _ = oxygen_per_iron(w, REFERENCES["70F"])
     least = w.let(
-        "oxygen_least", "Least oxygen that the kerfs burn", "V_least", GAS_VOLUME, per_iron * kerf_mass, source=BURNING,
-        digits=3,
+        "oxygen_least", "Minimum oxygen that the kerfs burn", "V_least", GAS_VOLUME, per_iron * kerf_mass,
+        source=BURNING, digits=3,
     )
     amount, source = max((through.amount, FLOWS), (least.amount, BURNING), key=lambda each: each[0])
     oxygen = w.value("oxygen", "Oxygen", amount, GAS_VOLUME, source=source, symbol="V_O", digits=3)
@@ -526,7 +526,7 @@ def _three(each: Estimate, figures: tuple[Number, Number, Number]) -> str:
 
 
 _STATIONS = (
-    ("cut", "Torches", "torches", False), ("fit", "Fitting tables", "tables", False),
+    ("cut", "Torches", "torches", False), ("fit", "Fit-up tables", "tables", False),
     ("weld", "Booths", "booths", True),
     ("coupon", "Saws and grinders", "grinders", False), ("bend", "Bending jigs", "jigs", False),
 )
@@ -635,7 +635,7 @@ def _check_supply(w: Working, given: Mapping[str, Any]) -> None:
         w.caution("oxygen", text, source=BURNING)
     else:
         w.ok(
-            "oxygen", "{oxygen_flowed} by flow and time covers the {oxygen_least} that the kerfs burn at least.",
+            "oxygen", "{oxygen_flowed} by flow and time covers {oxygen_least}, the minimum that the kerfs burn.",
             source=BURNING,
         )
     flow, held = given["fuel_flow"], given["acetylene_cylinder"]
@@ -643,8 +643,8 @@ def _check_supply(w: Working, given: Mapping[str, Any]) -> None:
     head = "One torch draws {fuel_flow} of acetylene; "
     if flow > held / (SEVENTH.hours * 3600):
         w.stop(
-            "acetylene", head + "one cylinder may give {seventh} even by the rule of one seventh. Acetone comes along.",
-            source=SEVENTH.source,
+            "acetylene", head + "one cylinder may give only {seventh}, even by the rule of one seventh. The solvent "
+            "comes out with the gas.", source=SEVENTH.source,
         )
     elif flow > held / (TENTH.hours * 3600):
         w.caution(
@@ -661,13 +661,13 @@ def _check_supply(w: Working, given: Mapping[str, Any]) -> None:
     if not OXYGEN_FLOW.low <= given["oxygen_flow"] <= OXYGEN_FLOW.high:
         text = (
             f"{{oxygen_flow}} of oxygen lies outside the band of a hand torch, {OXYGEN_FLOW.wording}. Check it on the "
-            f"card of your tip."
+            f"tip chart."
         )
         w.caution("oxygen-flow", text, source=FLOWS)
     if flow > FUEL_FLOW.high:
         text = (
-            f"{{fuel_flow}} of acetylene lies over the band of a hand torch, {FUEL_FLOW.wording}. Check it on the card "
-            f"of your tip."
+            f"{{fuel_flow}} of acetylene lies over the band of a hand torch, {FUEL_FLOW.wording}. Check it on the tip "
+            f"chart."
         )
         w.caution("fuel-flow", text, source=FLOWS)
 
@@ -697,33 +697,33 @@ def _check_coupons(w: Working, given: Mapping[str, Any]) -> None:
     source, thickness = KIND_SOURCE["aws"], given["thickness"]
     if is_thinner_than_table(thickness):
         text = (
-            "The structural code's table as we hold it has no test plate so thin as {thickness}. Ask which test the "
+            "The structural code's table as we hold it has no test plate as thin as {thickness}. Ask which test the "
             "class takes."
         )
         w.not_known("thin-plate", text, source=source)
     usual = len(coupon_kinds("aws", thickness))
     if given["coupons"] < usual:
         w.incomplete(
-            "coupons", f"A plate test takes {usual} bend coupons from each weld. Fewer are not a whole test.",
+            "coupons", f"A plate test takes {usual} bend specimens from each weld. Fewer are not a whole test.",
             source=source,
         )
     else:
         w.ok(
-            "coupons", f"{given['coupons']} coupons from each weld are not fewer than the {usual} of a plate test.",
-            source=source,
+            "coupons", f"The number of bend specimens from each weld, {given['coupons']}, is not under the {usual} of "
+            "a plate test.", source=source,
         )
     laid = COUPON_LAYOUT.answer({"thickness": _exact(thickness), "number": str(usual), "plate_length": "60 in"})
     w.known["coupons_need"] = Amount(laid["needed"].amount, LENGTH, as_written=True)
     if given["plate_length"] < laid["needed"].amount:
         w.stop(
             "plate-length",
-            "Plates {plate_length} long are too short: the coupons with discards and saw cuts need {coupons_need}.",
+            "Plates {plate_length} long are too short: the specimens with discards and saw cuts need {coupons_need}.",
             source=source,
         )
     else:
         w.ok(
             "plate-length",
-            "Plates {plate_length} long hold the coupons, which need {coupons_need} with discards and saw cuts.",
+            "Plates {plate_length} long hold the specimens, which need {coupons_need} with discards and saw cuts.",
             source=source,
         )
 
@@ -749,19 +749,19 @@ def _check_joint_width(w: Working, given: Mapping[str, Any]) -> None:
     w.mention("drop", DROP_MARGIN)
     w.mention("coupon_long", LONG)
     joint = w.let(
-        "joint_width", "Width across one joint, bevels cut with a drop edge", "W", LENGTH,
+        "joint_width", "Width across one joint, bevels cut with a margin on the drop", "W", LENGTH,
         widths.joint_of_plates(plate, opening), source=ENTERED,
     )
     if joint.amount < LONG.amount:
         text = (
-            "Plates {plate_width} wide, beveled with {drop} of drop edge, make a joint {joint_width} across: too "
-            "narrow for coupons {coupon_long} long."
+            "Plates {plate_width} wide, beveled with a margin of {drop} on the drop, make a joint {joint_width} "
+            "across: too narrow for specimens {coupon_long} long."
         )
         w.stop("joint-width", text, source=LONG.source)
     else:
         text = (
-            "Plates {plate_width} wide, beveled with {drop} of drop edge, make a joint {joint_width} across: wide "
-            "enough for coupons {coupon_long} long."
+            "Plates {plate_width} wide, beveled with a margin of {drop} on the drop, make a joint {joint_width} "
+            "across: wide enough for specimens {coupon_long} long."
         )
         w.ok("joint-width", text, source=LONG.source)
 
@@ -794,12 +794,13 @@ def _check_guesses(w: Working, given: Mapping[str, Any], row: Any) -> None:
     w.mention("stub_least", SHORT_STUB)
     if given["stub"] > STUB.amount:
         w.caution(
-            "stub", "A stub of {stub} is longer than the usual {stub_usual}: rods thrown away.", source=STUB.source,
+            "stub", "A stub of {stub} is longer than the usual {stub_usual}: that wastes rods.", source=STUB.source,
         )
     elif given["stub"] < SHORT_STUB.amount:
         w.caution(
             "stub",
-            "A stub of {stub} is hard to believe: the holder alone takes about {stub_least}. More rods will be needed.",
+            "A stub of {stub} is hard to believe: the electrode holder alone takes about {stub_least}. You will need "
+            "more rods.",
             source=SHORT_STUB.source,
         )
     w.mention("factor_high", FACTOR_HIGH)
@@ -813,7 +814,7 @@ def _check_guesses(w: Working, given: Mapping[str, Any], row: Any) -> None:
     if given["speed"] is not None and not row.speed.low <= given["speed"] <= row.speed.high:
         w.caution(
             "speed",
-            f"{{speed}} lies outside the band for this plate, {row.speed.wording}. Check it on the card of your tip.",
+            f"{{speed}} lies outside the band for this plate, {row.speed.wording}. Check it on the tip chart.",
             source=TABLE,
         )
 
@@ -826,15 +827,15 @@ def _say_what_is_left_out(w: Working, day: Day) -> None:
     )
     w.note("day", text, source=SIMULATED)
     w.warn(
-        "Lift plates and bars with the legs and gloves, two people or a hoist for what is heavy or long. Edges are "
-        "sharp and may be hot."
+        "Wear gloves and lift plates and bars with your legs; use two people or a hoist for what is heavy or long. "
+        "Edges are sharp and may be hot."
     )
     w.warn(
-        "Cylinders are chained upright, caps on while they move, oxygen away from fuel and from oil. A manifold is "
-        "built by a qualified person.",
+        "Chain cylinders upright, keep valve caps on while they move, keep oxygen away from fuel and from oil. A "
+        "qualified person builds the manifold.",
     )
     w.warn(
-        "A plan is no permit. Hot work, ventilation, fire watch and the written procedure come first, whatever the "
+        "A plan is no permit. The hot work permit, ventilation, the fire watch and the WPS come first, whatever the "
         "timetable says.",
     )
 
@@ -862,13 +863,13 @@ CLASS_PLAN = Calculator(
     page="planning.md",
     work=work_class_plan,
     inputs=(
-        Whole("trainees", "Trainees", "12", 1, 100, "Who test.", "n"),
+        Whole("trainees", "Trainees", "12", 1, 100, "Those who take the test.", "n"),
         Rows(
             "tests", "Tests of each trainee",
             (Choice("position", "Position", _POSITIONS, "3G", "Of the test weld."), Whole(
                 "count", "Welds", "1", 0, 20, "In this position.",
             )),
-            "3G | 1\n4G | 1", "One row a position.", "Position", most=4,
+            "3G | 1\n4G | 1", "One row for each position.", "Position", most=4,
         ),
         Quantity(
             "retest", "Expected retest share", PERCENTAGE, "20 %", "0 %", "100 %",
@@ -885,12 +886,12 @@ CLASS_PLAN = Calculator(
         ),
         Quantity("bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "45 deg", "From square.", "β"),
         Quantity("root_opening", "Root opening", LENGTH, "1/4 in", "1/16 in", "1 in", "At the backing.", "R"),
-        Quantity("cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/4 in", "", "h"),
+        Quantity("cap_height", "Height of the reinforcement", LENGTH, "1/16 in", "0 in", "1/4 in", "", "h"),
         Quantity("backing_width", "Width of the backing bar", LENGTH, "1 in", "1/2 in", "6 in", "", "b_b"),
         Quantity("backing_thickness", "Thickness of the backing bar", LENGTH, "1/4 in", "1/8 in", "1 in", "", "t_b"),
         Quantity(
             "run_off", "Run-off at each end of the backing", LENGTH, "1 in", "0 in", "6 in",
-            "The bar sticks out past the plates so far.", "o",
+            "How far the bar runs past the plates.", "o",
         ),
         Quantity("kerf", "Kerf", LENGTH, "1/16 in", "1/64 in", "1/2 in", "Width of one cut.", "k"),
         Rows(
@@ -899,7 +900,7 @@ CLASS_PLAN = Calculator(
                 Choice("electrode", "Class", ELECTRODES, "E7018", "Printed on the rod."),
                 Choice("diameter", "Core diameter", _SIZES, "1/8", "The bare wire."),
                 Quantity(
-                    "share", "Share of the weld metal", PERCENTAGE, "100 %", "0 %", "100 %", "All rows make 100 %.",
+                    "share", "Share of the weld metal", PERCENTAGE, "100 %", "0 %", "100 %", "Together, 100 %.",
                 ),
             ),
             "E7018 | 3/32 | 30 %\nE7018 | 1/8 | 70 %", "A row for each class and size.", "Rod", most=4,
@@ -913,7 +914,7 @@ CLASS_PLAN = Calculator(
         ),
         Quantity(
             "speed", "Cutting speed", TRAVEL_SPEED, "", "2 in/min", "60 in/min",
-            "From the card of your tip. Blank: the middle of our band.", "v",
+            "From the tip chart. Blank: the middle of our band.", "v",
         ),
         Quantity(
             "start_time", "Time to start a cut", SECONDS, "20 s", "0 s", "600 s", "Heating the edge until it burns.",
@@ -935,13 +936,13 @@ CLASS_PLAN = Calculator(
             "acetylene_cylinder", "Acetylene in a cylinder", GAS_VOLUME, "145 ft3", "10 ft3", "1000 ft3",
             "Printed on its tag.", "V_2",
         ),
-        _minutes("fit_time", "Fitting and tacking one weld", "15 min", "Cleaning counted in."),
+        _minutes("fit_time", "Fit-up and tacking of one weld", "15 min", "Cleaning included."),
         _minutes(
-            "coupon_time", "Sawing and grinding the coupons of one weld", "25 min", "Backing removed, edges rounded.",
+            "coupon_time", "Sawing and grinding the specimens of one weld", "25 min", "Backing removed, edges rounded.",
         ),
-        _minutes("bend_time", "Bending and judging one coupon", "5 min", "With the record."),
-        Whole("coupons", "Bend coupons from one weld", "2", 0, 8, "Two on most plate tests."),
-        _places("torches", "Torches", "2"), _places("tables", "Fitting tables", "4"), _places("booths", "Booths", "6"),
+        _minutes("bend_time", "Bending and judging one specimen", "5 min", "With the record."),
+        Whole("coupons", "Bend specimens from one weld", "2", 0, 8, "Two on most plate tests."),
+        _places("torches", "Torches", "2"), _places("tables", "Fit-up tables", "4"), _places("booths", "Booths", "6"),
         _places("grinders", "Saws and grinders", "3"), _places("jigs", "Bending jigs", "1"),
         Whole("seed", "Seed of the simulated days", "1", 0, 9999, "Another number gives other days of the same kind."),
         Rows(
@@ -955,7 +956,7 @@ CLASS_PLAN = Calculator(
                 Quantity("above", "May lie above by", PERCENTAGE, "0 %", "0 %", "300 %", "Of the likely figure."),
             ),
             _BAND_DEFAULT,
-            "How far each likely figure may be off. Ours are guesses of common practice: put in your shop's own.",
+            "How far each likely figure may be off. Ours are guesses of common practice: enter your shop's own.",
             "Band", fewest=0, most=len(UNCERTAIN),
         ),
         Choice(

@@ -213,9 +213,9 @@ def write_bars(w: Working, job: bars.Job, plan: bars.Plan | None, inputs: dict[s
     )
     kerf = w.value("kerf_length", "Lost in the kerfs", plan.total("kerf"), LENGTH, symbol="L_k", **figures)
     trim = w.value("trim_length", "Trimmed off the ends", plan.total("trim"), LENGTH, symbol="L_t", **figures)
-    kept = w.value("kept_length", "Remnants worth keeping", plan.kept, LENGTH, symbol="L_r", main=True, **figures)
+    kept = w.value("kept_length", "Remnants to keep", plan.kept, LENGTH, symbol="L_r", main=True, **figures)
     scrap = w.value(
-        "scrap_length", "Remnants too short to keep", plan.total("remnant") - plan.kept, LENGTH, symbol="L_s",
+        "scrap_length", "Scrap, too short to keep", plan.total("remnant") - plan.kept, LENGTH, symbol="L_s",
         **figures,
     )
     stock = w.let("stock_length", "Stock taken", "L", LENGTH, pieces + kerf + trim + kept + scrap, main=True, **figures)
@@ -256,8 +256,8 @@ def write_bars(w: Working, job: bars.Job, plan: bars.Plan | None, inputs: dict[s
 
 def _rest_in_words(plan: bars.Plan, layout: bars.Layout) -> str:
     if not layout.remnant:
-        return "no rest"
-    return f"rest {show_both(layout.remnant, LENGTH)}, {'keep' if plan.is_kept(layout) else 'scrap'}"
+        return "no remnant"
+    return f"{show_both(layout.remnant, LENGTH)} left, {'keep it' if plan.is_kept(layout) else 'scrap'}"
 
 
 def _no_plan(w: Working, count: int, enough: str) -> None:
@@ -276,7 +276,8 @@ def _write_cost(w: Working, plan: bars.Plan | sheets.SheetPlan, own: str, kind) 
     """What the plan spares, the least of it that any plan takes, and the gap between the two."""
     aim = plan.job.aim
     label = {
-        own: f"Least {own} of stock", "price": "Least price of stock", "bars": "Fewest bars", "sheets": "Fewest sheets",
+        own: f"Minimum {own} of stock", "price": "Minimum price of stock", "bars": "Minimum number of bars",
+        "sheets": "Minimum number of sheets",
     }[aim]
     shown = kind if aim == own else NUMBER
     w.value("least", f"{label} that any plan takes, proven", plan.least, shown, source=FLOOR_AREA, digits=6)
@@ -312,7 +313,7 @@ def _check_kerf(w: Working, kerf: Fraction) -> None:
 
 
 def _cautions(w: Working) -> None:
-    w.warn("Cut pieces and remnants stay hot long after they are dark. Mark them hot, and pick them up with tongs.")
+    w.warn("Cut pieces and remnants stay hot long after they stop glowing. Mark them HOT, and move them with tongs.")
     w.warn(
         "Support both sides of a cut. A long bar or a wide strip swings or drops as it comes free; keep feet and hoses "
         "from under it.",
@@ -356,7 +357,7 @@ def _bar_drawing(plan: bars.Plan, layouts, number: int, longest: float, start: i
         shapes += _bar_row(plan, layout, top, _HIGH * unit)
     title = "Cutting plan" + (f", part {number + 1}" if number else "")
     described = "; ".join(
-        f"{each.times} × {in_words(each.cuts)}, rest {show_both(each.remnant, LENGTH)}" for each in layouts
+        f"{each.times} × {in_words(each.cuts)}, {show_both(each.remnant, LENGTH)} left" for each in layouts
     )
     return Drawing(
         f"bars-{number + 1}", title, words(f"{len(layouts)} layouts, a bar a line: {described}."), tuple(shapes),
@@ -433,10 +434,10 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
     kerf = w.value("kerf_area", "Lost in the kerfs", plan.total("kerf"), PLATE_AREA, symbol="A_k", **figures)
     trim = w.value("trim_area", "Trimmed off the edges", plan.total("trim"), PLATE_AREA, symbol="A_t", **figures)
     kept = w.value(
-        "kept_area", "Remnants worth keeping", plan.total("kept"), PLATE_AREA, symbol="A_r", main=True, **figures,
+        "kept_area", "Remnants to keep", plan.total("kept"), PLATE_AREA, symbol="A_r", main=True, **figures,
     )
     scrap = w.value(
-        "scrap_area", "Remnants too small to keep", plan.total("remnant") - plan.total("kept"), PLATE_AREA,
+        "scrap_area", "Scrap, too small to keep", plan.total("remnant") - plan.total("kept"), PLATE_AREA,
         symbol="A_s", **figures,
     )
     stock = w.let(
@@ -473,8 +474,8 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
     _check_plan(w, plan)
     _check_kerf(w, job.kerf)
     text = (
-        "The plan keeps to strips right across a sheet, then cuts right across a strip. A freer layout may save more, "
-        "and takes a torch that can turn corners."
+        "The plan cuts strips right across a sheet, then pieces right across a strip. A freer layout may save more, "
+        "but it takes a torch that can turn corners."
     )
     w.note("two-stage", text, source=FLOOR_AREA)
     _cautions(w)
@@ -540,13 +541,13 @@ _PRICE = Quantity("price", "Price of one", NUMBER, "", "0", "1000000", "In your 
 
 
 def _length(name: str, label: str, default: str) -> Quantity:
-    return Quantity(name, label, LENGTH, default, "1/8 in", "1000 in", "With its unit where it is not the shown one.")
+    return Quantity(name, label, LENGTH, default, "1/8 in", "1000 in", "With its unit, if it is not the one shown.")
 
 
 def _aim(own: str, label: str, count: str) -> Choice:
     return Choice(
-        "aim", "Spare", (Option(own, label), Option(count, f"Fewest {count}"), Option("price", "Least price")), own,
-        "The price needs a price in every row of the stock.",
+        "aim", "Save", (Option(own, label), Option(count, f"Fewest {count}"), Option("price", "Lowest price")), own,
+        "To plan by price, every row of the stock needs a price.",
     )
 
 
@@ -559,7 +560,7 @@ _TRIM = Quantity(
     "e", common=("0 in", "1/4 in", "1/2 in"),
 )
 _REMNANT = Quantity(
-    "least_remnant", "Least remnant worth keeping", LENGTH, "10 in", "0 in", "240 in", "Shorter rests are scrap.",
+    "least_remnant", "Minimum length of a remnant", LENGTH, "10 in", "0 in", "240 in", "What is shorter is scrap.",
 )
 
 CUT_LIST = Calculator(
@@ -572,7 +573,7 @@ CUT_LIST = Calculator(
         Rows(
             "pieces", PIECES_LABEL, (_length("length", "Length", "7 in"), _COUNT, _NAME),
             "7 in | 48 | test plate\n7 in | 10 | test plate for retests\n10-1/2 in | 16 | practice plate\n5-1/4 in | "
-            "16 | tack-up plate",
+            "16 | fit-up plate",
             "All of one section. Backing bars are another section: give them a list of their own, run-off in the "
             "length.", "Piece", most=60,
         ),
@@ -581,7 +582,7 @@ CUT_LIST = Calculator(
             "240 in |  |  | full bar\n92 in | 2 |  | remnant from last term", "Remnants of earlier jobs count too.",
             "Stock", most=8,
         ),
-        _KERF, _TRIM, _REMNANT, _aim("length", "Least length of stock", "bars"),
+        _KERF, _TRIM, _REMNANT, _aim("length", "Minimum length of stock", "bars"),
         Quantity("bar_width", "Width of the bar", LENGTH, "3-1/4 in", "1/4 in", "24 in", "For the mass.", "w"),
         Quantity("bar_thickness", "Thickness of the bar", LENGTH, "3/8 in", "1/16 in", "6 in", "For the mass.", "t"),
     ),
@@ -589,7 +590,7 @@ CUT_LIST = Calculator(
 SHEET_PLAN = Calculator(
     id="sheet-plan",
     title="Cutting plan for sheets",
-    question="How do I part a sheet into strips, and the strips into pieces?",
+    question="How do I cut a sheet into strips, and the strips into pieces?",
     page="planning.md",
     work=work_sheet_plan,
     inputs=(
@@ -597,21 +598,21 @@ SHEET_PLAN = Calculator(
             "pieces", PIECES_LABEL,
             (_length("length", "Length along the strip", "7 in"), _length("width", "Width", "3-1/4 in"), _COUNT, _NAME),
             "7 in | 3-1/4 in | 58 | test plate\n10-1/2 in | 3-1/4 in | 16 | practice plate\n5-1/4 in | 3-1/4 in | 16 | "
-            "tack-up plate",
-            "The length lies along the strip: mind the rolling direction if your procedure names one.", "Piece",
+            "fit-up plate",
+            "The length lies along the strip. Look at the rolling direction if your WPS names one.", "Piece",
             most=20,
         ),
         Rows(
             "stock", STOCK_LABEL,
             (_length("length", "Length", "48 in"), _length("width", "Width", "48 in"), _STOCK_COUNT, _PRICE, _NAME),
-            "48 in | 48 in |  |  | half sheet\n40 in | 24 in | 1 |  | offcut", "Offcuts count too.", "Stock", most=4,
+            "48 in | 48 in |  |  | half sheet\n40 in | 24 in | 1 |  | remnant", "Remnants count too.", "Stock", most=4,
         ),
         _KERF,
         Quantity(
             "trim", "Trim at each edge", LENGTH, "1/4 in", "0 in", "6 in",
             "What the rough edge loses first, its cut included.", "e",
         ),
-        _REMNANT, _aim("area", "Least area of stock", "sheets"),
+        _REMNANT, _aim("area", "Minimum area of stock", "sheets"),
         Quantity("thickness", "Thickness of the sheet", LENGTH, "3/8 in", "1/16 in", "6 in", "For the mass.", "t"),
     ),
 )

@@ -96,7 +96,7 @@ class SheetJob:
             raise PlanError("stock", 0, "there is no sheet; give at least one, or leave its count blank")
         for row, sheet in enumerate(self.sheets, 1):
             if self.aim == "price" and not sheet.price:
-                raise PlanError("stock", row, "has no price; give every sheet a price, or plan for least area")
+                raise PlanError("stock", row, "has no price; give every sheet a price, or plan for minimum area")
         usable = [way for way in self.ways() if self.sheets[way[0]].count != 0]
         for row, piece in enumerate(self.pieces, 1):
             if piece.count and not any(piece.length <= along and piece.width <= across for _, along, across in usable):

@@ -6,8 +6,8 @@ Questions stand one file a chapter in calc/questions/; the page For instructors 
     chance.py                   numbers from a seed, alike in every Python and browser
     questions.py, marking.py    drawing a question and its right answer; marking an answer
     slips.py, solution.py       what a wrong answer looks like; the steps that lead to one figure
-    schedule.py, progress.py    when a question comes back; standing by objective; the progress file
-    worksheet.py, cli.py        papers with keys; the command line
+    schedule.py, progress.py    when a question is asked next; standing by objective; the progress file
+    worksheet.py, cli.py        worksheets with answer keys; the command line
     pictures.py, pages.py, web.py   drawings of our own; questions as HTML; what the page may ask
 
 What the tests hold every form to: 200 seeds draw questions that can be asked; exactly one answer is right; a number

@@ -2,7 +2,7 @@
 
     python -m calc questions                          check every question file
     python -m calc questions groove --show 3          check one, and print three questions of each form
-    python -m calc worksheet --seed 7 --papers 30     thirty different papers; --key adds their keys
+    python -m calc worksheet --seed 7 --papers 30     thirty different worksheets; --key adds their answer keys
 
 Exit code 0 where all is well, 1 for question files with problems, 2 for a command that cannot be used.
 """
@@ -27,7 +27,7 @@ def questions_command(arguments: list[str]) -> int:
         if word == "--show":
             text = rest.pop(0) if rest else ""
             if not text.isdecimal() or not 1 <= int(text) <= 50:
-                return _refuse("--show wants a whole number from 1 to 50")
+                return _refuse("--show needs a whole number from 1 to 50")
             show = int(text)
         elif word in CHAPTERS:
             chapters.append(word)
@@ -74,17 +74,17 @@ def _print_answer(form: Form, question: questions.Question) -> None:
 
 _WORKSHEET_HELP = """python -m calc worksheet --seed 7 --papers 30 --questions 12 --chapter cutting --key
 
-  --seed TEXT       decides the papers; the same seed gives the same papers anywhere
-  --papers N        how many different papers (default 1)
+  --seed TEXT       decides the worksheets; the same seed gives the same worksheets anywhere
+  --papers N        how many different worksheets (default 1)
   --questions N     questions on each (default 12)
   --chapter NAME    only this chapter; may be given several times
   --units us|si|both
-  --key             print the key of each paper behind it
-  --html            a document to print in place of plain text"""
+  --key             add an answer key behind each worksheet
+  --html            a document to print, not plain text"""
 
 
 def worksheet_command(arguments: list[str]) -> int:
-    """Print worksheets and, with `--key`, the key of each."""
+    """Print worksheets and, with `--key`, the answer key of each."""
     given: dict[str, object] = {"chapters": []}
     html = False
     rest = list(arguments)
@@ -99,7 +99,7 @@ def worksheet_command(arguments: list[str]) -> int:
             html = True
         elif word in ("--seed", "--papers", "--questions", "--chapter", "--units"):
             if not rest:
-                return _refuse(f"{word} wants something behind it")
+                return _refuse(f"{word} needs a value after it")
             text = rest.pop(0)
             if word == "--chapter":
                 given["chapters"] += text.split(",")

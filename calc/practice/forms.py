@@ -46,9 +46,9 @@ from calc.core.units import (
 from calc.practice.pictures import PICTURES
 
 CHAPTERS: dict[str, str] = {
-    "start": "Start", "planning": "Planning the material", "safety": "Safety", "groove": "The groove", "cutting": "Marking and cutting", "bevelling": "Bevelling",
+    "start": "Start", "planning": "Planning the material", "safety": "Safety", "groove": "The groove", "cutting": "Marking and cutting", "bevelling": "Beveling",
     "cleaning": "Cleaning", "fit-up": "Fit-up and tacks", "machine": "Setting the machine", "rods": "Rods", "heat": "Heat",
-    "heat-flow": "How the heat moves", "passes": "Welding the passes", "visual": "Looking it over", "coupons": "Coupons", "bending": "Bending",
+    "heat-flow": "How the heat moves", "passes": "Welding the passes", "visual": "Visual inspection", "coupons": "Bend specimens", "bending": "Bending",
     "judging": "Judging", "after": "After the test", "flaws": "Flaws",
 }
 """Every chapter with questions, in the order of the job. One file each."""
@@ -377,7 +377,7 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
         raise QuestionError([Problem(file, line, "", f"this is not TOML: {trouble}")]) from None
     except RecursionError:
         line = _first_most(text, lambda each: each.count("[") + each.count("{"))
-        raise QuestionError([Problem(file, line, "", "lists stand in each other too deep to be read")]) from None
+        raise QuestionError([Problem(file, line, "", "lists are nested too deep to be read")]) from None
     except ValueError:
         # The only other trouble of the reader: a whole number with more digits than Python converts.
         line = _first_most(text, lambda each: max(map(len, re.findall(r"[0-9_]*", each))))
@@ -603,7 +603,7 @@ def _distinct(table: _Table, name: str, texts: Iterable[str]) -> None:
     for text in texts:
         plain = text.strip(" .").lower()
         if plain and plain in seen:
-            table.wrong(name, f"“{text}” stands there twice")
+            table.wrong(name, f"“{text}” is there twice")
         seen.add(plain)
 
 
@@ -619,7 +619,7 @@ def _check(form: Form) -> Iterator[Problem]:
     facts = {each.id for each in FACTS}
     for source in form.sources:
         if source == CALCULATOR_SOURCE and not form.drawn:
-            yield form.place.problem("source", "no calculator stands in this form")
+            yield form.place.problem("source", "this form names no calculator")
         elif source not in facts and source not in (COMMON_PRACTICE, CALCULATOR_SOURCE):
             yield form.place.problem("source", f"there is no fact “{source}”; write a fact id, “{COMMON_PRACTICE}” or “{CALCULATOR_SOURCE}”")
     if form.picture and form.picture not in PICTURES:
@@ -692,7 +692,7 @@ def _check_inputs(form: Form, drawn: Drawn, calc: Calculator) -> Iterator[Proble
     holes = {hole for is_fact, hole in HOLE.findall(form.text) if not is_fact}
     for name in drawn.lists:
         if name not in holes:
-            yield draw.problem(name, f"is drawn, so the text must say it: {{{name}}}")
+            yield draw.problem(name, f"is drawn, so the text must hold it: {{{name}}}")
     texts = [(draw, name, text) for name, each in drawn.lists.items() for text in each]
     texts += [(draw, name, text) for name, text in drawn.constants.items()]
     for number, case in enumerate(drawn.cases):

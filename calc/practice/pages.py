@@ -17,8 +17,8 @@ from calc.show.drawing import drawing_svg
 from calc.show.html import both, citation_html, phrase_html, solution_html
 
 KIND_WORDS = {
-    "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order", "hazard": "Spot the hazards",
-    "flaw": "Name the flaw",
+    "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order", "hazard": "Find the hazards",
+    "flaw": "Name the discontinuity",
 }
 
 
@@ -75,7 +75,7 @@ def _hint(value: Value) -> str:
     us, si = (value.kind.unit(system).symbol for system in SYSTEMS)
     if not us:
         return "A plain number without a unit."
-    return f"A number without a unit is read in {both(us, si)}. You may write any unit behind it."
+    return f"A number without a unit is read in {both(us, si)}. You may write any unit after it."
 
 
 def _order_field(question: Question, place: str) -> str:
@@ -110,7 +110,7 @@ def solution(question: Question, place: str, marking: Marking | None = None) -> 
         parts.append(f"<p>{phrase_html(phrase(form.why))}</p>")
     if question.result is not None:
         parts.append(_worked(question, place))
-        parts.append('<p class="note">Study help, not a certification. The written procedure and a qualified inspector decide.</p>'
+        parts.append('<p class="note">Study help, not a certification. The WPS and a qualified inspector decide.</p>'
                      if isinstance(form.body, Judge) else "")
     # Worked steps carry their own sources.
     steps_told = isinstance(form.body, Number) and steps_to(question.result, question.asked)
@@ -125,7 +125,7 @@ def _right_html(question: Question, marking: Marking | None) -> str:
         return f'<p class="right-answer">{escape(value.label)}: <strong>{both(value.text("us"), value.text("si"))}</strong></p>'
     if isinstance(body, Order):
         steps = "".join(f"<li>{phrase_html(phrase(step))}</li>" for step in body.steps)
-        free = " Steps that may change places count as right either way." if body.any_order else ""
+        free = " Steps that may change places are right in either order." if body.any_order else ""
         return f'<p class="right-answer">The order:{free}</p><ol class="right-order">{steps}</ol>'
     if isinstance(body, Hazard):
         return f'<ul class="reasons">{"".join(_thing(question, index, marking) for index in range(len(question.shown)))}</ul>'
@@ -141,7 +141,7 @@ def _right_html(question: Question, marking: Marking | None) -> str:
 
 def _thing(question: Question, place: int, marking: Marking | None) -> str:
     each = question.form.body.things[question.shown[place]]
-    head = "Hazard" if each.hazard else "Fine"
+    head = "Hazard" if each.hazard else "No hazard"
     if marking and place in marking.missed:
         head += " (you missed it)"
     if marking and place in marking.extra:
@@ -202,7 +202,7 @@ def try_html(result: Result, figures: tuple[Value, ...], within: dict[str, str],
 
 
 def _within(text: str) -> str:
-    return "The exact count is asked for." if text == "0" else f"Within {escape(text)} counts as right."
+    return "Give the exact count." if text == "0" else f"Within {escape(text)} counts as right."
 
 
 def tried_html(value: Value, marking: Marking, result: Result, place: str) -> str:

@@ -254,36 +254,36 @@ def _cut_slow() -> tuple[Shape, ...]:
 
 _SECTION = "Two plates on a backing bar with the weld between them, in section. "
 _ABOVE = "A bead on a plate, from above. "
-_BENT = "The outside of a bent coupon, rolled flat: the weld is a band across it, and the stretch runs from side to side. "
+_BENT = "The convex surface of a bent specimen, rolled flat: the weld is a band across it, and the stretch runs from side to side. "
 _FACE = "The face of a flame cut from the side; the torch moved to the right. "
 
 _PICTURES: dict[str, tuple[str, str, Callable[[], tuple[Shape, ...]]]] = {
-    "sound-weld": ("A weld in section", _SECTION + "The weld fills the groove, joins both plates and the backing, and stands a little above the plates.", _sound),
+    "sound-weld": ("A weld in section", _SECTION + "The weld fills the groove, joins both plates and the backing bar, and stands a little above the plates.", _sound),
     "porosity": ("A weld in section", _SECTION + "Several small round holes are scattered in the weld.", _porosity),
     "slag-inclusion": ("A weld in section", _SECTION + "A drawn-out, ragged lump that is not metal lies where two beads meet, near the left wall of the groove.", _slag),
     "incomplete-fusion": ("A weld in section", _SECTION + "A thin straight gap runs along the right wall of the groove, between weld and plate.", _fusion),
-    "incomplete-penetration": ("A weld in section", _SECTION + "At the bottom a hollow is left: the weld does not reach the lower corners of the plates nor the backing.", _penetration),
-    "undercut": ("A weld in section", _SECTION + "At the right edge of the weld a small groove is melted into the upper surface of the plate and left open.", _undercut),
-    "overlap": ("A weld in section", _SECTION + "At the right edge weld metal has flowed out over the plate and lies on it without being joined to it.", _overlap),
-    "underfill": ("A weld in section", _SECTION + "The whole face of the weld stays below the surfaces of the plates.", _underfill),
-    "excess-reinforcement": ("A weld in section", _SECTION + "The face of the weld stands far above the plates and meets them at a steep angle.", _reinforcement),
-    "mismatch": ("A weld in section", _SECTION + "The right plate stands higher than the left one, with a gap between it and the backing.", _mismatch),
+    "incomplete-penetration": ("A weld in section", _SECTION + "At the bottom a hollow is left: the weld does not reach the lower corners of the plates or the backing bar.", _penetration),
+    "undercut": ("A weld in section", _SECTION + "At the right toe a small groove is melted into the upper surface of the plate and left open.", _undercut),
+    "overlap": ("A weld in section", _SECTION + "At the right toe weld metal has flowed out over the plate and lies on it without being joined to it.", _overlap),
+    "underfill": ("A weld in section", _SECTION + "The whole weld face stays below the surfaces of the plates.", _underfill),
+    "excess-reinforcement": ("A weld in section", _SECTION + "The weld face stands far above the plates and meets them at a steep angle.", _reinforcement),
+    "mismatch": ("A weld in section", _SECTION + "The right plate stands higher than the left one, with a gap between it and the backing bar.", _mismatch),
     "spatter": ("A weld in section", _SECTION + "Small round drops of metal sit on the plate surfaces beside the weld.", _spatter),
-    "arc-strike": ("A weld in section", _SECTION + "Away from the weld, on the right plate, is a small melted pit with a burnt rim.", _strike),
-    "toe-crack": ("A weld in section", _SECTION + "A jagged line runs from the right edge of the weld face down into the plate.", _toe_crack),
+    "arc-strike": ("A weld in section", _SECTION + "Away from the weld, on the right plate, is a small melted pit with a burned rim.", _strike),
+    "toe-crack": ("A weld in section", _SECTION + "A jagged line runs down into the right plate from the place where the weld face meets it.", _toe_crack),
     "underbead-crack": ("A weld in section", _SECTION + "A jagged line runs inside the left plate, a little beside the weld and along it, and reaches no surface.", _underbead),
     "longitudinal-crack": ("A weld from above", _ABOVE + "A jagged line runs along the middle of the bead.", _along),
     "crater-crack": ("The end of a weld from above", _ABOVE + "At the end of the bead is a hollow, and jagged lines run out from its middle like a star.", _crater),
     "bead-right": ("A bead from above", _ABOVE + "The bead is about as wide all along, its ripples are close, even and rounded.", _bead_right),
     "bead-too-fast": ("A bead from above", _ABOVE + "The bead is thin, its ripples are far apart and drawn out to long points.", _bead_fast),
     "bead-too-slow": ("A bead from above", _ABOVE + "The bead is very wide, its ripples are crowded and nearly straight across.", _bead_slow),
-    "bend-passed": ("A bent coupon from outside", _BENT + "One tiny opening, no larger than a pinhead, is in the weld.", _bend_passed),
-    "bend-face-openings": ("A bent coupon from outside", _BENT + "Four openings of middling size are scattered over the weld.", _bend_openings),
-    "bend-root-opening": ("A bent coupon from outside", _BENT + "One long opening gapes along the left edge of the weld, most of the way across the coupon.", _bend_root),
-    "bend-corner-crack": ("A bent coupon from outside", _BENT + "One wedge-shaped opening starts at the upper long edge of the coupon and ends in the weld.", _bend_corner),
+    "bend-passed": ("The convex surface of a bent specimen", _BENT + "One tiny open discontinuity, no larger than a pinhead, is in the weld.", _bend_passed),
+    "bend-face-openings": ("The convex surface of a bent specimen", _BENT + "Four open discontinuities of middle size are scattered over the weld.", _bend_openings),
+    "bend-root-opening": ("The convex surface of a bent specimen", _BENT + "One long, wide open discontinuity runs along the left toe of the weld, most of the way across the specimen.", _bend_root),
+    "bend-corner-crack": ("The convex surface of a bent specimen", _BENT + "One wedge-shaped open discontinuity starts at the upper long edge of the specimen and ends in the weld.", _bend_corner),
     "cut-right": ("The face of a flame cut", _FACE + "Fine lines run nearly straight down, the upper corner is sharp, the bottom is clean.", _cut_right),
-    "cut-too-fast": ("The face of a flame cut", _FACE + "The lines sweep far back towards the bottom, and lumps cling to the lower edge.", _cut_fast),
-    "cut-too-slow": ("The face of a flame cut", _FACE + "The upper corner is melted round with beads on it, and rough hollows are eaten into the lower half.", _cut_slow),
+    "cut-too-fast": ("The face of a flame cut", _FACE + "The lines sweep far back toward the bottom, and lumps cling to the lower edge.", _cut_fast),
+    "cut-too-slow": ("The face of a flame cut", _FACE + "The upper corner is melted and rounded, with beads on it, and rough hollows are eaten into the lower half.", _cut_slow),
 }
 PICTURES = tuple(_PICTURES)
 """The names of the drawings."""

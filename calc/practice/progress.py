@@ -1,4 +1,4 @@
-"""What a reader has read, tried and mastered, and the file that carries it from one machine to another.
+"""What a reader has read, tried and knows, and the file that carries it from one machine to another.
 
 The state is plain data (JSON). It comes from the browser's storage or from a file, so it is untrusted: `read_state`
 takes nothing that it does not know, and says what is wrong in words.
@@ -80,12 +80,16 @@ def _profile(data: Any, where: str) -> Profile:
         raise StateError(f"{where}: a name has from 1 to {LONGEST_NAME} plain characters")
     cards, read = data.get("cards", {}), data.get("read", {})
     if not isinstance(cards, dict) or not isinstance(read, dict) or len(cards) > MOST_CARDS or len(read) > MOST_CARDS:
-        raise StateError(f"{where}: cards and read must each be a list by name, at most {MOST_CARDS}")
+        raise _wrong(where, "cards", f"and field “read” must each be a list by name, at most {MOST_CARDS}")
     return Profile(
         name,
         {_identifier(key, where): _card(value, f"{where}, {key}") for key, value in cards.items()},
         {_identifier(key, where): _day(value, f"{where}, {key}") for key, value in read.items()},
     )
+
+
+def _wrong(where: str, name: str, wanted: str) -> StateError:
+    return StateError(f"{where}: field “{name}” {wanted}")
 
 
 def _identifier(key: str, where: str) -> str:
@@ -99,13 +103,13 @@ def _card(data: Any, where: str) -> Card:
         raise StateError(f"{where}: not a record")
     ease, again = data.get("ease", FIRST_EASE), data.get("again", False)
     if isinstance(ease, bool) or not isinstance(ease, (int, float)) or not LEAST_EASE <= ease <= MOST_EASE:
-        raise StateError(f"{where}: ease must be a number from {LEAST_EASE} to {MOST_EASE}")
+        raise _wrong(where, "ease", f"must be a number from {LEAST_EASE} to {MOST_EASE}")
     if not isinstance(again, bool):
-        raise StateError(f"{where}: again must be true or false")
+        raise _wrong(where, "again", "must be true or false")
     counts = {name: data.get(name, 0) for name in ("interval", "in_a_row", "seen", "last")}
     for name, most in (("interval", LONGEST_INTERVAL), ("in_a_row", 100_000), ("seen", 1_000_000), ("last", 5)):
         if not _whole(counts[name], 0, most):
-            raise StateError(f"{where}: {name} must be a whole number from 0 to {most}")
+            raise _wrong(where, name, f"must be a whole number from 0 to {most}")
     return Card(ease=float(ease), due=_day(data.get("due"), where), again=again, **counts)
 
 
@@ -151,30 +155,30 @@ def read_card(data: Any) -> Card:
 
 
 @dataclass(frozen=True)
-class Mastery:
+class Progress:
     """How a reader stands with one objective."""
 
     read: bool
     forms: int
     tried: int
     right: int
-    mastered: bool
+    known: bool
 
     @property
     def word(self) -> str:
-        """The standing in one word or two."""
-        if self.mastered:
-            return "mastered"
+        """The standing in a few words."""
+        if self.known:
+            return "known"
         if self.tried:
-            return "tried"
-        return "read" if self.read else "not yet"
+            return "shaky"
+        return "read" if self.read else "not tried yet"
 
 
-def standings(profile: Profile) -> dict[str, Mastery]:
+def standings(profile: Profile) -> dict[str, Progress]:
     """The standing of every objective that has a question or was read.
 
-    Mastered: at least one question of it was right on two due days in a row or more, so that it now waits six days or
-    longer, and none that was tried was missed the last time.
+    Known: at least one question of it was right twice in a row, each time on the day that it was set for, so that it is
+    now set for six days later or more; and all that were tried were right the last time. Shaky: tried, and not known.
     """
     by_objective: dict[str, list[Form]] = {}
     for form in all_forms():
@@ -182,8 +186,8 @@ def standings(profile: Profile) -> dict[str, Mastery]:
     return {name: _standing(profile, name, by_objective.get(name, [])) for name in {**by_objective, **profile.read}}
 
 
-def _standing(profile: Profile, objective: str, forms: list[Form]) -> Mastery:
+def _standing(profile: Profile, objective: str, forms: list[Form]) -> Progress:
     cards = [profile.cards[form.id] for form in forms if form.id in profile.cards]
     right = [card for card in cards if card.last >= PASS]
     settled = any(card.interval >= MASTERED_DAYS for card in right)
-    return Mastery(objective in profile.read, len(forms), len(cards), len(right), settled and len(right) == len(cards))
+    return Progress(objective in profile.read, len(forms), len(cards), len(right), settled and len(right) == len(cards))

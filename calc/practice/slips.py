@@ -169,11 +169,11 @@ def _factors(value: Value) -> Iterator[Candidate]:
         return
     for factor, says in (
         (2.0, "your answer is twice the right one: something was counted twice"),
-        (0.5, "your answer is half the right one: something was counted once that counts twice"),
+        (0.5, "your answer is half the right one: something that counts twice was counted once"),
         (10.0, "the decimal point slipped: your answer is ten times the right one"),
         (0.1, "the decimal point slipped: your answer is a tenth of the right one"),
         (100.0, "your answer is a hundred times the right one; was a percentage taken as a plain number?"),
         (0.01, "your answer is a hundredth of the right one; was a percentage taken as a plain number?"),
-        (-1.0, "the sign is turned round"),
+        (-1.0, "the sign is the wrong way around"),
     ):
         yield Candidate(says, right * factor)

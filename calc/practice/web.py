@@ -65,7 +65,7 @@ def menu(request: Request) -> Answer:
 
 
 def daily(request: Request) -> Answer:
-    """The set of the day from a reader's cards: what is due, then new questions."""
+    """The set for today: the questions that are set for this day, then new ones."""
     today = _today(request)
     cards = {str(name): progress.read_card(card) for name, card in request.get("cards", {}).items()}
     known = forms.all_forms(_chapters(request))
@@ -82,7 +82,7 @@ def daily(request: Request) -> Answer:
 def _clock_words(today: str, later: int) -> str:
     answered = "one question was" if later == 1 else f"{later} questions were"
     return (f"The clock of this device says {today}, but {answered} answered on a later day. Set the clock if it is wrong. "
-            "Your progress is kept, and these questions count as due today.")
+            "Your progress is kept, and these questions are set for today.")
 
 
 def mixed(request: Request) -> Answer:
@@ -218,7 +218,7 @@ def try_open(request: Request) -> Answer:
         return {"error": f"{trouble.label}: {trouble.message}"}
     figures = marking.figures_to_try(result)
     if not figures:
-        return {"error": "This answer is in words; there is no figure to work out first."}
+        return {"error": "This answer is in words, so there is no figure to work out first."}
     within = {each.name: marking.try_within(each) for each in figures}
     return {"html": pages.try_html(result, figures, within, f"{_place(request)}-try"), "names": [each.name for each in figures]}
 

@@ -1,7 +1,7 @@
-"""Worksheets: papers drawn from a seed, each with its key. The site and the command line print the same text.
+"""Worksheets drawn from a seed, each with its answer key. The site and the command line print the same text.
 
-A paper is decided by seed, number of the paper, chapters and count of questions, and by nothing else. The questions of
-one paper are different forms; thirty papers differ in their numbers, their order and their choice of forms.
+A worksheet is decided by seed, its number, chapters and count of questions, and by nothing else. The questions of one
+worksheet are different forms; thirty worksheets differ in their numbers, their order and their choice of forms.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ class WorksheetError(ValueError):
 
 @dataclass(frozen=True)
 class Settings:
-    """What decides a set of papers."""
+    """What decides a set of worksheets."""
 
     seed: str = "1"
     papers: int = 1
@@ -48,7 +48,7 @@ class Settings:
         if not re.fullmatch(r"[A-Za-z0-9._-]{1,40}", self.seed):
             raise WorksheetError("seed: write 1 to 40 letters, digits, dots, hyphens or underscores")
         if not 1 <= self.papers <= MOST_PAPERS:
-            raise WorksheetError(f"papers: write a whole number from 1 to {MOST_PAPERS}")
+            raise WorksheetError(f"worksheets (--papers): write a whole number from 1 to {MOST_PAPERS}")
         if self.units not in UNITS:
             raise WorksheetError(f"units: write {', '.join(UNITS)}")
         for chapter in self.chapters:
@@ -56,10 +56,10 @@ class Settings:
                 raise WorksheetError(f"chapter: “{chapter[:40]}” is not a chapter; there are {', '.join(CHAPTERS)}")
         most = min(MOST_QUESTIONS, len(all_forms(self.chapters)))
         if not 1 <= self.questions <= most:
-            raise WorksheetError(f"questions: write a whole number from 1 to {most}; that is what these chapters hold")
+            raise WorksheetError(f"questions: write a whole number from 1 to {most}; these chapters hold no more")
 
     def line(self) -> str:
-        """The command that prints the same papers."""
+        """The command that prints the same worksheets."""
         parts = ["python -m calc worksheet", f"--seed {self.seed}", f"--papers {self.papers}", f"--questions {self.questions}"]
         parts += [f"--chapter {chapter}" for chapter in self.chapters]
         parts += [f"--units {self.units}"] if self.units != "us" else []
@@ -76,7 +76,7 @@ def settings_of(given: Mapping[str, Any]) -> Settings:
     if not isinstance(chapters, (list, tuple)):
         raise WorksheetError("chapter: write a list")
     settings = Settings(
-        str(given.get("seed", Settings.seed)).strip(), _count(given.get("papers", Settings.papers), "papers"),
+        str(given.get("seed", Settings.seed)).strip(), _count(given.get("papers", Settings.papers), "worksheets (--papers)"),
         _count(given.get("questions", Settings.questions), "questions"), tuple(str(each) for each in chapters),
         str(given.get("units", Settings.units)), given.get("key") is True,
     )
@@ -93,14 +93,14 @@ def _count(value: Any, name: str) -> int:
 
 @dataclass(frozen=True)
 class Paper:
-    """One paper: its number and its questions."""
+    """One worksheet: its number and its questions."""
 
     number: int
     questions: tuple[Question, ...]
 
 
 def papers(settings: Settings) -> list[Paper]:
-    """The papers."""
+    """The worksheets."""
     forms = all_forms(settings.chapters)
     return [Paper(number, _questions(settings, number, forms)) for number in range(1, settings.papers + 1)]
 
@@ -157,7 +157,7 @@ def _key(question: Question, units: str) -> list[str]:
         for step in steps_to(question.result, value):
             lines.append(f"{step.label}: {step.letters()}")
             lines += list(dict.fromkeys(step.numbers(system) for system in systems))
-        lines.append(f"Within {body.within} counts as right." if body.within != "0" else "The exact figure counts.")
+        lines.append(f"Within {body.within} counts as right." if body.within != "0" else "Only the exact figure counts as right.")
     else:
         lines.append(" ".join(LETTERS[place] for place in question.right))
     if form.why:
@@ -173,16 +173,16 @@ def _key(question: Question, units: str) -> list[str]:
 
 
 def heading(settings: Settings, paper: Paper, key: bool) -> str:
-    """The line at the head of a paper."""
-    return f"Paper {paper.number} of {settings.papers}, seed {settings.seed}{', key' if key else ''}"
+    """The line at the head of a worksheet."""
+    return f"Worksheet {paper.number} of {settings.papers}, seed {settings.seed}{', answer key' if key else ''}"
 
 
 NAME_LINE = "Name: ______________________   Date: ______________"
-ADVICE = "Study help, not a certification. The written procedure, the code in force and a qualified inspector decide."
+ADVICE = "Study help, not a certification. The WPS, the code in force and a qualified inspector decide."
 
 
 def as_text(settings: Settings) -> str:
-    """The papers as plain text."""
+    """The worksheets as plain text."""
     parts: list[str] = []
     for paper in papers(settings):
         shown = [printed(each, settings.units) for each in paper.questions]
@@ -203,7 +203,7 @@ def as_text(settings: Settings) -> str:
 
 
 def as_html(settings: Settings) -> str:
-    """The papers as HTML, one section a paper and one a key; the text of each line is that of `as_text`."""
+    """The worksheets as HTML, one section for each and one for its answer key; the text of each line is that of `as_text`."""
     made = "".join(_paper_html(settings, paper) for paper in papers(settings))
     return f'<div class="papers">{made}<p class="made-by">Made by: <code>{escape(settings.line())}</code></p></div>'
 
@@ -235,7 +235,7 @@ _STYLE = (
 
 
 def as_document(settings: Settings) -> str:
-    """The papers as a document of their own, for the command line."""
+    """The worksheets as a document of their own, for the command line."""
     title = f"Worksheets, seed {escape(settings.seed)}"
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title><style>{_STYLE}</style></head>'

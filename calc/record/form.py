@@ -106,12 +106,11 @@ def _rows(each: Rows, ident: str) -> str:
             f'<div class="cell"><label for="{cell}">{escape(column.label)}</label>{_control(column, cell, f"{cell}-said", False)}{read}'
             f"{_said(place, cell)}</div>"
         )
-    what = escape(each.row_name.lower())
     return (
         f'<div class="rows" data-rows="{each.name}" data-most="{each.most}" role="group" aria-labelledby="{ident}-label" aria-describedby="{ident}-help">'
         f'<template><div class="row" data-row><p class="row-name">{escape(each.row_name)} <span data-row-number></span></p>{inside}'
         f'<button type="button" data-remove-row>Remove</button></div></template>'
-        f'<button type="button" class="add-row" data-add-row>Add {"an" if what[0] in "aeiou" and what != "use" else "a"} {what}</button></div>'
+        f'<button type="button" class="add-row" data-add-row>{escape(each.add_words)}</button></div>'
     )
 
 

@@ -334,7 +334,7 @@ def _rows(each: Rows, text: str, ident: str) -> str:
         f'<div class="rows" data-rows="{each.name}" data-most="{each.most}" data-fewest="{each.fewest}" role="group" '
         f'aria-labelledby="{ident}-label" aria-describedby="{ident}-help {ident}-error">{rows}'
         f"<template>{blank}</template>"
-        f'<button type="button" class="add-row" data-add-row>Add a {escape(each.row_name.lower())}</button></div>'
+        f'<button type="button" class="add-row" data-add-row>{escape(each.add_words)}</button></div>'
     )
 
 

@@ -91,16 +91,16 @@ def _current_low() -> tuple[Shape, ...]:
 def _current_high() -> tuple[Shape, ...]:
     cut = (_area("plain", (7.4, 0), (8.8, 0), (7.9, -1.2)), _area("plain", (-7.4, 0), (-8.8, 0), (-7.9, -1.2)))
     drops = tuple(_area("weld", *((x + r * math.cos(a), r * math.sin(a)) for a in (0, 0.8, 1.6, 2.4, 3.14))) for x, r in ((13, 0.9), (17, 0.6), (-14, 0.8), (-19, 0.6)))
-    return _bead_section(7.4, 1.4, 4.2, *cut, *drops, *_pointer("edge melted away", 14, 7, 8.2, -0.4), *_pointer("spatter", -16, 7, -14, 0.9))
+    return _bead_section(7.4, 1.4, 4.2, *cut, *drops, *_pointer("toe melted away", 14, 7, 8.2, -0.4), *_pointer("spatter", -16, 7, -14, 0.9))
 
 
 def _arc_long() -> tuple[Shape, ...]:
     pores = tuple(_area("plain", *((x + 0.5 * math.cos(a * 0.6), y + 0.5 * math.sin(a * 0.6)) for a in range(11))) for x, y in ((-2, 0.6), (1.5, -0.2), (3.4, 0.7)))
     drops = tuple(_area("weld", *((x + r * math.cos(a), r * math.sin(a)) for a in (0, 0.8, 1.6, 2.4, 3.14))) for x, r in ((9, 1.0), (12, 0.7), (16, 0.9), (-10, 0.9), (-13, 0.6), (-18, 0.8)))
-    return _bead_section(6.6, 1.5, 1.2, *pores, *drops, *_pointer("pores", 4, 8, 1.5, 0.2), *_pointer("spatter all round", 17, 8, 16, 1.0))
+    return _bead_section(6.6, 1.5, 1.2, *pores, *drops, *_pointer("pores", 4, 8, 1.5, 0.2), *_pointer("spatter all around", 17, 8, 16, 1.0))
 
 
-# --- grinding marks on a coupon --------------------------------------------------------------
+# --- grinding marks on a specimen --------------------------------------------------------------
 
 
 def _coupon(*more: Shape) -> tuple[Shape, ...]:
@@ -112,12 +112,12 @@ def _coupon(*more: Shape) -> tuple[Shape, ...]:
 
 def _grind_along() -> tuple[Shape, ...]:
     marks = tuple(_line("thin", (-30 + 3 * (row % 3), y), (30 - 2 * (row % 4), y)) for row, y in enumerate(range(-7, 8, 2)))
-    return _coupon(*marks, _line("arrow", (-14, -14), (14, -14)), _note(0, -20, "marks run the length of the coupon"))
+    return _coupon(*marks, _line("arrow", (-14, -14), (14, -14)), _note(0, -20, "marks run the length of the specimen"))
 
 
 def _grind_across() -> tuple[Shape, ...]:
     marks = tuple(_line("thin", (x, -8 + (x % 3)), (x, 8 - (x % 2))) for x in range(-14, 15, 2))
-    return _coupon(*marks, _line("arrow", (22, -8), (22, 8)), _note(0, -16, "each mark across is a place to tear"))
+    return _coupon(*marks, _line("arrow", (22, -8), (22, 8)), _note(0, -16, "a crack can start at each mark"))
 
 
 # --- what to wear ------------------------------------------------------------------------------
@@ -134,8 +134,8 @@ def _person() -> tuple[Shape, ...]:
         _area("backing", (-12, 9), (-2, 9), (-2, 0), (-17, 0), (-16, 4), (-12, 6)), _area("backing", (2, 9), (12, 9), (12, 6), (16, 4), (17, 0), (2, 0)),
         *(
             shape for text, side, y, to_x, to_y in (
-                ("hood, right lens", 1, 90, 6, 87), ("safety glasses", 1, 80, 5, 85), ("closed collar", 1, 70, 4, 74), ("dry gauntlets", 1, 42, 26, 41),
-                ("no cuffs", 1, 16, 12, 10), ("high boots", 1, 4, 15, 3), ("cap, ear plugs", -1, 92, -5, 92), ("leather jacket", -1, 64, -14, 62),
+                ("helmet, right shade", 1, 90, 6, 87), ("safety glasses", 1, 80, 5, 85), ("closed collar", 1, 70, 4, 74), ("dry gauntlets", 1, 42, 26, 41),
+                ("cuffless pants", 1, 16, 12, 10), ("high boots", 1, 4, 15, 3), ("head cover, ear plugs", -1, 92, -5, 92), ("leather jacket", -1, 64, -14, 62),
                 ("closed pockets", -1, 50, -10, 50), ("wool or cotton", -1, 26, -9, 24), ("legs over boots", -1, 12, -9, 8),
             )
             for shape in (_line("thin", (side * 30, y), (to_x, to_y)), _note(side * 31, y - 1.2, text, "start" if side > 0 else "end"))
@@ -145,20 +145,20 @@ def _person() -> tuple[Shape, ...]:
 
 _TIP = "A torch tip on the left, its flame to the right. "
 _CUT = "A bead on a plate, cut across. "
-_COUPON = "A coupon seen on the face that will be stretched. The weld is a band across its middle. "
+_COUPON = "A bend specimen seen on the side that will be stretched. The weld is a band across its middle. "
 _PICTURES: dict[str, tuple[str, str, Callable[[], tuple[Shape, ...]]]] = {
     "flame-neutral": ("Neutral flame", _TIP + "The inner cone is bright and smooth with a rounded end. There is no feather.", _neutral),
     "flame-carburizing": ("Carburizing flame", _TIP + "A ragged feather reaches out past the inner cone. The outer flame is long.", _carburizing),
     "flame-oxidizing": ("Oxidizing flame", _TIP + "The inner cone is short and sharp. The outer flame is short.", _oxidizing),
-    "current-right": ("Current right", _CUT + "The bead is flat, runs smoothly into the plate and has melted in.", _current_right),
-    "current-too-low": ("Current too low", _CUT + "The bead is tall and narrow with steep sides and has hardly melted in.", _current_low),
-    "current-too-high": ("Current too high", _CUT + "The bead is wide and flat, the plate beside it is melted away, and spatter lies around.", _current_high),
-    "arc-too-long": ("Arc too long", _CUT + "The bead is uneven with pores in it, hardly melted in, and spatter lies all round.", _arc_long),
-    "grinding-along": ("Right: marks along the coupon", _COUPON + "Grinding marks run along the coupon, across the weld.", _grind_along),
-    "grinding-across": ("Wrong: marks across the coupon", _COUPON + "Grinding marks run across the coupon, in line with the bend.", _grind_across),
+    "current-right": ("Amperage right", _CUT + "The bead is flat, runs smoothly into the plate and has melted in.", _current_right),
+    "current-too-low": ("Amperage too low", _CUT + "The bead is tall and narrow with steep sides and has hardly melted in.", _current_low),
+    "current-too-high": ("Amperage too high", _CUT + "The bead is wide and flat, the plate beside it is melted away, and spatter lies around.", _current_high),
+    "arc-too-long": ("Arc too long", _CUT + "The bead is uneven with pores in it, hardly melted in, and spatter lies all around.", _arc_long),
+    "grinding-along": ("Right: marks along the specimen", _COUPON + "Grinding marks run along the specimen, across the weld.", _grind_along),
+    "grinding-across": ("Wrong: marks across the specimen", _COUPON + "Grinding marks run across the specimen, in line with the bend.", _grind_across),
     "what-to-wear": (
-        "What to wear", "A welder from the front. Hood with lens and safety glasses under it, cap and ear plugs, closed collar, "
-        "flame-resistant jacket, dry leather gauntlets, trousers over high leather boots, no cuffs.", _person,
+        "What to wear", "A welder from the front. Welding helmet with lens and safety glasses under it, head cover and ear plugs, closed collar, "
+        "flame-resistant jacket, dry leather gauntlets, cuffless pants over high leather boots.", _person,
     ),
 }
 PICTURES = tuple(_PICTURES)

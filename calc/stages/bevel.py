@@ -1,6 +1,6 @@
-"""Bevelling with a tilted torch: what the plate looks like to the jet, where the line goes, and what drops off.
+"""Beveling with a tilted torch: what the plate looks like to the jet, where the line goes, and what drops off.
 
-Stage: bevelling on a track torch. Plane geometry of a straight cut, tilted from
+Stage: beveling on a track torch. Plane geometry of a straight cut, tilted from
 square, on a plate that lies face up with the torch leaning over the part that is
 kept. The root edge of the finished plate is the corner at the bottom. The speed
 comes from the cutting table, taken for the slanted path and not for the plate.
@@ -27,7 +27,7 @@ STAND_OFF = Fact(
     "1/4 to 3/8 in (6 to 10 mm)",
 )
 STEEPEST_USUAL = Fact(
-    "bevel-steepest", "Steepest bevel that a plain cutting tip takes without trouble", Fraction(45), ANGLE, COMMON,
+    "bevel-steepest", "Maximum bevel angle for a plain cutting tip", Fraction(45), ANGLE, COMMON,
 )
 FACTS = (STAND_OFF, STEEPEST_USUAL)
 
@@ -92,21 +92,21 @@ def work_bevel_cut(
     _check_stand_off(w, stand_off)
     w.warn(
         "The drop falls or clings, and stays hot enough to burn through a glove. Stand clear of where it lands, "
-        "support the plate, and lift the drop off only with tongs or pliers, gloved, with an instructor's leave."
+        "support the plate, and lift the drop off only with tongs or pliers, with gloves on, and after your instructor "
+        "has shown you."
     )
     w.warn(
         "A tilted torch throws sparks and slag to one side, toward the drop. Keep hoses, leads and people out of that "
         "side."
     )
     w.warn(
-        "Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the written "
-        "procedure rule."
+        "Test the angle on scrap of the same thickness before you cut the test plates. The drawing and the WPS decide."
     )
 
 
 def _lines(w: Working, t: Symbol, beta: Symbol, k: Symbol, f: Symbol, margin: Symbol) -> tuple[Symbol, Symbol]:
     """Run, line and included angle; returns the run and the angle."""
-    run = w.let("bevel_run", "Run of the cut along the surface", "b", LENGTH, t * tan(beta), as_fraction=True)
+    run = w.let("bevel_run", "Bevel run along the surface", "b", LENGTH, t * tan(beta), as_fraction=True)
     w.let(
         "surface_kerf", "Kerf as it shows on the surface", "k_s", LENGTH, widths.surface_kerf(k, beta),
         as_fraction=True,
@@ -129,12 +129,12 @@ def _lines(w: Working, t: Symbol, beta: Symbol, k: Symbol, f: Symbol, margin: Sy
         "sloped_face", "Sloped face that is left above the root face", "s", LENGTH, (t - f) / cos(beta),
         as_fraction=True,
     )
-    angle = w.let("included_angle", "Included angle of two such plates", "α", ANGLE, 2 * beta)
+    angle = w.let("included_angle", "Groove angle of two such plates", "α", ANGLE, 2 * beta)
     over = w.given("angle_over", "δ", GROOVE_ANGLE_OVER.amount, ANGLE)
     w.let(
-        "bevel_run_most", "Longest run that the angle tolerance leaves, shared by two plates", "b_most", LENGTH,
+        "bevel_run_most", "Maximum run that the angle tolerance leaves, shared by two plates", "b_most", LENGTH,
         t * tan(beta + over / 2), source=GROOVE_ANGLE_OVER.source, as_fraction=True, note="Holds where your angle is "
-        "the drawing's. The shortest run is then the run itself.",
+        "the drawing's. The minimum run is then the run itself.",
     )
     return run, angle
 
@@ -193,15 +193,15 @@ def _speed(w: Working, path: Symbol, length: Symbol) -> CuttingRow | None:
         as_fraction=True,
     )
     slow = w.value(
-        "speed_low", "Slowest speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source,
+        "speed_low", "Minimum speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source,
         symbol="v_slow", main=True,
     )
     fast = w.value(
-        "speed_high", "Fastest speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source,
+        "speed_high", "Maximum speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source,
         symbol="v_fast", main=True,
     )
-    w.let("time_least", "Shortest time for the cut", "T_least", SECONDS, length / fast, source=row.source, digits=3)
-    w.let("time_most", "Longest time for the cut", "T_most", SECONDS, length / slow, source=row.source, digits=3)
+    w.let("time_least", "Minimum time for the cut", "T_least", SECONDS, length / fast, source=row.source, digits=3)
+    w.let("time_most", "Maximum time for the cut", "T_most", SECONDS, length / slow, source=row.source, digits=3)
     return row
 
 
@@ -209,8 +209,8 @@ def _check_steep(w: Working, angle: Fraction) -> None:
     w.mention("steepest", STEEPEST_USUAL)
     if angle > STEEPEST_USUAL.amount:
         w.caution(
-            "steep-bevel", "Over {steepest} much of the preheat flame glances off and one side of the tip comes near "
-            "the plate. Ask the torch maker which tip to use.", source=STEEPEST_USUAL.source,
+            "steep-bevel", "Over {steepest} much of the preheat flame is thrown off the plate, and one side of the tip "
+            "comes near it. Ask the torch maker which tip to use.", source=STEEPEST_USUAL.source,
         )
 
 
@@ -221,20 +221,20 @@ def _check_row(w: Working, row: CuttingRow | None, thickness: Number, path: Numb
     if row is None:
         side = "thinner than the first row, {first_row}" if path < first else "thicker than the last row, {last_row}"
         w.not_known(
-            "table-row", f"The path of {{path}} is {side}. The table is not carried on: take tip, pressures and speed "
-            "from the maker's card.", source=TABLE,
+            "table-row", f"The path of {{path}} is {side}. The table goes no further: take tip, pressures and speed "
+            "from the maker's tip chart.", source=TABLE,
         )
         return
     own = row_for(thickness)
     if own is not row:
         w.note(
             "table-row", "Set the torch for the path, not for the plate: {path} takes the row for {row_plate}, the "
-            "next thicker one. Speeds are from memory; use the card of your tip's maker.", source=TABLE,
+            "next thicker one. Speeds are from memory; use the maker's tip chart.", source=TABLE,
         )
     else:
         w.note(
-            "table-row", "The path of {path} takes the row for {row_plate}. Speeds are from memory; use the card of "
-            "your tip's maker.", source=TABLE,
+            "table-row", "The path of {path} takes the row for {row_plate}. Speeds are from memory; use the maker's "
+            "tip chart.", source=TABLE,
         )
 
 
@@ -243,13 +243,13 @@ def _check_stand_off(w: Working, stand_off: Fraction) -> None:
     w.given("stand_off_most", "h_most", STAND_OFF_MOST, LENGTH)
     if stand_off < STAND_OFF_LEAST:
         w.caution(
-            "stand-off-low", "A stand-off of {stand_off} is less than {stand_off_least}: spatter closes the tip, and "
-            "the low side of the torch touches. Go by the maker's card.", source=STAND_OFF.source,
+            "stand-off-low", "A stand-off of {stand_off} is less than {stand_off_least}: spatter plugs the tip, and "
+            "the low side of the torch touches. Go by the tip chart.", source=STAND_OFF.source,
         )
     elif stand_off > STAND_OFF_MOST:
         w.caution(
             "stand-off-high", "A stand-off of {stand_off} is more than {stand_off_most}: the preheat cones do not "
-            "reach the plate. Go by the maker's card.", source=STAND_OFF.source,
+            "reach the plate. Go by the tip chart.", source=STAND_OFF.source,
         )
     else:
         w.ok(

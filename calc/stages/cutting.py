@@ -1,7 +1,7 @@
-"""Oxygen cutting: the speed band to start from, and the least oxygen that the chemistry of the kerf allows.
+"""Oxygen cutting: the speed band to start from, and the minimum oxygen that the chemistry of the kerf allows.
 
 Stage: marking and cutting. The cutting table is held from memory and is a start
-point only; the card of the tip's maker takes its place. A plate outside the table
+point only; the maker's tip chart takes its place. A plate outside the table
 is refused; a plate between two rows takes the row of the next thicker plate, and
 the answer says so. The chemistry is the burning of iron to Fe3O4 and the law of
 ideal gases.
@@ -61,11 +61,11 @@ SECONDS = TIME.shown_in(SECOND, SECOND)
 
 TABLE = Citation(
     None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY,
-    "Medium to low confidence. A start point only: use the card of your tip's maker.",
+    "Medium to low confidence. A start point only: use the maker's tip chart.",
 )
 FLOWS = Citation(
     None, "Typical gas flow for oxyacetylene cutting, one band for the whole table", Standing.FROM_MEMORY,
-    "Medium to low confidence. Use the card of your tip's maker.",
+    "Medium to low confidence. Use the maker's tip chart.",
 )
 
 
@@ -166,14 +166,14 @@ EDGE_QUALITY = Fact(
     "reasonably smooth and true, with all slag cleaned off",
 )
 CONE_DISTANCE = Fact(
-    "cut-cone-distance", "Gap between the tips of the preheat cones and the plate", None, None, COMMON,
+    "cut-cone-distance", "Distance from the ends of the preheat cones to the plate", None, None, COMMON,
     "1/16 to 1/8 in (1.6 to 3 mm)",
 )
 FUEL_PRESSURE_PROPANE = Fact(
     "cut-propane-pressure", "Fuel pressure when the fuel is propane", None, None,
     Citation(
         None, "Typical band for oxypropane cutting by hand", Standing.FROM_MEMORY,
-        "Low confidence. Use the card of your tip's maker.",
+        "Low confidence. Use the maker's tip chart.",
     ),
     PROPANE_PRESSURE.wording,
 )
@@ -211,7 +211,7 @@ PURITY_LEAST = Fact(
     _PURITY,
 )
 PURITY_LOSS = Fact(
-    "cut-oxygen-purity-loss", "What oxygen of 98.5 % costs", None, None, _PURITY,
+    "cut-oxygen-purity-loss", "What oxygen of 98.5 % does to the cut", None, None, _PURITY,
     "At 98.5 % the cut is 15 % slower and takes 25 % more oxygen",
 )
 SHARE_LEAST = Fact(
@@ -289,8 +289,8 @@ def work_cut_speed(
     L length of the cut and d distance timed, m; v speed, m/s; T time, s; q gas flow and V volume of gas, m³/s and m³.
 
     Plate from 1/4 in to 1 in, which the field holds to. `InputError` where one of two fields that belong together is
-    blank, where the card's slowest speed is over its fastest, and for a timed speed that no torch has. Source: the
-    cutting table, from memory; the reader's own card goes before it.
+    blank, where the tip chart's minimum speed is over its maximum, and for a timed speed that no torch has. Source: the
+    cutting table, from memory; the reader's own tip chart goes before it.
 
     5 in in 20 s is 15 in/min:
 
@@ -324,10 +324,10 @@ def work_cut_speed(
     _check_pressures(w, row, oxygen_pressure, fuel_pressure)
     w.warn(
         "Tip, pressures and the order of lighting and shutting down come from the maker's instructions for your torch, "
-        "tip and regulators. Set them with an instructor until you are signed off to do it alone."
+        "tip and regulators. Set them with an instructor until you have been cleared to do it alone."
     )
     w.warn(
-        "Cutting throws sparks and hot slag far and drops hot metal. Clear the area and post a fire watch before you "
+        "Cutting throws sparks and hot slag far and drops hot metal. Clear the area and name a fire watch before you "
         "light."
     )
 
@@ -335,7 +335,7 @@ def work_cut_speed(
 def _pairs(
     own_low: Fraction | None, own_high: Fraction | None, distance: Fraction | None, time: Fraction | None,
 ) -> tuple[bool, bool]:
-    """Whether the reader's card and a timed mark are filled in.
+    """Whether the reader's tip chart and a timed mark are filled in.
 
     Raises `InputError` on half a pair and on a band that runs backward.
     """
@@ -343,7 +343,7 @@ def _pairs(
     timed = require_both(("mark_distance", MARK_DISTANCE, distance), ("mark_time", MARK_TIME, time), "5 in or 15 s")
     if own and own_low > own_high:
         raise InputError(
-            "own_low", OWN_LOW, "more than the highest speed of the card; write at most "
+            "own_low", OWN_LOW, "more than the maximum speed of the tip chart; write at most "
             f"{show_both(own_high, TRAVEL_SPEED)}",
         )
     return own, timed
@@ -352,25 +352,25 @@ def _pairs(
 def _times(w: Working, run: Symbol, slow: Symbol, fast: Symbol, source: Citation) -> tuple[Symbol, Symbol]:
     """Shortest and longest time of the cut, and the pace from inch mark to inch mark."""
     shortest = w.let(
-        "time_least", "Shortest time for the cut", "T_least", SECONDS, run / fast, main=True, digits=3, source=source,
+        "time_least", "Minimum time for the cut", "T_least", SECONDS, run / fast, main=True, digits=3, source=source,
     )
     longest = w.let(
-        "time_most", "Longest time for the cut", "T_most", SECONDS, run / slow, main=True, digits=3, source=source,
+        "time_most", "Maximum time for the cut", "T_most", SECONDS, run / slow, main=True, digits=3, source=source,
     )
     inch = w.given("pace_mark", "a", parse("1 in", LENGTH), LENGTH)
     w.let(
-        "pace_fast", "Time from one inch mark to the next, fastest", "T_inch,fast", SECONDS, inch / fast, digits=2,
-        source=source,
+        "pace_fast", "Time from one inch mark to the next, at maximum speed", "T_inch,fast", SECONDS, inch / fast,
+        digits=2, source=source,
     )
     w.let(
-        "pace_slow", "Time from one inch mark to the next, slowest", "T_inch,slow", SECONDS, inch / slow, digits=2,
-        source=source,
+        "pace_slow", "Time from one inch mark to the next, at minimum speed", "T_inch,slow", SECONDS, inch / slow,
+        digits=2, source=source,
     )
     return shortest, longest
 
 
 def band_source(own: bool) -> Citation:
-    """Where the speed band of an answer comes from: the reader's card, or our table.
+    """Where the speed band of an answer comes from: the reader's tip chart, or our table.
 
     >>> band_source(True).text
     'Your own figure (worked out here)'
@@ -386,48 +386,50 @@ def _speed_band(
     """
     if own_low is None:
         slow = w.value(
-            "speed_low", "Slowest speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source,
+            "speed_low", "Minimum speed of the start-point band", row.speed.low, TRAVEL_SPEED, source=row.source,
             symbol="v_slow", main=True,
         )
         return slow, w.value(
-            "speed_high", "Fastest speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source,
+            "speed_high", "Maximum speed of the start-point band", row.speed.high, TRAVEL_SPEED, source=row.source,
             symbol="v_fast", main=True,
         )
     slow = w.value(
-        "speed_low", "Slowest speed, from your card", own_low, TRAVEL_SPEED, source=ENTERED, symbol="v_slow", main=True,
+        "speed_low", "Minimum speed, from your tip chart", own_low, TRAVEL_SPEED, source=ENTERED, symbol="v_slow",
+        main=True,
     )
     fast = w.value(
-        "speed_high", "Fastest speed, from your card", own_high, TRAVEL_SPEED, source=ENTERED, symbol="v_fast",
+        "speed_high", "Maximum speed, from your tip chart", own_high, TRAVEL_SPEED, source=ENTERED, symbol="v_fast",
         main=True,
     )
     w.value(
-        "table_speed_low", "Slowest speed of our table, for comparison", row.speed.low, TRAVEL_SPEED, source=row.source,
+        "table_speed_low", "Minimum speed of our table, for comparison", row.speed.low, TRAVEL_SPEED, source=row.source,
     )
     w.value(
-        "table_speed_high", "Fastest speed of our table, for comparison", row.speed.high, TRAVEL_SPEED,
+        "table_speed_high", "Maximum speed of our table, for comparison", row.speed.high, TRAVEL_SPEED,
         source=row.source,
     )
     return slow, fast
 
 
 def _table_settings(w: Working, row: CuttingRow) -> None:
-    w.value("orifice_low", "Cutting orifice of the tip, smallest", row.orifice.low, LENGTH, source=row.source, digits=3)
+    w.value("orifice_low", "Cutting orifice of the tip, minimum", row.orifice.low, LENGTH, source=row.source, digits=3)
     w.value(
-        "orifice_high", "Cutting orifice of the tip, largest", row.orifice.high, LENGTH, source=row.source, digits=3,
+        "orifice_high", "Cutting orifice of the tip, maximum", row.orifice.high, LENGTH, source=row.source, digits=3,
     )
     w.value(
-        "oxygen_pressure_low", "Cutting oxygen pressure, lowest", row.oxygen_pressure.low, PRESSURE, source=row.source,
+        "oxygen_pressure_low", "Cutting oxygen pressure, minimum", row.oxygen_pressure.low, PRESSURE, source=row.source,
         digits=3,
     )
     w.value(
-        "oxygen_pressure_high", "Cutting oxygen pressure, highest", row.oxygen_pressure.high, PRESSURE,
+        "oxygen_pressure_high", "Cutting oxygen pressure, maximum", row.oxygen_pressure.high, PRESSURE,
         source=row.source, digits=3,
     )
     w.value(
-        "fuel_pressure_low", "Acetylene pressure, lowest", row.fuel_pressure.low, PRESSURE, source=row.source, digits=3,
+        "fuel_pressure_low", "Acetylene pressure, minimum", row.fuel_pressure.low, PRESSURE, source=row.source,
+        digits=3,
     )
     w.value(
-        "fuel_pressure_high", "Acetylene pressure, highest", row.fuel_pressure.high, PRESSURE, source=row.source,
+        "fuel_pressure_high", "Acetylene pressure, maximum", row.fuel_pressure.high, PRESSURE, source=row.source,
         digits=3,
     )
 
@@ -438,19 +440,20 @@ def _gas_used(w: Working, shortest: Symbol, longest: Symbol) -> None:
         ("oxygen", "Oxygen", "q_O", OXYGEN_FLOW), ("fuel", "Acetylene", "q_F", FUEL_FLOW),
     ):
         low = w.value(
-            f"{name}_flow_low", f"{label} flow, lowest", band.low, FLOW, source=FLOWS, symbol=f"{letter},low", digits=3,
+            f"{name}_flow_low", f"{label} flow, minimum", band.low, FLOW, source=FLOWS, symbol=f"{letter},low",
+            digits=3,
         )
         high = w.value(
-            f"{name}_flow_high", f"{label} flow, highest", band.high, FLOW, source=FLOWS, symbol=f"{letter},high",
+            f"{name}_flow_high", f"{label} flow, maximum", band.high, FLOW, source=FLOWS, symbol=f"{letter},high",
             digits=3,
         )
         volume = letter.replace("q", "V")
         w.let(
-            f"{name}_least", f"{label} used while cutting, least", f"{volume},least", GAS_VOLUME, low * shortest,
+            f"{name}_least", f"{label} used while cutting, minimum", f"{volume},least", GAS_VOLUME, low * shortest,
             source=FLOWS, digits=2,
         )
         w.let(
-            f"{name}_most", f"{label} used while cutting, most", f"{volume},most", GAS_VOLUME, high * longest,
+            f"{name}_most", f"{label} used while cutting, maximum", f"{volume},most", GAS_VOLUME, high * longest,
             source=FLOWS, digits=2, note="Heating the start of the cut, and every restart, comes on top.",
         )
 
@@ -465,8 +468,8 @@ def _timed_mark(w: Working, distance: Fraction, seconds: Fraction, fast: Fractio
         speed = " / ".join(show(distance / seconds, TRAVEL_SPEED, system, 3) for system in SYSTEMS)
         ends = " to ".join(show_as_written(end, TRAVEL_SPEED, "us") for end in (least, most))
         raise InputError(
-            "mark_time", MARK_TIME, f"makes a speed of {speed}, which no torch cuts at; check watch and units: {ends} "
-            "can be",
+            "mark_time", MARK_TIME, f"makes a speed of {speed}, and no torch cuts at that; check watch and units: "
+            f"{ends} is possible",
         )
     d = w.given("mark_distance", "d", distance, LENGTH)
     time = w.given("mark_time", "T", seconds, SECONDS)
@@ -486,7 +489,7 @@ def _check_row(w: Working, row: CuttingRow, thickness: Fraction) -> None:
     else:
         w.note(
             "table-row", "The table has no row for {thickness}. The row of the next thicker plate, {row_plate}, is "
-            "used whole; nothing is interpolated. Thinner plate than the row may want a little more speed.",
+            "used as it stands; nothing is interpolated. Plate thinner than the row may take a little more speed.",
             source=row.source,
         )
 
@@ -494,18 +497,19 @@ def _check_row(w: Working, row: CuttingRow, thickness: Fraction) -> None:
 def _check_band(w: Working, row: CuttingRow, own: bool, fast: Fraction, slow: Fraction) -> None:
     if not own:
         w.note(
-            "band", "Our table is held from memory. Use it to start on scrap, and put the speeds of your tip's own "
-            "card in the fields above.", source=TABLE,
+            "band", "Our table is held from memory. Use it to start on scrap, and enter the speeds of your own tip "
+            "chart in the fields above.", source=TABLE,
         )
     elif fast < row.speed.low or slow > row.speed.high:
         w.caution(
-            "band", "Your card and our table do not overlap: {table_speed_low} to {table_speed_high} in the table. Go "
-            "by the card, and make sure that its row is for your tip, fuel and thickness.", source=TABLE,
+            "band", "Your tip chart and our table do not overlap: {table_speed_low} to {table_speed_high} in the "
+            "table. Go by the tip chart, and make sure that its row is for your tip, fuel and thickness.",
+            source=TABLE,
         )
     else:
         w.note(
-            "band", "The band of your card replaces the one of our table. The other settings below are still from our "
-            "table.", source=ENTERED,
+            "band", "The band of your tip chart replaces the one of our table. The other settings below are still from "
+            "our table.", source=ENTERED,
         )
 
 
@@ -513,17 +517,17 @@ def _check_mark(w: Working, speed: Fraction, fast: Fraction, slow: Fraction, sou
     if speed < slow:
         w.caution(
             "speed-low", "{your_speed} is slower than {speed_low}. Look for a melted top edge, a wide kerf and slag "
-            "that clings. The look of the cut decides, not the figure.", source=source,
+            "that clings. What you see on the cut decides, not the figure.", source=source,
         )
     elif speed > fast:
         w.caution(
             "speed-high", "{your_speed} is faster than {speed_high}. Look for drag lines that lean far back, a rough "
-            "lower edge, and places that are not cut through. The look of the cut decides, not the figure.",
+            "bottom edge, and places that are not cut through. What you see on the cut decides, not the figure.",
             source=source,
         )
     else:
         w.ok(
-            "speed", "{your_speed} is inside {speed_low} to {speed_high}. Check the drag lines and the lower edge all "
+            "speed", "{your_speed} is within {speed_low} to {speed_high}. Check the drag lines and the bottom edge all "
             "the same.", source=source,
         )
 
@@ -538,7 +542,7 @@ def _check_pressures(w: Working, row: CuttingRow, oxygen: Fraction | None, fuel:
             continue
         w.given(name, "p", pressure, PRESSURE)
         w.known.update(band_low=Amount(band.low, PRESSURE), band_high=Amount(band.high, PRESSURE))
-        told, mend = f"{label} at {{{name}}} is", "Go by the card of your tip's maker."
+        told, chart = f"{label} at {{{name}}} is", "Go by the maker's tip chart."
         if name == "fuel_pressure" and pressure > ACETYLENE_PRESSURE.amount:
             w.mention("most_pressure", ACETYLENE_PRESSURE)
             w.stop(
@@ -547,19 +551,19 @@ def _check_pressures(w: Working, row: CuttingRow, oxygen: Fraction | None, fuel:
             )
         elif pressure < band.low:
             w.caution(
-                f"{id}-low", f"{told} less than the {{band_low}} where our row begins: the cut is lost easily. {mend}",
+                f"{id}-low", f"{told} less than the {{band_low}} where our row begins: you lose the cut easily. {chart}",
                 source=row.source,
             )
         elif pressure > band.high:
             w.caution(
-                f"{id}-high", f"{told} more than the {{band_high}} where our row ends: a wide, scalloped kerf. {mend}",
+                f"{id}-high", f"{told} more than the {{band_high}} where our row ends: a wide, scalloped kerf. {chart}",
                 source=row.source,
             )
         else:
-            w.ok(id, f"{told} within {{band_low}} to {{band_high}} of our row. {mend}", source=row.source)
+            w.ok(id, f"{told} within {{band_low}} to {{band_high}} of our row. {chart}", source=row.source)
 
 
-OWN_LOW, OWN_HIGH = "Slowest speed on your card", "Fastest speed on your card"
+OWN_LOW, OWN_HIGH = "Minimum speed on your tip chart", "Maximum speed on your tip chart"
 SLOWEST_CARD, FASTEST_CARD = "1 in/min", "60 in/min"
 MARK_DISTANCE, MARK_TIME = "Distance you timed", "Time for that distance"
 _FIRST, _LAST = CUTTING_ROWS[0].plate, CUTTING_ROWS[-1].plate
@@ -573,7 +577,7 @@ CUT_SPEED = Calculator(
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", _FIRST, _LAST, "The table holds no other plate. For "
-            "thinner or thicker plate go to the maker's card.", "t",
+            "thinner or thicker plate go to the tip chart.", "t",
             common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"),
         ),
         Quantity(
@@ -581,10 +585,12 @@ CUT_SPEED = Calculator(
             "All cuts of the job end to end, if you like.", "L",
         ),
         Quantity(
-            "own_low", OWN_LOW, TRAVEL_SPEED, "", SLOWEST_CARD, FASTEST_CARD, "From the maker's card of your tip. With "
-            "the next field it replaces our band.",
+            "own_low", OWN_LOW, TRAVEL_SPEED, "", SLOWEST_CARD, FASTEST_CARD, "From the maker's tip chart. With the "
+            "next field it replaces our band.",
         ),
-        Quantity("own_high", OWN_HIGH, TRAVEL_SPEED, "", SLOWEST_CARD, FASTEST_CARD, "From the same row of the card."),
+        Quantity(
+            "own_high", OWN_HIGH, TRAVEL_SPEED, "", SLOWEST_CARD, FASTEST_CARD, "From the same row of the tip chart.",
+        ),
         Quantity(
             "mark_distance", MARK_DISTANCE, LENGTH, "", "1/2 in", "120 in",
             "Between two marks beside the cut. A partner holds the watch.", "d", common=("3 in", "5 in", "6 in"),
@@ -636,8 +642,8 @@ def work_cut_oxygen(
         main=True, digits=3,
     )
     need = w.let(
-        "least_oxygen", "Least oxygen that the kerf burns", "V", GAS_VOLUME, per_iron * metal * s / 100, source=BURNING,
-        main=True, digits=3,
+        "least_oxygen", "Minimum oxygen that the kerf burns", "V", GAS_VOLUME, per_iron * metal * s / 100,
+        source=BURNING, main=True, digits=3,
     )
     need_feo = w.let(
         "least_oxygen_feo", "The same if it all burned to FeO", "V_FeO", GAS_VOLUME, per_iron_feo * metal * s / 100,
@@ -656,18 +662,18 @@ def work_cut_oxygen(
         _check_travel(w, thickness, length / time)
     _check_purity(w, purity)
     w.warn(
-        "Never use oxygen in place of air: not to blow off dust, cool a person or air a space. Oil, grease and "
-        "clothing burn fiercely in it."
+        "Never use oxygen in place of air: not to blow off dust, to cool a person or to ventilate a space. Oil, grease "
+        "and clothing burn fiercely in it."
     )
-    w.warn("This bound checks a figure. It does not set a torch: pressures and tip come from the maker's card.")
+    w.warn("This minimum checks a figure. It does not set a torch: pressures and tip come from the maker's tip chart.")
 
 
 def _check_share(w: Working, share: Fraction) -> None:
     w.mention("share_least", SHARE_LEAST)
     if share < SHARE_LEAST.amount:
         w.caution(
-            "share", "A part of {share} is less than {share_least}: it is the burning that heats the cut, and so "
-            "little cannot feed it.", source=SHARE_LEAST.source,
+            "share", "A part of {share} is less than {share_least}: the burning heats the cut, and so little gives too "
+            "little heat.", source=SHARE_LEAST.source,
         )
 
 
@@ -679,7 +685,7 @@ def _check_flow(w: Working, thickness: Fraction, flow: Fraction | None) -> None:
     w.given("flow_high", "q_high", OXYGEN_FLOW.high, FLOW)
     if thickness > parse(CUTTING_ROWS[-1].at_most, LENGTH):
         w.not_known(
-            "flow", "We hold no flow for plate over 1 in. Take it from the card of your tip's maker.", source=FLOWS,
+            "flow", "We hold no flow for plate over 1 in. Take it from the maker's tip chart.", source=FLOWS,
         )
     elif flow < OXYGEN_FLOW.low:
         w.caution(
@@ -784,17 +790,17 @@ def _compare(
     if flow is not None:
         q = w.given("flow", "q", flow, FLOW)
         shortest = w.let(
-            "shortest_time", "Shortest time in which this flow can bring it", "T_min", SECONDS, need / q,
+            "shortest_time", "Minimum time in which this flow can bring it", "T_min", SECONDS, need / q,
             source=BURNING, digits=3,
         )
         w.let(
-            "fastest_speed", "Fastest travel that this flow can feed", "v_max", TRAVEL_SPEED, run / shortest,
+            "fastest_speed", "Maximum travel speed that this flow can feed", "v_max", TRAVEL_SPEED, run / shortest,
             source=BURNING, digits=3,
         )
     if time is not None:
         given_time = w.given("time", "T", time, SECONDS)
         w.let(
-            "least_flow", "Least flow that brings it in your time", "q_min", FLOW, need / given_time, source=BURNING,
+            "least_flow", "Minimum flow that brings it in your time", "q_min", FLOW, need / given_time, source=BURNING,
             digits=3,
         )
     if flow is None and time is None:
@@ -825,8 +831,8 @@ def _compare(
         )
         return " Your flow brings {delivered}, which does not cover it."
     w.ok(
-        "oxygen-supply", "{delivered} covers the bound of {least_oxygen}. What does not burn blows the slag out of the "
-        "kerf.", source=BURNING,
+        "oxygen-supply", "{delivered} covers the minimum of {least_oxygen}. What does not burn blows the slag out of "
+        "the kerf.", source=BURNING,
     )
     return " Your flow brings {delivered}, of which the kerf burns {share_used}."
 
@@ -834,7 +840,7 @@ def _compare(
 CUT_OXYGEN = Calculator(
     id="cut-oxygen",
     title="Oxygen that the kerf burns",
-    question="What is the least oxygen that this cut can use, and does my flow bring it?",
+    question="What is the minimum of oxygen for this cut, and does my flow bring it?",
     page="cutting.md",
     work=work_cut_oxygen,
     inputs=(
@@ -849,15 +855,15 @@ CUT_OXYGEN = Calculator(
         Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L"),
         Quantity(
             "share", "Part of the kerf that burns", PERCENTAGE, "100 %", "1 %", "100 %", "The rest is melted and blown "
-            "out unburned. Nobody measures it at the bench: try a lower figure and see.", "s",
+            "out unburned. Nobody measures it in the shop: try a lower figure and see.", "s",
         ),
         Choice(
             "reference", "Gas counted at", (Option("70F", "70 °F (21.1 °C)"), Option("15C", "15 °C (59 °F)")), "70F",
             "One atmosphere in both. A warm cubic foot holds less gas, so it takes more of them.",
         ),
         Quantity(
-            "flow", "Flow of cutting oxygen", FLOW, "", "1 ft3/h", "2000 ft3/h", "From a flow meter or the maker's "
-            "card, without the preheat oxygen.", "q",
+            "flow", "Flow of cutting oxygen", FLOW, "", "1 ft3/h", "2000 ft3/h", "From a flow meter or the tip chart, "
+            "without the preheat oxygen.", "q",
         ),
         Quantity(
             "time", "Time of the cut", SECONDS, "", "1 s", "120 min", "With the cutting lever held down, in seconds.",

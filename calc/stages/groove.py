@@ -1,8 +1,8 @@
 """The V-groove on a backing bar: its size, its weld metal and the plate to cut for it.
 
 Stage: bevel and fit-up. The shape is plane geometry. The fixed values are the
-density of steel and the cap taken as a flat curve two thirds full; what the joint
-is judged by stands in `joint`, the chain from blank to coupon in `widths`.
+density of steel and the reinforcement taken as a flat curve two thirds full; what the joint
+is judged by stands in `joint`, the chain from blank to specimen in `widths`.
 """
 
 from __future__ import annotations
@@ -40,7 +40,8 @@ STEEL_DENSITY = Fact(
 FACTS = (STEEL_DENSITY,)
 
 CAP_SHAPE = Citation(
-    None, "Cap taken as a flat curve that fills two thirds of its height times width", Standing.COMMON_PRACTICE,
+    None, "Reinforcement taken as a flat curve that fills two thirds of its height times width",
+    Standing.COMMON_PRACTICE,
 )
 CAP_FILL = Fraction(2, 3)
 """The share of its height times width that a cap fills: the area under a parabola is two thirds of its box."""
@@ -92,7 +93,10 @@ def work_groove(
     f = w.given("root_face", "f", root_face, LENGTH)
     angle, b, face = _shape(w, t, beta, opening, f)
     if cap_width is None:
-        c = w.value("cap_width", "Cap width, taken as the face width", face.amount, LENGTH, source=GEOMETRY, symbol="c")
+        c = w.value(
+            "cap_width", "Width of the cover pass, taken as the face width", face.amount, LENGTH, source=GEOMETRY,
+            symbol="c",
+        )
     else:
         c = w.given("cap_width", "c", cap_width, LENGTH)
     _weld_metal(
@@ -103,14 +107,14 @@ def work_groove(
         least = show(face.amount, LENGTH, "us"), show(face.amount, LENGTH, "si")
         raise InputError(
             "finished_width", "Finished width",
-            f"nothing of the plates is left beside the groove; write more than {least[0]} ({least[1]})",
+            f"leaves nothing of the plates beside the groove; write more than {least[0]} ({least[1]})",
         )
     _blank(w, beta, opening, f, finished_width, kerf, drop_margin)
 
     w.draw(_section(w, thickness, root_face, root_opening, b.amount, cap_height, c.amount))
     w.say(
         "Cut each plate {plate_width} wide. Beveled {bevel_angle}, the two make a joint {finished_width} across with "
-        "an included angle of {included_angle}; the groove is {face_width} wide at the face and takes {weld_mass} of "
+        "a groove angle of {included_angle}. The groove is {face_width} wide at the face and takes {weld_mass} of "
         "weld metal over {length}."
     )
     judge_joint(w, angle.amount, root_opening)
@@ -126,14 +130,14 @@ def work_groove(
         "protection, gloves and leathers, and let an instructor watch your first cuts."
     )
     w.warn(
-        "The angle, the opening and their tolerances belong to your written procedure. Use its figures, not these, "
-        "where they differ."
+        "Your WPS gives the groove angle, the root opening and their tolerances. Where it differs from these figures, "
+        "use the WPS."
     )
 
 
 def _shape(w: Working, t: Symbol, beta: Symbol, opening: Symbol, f: Symbol) -> tuple[Symbol, Symbol, Symbol]:
     """Included angle, bevel run and face width."""
-    angle = w.let("included_angle", "Included angle", "α", ANGLE, 2 * beta, main=True)
+    angle = w.let("included_angle", "Groove angle", "α", ANGLE, 2 * beta, main=True)
     b = w.let(
         "bevel_run", "Bevel run along the surface, each plate", "b", LENGTH, (t - f) * tan(beta), as_fraction=True,
     )
@@ -147,9 +151,9 @@ def _weld_metal(
     w: Working, t: Symbol, beta: Symbol, opening: Symbol, f: Symbol, c: Symbol, h: Symbol, run_length: Symbol,
 ) -> None:
     """Cross-section, volume and mass of the weld, and the wedge that each bevel takes off."""
-    gap = w.let("gap_area", "Area of the gap", "A_gap", AREA, opening * t)
+    gap = w.let("gap_area", "Area between the root edges", "A_gap", AREA, opening * t)
     bevels = w.let("bevel_area", "Area of both bevels", "A_bevels", AREA, (t - f) ** 2 * tan(beta))
-    cap = w.let("cap_area", "Area of the cap", "A_cap", AREA, cap_area(c, h), source=CAP_SHAPE)
+    cap = w.let("cap_area", "Area of the reinforcement", "A_cap", AREA, cap_area(c, h), source=CAP_SHAPE)
     area = w.let("weld_area", "Weld cross-section", "A", AREA, gap + bevels + cap, main=True)
     volume = w.let("weld_volume", "Weld metal, volume", "V", VOLUME, area * run_length)
     rho = w.fact(STEEL_DENSITY, "ρ")
@@ -208,7 +212,7 @@ def _section(w: Working, t: float, f: float, opening: float, b: float, h: float,
         Note((0.0, t + h), ("both bevels: ", w.known["included_angle"]), up=40),
     )
     description = w.phrase(
-        "Section through the joint. Two plates {thickness} thick, each bevelled {bevel_angle}, stand {root_opening} "
+        "Section through the joint. Two plates {thickness} thick, each beveled {bevel_angle}, stand {root_opening} "
         "apart on a backing bar. The groove is {face_width} wide at the face."
     )
     return Drawing("section", "The joint in section, to scale", description, shapes, left=8, right=66)
@@ -227,23 +231,24 @@ GROOVE = Calculator(
         ),
         Quantity(
             "bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "60 deg",
-            "From square, one plate. Both plates together make the included angle.", "β", common=("22.5 deg", "30 deg"),
+            "From square, one plate. Both plates together make the groove angle.", "β", common=("22.5 deg", "30 deg"),
             slide=BEVEL,
         ),
         Quantity(
             "root_opening", "Root opening", LENGTH, "1/4 in", "0 in", "1 in",
-            "The gap between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
+            "The distance between the plates at the backing.", "R", common=("3/16 in", "1/4 in", "3/8 in"),
+            slide=OPENING,
         ),
         Quantity(
             "root_face", "Root face", LENGTH, "0 in", "0 in", "3 in",
             "The flat left at the root edge. None on most backed tests.", "f",
         ),
         Quantity(
-            "cap_height", "Cap height", LENGTH, "1/16 in", "0 in", "1/2 in",
+            "cap_height", "Height of the reinforcement", LENGTH, "1/16 in", "0 in", "1/2 in",
             "How far the finished weld stands above the plate.", "h", slide=CAP,
         ),
         Quantity(
-            "cap_width", "Cap width", LENGTH, "", "1/16 in", "6 in",
+            "cap_width", "Width of the cover pass", LENGTH, "", "1/16 in", "6 in",
             "Leave blank to take the face width of the groove.", "c",
         ),
         Quantity(
@@ -255,7 +260,7 @@ GROOVE = Calculator(
         ),
         Quantity(
             "kerf", "Kerf of the bevel cut", LENGTH, "1/16 in", "0 in", "3/8 in",
-            "Width of metal the cut removes, measured square to it.", "k",
+            "Width of the slot that the cut leaves, measured square to the cut.", "k",
         ),
         Quantity(
             "drop_margin", "Margin on the drop", LENGTH, "1/4 in", "0 in", "6 in", "Stock that the drop keeps at the "

@@ -1,7 +1,7 @@
 """The detail of the test joint, a single V on a backing bar: its figures, and how each input is judged by them.
 
 Stage: bevel, fit-up and every later stage that asks for the same figure. One function judges one subject, so that an
-opening, an angle, a root face, a cap, a kerf or a drop margin is judged alike by every calculator that asks for it.
+opening, an angle, a root face, a reinforcement, a kerf or a drop margin is judged alike by every calculator that asks.
 
 The tolerances of the prequalified joint with backing were read in a reproduction of the page for the single bevel
 (TC-U4a). For the single V (B-U2a), which the test plate has, we hold the same figures from reports and from memory.
@@ -51,21 +51,21 @@ def _angle(identifier: str, label: str, degrees: int, source: Citation) -> Fact:
     return Fact(identifier, label, Fraction(degrees), ANGLE, source)
 
 
-GROOVE_ANGLE = _angle("groove-angle", "Included angle of the usual test groove on backing", 45, COMMON)
-GROOVE_ANGLE_OVER = _angle("groove-angle-over", "How far the included angle may go over the drawing", 10, _DETAIL)
+GROOVE_ANGLE = _angle("groove-angle", "Groove angle of the usual test groove on backing", 45, COMMON)
+GROOVE_ANGLE_OVER = _angle("groove-angle-over", "How far the groove angle may go over the drawing", 10, _DETAIL)
 ROOT_OPENING = _length("groove-root-opening", "Root opening of the usual test groove on backing", "1/4 in", COMMON)
 DETAIL_OVER = _length("fit-detail-over", "Root opening over the figure, as detailed", "1/16 in", _DETAIL)
 DETAIL_UNDER = _length("fit-detail-under", "Root opening under the figure, as detailed", "0 in", _DETAIL)
 FIT_OVER = _length("fit-over", "Root opening over the figure, as fit-up", "1/4 in", _FIT)
 FIT_UNDER = _length("fit-under", "Root opening under the figure, as fit-up", "1/16 in", _FIT)
-FIT_ANGLE_OVER = _angle("fit-angle-over", "Included angle over the figure, as fit-up", 10, _FIT_ANGLE)
-FIT_ANGLE_UNDER = _angle("fit-angle-under", "Included angle under the figure, as fit-up", 5, _FIT_ANGLE)
-MIDDLE_ANGLE = _angle("groove-angle-middle", "Included angle that goes with a wider root opening", 30, _OPTIONS)
+FIT_ANGLE_OVER = _angle("fit-angle-over", "Groove angle over the figure, as fit-up", 10, _FIT_ANGLE)
+FIT_ANGLE_UNDER = _angle("fit-angle-under", "Groove angle under the figure, as fit-up", 5, _FIT_ANGLE)
+MIDDLE_ANGLE = _angle("groove-angle-middle", "Groove angle that goes with a wider root opening", 30, _OPTIONS)
 MIDDLE_OPENING = _length(
     "groove-opening-middle", "Root opening that goes with it, not for horizontal welds", "3/8 in", _OPTIONS,
 )
 NARROW_ANGLE = _angle(
-    "groove-angle-narrowest", "Narrowest included angle of the prequalified V on backing", 20, _NARROWEST,
+    "groove-angle-narrowest", "Minimum groove angle of the prequalified V on backing", 20, _NARROWEST,
 )
 NARROW_OPENING = _length(
     "groove-opening-widest", "Root opening that goes with it, not for horizontal welds", "1/2 in", _NARROWEST,
@@ -83,17 +83,17 @@ ROOT_FACE_MOST = _length(
     "groove-root-face-most", "Maximum root face that some grind on a plate for backing", "1/16 in", COMMON,
 )
 CAP_LIMIT = _length(
-    "cap-limit", "Maximum cap height (reinforcement) on a test plate", "1/8 in",
+    "cap-limit", "Maximum height of the reinforcement on a test plate", "1/8 in",
     Citation(
         AWS_D11_2000, "clause 4.8.1, quoted in a discussion", Standing.SECONDARY, "Clause 4.9.1 in the 2015 edition.",
     ),
 )
-CAP_LAP = _length("cap-lap-most", "Maximum lap of a cap past each edge of its groove", "1/8 in", COMMON)
+CAP_LAP = _length("cap-lap-most", "Maximum lap of a cover pass past each edge of its groove", "1/8 in", COMMON)
 KERF_LEAST = _length(
-    "kerf-least", "Narrowest slot that a cutting jet leaves: the smallest orifice", "0.030 in",
+    "kerf-least", "Narrowest kerf that a cutting jet leaves: the smallest orifice", "0.030 in",
     Citation(None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY),
 )
-KERF_MOST = _length("kerf-most", "Widest slot of a sound hand cut in plate up to 1 in", "1/8 in", COMMON)
+KERF_MOST = _length("kerf-most", "Widest kerf of a sound hand cut in plate up to 1 in", "1/8 in", COMMON)
 KERF_PLATE = parse("1 in", LENGTH)
 DROP_MARGIN = _length("bevel-drop-margin", "Stock left on the drop of a bevel cut, to start with", "1/4 in", COMMON)
 FACTS = (
@@ -105,7 +105,7 @@ FACTS = (
 
 @dataclass(frozen=True)
 class Tolerance:
-    """How far a root opening and an included angle may go over and under their figures, and who says so.
+    """How far a root opening and a groove angle may go over and under their figures, and who says so.
 
     `over` and `under` are lengths in metres.
     """
@@ -138,7 +138,7 @@ class Tolerance:
         return self.lowest(required) <= opening <= self.highest(required)
 
     def holds_angle(self, figure: Fraction, angle: Number) -> bool:
-        """Whether an included angle (degrees) is within the tolerance; the limits themselves are."""
+        """Whether a groove angle (degrees) is within the tolerance; the limits themselves are."""
         return figure - self.angle_under <= angle <= figure + self.angle_over
 
 
@@ -153,7 +153,7 @@ AS_DETAILED, AS_FIT_UP = TOLERANCES["as-detailed"], TOLERANCES["fit-up"]
 
 @dataclass(frozen=True)
 class Detail:
-    """An included angle and the root opening that goes with it."""
+    """A groove angle and the root opening that goes with it."""
 
     angle: Fact
     opening: Fact
@@ -174,7 +174,7 @@ DETAILS = (
 
 
 def detail_of(angle: Number, opening: Number) -> Detail:
-    """The detail that an included angle (degrees) and a root opening (metres) come nearest to; the first where none
+    """The detail that a groove angle (degrees) and a root opening (metres) come nearest to; the first where none
     holds.
 
     >>> [int(detail_of(Fraction(30), parse(opening, LENGTH)).angle.amount) for opening in ("3/8 in", "1/4 in")]
@@ -187,7 +187,7 @@ def detail_of(angle: Number, opening: Number) -> Detail:
 
 
 def judge_joint(w: Working, angle: Number, opening: Fraction, *, bad_only: bool = False) -> None:
-    """Judges included angle (degrees) and root opening (metres) together by the prequalified V on backing.
+    """Judges groove angle (degrees) and root opening (metres) together by the prequalified V on backing.
 
     As detailed it is in order, as fit-up it asks for a closer look, past that it stops. `bad_only` leaves out what is
     in order: for a calculator that has another question. Checks: `included-angle`, `opening`, with `-low` or `-high`
@@ -206,28 +206,28 @@ def _judge_angle(w: Working, angle: Number, detail: Detail, bad_only: bool) -> N
     _name_detail(w, detail)
     if not AS_FIT_UP.holds_angle(figure, angle) and angle < figure:
         w.stop(
-            "included-angle-low", "{judged_angle} is narrower than {angle_least}, the minimum as fit-up with this "
-            "opening: the rod does not reach the root corners.", source=_FIT_ANGLE,
+            "included-angle-low", "A groove angle of {judged_angle} is less than {angle_least}, the minimum as fit-up "
+            "with this root opening: the rod does not reach the root corners.", source=_FIT_ANGLE,
         )
     elif not AS_FIT_UP.holds_angle(figure, angle):
         w.stop(
-            "included-angle-high", "{judged_angle} is more than {angle_over} over {detail_angle}: more weld metal and "
-            "more pull than the joint is made for.", source=_FIT_ANGLE,
+            "included-angle-high", "A groove angle of {judged_angle} is more than {angle_over} over {detail_angle}: "
+            "more weld metal and more pull than the joint is made for.", source=_FIT_ANGLE,
         )
     elif angle < figure:
         w.caution(
-            "included-angle-low", "{judged_angle} is narrower than the usual {detail_angle}, though not under "
-            "{angle_least}, the minimum as fit-up: the rod reaches the root corners badly.", source=_FIT_ANGLE,
+            "included-angle-low", "A groove angle of {judged_angle} is less than the usual {detail_angle}, though not "
+            "under {angle_least}, the minimum as fit-up: the rod hardly reaches the root corners.", source=_FIT_ANGLE,
         )
     elif detail is not DETAILS[0]:
         w.caution(
-            "included-angle-low", "{judged_angle} goes with an opening of {detail_opening} only, and not for "
-            "horizontal welds. Your WPS has to name both.", source=detail.angle.source,
+            "included-angle-low", "A groove angle of {judged_angle} goes only with a root opening of {detail_opening}, "
+            "and not for horizontal welds. Your WPS has to name both.", source=detail.angle.source,
         )
     elif not bad_only:
         w.ok(
-            "included-angle", "{judged_angle} is at the usual {detail_angle} or not more than {angle_over} over it.",
-            source=GROOVE_ANGLE_OVER.source,
+            "included-angle", "A groove angle of {judged_angle} is at the usual {detail_angle} or not more than "
+            "{angle_over} over it.", source=GROOVE_ANGLE_OVER.source,
         )
 
 
@@ -261,8 +261,8 @@ def judge_opening(w: Working, opening: Fraction, detail: Detail, *, bad_only: bo
     side = "low" if opening < required else "high"
     if fits:
         why = {
-            "low": "is tighter than {detail_low}, though not under {fit_low}, the minimum as fit-up: melting both "
-                   "corners and the backing gets hard",
+            "low": "is tighter than {detail_low}, though not under {fit_low}, the minimum as fit-up: it gets hard to "
+                   "melt both corners and the backing",
             "high": "is wider than {detail_high}, though not over {fit_high}, the maximum as fit-up: more metal, more "
                     "passes, more pull",
         }[side]
@@ -280,7 +280,7 @@ def judge_opening(w: Working, opening: Fraction, detail: Detail, *, bad_only: bo
 
 
 def judge_bevel(w: Working, angle: Number) -> None:
-    """Judges the included angle (degrees) that two bevels make, where the opening is not known.
+    """Judges the groove angle (degrees) that two bevels make, where the opening is not known.
 
     As detailed with the usual opening it is in order. What only goes as fit-up, or with a wider opening, asks for a
     closer look. Below the narrowest detail and above the usual one it stops.
@@ -293,19 +293,19 @@ def judge_bevel(w: Working, angle: Number) -> None:
         _judge_angle(w, angle, DETAILS[0], bad_only=False)
     elif angle >= least:
         w.caution(
-            "included-angle-low", "Together two such plates make {judged_angle}, narrower than the usual "
-            "{detail_angle}. Down to {angle_least} it passes as fit-up; below, it takes a wider opening that your WPS "
-            "has to name.", source=_FIT_ANGLE,
+            "included-angle-low", "Two such plates make a groove angle of {judged_angle}, less than the usual "
+            "{detail_angle}. Down to {angle_least} it passes as fit-up; below, it takes a wider root opening that your "
+            "WPS has to name.", source=_FIT_ANGLE,
         )
     else:
         w.stop(
-            "included-angle-low", "Together two such plates make {judged_angle}. No prequalified V on backing is "
-            "narrower than {narrowest}.", source=_NARROWEST,
+            "included-angle-low", "Two such plates make a groove angle of {judged_angle}. No prequalified V on backing "
+            "is narrower than {narrowest}.", source=_NARROWEST,
         )
 
 
 def judge_angle_by(w: Working, angle: Number, tolerance: Tolerance) -> None:
-    """Judges the included angle (degrees) by the tolerance chosen for a joint that is fitted; check
+    """Judges the groove angle (degrees) by the tolerance chosen for a joint that is fitted; check
     `included-angle`.
     """
     figure = GROOVE_ANGLE.amount
@@ -314,18 +314,18 @@ def judge_angle_by(w: Working, angle: Number, tolerance: Tolerance) -> None:
     w.known["angle_high"] = Amount(figure + tolerance.angle_over, ANGLE, as_written=True)
     if tolerance.holds_angle(figure, angle):
         w.ok(
-            "included-angle", "An included angle of {judged_angle} is within {angle_low} to {angle_high}.",
+            "included-angle", "A groove angle of {judged_angle} is within {angle_low} to {angle_high}.",
             source=tolerance.source,
         )
     elif angle < figure:
         w.stop(
-            "included-angle-low", "An included angle of {judged_angle} is narrower than {angle_low}. Cut or grind the "
-            "bevel again.", source=tolerance.source,
+            "included-angle-low", "A groove angle of {judged_angle} is less than {angle_low}. Cut or grind the bevels "
+            "again.", source=tolerance.source,
         )
     else:
         w.stop(
-            "included-angle-high", "An included angle of {judged_angle} is wider than {angle_high}. Ask before you "
-            "weld it.", source=tolerance.source,
+            "included-angle-high", "A groove angle of {judged_angle} is more than {angle_high}. Ask before you weld "
+            "it.", source=tolerance.source,
         )
 
 
@@ -356,11 +356,14 @@ def judge_cap(w: Working, height: Fraction, *, bad_only: bool = False) -> None:
     w.mention("cap_limit", CAP_LIMIT)
     if height > CAP_LIMIT.amount:
         w.stop(
-            "cap", "A cap of {judged_cap} is higher than the {cap_limit} allowed on a test plate.",
+            "cap", "A reinforcement of {judged_cap} is higher than the {cap_limit} allowed on a test plate.",
             source=CAP_LIMIT.source,
         )
     elif not bad_only:
-        w.ok("cap", "A cap of {judged_cap} is within the {cap_limit} allowed on a test plate.", source=CAP_LIMIT.source)
+        w.ok(
+            "cap", "A reinforcement of {judged_cap} is within the {cap_limit} allowed on a test plate.",
+            source=CAP_LIMIT.source,
+        )
 
 
 def judge_cap_width(w: Working, width: Number, face: Number) -> None:
@@ -372,16 +375,19 @@ def judge_cap_width(w: Working, width: Number, face: Number) -> None:
     w.mention("cap_lap", CAP_LAP)
     if width < face:
         w.stop(
-            "cap-width", "A cap {judged_width} wide does not cover the groove, which is {judged_face} wide: the edges "
-            "stay unfilled.", source=GEOMETRY,
+            "cap-width", "A cover pass {judged_width} wide does not cover the groove, which is {judged_face} wide: the "
+            "edges stay unfilled.", source=GEOMETRY,
         )
     elif width > face + 2 * CAP_LAP.amount:
         w.caution(
-            "cap-width", "A cap {judged_width} wide laps more than {cap_lap} past each edge of the groove, which is "
-            "{judged_face} wide. Measure both again.", source=CAP_LAP.source,
+            "cap-width", "A cover pass {judged_width} wide laps more than {cap_lap} past each edge of the groove, "
+            "which is {judged_face} wide. Measure both again.", source=CAP_LAP.source,
         )
     else:
-        w.ok("cap-width", "A cap {judged_width} wide covers the groove, which is {judged_face} wide.", source=GEOMETRY)
+        w.ok(
+            "cap-width", "A cover pass {judged_width} wide covers the groove, which is {judged_face} wide.",
+            source=GEOMETRY,
+        )
 
 
 def judge_kerf(w: Working, kerf: Fraction, thickness: Number) -> None:
@@ -401,7 +407,7 @@ def judge_kerf(w: Working, kerf: Fraction, thickness: Number) -> None:
     elif thickness <= KERF_PLATE and kerf > KERF_MOST.amount:
         w.caution(
             "kerf", "A kerf of {judged_kerf} is wider than a sound cut leaves in such plate, {kerf_most}. Clean the "
-            "tip, turn the oxygen down to the maker's card, and measure a practice cut again.", source=KERF_MOST.source,
+            "tip, set the oxygen down to the tip chart, and measure a practice cut again.", source=KERF_MOST.source,
         )
 
 
@@ -411,8 +417,8 @@ def judge_drop_margin(w: Working, margin: Fraction) -> None:
     w.mention("drop_margin_usual", DROP_MARGIN)
     if margin == 0:
         w.caution(
-            "drop-margin", "With no margin the lower edge of the drop is a feather and the kerf has no wall there: the "
-            "cut is lost easily. Where the stock allows, leave {drop_margin_usual}.", source=COMMON,
+            "drop-margin", "With no margin the lower edge of the drop is sharp and thin, and the kerf has no wall "
+            "there: you lose the cut easily. Where the stock allows, leave {drop_margin_usual}.", source=COMMON,
         )
     elif margin < DROP_MARGIN.amount:
         w.caution(

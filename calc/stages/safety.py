@@ -1,9 +1,9 @@
-"""Keeping everyone whole: lens shade, hot work, air, acetylene, noise and fume.
+"""Keeping everyone safe: lens shade, hot work, air, acetylene, noise and fume.
 
 Stage: safety, before any other. The limits are those of US federal rules, of state
 rules that copy them, and of recommendations that ask for more; where they differ
 the reader chooses the rule by name and sees both. Nothing here replaces the permit,
-the written procedure or a qualified person on the spot.
+the WPS or a qualified person on the spot.
 """
 
 from __future__ import annotations
@@ -127,7 +127,8 @@ class ArcShade:
     def fact(self) -> Fact:
         """The row as an entry of the register."""
         return Fact(
-            f"shade-least-arc-{self.key}", f"Least shade, stick welding, {self.words}", self.shade, NUMBER, SHADE_LEAST,
+            f"shade-least-arc-{self.key}", f"Minimum shade, stick welding, {self.words}", self.shade, NUMBER,
+            SHADE_LEAST,
         )
 
 
@@ -178,7 +179,7 @@ class CutShade:
         """The row as two entries of the register: least shade and guide shades."""
         return (
             Fact(
-                f"shade-least-cut-{self.key}", f"Least shade, oxygen cutting, {self.words}", self.least, NUMBER,
+                f"shade-least-cut-{self.key}", f"Minimum shade, oxygen cutting, {self.words}", self.least, NUMBER,
                 SHADE_LEAST,
             ),
             Fact(
@@ -195,11 +196,11 @@ CUT_SHADES: tuple[CutShade, ...] = (
 )
 SHADE_RULE = Fact(
     "shade-start-dark", "How to choose a shade", None, None, SHADE_LEAST,
-    "start with a shade that is too dark, then go lighter, never below the least shade",
+    "start with a shade that is too dark, then go lighter, never below the minimum shade",
 )
 
 DARKER = Fact(
-    "shade-darker", "How many shades darker than the start still let the work be seen, about", Fraction(2), NUMBER,
+    "shade-darker", "How many shades darker than the start still let you see the work, about", Fraction(2), NUMBER,
     COMMON,
 )
 
@@ -279,8 +280,11 @@ def work_lens_shade(
     if lens is not None:
         _check_lens(w, lens, least, lightest, start)
     w.draw(draw_shades(w, lens))
-    w.warn("Too light burns the eye and you feel it only hours later. Too dark makes you lean into the fume to see.")
-    w.warn("Wear safety glasses under the hood. The hood comes up while slag still flies.")
+    w.warn(
+        "A lens too light lets the arc burn your eyes, and you feel it only hours later. A lens too dark makes you "
+        "lean into the fume to see."
+    )
+    w.warn("Wear safety glasses under the welding helmet. The helmet comes up while slag still flies.")
     w.warn("If your eyes tire or water after welding, say so the same day and go darker.")
 
 
@@ -289,7 +293,7 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
     w.given("amps", "I", amps, CURRENT)
     row, agreed = least_arc_shade(size, amps)
     guide = next(each for each in GUIDE_SHADES if size <= parse(each.most_size, LENGTH))
-    w.value("least_shade", f"Least shade by rule, {row.words}", row.shade, NUMBER, source=SHADE_LEAST, main=True)
+    w.value("least_shade", f"Minimum shade by rule, {row.words}", row.shade, NUMBER, source=SHADE_LEAST, main=True)
     w.value(
         "guide_shade", f"Shade of the older guide list, {guide.words}", guide.shade, NUMBER, source=SHADE_GUIDE,
         main=True,
@@ -298,7 +302,7 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
         w.note("table-row", "One row of the table holds both your {electrode} rod and your {amps}.", source=SHADE_LEAST)
     else:
         w.caution(
-            "table-row", "No row of the table holds both a {electrode} rod and {amps}: look at the two figures again. "
+            "table-row", "No row of the table holds both a {electrode} rod and {amps}: check the two figures. "
             "The darker of the two rows is taken.", source=SHADE_LEAST,
         )
     return row.shade, max(row.shade, guide.shade)
@@ -307,7 +311,7 @@ def _arc_shades(w: Working, size: Fraction, amps: Fraction) -> tuple[int, int]:
 def _cut_shades(w: Working, thickness: Fraction) -> tuple[int, int, int]:
     """The least shade by rule, and the lighter and the darker one of the older list."""
     row = cut_shade(thickness)
-    w.value("least_shade", f"Least shade by rule, {row.words}", row.least, NUMBER, source=SHADE_LEAST, main=True)
+    w.value("least_shade", f"Minimum shade by rule, {row.words}", row.least, NUMBER, source=SHADE_LEAST, main=True)
     w.words(
         "guide_shade", f"Shade of the older guide list, {row.words}", f"{row.guide_light} or {row.guide_dark}",
         source=SHADE_GUIDE, main=True,
@@ -319,8 +323,8 @@ def _check_lens(w: Working, lens: int, least: int, lightest: int, start: int) ->
     w.given("lens", "s", lens, NUMBER)
     if lens < least:
         w.stop(
-            "lens", "Shade {lens} is lighter than the least shade {least_shade}. Do not strike an arc or light a torch "
-            "with it.", source=SHADE_LEAST,
+            "lens", "Shade {lens} is lighter than the minimum shade {least_shade}. Do not strike an arc or light a "
+            "torch with it.", source=SHADE_LEAST,
         )
     elif lens < lightest:
         w.caution(
@@ -330,13 +334,13 @@ def _check_lens(w: Working, lens: int, least: int, lightest: int, start: int) ->
     elif lens > start + DARKER.amount:
         w.mention("darker", DARKER)
         w.caution(
-            "lens", "Shade {lens} is more than {darker} darker than shade {start_shade}, where the guide list starts: "
-            "you will not see the work and lean into the fume. Go lighter.", source=DARKER.source,
+            "lens", "Shade {lens} is more than {darker} shades darker than shade {start_shade}, where the guide list "
+            "starts: you will not see the work and will lean into the fume. Go lighter.", source=DARKER.source,
         )
     else:
         w.ok(
-            "lens", "Shade {lens} is dark enough. If you cannot see the work well, go one lighter, never below "
-            "{least_shade}.", source=SHADE_RULE.source,
+            "lens", "Shade {lens} is dark enough. If you cannot see the work well, go one shade lighter, never below "
+            "shade {least_shade}.", source=SHADE_RULE.source,
         )
 
 
@@ -353,10 +357,10 @@ LENS_SHADE = Calculator(
         ),
         Choice(
             "electrode", "Core diameter of the rod", ROD_SIZES, "1/8 in",
-            "For welding. The bare wire, not the coating.", "d",
+            "For welding. The bare wire, without the covering.", "d",
         ),
         Quantity(
-            "amps", "Current set", CURRENT, "120 A", "1 A", "550 A", "For welding. The table ends at 550 A.", "I",
+            "amps", "Amperage set", CURRENT, "120 A", "1 A", "550 A", "For welding. The table ends at 550 A.", "I",
             slide=CURRENT_SET,
         ),
         Quantity(
@@ -378,8 +382,8 @@ HOT_WORK_SHIPYARD = Citation(CFR_1915_504, "", Standing.READ)
 SHIELDING = Citation(CFR_1910_252, "(a)(2)(vii)", Standing.FROM_MEMORY)
 LONG_WATCH = Citation(NFPA_51B, "fire watch", Standing.FROM_MEMORY)
 HOT_WORK_RADIUS = Fact(
-    "hot-work-radius", "Distance that must be clear of anything that burns, and of openings", parse("35 ft", DISTANCE),
-    DISTANCE, HOT_WORK,
+    "hot-work-radius", "Distance that must be clear of anything that burns, and of open holes",
+    parse("35 ft", DISTANCE), DISTANCE, HOT_WORK,
 )
 WATCH_OSHA = Fact("fire-watch-osha", "Fire watch after the work ends, OSHA", parse("30 min", TIME), TIME, HOT_WORK)
 WATCH_SHIPYARD = Fact(
@@ -443,14 +447,15 @@ def work_hot_work(
         )
     start = {
         Level.STOP: "Do not start yet: see the checks.", Level.INCOMPLETE: "Look first: see the checks.",
-        Level.CAUTION: "Only under a watch from the first spark: see the checks.",
-    }.get(worst(check.level for check in w.checks), "Nothing entered stands in the way; the permit decides.")
+        Level.CAUTION: "Only with a fire watch from the first spark: see the checks.",
+    }.get(worst(check.level for check in w.checks), "Nothing that you entered forbids it; the permit decides.")
     w.say(f"{start} Work that ends at {finished:%H:%M} is watched for {{watch}}, until {{watch_end}}.")
     w.warn(
-        "The permit of the place decides: who may give it, how far, how long. If it asks for more than this, it wins."
+        "The hot work permit decides: who may give it, how far, how long. If it asks for more than this, it wins."
     )
     w.warn(
-        "The watcher does nothing else, has a charged extinguisher or hose in reach, and knows how to sound the alarm."
+        "The fire watch does nothing else, has a charged extinguisher or hose in reach, and knows how to sound the "
+        "alarm."
     )
     w.warn("Sparks from overhead work, and sparks in wind, go farther. Then clear more.")
 
@@ -458,10 +463,14 @@ def work_hot_work(
 def _watch(w: Working, finished: datetime.time, rule: str) -> None:
     """Length and end of the watch by the rule chosen, and both ends beside it."""
     chosen = _WATCHES[rule]
-    w.value("watch", "Length of the watch by the rule chosen", chosen.amount, TIME, source=chosen.source, main=True)
-    w.words("watch_end", "The watch ends at", _clock_words(finished, chosen.amount), source=chosen.source, main=True)
+    w.value(
+        "watch", "Length of the fire watch by the rule chosen", chosen.amount, TIME, source=chosen.source, main=True,
+    )
+    w.words(
+        "watch_end", "The fire watch ends at", _clock_words(finished, chosen.amount), source=chosen.source, main=True,
+    )
     for name, fact, place in (("end_osha", WATCH_OSHA, "OSHA"), ("end_nfpa", WATCH_NFPA, "NFPA 51B")):
-        w.words(name, f"End of the watch, {place}", _clock_words(finished, fact.amount), source=fact.source)
+        w.words(name, f"End of the fire watch, {place}", _clock_words(finished, fact.amount), source=fact.source)
     w.mention("half_hour", WATCH_OSHA)
     w.mention("full_hour", WATCH_NFPA)
 
@@ -494,23 +503,23 @@ def _check_distance(w: Working, short: bool, movable: str, shielded: str) -> Non
 def _check_openings(w: Working, openings: str, covered: str) -> None:
     if openings == "unseen":
         w.incomplete(
-            "openings", "Nobody has looked for openings within {clear_radius} yet. Walk the circle: floor, walls, "
-            "drains, ducts, cable holes, doors.", source=HOT_WORK,
+            "openings", "Nobody has looked for holes and cracks within {clear_radius} yet. Walk the circle: floor, "
+            "walls, drains, ducts, cable holes, doors.", source=HOT_WORK,
         )
     elif openings == "no":
         w.note(
-            "openings", "No opening was entered. Walk round once more and look, also for cracks, drains and cable "
+            "openings", "You entered no hole. Walk around once more and look, also for cracks, drains and cable "
             "holes.", source=COMMON,
         )
     elif covered == "yes":
         w.caution(
-            "openings", "The openings within {clear_radius} are covered. Have the floor below and the far side of the "
+            "openings", "The holes within {clear_radius} are covered. Have the floor below and the far side of the "
             "walls watched all the same.", source=HOT_WORK,
         )
     else:
         w.stop(
-            "openings", "Cover or plug every opening and crack in floor and walls within {clear_radius}. Sparks fall "
-            "through and burn where nobody looks. Have the floor below watched too.", source=HOT_WORK,
+            "openings", "Cover or plug every hole and crack in floor and walls within {clear_radius}. Sparks fall "
+            "through and start a fire where nobody looks. Have the floor below watched too.", source=HOT_WORK,
         )
 
 
@@ -522,20 +531,20 @@ def _check_metal(w: Working, metal_walls: str) -> None:
         )
     elif metal_walls == "no":
         w.note(
-            "metal-walls", "No metal wall with something that burns behind it was entered. Look at the far side once "
+            "metal-walls", "You entered no metal wall with something that burns behind it. Look at the far side once "
             "more.", source=COMMON,
         )
     else:
         w.stop(
-            "metal-walls", "Metal carries heat through. Move what burns away from the far side, and put a second "
-            "watcher there.", source=HOT_WORK,
+            "metal-walls", "Metal carries heat through. Move what burns away from the far side, and put a second fire "
+            "watch there.", source=HOT_WORK,
         )
 
 
 HOT_WORK_CHECK = Calculator(
     id="hot-work",
     title="Hot work and fire watch",
-    question="Is the place clear enough for sparks, and until when must someone watch?",
+    question="Is the place clear enough for hot work, and when does the fire watch end?",
     page="safety.md",
     work=work_hot_work,
     inputs=(
@@ -546,7 +555,7 @@ HOT_WORK_CHECK = Calculator(
         ),
         Choice("movable", "Can it be moved", YES_NO, "yes", "Something built in cannot."),
         Choice(
-            "openings", "Floor or wall openings in that circle", LOOKED, "no",
+            "openings", "Holes in floor or walls in that circle", LOOKED, "no",
             "Cracks, drains, ducts, cable holes, open doors.",
         ),
         Choice(
@@ -555,12 +564,14 @@ HOT_WORK_CHECK = Calculator(
         ),
         Clock("finished", "When the last spark fell", "23:40", "Torch, arc and grinder all off."),
         Choice(
-            "rule", "Rule for the watch",
+            "rule", "Rule for the fire watch",
             (Option("nfpa", "60 minutes (NFPA 51B)"), Option("osha", "30 minutes (OSHA)")), "nfpa",
             "Your permit names the rule.",
         ),
-        Choice("shielded", "Shielded by what does not burn", YES_NO, "no", "Counts only for what cannot be moved."),
-        Choice("covered", "Openings covered or plugged", YES_NO, "no", "All of them, by what does not burn."),
+        Choice(
+            "shielded", "Shielded with guards that do not burn", YES_NO, "no", "Counts only for what cannot be moved.",
+        ),
+        Choice("covered", "Holes covered or plugged", YES_NO, "no", "All of them, with something that does not burn."),
     ),
 )
 
@@ -573,11 +584,13 @@ CONFINED = Citation(CFR_1910_252, "(c)(4)", Standing.FROM_MEMORY, "See also 29 C
 OWN_RULES = Citation(CFR_1910_252, "(c)(5) to (c)(12)", Standing.FROM_MEMORY)
 NO_OXYGEN = Citation(WAC_296_155, "296-155-415", Standing.READ)
 ROOM_VOLUME = Fact(
-    "ventilation-volume", "Room volume for each welder below which air must be moved", parse("10000 ft3", GAS_VOLUME),
-    GAS_VOLUME, Citation(CFR_1910_252, "(c)(2)", Standing.READ, "The text prints 284 m³ beside it."),
+    "ventilation-volume", "Room volume for each welder below which mechanical ventilation is needed",
+    parse("10000 ft3", GAS_VOLUME), GAS_VOLUME,
+    Citation(CFR_1910_252, "(c)(2)", Standing.READ, "The text prints 284 m³ beside it."),
 )
 ROOM_HEIGHT = Fact(
-    "ventilation-ceiling", "Ceiling height below which air must be moved", parse("16 ft", DISTANCE), DISTANCE,
+    "ventilation-ceiling", "Ceiling height below which mechanical ventilation is needed", parse("16 ft", DISTANCE),
+    DISTANCE,
     Citation(CFR_1910_252, "(c)(2)", Standing.READ, "The text prints 5 m beside it."),
 )
 ROOM_FLOW = Fact(
@@ -585,8 +598,8 @@ ROOM_FLOW = Fact(
     Citation(CFR_1910_252, "(c)(2)", Standing.READ, "The text prints 57 m³/min beside it."),
 )
 HOOD_SPEED = Fact(
-    "ventilation-hood-speed", "Air speed at the weld, toward a local hood", parse("100 ft/min", AIR_SPEED), AIR_SPEED,
-    HOODS,
+    "ventilation-hood-speed", "Minimum air speed at the weld, toward the local exhaust", parse("100 ft/min", AIR_SPEED),
+    AIR_SPEED, HOODS,
 )
 CONFINED_RULE = Fact(
     "confined-space-rule", "Confined spaces", None, None, Citation(CFR_1910_146, "", Standing.FROM_MEMORY),
@@ -598,7 +611,7 @@ METRIC_VOLUME, METRIC_HEIGHT = parse("284 m3", GAS_VOLUME), parse("5 m", DISTANC
 
 @dataclass(frozen=True)
 class HoodRow:
-    """A row of the hood table: distance from the arc, least air flow, duct diameter."""
+    """A row of the table of local exhaust: distance from the arc, minimum air flow, duct diameter."""
 
     least: str
     most: str
@@ -610,9 +623,9 @@ class HoodRow:
         """The row as two entries of the register: flow and duct."""
         key = f"{self.least.removesuffix(' in')}-{self.most.removesuffix(' in')}"
         metric = " to ".join(f"{float(parse(end, LENGTH)) * 1000:.0f}" for end in (self.least, self.most))
-        words = f"hood {self.least.removesuffix(' in')} to {self.most} ({metric} mm) from the arc"
+        words = f"local exhaust {self.least.removesuffix(' in')} to {self.most} ({metric} mm) from the arc"
         return (
-            Fact(f"hood-flow-{key}", f"Least air flow, {words}", parse(self.flow, AIR_FLOW), AIR_FLOW, HOODS),
+            Fact(f"hood-flow-{key}", f"Minimum air flow, {words}", parse(self.flow, AIR_FLOW), AIR_FLOW, HOODS),
             Fact(f"hood-duct-{key}", f"Duct diameter, {words}", parse(self.duct, LENGTH), LENGTH, HOODS),
         )
 
@@ -674,9 +687,9 @@ def work_ventilation(
     _check_metal_air(w, metal)
     _say_ventilation(w, reasons)
     w.warn("Keep your head out of the plume. Moving your face to the side does more than any fan.")
-    w.warn("Never freshen the air with oxygen. Clothes and hair then burn like a fuse.")
+    w.warn("Never freshen the air with oxygen. Clothes and hair then burn at once and fiercely.")
     w.warn(
-        "Coated, plated or stainless metal, or a fume that makes you cough or feel ill: stop, get out, tell your "
+        "Coated, plated or stainless metal, or a fume that makes you cough or feel sick: stop, get out, tell your "
         "instructor."
     )
 
@@ -701,13 +714,13 @@ def _room_figures(w: Working, length: Fraction, width: Fraction, height: Fractio
 def _say_ventilation(w: Working, reasons: list[str]) -> None:
     if "confined" in reasons:
         w.say(
-            "Do not work here on room figures: a confined space has rules of its own. Each welder has "
-            "{volume_per_welder}; the room rule alone would move {total_flow}."
+            "Do not work here: a confined space has rules of its own, and room figures do not make it safe. Each welder "
+            "has {volume_per_welder}; the room rule alone would ask for {total_flow}."
         )
     elif reasons:
         w.say(
             "Mechanical ventilation is needed here. Each welder has {volume_per_welder}; move at least {total_flow} in "
-            "all, or use a local hood at each arc."
+            "all, or use local exhaust at each arc."
         )
     else:
         w.say(
@@ -724,7 +737,7 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
     if confined == "yes":
         reasons.append("confined")
         w.stop(
-            "confined", "A confined or closed-in space is no place to practice alone: it takes a permit, tested air, a "
+            "confined", "Never practice alone in a confined or closed-in space: it takes a permit, tested air, a "
             "trained attendant outside and a way to get you out. Room figures do not make it safe.", source=CONFINED,
         )
     for name, value, limit, metric, words, source in (
@@ -736,9 +749,9 @@ def _check_room(w: Working, per_welder: Fraction, height: Fraction, confined: st
     ):
         if value < limit:
             reasons.append(name)
-            w.note(name, f"{words} is less than {{least_{name}}}: move the air.", source=source)
+            w.note(name, f"{words} is less than {{least_{name}}}: mechanical ventilation is needed.", source=source)
         elif value < metric:
-            reasons.append(f"{name} in metres")
+            reasons.append(f"{name} in meters")
             w.caution(
                 name, f"{words} is not less than {{least_{name}}}, but less than the rounded metric figure that the "
                 "text prints beside it. Move the air all the same.", source=source,
@@ -771,13 +784,13 @@ def _check_moved_air(w: Working, needed: bool, fan: Fraction | None, hooded: boo
             )
     elif needed and hooded:
         w.caution(
-            "moved-air", "The room asks for moved air and you name a hood. Measure its flow, and see that every arc "
-            "has one.", source=HOODS,
+            "moved-air", "The room needs mechanical ventilation, and you entered a local exhaust. Have its flow "
+            "measured, and see that every arc has one.", source=HOODS,
         )
     elif needed:
         w.incomplete(
-            "moved-air", "The room asks for {total_flow} of moved air. Whether fans or hoods bring it was not told: "
-            "have it measured, and enter it.", source=ROOM_AIR,
+            "moved-air", "The room needs {total_flow} of air moved. Whether fans or local exhaust bring it was not "
+            "entered: have it measured, and enter it.", source=ROOM_AIR,
         )
 
 
@@ -803,20 +816,20 @@ def _hood(w: Working, distance: Fraction) -> None:
     w.value("hood_duct", duct.label, duct.amount, LENGTH, source=HOODS, as_fraction=True)
     if distance < parse(HOOD_ROWS[0].least, LENGTH):
         w.caution(
-            "hood", "A hood {hood} away is closer than the table begins; its first row is taken. Keep it off your "
-            "shielding.", source=HOODS,
+            "hood", "A local exhaust {hood} away is closer than the table begins; its first row is taken. See that it "
+            "does not draw off the shielding gas of your arc.", source=HOODS,
         )
     else:
         w.note(
-            "hood", "A hood {hood} from the arc draws at least {hood_flow} through a duct of {hood_duct}. Whether "
-            "yours does was not measured.", source=HOODS,
+            "hood", "A local exhaust {hood} from the arc must draw at least {hood_flow} through a duct of {hood_duct}. "
+            "Whether yours does was not measured.", source=HOODS,
         )
 
 
 VENTILATION = Calculator(
     id="ventilation",
     title="Air for the welders",
-    question="Must air be moved in this room, and how much?",
+    question="Does this room need mechanical ventilation, and how much air must it move?",
     page="safety.md",
     work=work_ventilation,
     inputs=(
@@ -834,7 +847,7 @@ VENTILATION = Calculator(
             "A tank, a pit, a box section, a booth closed to the ceiling.",
         ),
         Quantity(
-            "hood", "Local hood, distance from the arc", LENGTH, "", "1 in", "12 in",
+            "hood", "Local exhaust, distance from the arc", LENGTH, "", "1 in", "12 in",
             "Leave blank where there is none.", "x", common=("5 in", "8 in"),
         ),
         Quantity(
@@ -860,7 +873,7 @@ ACETYLENE_LEAST = Fact(
     PRESSURE,
     Citation(
         None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY,
-        "Low confidence. Use the card of your tip's maker.",
+        "Low confidence. Use the maker's tip chart.",
     ),
 )
 
@@ -878,7 +891,7 @@ class DrawRule:
     @property
     def fact(self) -> Fact:
         """The rule as an entry of the register."""
-        label = f"Most acetylene to draw from a cylinder in an hour, {self.use}"
+        label = f"Maximum acetylene to draw from a cylinder in an hour, {self.use}"
         return Fact(f"acetylene-draw-{self.key}", label, None, None, self.source, f"{self.share} of its content")
 
 
@@ -901,7 +914,7 @@ DRAW_RULES: tuple[DrawRule, ...] = (
     ),
 )
 DRAW_ARMY = Fact(
-    "acetylene-draw-most", "Most continuous draw from one cylinder", parse("50 ft3/h", FLOW), FLOW,
+    "acetylene-draw-most", "Maximum continuous draw from one cylinder", parse("50 ft3/h", FLOW), FLOW,
     Citation(OD0017, "page 107", Standing.READ),
 )
 _BY_USE = {"intermittent": "tenth", "continuous": "fifteenth"}
@@ -960,10 +973,13 @@ def work_acetylene_draw(
     needs = "one cylinder" if cylinders == 1 else "{cylinders} cylinders on one manifold"
     w.say(f"{first}One cylinder may give {{safe_rate}} by this rule. Your {{flow}} needs {needs}.")
     w.warn(
-        "Draw too fast and the solvent comes along: the flame spits, the hose rots, the cylinder is left dry and "
-        "unsafe."
+        "Draw too fast and the solvent comes out with the gas: the flame spits, the hose rots, the cylinder is left "
+        "dry and unsafe."
     )
-    w.warn("Keep acetylene cylinders upright in use and in store. One that has lain flat must stand before it is used.")
+    w.warn(
+        "Keep acetylene cylinders upright in use and in storage. One that has lain flat must stand upright before it "
+        "is used."
+    )
     w.warn(
         "A manifold is built, checked and opened by a person who is qualified for it. Never join cylinders with your "
         "own fittings."
@@ -976,7 +992,7 @@ def _check_draw(
     source, cautious = chosen.source, draw_rule(_BY_USE[use])
     if flow / cylinders > cautious_rate:
         w.caution(
-            "draw-rule", f"The rule chosen lets out more than the rule for {use} use, which is {{rate_{cautious.key}}} "
+            "draw-rule", f"The rule chosen allows more than the rule for {use} use, which is {{rate_{cautious.key}}} "
             "from one cylinder. Each would give {each_gives}.", source=cautious.source,
         )
     if cylinders == 1:
@@ -990,7 +1006,7 @@ def _check_draw(
     if flow / cylinders > DRAW_ARMY.amount:
         w.check(
             Level.STOP if use == "continuous" else Level.CAUTION, "continuous-draw", "Each cylinder would give "
-            "{each_gives}. An army course sets {army} as the most for continuous use.", source=DRAW_ARMY.source,
+            "{each_gives}. An army course sets {army} as the maximum for continuous use.", source=DRAW_ARMY.source,
         )
 
 
@@ -1005,12 +1021,12 @@ def _check_pressure(w: Working, pressure: Fraction) -> None:
     elif pressure < ACETYLENE_LEAST.amount:
         w.caution(
             "pressure", "{pressure} is less than {least_pressure}, where cutting tips begin: too little starves the "
-            "tip and lets the flame burn back. Read the gauge again, and go by your tip card.",
+            "tip and lets the flame burn back into it. Read the gauge again, and go by the tip chart.",
             source=ACETYLENE_LEAST.source,
         )
     else:
         w.ok(
-            "pressure", "{pressure} is not over {most_pressure}. Use the least that your tip card asks for.",
+            "pressure", "{pressure} is not over {most_pressure}. Set no more than the tip chart asks for.",
             source=ACETYLENE_PRESSURE.source,
         )
 
@@ -1028,7 +1044,7 @@ ACETYLENE_DRAW = Calculator(
         ),
         Quantity(
             "flow", "Flow wanted", FLOW, "16 ft3/h", "0.1 ft3/h", "2000 ft3/h",
-            "From the tip card: preheat flames at full flow, all torches.", "Q",
+            "From the tip chart: preheat flames at full flow, all torches.", "Q",
         ),
         Choice(
             "use", "Use",
@@ -1059,7 +1075,7 @@ ACETYLENE_DRAW = Calculator(
 
 NOISE_TABLE = Citation(CFR_1910_95, "Table G-16", Standing.READ)
 NOISE_FORMULA = Citation(
-    CFR_1910_95, "Appendix A", Standing.FROM_MEMORY, "It meets the rows of Table G-16, which round it.",
+    CFR_1910_95, "Appendix A", Standing.FROM_MEMORY, "The rows of Table G-16 are its results, rounded.",
 )
 NOISE_NIOSH = Citation(NIOSH, "noise", Standing.FROM_MEMORY)
 OSHA_LEVEL = Fact("noise-osha-level", "Noise level for 8 hours, OSHA limit", Fraction(90), SOUND_LEVEL, NOISE_TABLE)
@@ -1134,9 +1150,10 @@ def work_noise_dose(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], .
     )
     _check_noise(w, exposures)
     w.warn(
-        "Hearing lost is not given back. Wear plugs or muffs for grinding, air arc gouging and chipping, however short."
+        "Lost hearing does not come back. Wear earplugs or earmuffs for grinding, air arc gouging and chipping, "
+        "however short the job."
     )
-    w.warn("Muffs also keep sparks out of the ear. Plugs that do not burn or melt are the better ones overhead.")
+    w.warn("Earmuffs also keep sparks out of the ear. Overhead, wear earplugs that do not burn or melt.")
 
 
 def _sum(parts: Sequence[Formula]) -> Formula:
@@ -1177,9 +1194,8 @@ def _check_noise(w: Working, exposures: tuple[tuple[Fraction, Fraction], ...]) -
     loudest, row = max((level, -number) for number, (level, _) in enumerate(exposures, 1))
     if loudest > OSHA_TOP.amount:
         w.stop(
-            "loudest", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no unprotected time at "
-            "all.",
-            source=NOISE_TABLE,
+            "loudest", f"Row {-row} is at {{level_{-row}}}. The OSHA table ends at {{top}}: no time at all without "
+            "hearing protection.", source=NOISE_TABLE,
         )
     for rule in NOISE_RULES:
         if dose[rule.key] > 100:
@@ -1238,7 +1254,9 @@ def _limit(ident: str, label: str, text: str, source: Citation, kind: Kind = CON
     return Fact(ident, label, parse(text, kind), kind, source)
 
 
-MANGANESE_OSHA = _limit("fume-manganese-osha", "Manganese, OSHA ceiling, never to be passed", "5 mg/m3", _MANGANESE)
+MANGANESE_OSHA = _limit(
+    "fume-manganese-osha", "Manganese, OSHA ceiling, never to be exceeded", "5 mg/m3", _MANGANESE,
+)
 MANGANESE_NIOSH = _limit("fume-manganese-niosh", "Manganese, NIOSH, average over the shift", "1 mg/m3", _MANGANESE)
 MANGANESE_SHORT = _limit("fume-manganese-niosh-short", "Manganese, NIOSH, short-term", "3 mg/m3", _MANGANESE)
 MANGANESE_DANGER = _limit(
@@ -1320,7 +1338,7 @@ def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -
         w.words("mixture", "Sum of the shares", "not known", source=MIXTURE_SUM, main=True)
     if total > 1:
         w.stop(
-            "mixture", "The shares add up to {mixture}, over 1: together these are over the limit. Move more air or "
+            "mixture", "The shares add up to {mixture}, over 1: together these are over the limit. Ventilate more, or "
             "stop.", source=MIXTURE_SUM,
         )
     elif shares:
@@ -1331,15 +1349,16 @@ def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -
     _check_chromium(w, exposures)
     _say_fume(w, total, bool(shares))
     w.warn(
-        "A sum under 1 is no proof of health, and two parts that act on different organs are summed here too, to be "
-        "careful."
+        "A sum below 1 is no proof that the air is safe. To be careful, parts that act on different organs are added "
+        "up here too."
     )
     w.warn(
         "Numbers come from air samples at your collar, taken and read by someone trained for it. This sum is study "
         "help."
     )
     w.warn(
-        "Fume first: head out of the plume, a hood at the arc, moved air. A respirator comes last and needs a fit test."
+        "First keep the fume away: head out of the plume, local exhaust at the arc, ventilation. A respirator comes "
+        "last and needs a fit test."
     )
 
 
@@ -1410,7 +1429,7 @@ def _check_rows(w: Working, exposures: tuple[Exposure, ...], rule: str) -> None:
         substance = _SUBSTANCE[key]
         if _limit_of(substance, own, rule) is None:
             w.not_known(
-                f"limit-{row}", f"Row {row}: no limit is told, so this row is left out of the sum. The safety data "
+                f"limit-{row}", f"Row {row}: no limit is entered, so this row is left out of the sum. The safety data "
                 "sheet, or who samples your air, names it; write it in the last column.", source=ENTERED,
             )
         elif rule == "own" and substance.limits and own > substance.limits["niosh"].amount:
@@ -1424,8 +1443,8 @@ def _check_rows(w: Working, exposures: tuple[Exposure, ...], rule: str) -> None:
             )
         if measured == 0:
             w.caution(
-                f"measured-{row}", f"Row {row}: 0 is no measured figure. A sample names the least that it can see; "
-                "write that, or measure.", source=COMMON,
+                f"measured-{row}", f"Row {row}: 0 is no measured figure. A report names the smallest amount that the "
+                "sample can show; write that, or measure.", source=COMMON,
             )
 
 
@@ -1480,7 +1499,7 @@ def _say_fume(w: Working, total: Fraction, summed: bool) -> None:
     elif Level.STOP in levels:
         w.say(
             "Stop: the shares add up to {mixture}, not over 1, but one of the fumes is over a limit of its own, or "
-            "over the law's."
+            "over the limit of the law."
             + left_out
         )
     else:
@@ -1509,7 +1528,8 @@ def _check_manganese(w: Working, exposures: tuple[Exposure, ...]) -> None:
         )
     elif most > MANGANESE_SHORT.amount:
         w.stop(
-            "manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over the NIOSH short-term {{short}}.",
+            "manganese-peak", f"Row {row}: {{measured_{row}}} of manganese is over {{short}}, the NIOSH short-term "
+            "limit.",
             source=MANGANESE_SHORT.source,
         )
     average = sum(c * t for _, (_, c, t, _) in rows) / WORKING_DAY
@@ -1588,7 +1608,7 @@ CYLINDER_WALL_RATING = Fact(
     "cylinder-wall-rating", "How long that wall must hold against fire", parse("30 min", TIME), TIME, _CYLINDERS,
 )
 ACETYLENE_VALVE = Fact(
-    "acetylene-valve-turns", "Most turns of an acetylene cylinder valve", None, None,
+    "acetylene-valve-turns", "Maximum turns of an acetylene cylinder valve", None, None,
     Citation(CFR_1910_253, "(b)(5)(iii)(B)", Standing.FROM_MEMORY), "one and a half turns",
 )
 ACETYLENE_VALVE_NAVY = Fact(

@@ -1,13 +1,13 @@
-"""The chain of widths: from the stock to the coupon, worked out in one place for every calculator that needs a link of
-it.
+"""The chain of widths: from the stock to the bend specimen, worked out in one place for every calculator that needs a
+link of it.
 
-Stage: layout, bevelling and fit-up. Across the weld, from the old edge of a blank to the middle of the joint:
+Stage: layout, beveling and fit-up. Across the weld, from the old edge of a blank to the middle of the joint:
 
     old edge | margin on the drop | kerf on the surface | run of the bevel | line | the plate that is kept ... far edge
 
 The blank is cut square. The torch, tilted β from square, leans over the plate that is kept, so the line marks the upper
 edge of that plate and its root edge lies t·tan β nearer the old edge. A root face f is ground on the sharp root edge,
-which takes f·tan β off the plate. Two plates and the root opening make the joint; the coupons lie across it, so its
+which takes f·tan β off the plate. Two plates and the root opening make the joint; the specimens lie across it, so its
 width is their length.
 
 All lengths are `Formula`s or `Symbol`s in metres, angles in degrees; a result is a `Formula`, so that a calculator can
@@ -23,7 +23,7 @@ from calc.core.units import LENGTH, Number
 from calc.stages.bend import JIG_FIGURE, OPENING_CLEARANCE, PLUNGER_RATIO, STANDARD_THICKNESS
 
 DIE_OPENING = (PLUNGER_RATIO.amount + 2) * STANDARD_THICKNESS.amount + OPENING_CLEARANCE.amount
-"""Between the shoulders of the usual jig for mild steel, m: a coupon shorter than this falls through."""
+"""Between the shoulders of the usual jig for mild steel, m: a specimen shorter than this falls through."""
 
 
 def surface_kerf(kerf: Symbol, bevel: Symbol) -> Formula:
@@ -84,7 +84,7 @@ def plate_of_blank(blank: Symbol, bevel: Symbol, kerf: Symbol, margin: Symbol, r
 
 
 def joint_of_plates(plate: Symbol | Formula, opening: Symbol) -> Formula:
-    """The width across the joint that two such plates make, 2·P + R, m. It is the greatest length of a coupon.
+    """The width across the joint that two such plates make, 2·P + R, m. It is the maximum length of a specimen.
 
     >>> from calc.core.units import LENGTH, parse
     >>> plate, opening = (Symbol(s, parse(size, LENGTH), LENGTH) for s, size in (("P", "2-7/8 in"), ("R", "1/4 in")))
@@ -95,7 +95,7 @@ def joint_of_plates(plate: Symbol | Formula, opening: Symbol) -> Formula:
 
 
 def judge_joint_width(w: Working, joint: Number, coupon: Fact) -> None:
-    """Judges the width across the joint (metres) against the length of the coupons that are cut across it.
+    """Judges the width across the joint (metres) against the length of the specimens that are cut across it.
 
     Shorter than the figure of the documents asks for a look at the jig; no longer than the die is open, it stops.
     Check `joint-width`. Source: the documents of `coupon`; the jig figure of ASME Section IX for the die (read).
@@ -105,17 +105,16 @@ def judge_joint_width(w: Working, joint: Number, coupon: Fact) -> None:
     w.known["die"] = Amount(DIE_OPENING, LENGTH, as_written=True)
     if joint <= DIE_OPENING:
         w.stop(
-            "joint-width", "A joint {judged_joint} across gives coupons that fall through the jig, which is {die} "
-            "open.",
+            "joint-width", "A joint {judged_joint} across gives specimens that fall through the jig opening of {die}.",
             source=JIG_FIGURE,
         )
     elif joint < coupon.amount:
         w.caution(
-            "joint-width", "A joint {judged_joint} across gives shorter coupons than the usual {coupon_long}. Ask "
+            "joint-width", "A joint {judged_joint} across gives shorter specimens than the usual {coupon_long}. Ask "
             "whether the jig takes them.", source=coupon.source,
         )
     else:
         w.ok(
-            "joint-width", "A joint {judged_joint} across is wide enough for coupons {coupon_long} long.",
+            "joint-width", "A joint {judged_joint} across is wide enough for specimens {coupon_long} long.",
             source=GEOMETRY,
         )

@@ -115,7 +115,7 @@
       this.shown = shown;
       const asked = ++this.asked;
       if (GuideEngine.state !== "ready") {
-        this.stale("Your numbers are kept. Their answer comes as soon as the calculators are up.");
+        this.stale("Your numbers are kept. Their answer comes as soon as the calculators are ready.");
       }
       const answer = await this.request("quick");
       if (asked !== this.asked) return;
@@ -307,7 +307,7 @@
     }
 
     async openLink(linked) {
-      this.stale("This link carries its own numbers. Their answer comes as soon as the calculators are up.");
+      this.stale("This link carries its own numbers. Their answer comes as soon as the calculators are ready.");
       const answer = await this.request("open", { inputs: linked, system: "us" });
       if (!answer || !answer.inputs) {
         this.unanswered = () => this.openLink(linked);
@@ -324,7 +324,7 @@
   /* A list of what an address held that could not be used. Always as text. */
   function notUsed(before, lines) {
     if (!lines.length) return;
-    const told = "Part of this link could not be used. The printed numbers stand there instead:";
+    const told = "Part of this link could not be used. The printed numbers are used in its place:";
     const list = make("ul", {}, ...lines.map((line) => make("li", {}, line)));
     before.before(make("div", { class: "notice", "data-not-used": "" }, make("p", {}, told), list));
   }
@@ -353,8 +353,8 @@
   }
 
   function engineWords() {
-    if (GuideEngine.state === "ready") return "Live: every change answers at once.";
-    if (GuideEngine.state !== "loading") return "Change a number and the answer follows.";
+    if (GuideEngine.state === "ready") return "Ready: each change gives a new answer at once.";
+    if (GuideEngine.state !== "loading") return "Change a number and the answer changes with it.";
     return `Getting the calculators ready: ${(GuideEngine.progress || {}).step || ""}${Guide.engineShare()}`;
   }
 

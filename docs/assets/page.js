@@ -51,7 +51,7 @@
     ready: ({ damaged, behind }) => {
       if (damaged) {
         return `Saved, but the kept file ${damaged} is damaged and was not used. `
-          + "Connect to the network and open the guide again: it is then fetched anew.";
+          + "Connect to the network and open the guide again: it is then fetched again.";
       }
       const newer = behind && ` A newer version could not be saved: ${behind}. You go on with the one you have.`;
       return `Saved. You can use this guide without a network.${newer || ""}`;

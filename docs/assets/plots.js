@@ -63,7 +63,7 @@
       this.slider.addEventListener("input", () => { this.pause(); this.show(Number(this.slider.value)); });
       this.told = make("p", { class: "told", "data-told": "" });
       this.heard = Guide.status({ class: "visually-hidden" });
-      const row = make("div", { class: "player-row" }, this.button, step(-1, "Back"), step(1, "On"), this.slider);
+      const row = make("div", { class: "player-row" }, this.button, step(-1, "Back"), step(1, "Forward"), this.slider);
       this.figure.querySelector("svg").after(make(
         "div", { class: "player", role: "group", "aria-label": label },
         make("p", { class: "player-name" }, label), row, this.told, make("p", { class: "hint" }, hint), this.heard,

@@ -1,4 +1,4 @@
-/* The mock oral: a question to be answered aloud, the answer to compare with, the reader's own judgement. */
+/* The mock oral: a question to be answered aloud, the answer to compare with, the reader's own judgment. */
 (function () {
   "use strict";
   if (!window.GuidePractice) return;
@@ -8,7 +8,7 @@
   } = GuidePractice;
 
   const TIMES = [["0", "No timer"], ["30", "30 seconds"], ["60", "60 seconds"], ["90", "90 seconds"]];
-  const GRADES = [["had", "I had it"], ["partly", "Partly"], ["missed", "Missed"]];
+  const GRADES = [["had", "Right"], ["partly", "Right in part, or not sure"], ["missed", "Not right"]];
 
   async function start(panel, oral, said) {
     const answer = await ask("practice-oral", { seed: oral.seed }, true);
@@ -68,11 +68,11 @@
       show.remove();
       const told = make("div", { class: "marked", tabindex: "-1" });
       told.innerHTML = guideHTML(item.answer);
-      told.append(troubleLine(), line("How did yours compare?"), tools(...GRADES.map(grade)));
+      told.append(troubleLine(), line("Compare it with yours. Your answer was:"), tools(...GRADES.map(grade)));
       panel.append(told);
       focusOn(told);
     }, MAIN);
-    const help = line("Say your answer aloud, in full sentences. Then look.", "help");
+    const help = line("Say your answer aloud, in full sentences. Then look at the answer.", "help");
     panel.replaceChildren(head, text, clock, over, help, show);
     focusOn(head);
   }
@@ -85,18 +85,18 @@
       show(left);
       if (left && clock.isConnected) return;
       clearInterval(timer);
-      if (!left) over.textContent = "Time is up. Finish your sentence, then look.";
+      if (!left) over.textContent = "Time is up. Finish your sentence, then look at the answer.";
     }, 500);
     show(seconds);
     return () => clearInterval(timer);
   }
 
   function end(panel, total, { had, partly, missed }) {
-    const head = make("h3", { tabindex: "-1" }, "The day is through");
+    const head = make("h3", { tabindex: "-1" }, "End of the mock oral");
     panel.replaceChildren(
-      head, line(`Of ${total} answers you had ${had}, had ${partly} in part and missed ${missed}. `
-        + "What you missed comes back in your next sets."),
-      plainButton("Again, with other questions", () => mount(panel), MAIN),
+      head, line(`Questions: ${total}. Right: ${had}. Right in part, or not sure: ${partly}. Not right: ${missed}. `
+        + "What was not right is set for today: your next set asks it."),
+      plainButton("Start another mock oral", () => mount(panel), MAIN),
     );
     focusOn(head);
   }

@@ -31,15 +31,15 @@
     const { name, read } = keeper.profile;
     const words = [...document.querySelectorAll("[data-standing]")].map((cell) => {
       const objective = cell.dataset.standing;
-      const untried = { word: read[objective] ? "read" : "not yet" };
+      const untried = { word: read[objective] ? "read" : "not tried yet" };
       const { word, tried, right, forms } = found.objectives[objective] || untried;
       cell.dataset.word = word;
-      cell.textContent = tried ? `${word}: ${right} of ${tried} right last time, ${forms} in all` : word;
+      cell.textContent = tried ? `${word} (questions ${forms}, tried ${tried}, right last time ${right})` : word;
       return word;
     });
     const count = (word) => `${words.filter((each) => each === word).length} ${word}`;
-    total.textContent = `${name}: of ${words.length} objectives ${count("mastered")}, ${count("tried")}, `
-      + `${count("read")}, ${count("not yet")}.`;
+    total.textContent = `${name}: of ${words.length} objectives ${count("known")}, ${count("shaky")}, `
+      + `${count("read")}, ${count("not tried yet")}.`;
   }
 
   function drawReaders(panel) {
@@ -64,7 +64,7 @@
         make("p", { class: "reply" }, make("label", { for: "progress-reader" }, "Who is reading"), readers),
         ...naming(said, redraw), tools(plainButton("Export to a file", () => keeper.save()), ...removing(redraw)),
         make("p", { class: "reply" },
-          make("label", { for: "progress-file" }, "Import from a file (takes the place of what is here)"), file),
+          make("label", { for: "progress-file" }, "Import from a file (replaces everything that is here)"), file),
         damagedTools(redraw)),
       said,
     );
@@ -96,7 +96,7 @@
   }
 
   function removing(redraw) {
-    const reset = sure("Reset the present reader", "Yes, forget all that this reader did", () => {
+    const reset = sure("Reset the present reader", "Yes, delete all that this reader did", () => {
       keeper.change(() => { Object.assign(keeper.profile, { cards: {}, read: {} }); });
       redraw("Reset.");
     });
@@ -123,14 +123,14 @@
     keeper.damaged = null;
     keeper.change((state) => Object.assign(state, read.state));
     const readers = read.profiles === 1 ? "reader" : "readers";
-    redraw(`Imported ${read.profiles} ${readers} and ${read.cards} practiced questions.`);
+    redraw(`Imported ${read.profiles} ${readers}. Practiced questions: ${read.cards}.`);
   }
 
   function damagedTools(redraw) {
     if (keeper.damaged === null) return "";
     return tools(
       plainButton("Save the damaged text", () => download("progress-damaged.txt", keeper.damaged)),
-      sure("Start over", "Yes, throw the damaged progress away", () => {
+      sure("Start over", "Yes, delete the damaged progress", () => {
         keeper.startOver();
         redraw("Started over.");
       }));
@@ -158,17 +158,17 @@
     const said = Guide.status();
     const key = make("input", { type: "checkbox", name: "key", checked: true, id: "worksheet-key" });
     const form = startForm(
-      field("seed", "Seed", "7", SHORT), field("papers", "Papers", "30", NUMERIC),
+      field("seed", "Seed", "7", SHORT), field("papers", "Worksheets", "30", NUMERIC),
       field("questions", "Questions on each", "12", NUMERIC),
       select("units", "Units", Guide.UNITS, document.documentElement.dataset.units),
       chapterChoice(menu.chapters, "sheet"),
-      make("p", {}, make("label", { for: "worksheet-key" }, key, " A key behind each paper")),
-      tools(submitButton("Make the papers")), said,
+      make("p", {}, make("label", { for: "worksheet-key" }, key, " An answer key behind each worksheet")),
+      tools(submitButton("Make the worksheets")), said,
     );
     const sheets = make("div", { class: "sheets" });
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
-      said.textContent = "Making the papers.";
+      said.textContent = "Making the worksheets.";
       const { seed, papers, questions, units } = form.elements;
       const made = await ask("worksheet", { settings: {
         seed: seed.value, papers: papers.value, questions: questions.value, units: units.value,
@@ -180,7 +180,7 @@
       }
       sheets.innerHTML = guideHTML(made.html);
       const print = plainButton("Print", () => window.print(), MAIN);
-      said.replaceChildren("Ready. The same papers come from: ", make("code", {}, made.line), " ", print);
+      said.replaceChildren("Ready. This command makes the same worksheets: ", make("code", {}, made.line), " ", print);
       focusOn(print);
     });
     panel.replaceChildren(form, sheets);
@@ -193,7 +193,7 @@
     const out = make("input", { type: "text", readonly: true, id: "set-link" });
     const form = startForm(
       chapterChoice(menu.chapters, "link"), field("count", "Questions", "10", NUMERIC),
-      field("seed", "Seed", "7", SHORT), field("names", "Or name single questions by their ids, apart by commas", ""),
+      field("seed", "Seed", "7", SHORT), field("names", "Or name single questions by their ids, with commas", ""),
       make("p", { class: "reply" }, make("label", { for: "set-link" }, "Link to give out"), out), said,
     );
     const write = async () => {

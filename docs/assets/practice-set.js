@@ -1,4 +1,4 @@
-/* Review: one question, a set of them, and how a set is chosen. */
+/* The set for today: one question, a set of them, and how a set is chosen. */
 (function () {
   "use strict";
   if (!window.GuidePractice) return;
@@ -74,7 +74,7 @@
     const question = { form: item.form, seed: item.seed, place, answers, unsure, card: keeper.card(item.form) };
     const marked = await ask("practice-mark", question, true);
     const wrong = marked.error
-      || (marked.trouble && `${marked.trouble} Your answer stands here: you can also press the button once more.`);
+      || (marked.trouble && `${marked.trouble} Your answer is still here: you can also press the button once more.`);
     error.textContent = wrong || "";
     Guide.markInvalid(form.querySelectorAll(REPLY), wrong);
     if (wrong) return focusOn(form.querySelector(REPLY));
@@ -166,7 +166,7 @@
     }
     const count = found.set.length;
     panel.replaceChildren(told,
-      line(`This link opens a chosen set of ${count} questions for ${keeper.profile.name}.`), troubleLine(),
+      line(`This link opens a chosen set for ${keeper.profile.name}. Questions: ${count}.`), troubleLine(),
       plainButton(`Start the set of ${count}`, () => run(found.set), MAIN));
   }
 
@@ -181,14 +181,15 @@
       else if (found.set.length) run(found.set);
       else if (!found.next) said.textContent = "These chapters hold no questions.";
       else {
-        said.textContent = "Nothing is due and nothing is new in these chapters. "
-          + `Something comes back in ${found.next} days. Free practice is always open.`;
+        said.textContent = "No question of these chapters is set for today, and you have tried them all. "
+          + `Days until next time: ${found.next}. You can always start a mixed set.`;
       }
     };
     const chance = () => ({ seed: String(Math.floor(Math.random() * 1e9)) });
     const form = startForm(
       chapterChoice(menu.chapters, "review"), select("size", "Questions in a set", sizes, "10"),
-      tools(submitButton("Start today's set"), plainButton("Free practice", () => start("practice-mixed", chance()))),
+      tools(submitButton("Start today's set"),
+        plainButton("Start a mixed set", () => start("practice-mixed", chance()))),
       said,
     );
     form.addEventListener("submit", (event) => {
@@ -196,9 +197,8 @@
       start("practice-daily", {});
     });
     const due = await ask("practice-daily", { cards: keeper.profile.cards, size: 1, chapters: [] });
-    const many = `${due.due || "No"} ${due.due === 1 ? "question is" : "questions are"}`;
     panel.replaceChildren(
-      line(`Reader: ${keeper.profile.name}. ${many} due today; ${due.new} are new to you.`, "reader"),
+      line(`Reader: ${keeper.profile.name}. Set for today: ${due.due}. Not tried yet: ${due.new}.`, "reader"),
       due.clock ? make("p", { class: "notice", role: "status", "data-clock": "" }, due.clock) : "", troubleLine(), form,
     );
   }
@@ -211,7 +211,8 @@
         const href = `${pageOf(objective, menu)}#objective-${objective}`;
         return make("li", {}, make("a", { href }, objective.replaceAll("-", " ")), ` (${form})`);
       });
-      told.append(line("Read these again. The questions come back to you sooner:"), make("ul", {}, ...items));
+      told.append(line("Read about these objectives once more. Their questions are asked sooner:"),
+        make("ul", {}, ...items));
     }
     told.append(troubleLine(), tools(plainButton("Another set", () => startScreen(panel, menu, run), MAIN),
       make("a", { href: "progress.html" }, "See your progress")));

@@ -100,7 +100,7 @@
         return;
       }
       for (const each of rest) each.hidden = false;
-      more.replaceWith(plainButton("Show everything the calculator says", close, MAIN));
+      more.replaceWith(plainButton("Show the whole answer", close, MAIN));
     }, MAIN);
     told.append(more);
   }

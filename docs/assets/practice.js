@@ -25,7 +25,7 @@
     if (answer.ok !== false) return answer;
     const reason = String(answer.reason || "no reason was given").replace(/\.$/, "");
     return {
-      trouble: `The questions could not start: ${reason}. Reload the page to try again: a set under way is kept.`,
+      trouble: `The questions could not start: ${reason}. Reload the page to try again: a set that you began is kept.`,
     };
   }
 
@@ -140,7 +140,7 @@
 
   function goOn(panel, kind, words, resume, leave) {
     const start = plainButton("Go on with it", resume, MAIN);
-    const other = plainButton("Leave it", () => { underWay.end(kind); leave(); });
+    const other = plainButton("End it", () => { underWay.end(kind); leave(); });
     const told = make("p", { role: "status", "data-under-way": "" }, words);
     panel.replaceChildren(told, troubleLine(), tools(start, other));
   }

@@ -284,7 +284,7 @@
       const why = Guide.isFull(error) ? "the browser's storage is full"
         : `the browser refused to store it (${(error && error.message) || error})`;
       const then = Guide.isFull(error) ? ", then make room." : ".";
-      this.failed = `NOT kept: ${why}. What you typed stands on this page only. Export this record now${then}`;
+      this.failed = `NOT kept: ${why}. What you typed is on this page only. Export this record now${then}`;
       this.say();
       if (!this.current) this.tell(this.failed);
     }

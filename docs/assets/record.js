@@ -54,7 +54,7 @@
       const made = button(words, () => {
         if (made.dataset.sure) return act();
         made.dataset.sure = "yes";
-        made.textContent = "Press again: there is no way back";
+        made.textContent = "Press once more: this cannot be undone";
         setTimeout(() => { delete made.dataset.sure; made.textContent = words; }, SURE_WITHIN_MS);
       });
       return made;
@@ -88,7 +88,7 @@
           field("Import a record (.json) or a set (.zip)", file),
           button("Export the shown records as a set", set, { "data-export-zip": "" }),
           button("Export the shown records for a spreadsheet", sheet, { "data-export-csv": "" }),
-          button("Put in the invented example", () => this.demo(), { "data-demo": "" })));
+          button("Add the invented example", () => this.demo(), { "data-demo": "" })));
       this.drawList();
     }
 
@@ -225,7 +225,7 @@
           button("Delete", () => this.remove(this.current.id))),
         this.status, this.form.element, this.photos.section(),
         make("section", { class: "record-section", "aria-labelledby": "record-verdict-title" },
-          make("h3", { id: "record-verdict-title" }, log ? "Where it stands" : "Verdict by coupon and test"),
+          make("h3", { id: "record-verdict-title" }, log ? "Where it stands" : "Verdict by specimen and test"),
           this.verdict),
         this.headline);
       document.documentElement.classList.add("record-open");
@@ -299,7 +299,7 @@
       const { current, headline } = this;
       if (!current) return; /* back in the list before it came to that */
       if (GuideEngine.state !== "ready") {
-        headline.textContent = "Your figures are kept. They are judged as soon as the calculators are up.";
+        headline.textContent = "Your figures are kept. They are judged as soon as the calculators are ready.";
       }
       const answer = await GuideEngine.call({ do: "record-judge", record: current.record, today: today() });
       if (asked !== this.asked || this.current !== current) return;

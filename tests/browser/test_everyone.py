@@ -153,9 +153,9 @@ def test_axe_finds_none_in_practice(judged: Page, served: str) -> None:
 def test_axe_finds_none_in_worksheets(judged: Page, served: str) -> None:
     judged.goto(served + "instructors.html")
     sheets = judged.locator("[data-practice=worksheets]")
-    sheets.get_by_label("Papers").fill("1")
+    sheets.get_by_label("Worksheets", exact=True).fill("1")
     sheets.get_by_label("Questions on each").fill("8")
-    sheets.get_by_role("button", name="Make the papers").click()
+    sheets.get_by_role("button", name="Make the worksheets").click()
     expect(sheets.locator(".paper")).to_have_count(2)
     assert judge(judged, "worksheet and key") == []
 

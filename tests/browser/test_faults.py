@@ -556,7 +556,7 @@ def test_a_clock_ten_years_back(new_context, serve, small, served):
     page.evaluate("text => localStorage.setItem('guide.practice', text)", json.dumps(progress))
     page.goto(served + "practice.html")
     says(page, "The clock of this device says 2016-03-02, but one question was answered on a later day.", "[data-clock]")
-    says(page, "1 question is due today", "[data-practice=review] .reader")
+    says(page, "Set for today: 1.", "[data-practice=review] .reader")
     assert json.loads(page.evaluate("localStorage.getItem('guide.practice')")) == progress
 
     page.goto(served + "record.html")

@@ -130,7 +130,7 @@ def test_try_first_hides_names_the_slip_and_shows_line_by_line(page: Page, serve
     expect(tried.locator("ol.steps > li")).to_be_hidden()
     tried.get_by_role("button", name="Show the first of 1 worked steps").click()
     expect(tried.locator("ol.steps > li")).to_be_visible()
-    expect(tried).to_contain_text("Included angle: 45°")
+    expect(tried).to_contain_text("Groove angle: 45°")
     # New numbers ask anew, and still give nothing away.
     section.locator("#groove-bevel_angle").fill("30 deg")
     expect(tried).to_have_count(0)
@@ -167,12 +167,12 @@ def test_readers_export_reset_and_import(page: Page, served: str, tmp_path) -> N
     expect(page.locator(".marked")).to_be_visible()
     page.goto(f"{served}progress.html")
     panel = page.locator("[data-practice=progress]")
-    expect(panel.locator("[data-totals]")).to_contain_text("1 tried")
-    expect(page.locator('[data-standing="groove-angle"]')).to_contain_text("tried")
+    expect(panel.locator("[data-totals]")).to_contain_text("1 shaky")
+    expect(page.locator('[data-standing="groove-angle"]')).to_contain_text("shaky")
     panel.get_by_label("Name or number").fill("<b>7</b>")
     panel.get_by_role("button", name="Add this reader").click()
     expect(panel.locator("[data-totals]")).to_contain_text("<b>7</b>: of")
-    expect(panel.locator("[data-totals]")).to_contain_text("0 tried")
+    expect(panel.locator("[data-totals]")).to_contain_text("0 shaky")
     with page.expect_download() as waiting:
         panel.get_by_role("button", name="Export to a file").click()
     file = tmp_path / "progress.json"
@@ -181,8 +181,8 @@ def test_readers_export_reset_and_import(page: Page, served: str, tmp_path) -> N
     panel.get_by_role("button", name="Remove the present reader").click()
     panel.get_by_role("button", name="Yes, remove this reader").click()
     panel.get_by_role("button", name="Reset the present reader").click()
-    panel.get_by_role("button", name="Yes, forget").click()
-    expect(panel.locator("[data-totals]")).to_contain_text("0 tried")
+    panel.get_by_role("button", name="Yes, delete").click()
+    expect(panel.locator("[data-totals]")).to_contain_text("0 shaky")
     before = kept(page)
     broken = tmp_path / "broken.json"
     broken.write_text(file.read_text()[:-30])
@@ -190,19 +190,19 @@ def test_readers_export_reset_and_import(page: Page, served: str, tmp_path) -> N
     expect(panel.locator(".said")).to_have_text("Nothing was changed: the file is damaged: it is not JSON.")
     assert kept(page) == before
     panel.get_by_label(re.compile("Import")).set_input_files(file)
-    expect(panel.locator(".said")).to_contain_text("Imported 2 readers and 1 practiced questions")
+    expect(panel.locator(".said")).to_contain_text("Imported 2 readers. Practiced questions: 1.")
     assert kept(page) == json.loads(file.read_text())
 
 
-def test_the_printed_papers_are_those_of_the_command_line(page: Page, served: str) -> None:
+def test_the_printed_worksheets_are_those_of_the_command_line(page: Page, served: str) -> None:
     from calc.practice.worksheet import Settings, as_html
 
     page.goto(f"{served}instructors.html")
     sheets = page.locator("[data-practice=worksheets]")
     sheets.get_by_label("Seed").fill("31")
-    sheets.get_by_label("Papers").fill("2")
+    sheets.get_by_label("Worksheets", exact=True).fill("2")
     sheets.get_by_label("Questions on each").fill("6")
-    sheets.get_by_role("button", name="Make the papers").click()
+    sheets.get_by_role("button", name="Make the worksheets").click()
     expect(sheets.locator(".paper")).to_have_count(4)
     expected = page.evaluate("html => { const made = document.createElement('div'); made.innerHTML = guideHTML(html); return made.innerHTML; }",
                              as_html(Settings("31", 2, 6, (), "us", True)))

@@ -53,12 +53,12 @@ def test_an_answer_for_a_person_and_for_a_program(run):
     (("groove", "thickness=3 kg"), "thickness: "),
     (("groove", "depth=3 in"), "groove has no such input"),
     (("carbon-equivalent", "--svg"), "has no drawing"),
-    (("questions", "--show"), "--show wants a whole number from 1 to 50"),
-    (("questions", "--show", "51"), "--show wants a whole number from 1 to 50"),
+    (("questions", "--show"), "--show needs a whole number from 1 to 50"),
+    (("questions", "--show", "51"), "--show needs a whole number from 1 to 50"),
     (("questions", "grove"), "“grove” is not a chapter"),
-    (("worksheet", "--seed"), "--seed wants something behind it"),
+    (("worksheet", "--seed"), "--seed needs a value after it"),
     (("worksheet", "--color"), "“--color” is not an option here"),
-    (("worksheet", "--papers", "0"), "papers: write a whole number from 1 to 60"),
+    (("worksheet", "--papers", "0"), "worksheets (--papers): write a whole number from 1 to 60"),
     (("worksheet", "--chapter", "grove"), "“grove” is not a chapter"),
     (("judge",), "name one record file"),
     (("judge", "a.json", "b.json"), "name one record file"),
@@ -135,7 +135,7 @@ def test_a_terminal_that_knows_only_ascii_gets_the_signs_all_the_same(monkeypatc
 
 def test_worksheets_with_keys_as_text_and_as_a_document(run):
     code, out, _ = run("worksheet", "--seed", "7", "--papers", "2", "--questions", "3", "--chapter", "groove,cutting", "--key", "--units", "both")
-    assert code == 0 and out.count(", seed 7, key\n") == 2
+    assert code == 0 and out.count(", seed 7, answer key\n") == 2
     assert run("worksheet", "--seed", "7", "--papers", "2", "--questions", "3", "--chapter", "groove,cutting", "--key", "--units", "both")[1] == out
     code, page, _ = run("worksheet", "--seed", "7", "--questions", "3", "--html")
     assert code == 0 and page.startswith("<!doctype html>") and "key" not in page.split("</style>")[1][:200]

@@ -10,6 +10,7 @@ A table, `decisions/<calculator>.toml`, is written from the documents that its r
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -82,6 +83,8 @@ def test_a_row_of_a_table(identifier, row):
         assert trouble.value.field == row["field"]
         return
     result = calc.answer(row["inputs"])
+    ids = [check.id for check in result.checks]
+    assert len(set(ids)) == len(ids) and all(re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", each) for each in ids), ids
     assert worst(result) == row["expect"], (row["about"], row["source"], [check.level.value for check in result.checks])
 
 

@@ -175,7 +175,7 @@ def test_clear_distance_at_its_limit(distance, ids):
 def test_shields_covers_and_what_nobody_has_looked_at(typed, level):
     result = safety.HOT_WORK_CHECK.answer({"combustibles": "40 ft"} | typed)
     assert result.level is level
-    assert phrase_text(result.headline, "us").startswith("Nothing entered stands in the way") is (level is Level.OK)
+    assert phrase_text(result.headline, "us").startswith("Nothing that you entered forbids it") is (level is Level.OK)
 
 
 def test_missing_distance_is_named():

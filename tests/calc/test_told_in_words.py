@@ -208,7 +208,7 @@ def test_the_bending_load_is_shown_as_an_order_of_magnitude(plunger):
 
 def test_the_groove_answers_in_one_sentence():
     said = headline(GROOVE.answer())
-    assert said.startswith("Cut each plate 3.193 in wide. Beveled 22.5°, the two make a joint 6 in across with an included angle of 45°")
+    assert said.startswith("Cut each plate 3.193 in wide. Beveled 22.5°, the two make a joint 6 in across with a groove angle of 45°")
     assert said.endswith("of weld metal over 7 in.")
 
 

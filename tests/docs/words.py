@@ -152,7 +152,7 @@ def of_list(path: str, text: str) -> Iterator[Line]:
 
 def of_plain(path: str, text: str) -> Iterator[Line]:
     for number, line in enumerate(text.splitlines(), 1):
-        yield Line(path, number, re.sub(r"<[^>]*>|\{\{.*?\}\}", " \N{BLACK SQUARE} ", line))
+        yield Line(path, number, re.sub(r"<[^>]*>|\{\{.*?\}\}|[\w-]+\.md\b", " \N{BLACK SQUARE} ", line))
 
 
 def of_approved(path: str, text: str) -> Iterator[Line]:

@@ -66,7 +66,7 @@ def test_a_sound_file_has_no_problem():
     ('"3/8 in"]', '"9 in"]', "groove.toml, line 13, field “thickness”: 9 in is outside the range"),
     ('"3/8 in"]', '"3/8"]', "groove.toml, line 13, field “thickness”: “3/8” has no unit"),
     ("{thickness}", "{thicknes}", "groove.toml, line 11, field “text”: nothing is drawn for {thicknes}"),
-    ("Plate {thickness} thick.", "Plate.", "groove.toml, line 13, field “thickness”: is drawn, so the text must say it"),
+    ("Plate {thickness} thick.", "Plate.", "groove.toml, line 13, field “thickness”: is drawn, so the text must hold it"),
     ("Plate {thickness}", "Under {fact:cap-limits}, {thickness}", "groove.toml, line 11, field “text”: there is no fact “cap-limits”"),
     ("Plate {thickness}", "Under {3 stone}, {thickness}", "groove.toml, line 11, field “text”: “3 stone” is not a number with a unit"),
     ('bevel_angle = "30 deg"', 'bevel_angel = "30 deg"', "groove.toml, line 14, field “bevel_angel”: groove has no such input"),
@@ -77,7 +77,7 @@ def test_a_sound_file_has_no_problem():
     ('id = "groove-two"', 'id = "cutting-two"', "groove.toml, line 17, field “id”: write “groove-”"),
     ("right = true", "right = false", "groove.toml, line 24, field “option”: exactly one option has right = true"),
     ('text = "That"\nwhy = "No."', 'text = "That"', "groove.toml, line 28, field “why”: is missing"),
-    ('text = "That"', 'text = "this."', "groove.toml, line 24, field “option”: “this.” stands there twice"),
+    ('text = "That"', 'text = "this."', "groove.toml, line 24, field “option”: “this.” is there twice"),
     ('right = true', 'right = "yes"', "groove.toml, line 26, field “right”: write true or false"),
     ('chapter = "groove"', 'chapter = "grove"', "groove.toml, line 1, field “chapter”: “grove” is not a chapter"),
     ('why = "So it is."', 'why = So it is.', "groove.toml, line 27: this is not TOML"),
@@ -246,13 +246,13 @@ def things(count):
     (question("order", 'steps = ["A", "B"]'), "give 3 to 8 steps"),
     (question("order", f"steps = {list('ABCDEFGH')}"), None),
     (question("order", f"steps = {list('ABCDEFGHI')}"), "give 3 to 8 steps"),
-    (question("hazard", 'scene = "S"\n' + THINGS.replace('"B"', '"a."')), "“a.” stands there twice"),
+    (question("hazard", 'scene = "S"\n' + THINGS.replace('"B"', '"a."')), "“a.” is there twice"),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true")), "one thing or more that is fine"),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("true", "false", 1)), "give two hazards or more"),
     (question("hazard", 'scene = "S"\n' + THINGS.replace("false", "true", 1)), None),
-    (question("order", 'steps = ["A", "B", "b."]'), "“b.” stands there twice"),
+    (question("order", 'steps = ["A", "B", "b."]'), "“b.” is there twice"),
     (question("judge", 'calculator = "groove"\n' + VERDICTS.replace("right = true", 'when = "fits"')), None),
-    (question("judge", VERDICTS.replace("Bad", "good")), "“good” stands there twice"),
+    (question("judge", VERDICTS.replace("Bad", "good")), "“good” is there twice"),
     (question("choice", options(5)), None),
     (question("choice", options(6)), "give 3 to 5 options"),
     (question("choice", options(3)), None),
@@ -273,7 +273,7 @@ def things(count):
     (question("choice", "option = 3"), "write each as a table of its own, [[question.option]]"),
     (question("choice", '[[question.option]]\ntext = "A"\nwhy = "W"\nright = true\n'), "give 3 to 5 options"),
     (question("order", 'steps = ["A {fact:no-such}", "B", "C"]'), "there is no fact “no-such”"),
-    (question("order", 'steps = ["A", "B", "C"]').replace("common practice", "calculator"), "no calculator stands in this form"),
+    (question("order", 'steps = ["A", "B", "C"]').replace("common practice", "calculator"), "this form names no calculator"),
 ])
 def test_each_kind_of_question_says_what_it_lacks(text, said):
     found = told(text)
@@ -305,8 +305,8 @@ def test_a_blank_text_needs_no_unit_where_the_field_may_be_blank():
 
 
 @pytest.mark.parametrize(("text", "problem"), [
-    ('chapter = "groove"\na = ' + "[" * 3000, "groove.toml, line 2: lists stand in each other too deep to be read"),
-    ('chapter = "groove"\nb = [[[{}]]]\na = ' + "{a = " * 3000, "groove.toml, line 3: lists stand in each other too deep to be read"),
+    ('chapter = "groove"\na = ' + "[" * 3000, "groove.toml, line 2: lists are nested too deep to be read"),
+    ('chapter = "groove"\nb = [[[{}]]]\na = ' + "{a = " * 3000, "groove.toml, line 3: lists are nested too deep to be read"),
     ('chapter = "groove"\n\na = ' + "9" * 5000 + "\n", "groove.toml, line 3: this number is too long to be read"),
     ('chapter = "groove\u2028"\n\x0b', "groove.toml, line 2: this is not TOML"),
     ("chapter = '\x85'\nid = '", "groove.toml, line 2: this is not TOML"),

@@ -222,7 +222,7 @@ def test_a_figure_is_tried_before_it_is_shown():
 
 def test_an_answer_in_words_has_no_figure_to_try_first():
     """ASME IX judges each opening by itself: no sum is worked out, so there are only verdicts."""
-    assert asked("try-open", calculator="bend-judge", inputs={"rule": "asme"})["error"] == "This answer is in words; there is no figure to work out first."
+    assert asked("try-open", calculator="bend-judge", inputs={"rule": "asme"})["error"] == "This answer is in words, so there is no figure to work out first."
     assert "sum_1" in asked("try-open", calculator="bend-judge", inputs={"rule": "aws"})["names"]
 
 
@@ -243,7 +243,7 @@ def test_a_slip_that_cannot_be_worked_out_is_passed_over():
 
 def test_counts_are_asked_for_exactly_and_temperatures_within_degrees():
     pages = "".join(asked("try-open", calculator=name, inputs={}).get("html", "") for name in ("class-plan", "preheat", "cut-list", "coupon-layout"))
-    assert "The exact count is asked for." in pages and "Within 5 °F counts as right." in pages
+    assert "Give the exact count." in pages and "Within 5 °F counts as right." in pages
 
 
 def test_a_slip_is_named_near_its_figure_and_clear_of_the_right_one():
@@ -295,16 +295,16 @@ def test_progress_is_read_and_stands_by_objective():
     told = asked("progress-read", text=json.dumps(STATE))
     assert told["profiles"] == 1 and told["cards"] == 1 and told["state"]["profiles"][0]["cards"]["groove-face-width"] == CARD
     objectives = asked("progress-standing", profile=STATE["profiles"][0])["objectives"]
-    assert objectives[form_named("groove-face-width").objective]["word"] == "mastered"
-    assert {"not yet"} < {each["word"] for each in objectives.values()}
+    assert objectives[form_named("groove-face-width").objective]["word"] == "known"
+    assert {"not tried yet"} < {each["word"] for each in objectives.values()}
     assert asked("progress-standing", profile={"cards": {}})["refused"].startswith("profile 1: a name is missing")
 
 
 @pytest.mark.parametrize("profile, said", [
-    ({"name": "A", "cards": [], "read": {}}, "cards and read must each be a list by name"),
+    ({"name": "A", "cards": [], "read": {}}, "field “cards” and field “read” must each be a list by name"),
     ({"name": "A", "cards": {"groove-face-width": 3}}, "not a record"),
     ({"name": "A", "cards": {"groove-face-width": {"due": "tomorrow"}}}, "is not a day"),
-    ({"name": "A", "cards": {"groove-face-width": {**CARD, "again": 1}}}, "again must be true or false"),
+    ({"name": "A", "cards": {"groove-face-width": {**CARD, "again": 1}}}, "field “again” must be true or false"),
     ({"name": "A", "cards": {"No Id": CARD}}, "is not the id of a question"),
     ({"name": "\u202eA"}, "a name has from 1 to 40 plain characters"),
 ])

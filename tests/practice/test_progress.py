@@ -34,9 +34,9 @@ def test_a_state_comes_back_as_it_went():
     (changed(profiles=[{"name": "a" * 41}]), "from 1 to 40 plain characters"), (changed(profiles=[{"name": "a\u0007"}]), "plain characters"),
     (changed(profiles=[{"name": "a", "cards": {"<b>": {}}}]), "is not the id"),
     (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-02-30"}}}]), "profile 1, groove-x: “2026-02-30” is not a day"),
-    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "ease": 1}}}]), "ease must be"),
-    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "interval": -1}}}]), "interval must be"),
-    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "again": 1}}}]), "again must be"),
+    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "ease": 1}}}]), "field “ease” must be"),
+    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "interval": -1}}}]), "field “interval” must be"),
+    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "again": 1}}}]), "field “again” must be"),
     (changed(profiles=[{"name": "a", "read": {"groove-x": 3}}]), "is not a day"), (changed(profiles=[{"name": "a", "read": {"groove-x": "20260301"}}]), "is not a day"),
     (changed(profiles=[{"name": "a", "read": {"groove-x": "2026-W10-1"}}]), "is not a day"), ("[" * 100_000, "not JSON"), ("x" * 4_000_001, "longer than"),
 ])
@@ -59,7 +59,7 @@ def test_a_number_of_a_card_is_read_up_to_its_limits_and_no_farther(name):
 
     assert read(low) == low and read(high) == high
     for value in (low - 0.1 if name == "ease" else low - 1, high + 1, str(high), True):
-        with pytest.raises(StateError, match=f"profile 1, groove-x: {name} must be a .*number from {low} to {high}$"):
+        with pytest.raises(StateError, match=f"profile 1, groove-x: field “{name}” must be a .*number from {low} to {high}$"):
             read(value)
 
 
@@ -83,7 +83,7 @@ def test_as_many_readers_and_as_long_names_as_may_be_are_read():
     read = dict.fromkeys(cards, "2026-03-01")
     assert len(read_state(changed(profiles=[{"name": "a", "cards": cards, "read": read}])).profiles[0].cards) == 5000
     for more in ({"cards": {**cards, "more": {"due": "2026-03-01"}}}, {"read": {**read, "more": "2026-03-01"}}):
-        with pytest.raises(StateError, match="cards and read must each be a list by name, at most 5000"):
+        with pytest.raises(StateError, match="field “cards” and field “read” must each be a list by name, at most 5000"):
             read_state(changed(profiles=[{"name": "a", **more}]))
     for wrong, message in ((readers + readers[:1], "from 1 to 60"), ([{"name": "a", "read": {"g" * 101: "2026-03-01"}}], "is not the id"), ([{"name": " \n"}], "from 1 to 40")):
         with pytest.raises(StateError, match=message):
@@ -114,14 +114,14 @@ def test_whatever_stands_in_a_file_it_is_read_or_refused(inside):
         pass
 
 
-def test_an_objective_is_read_then_tried_then_mastered_and_can_be_lost():
+def test_an_objective_is_read_then_shaky_then_known_and_can_be_lost():
     card = Card()
-    assert standings(Profile("a"))[OBJECTIVE].word == "not yet"
+    assert standings(Profile("a"))[OBJECTIVE].word == "not tried yet"
     assert standings(Profile("a", {}, {OBJECTIVE: "2026-03-01"}))[OBJECTIVE].word == "read"
     card = review(card, 5, "2026-03-01")
-    assert standings(Profile("a", {FORMS[0].id: card}))[OBJECTIVE].word == "tried"
+    assert standings(Profile("a", {FORMS[0].id: card}))[OBJECTIVE].word == "shaky"
     card = review(card, 5, card.due)
-    assert standings(Profile("a", {FORMS[0].id: card}))[OBJECTIVE].word == "mastered"
+    assert standings(Profile("a", {FORMS[0].id: card}))[OBJECTIVE].word == "known"
     missed = review(Card(), 1, "2026-03-02")
-    assert standings(Profile("a", {FORMS[0].id: card, FORMS[1].id: missed}))[OBJECTIVE].word == "tried"
-    assert standings(Profile("a", {FORMS[0].id: review(card, 1, card.due)}))[OBJECTIVE].word == "tried"
+    assert standings(Profile("a", {FORMS[0].id: card, FORMS[1].id: missed}))[OBJECTIVE].word == "shaky"
+    assert standings(Profile("a", {FORMS[0].id: review(card, 1, card.due)}))[OBJECTIVE].word == "shaky"

@@ -127,10 +127,10 @@ def table_html() -> str:
     """The list as a table."""
     rows = "".join(_row(part) for part in parts())
     head = "".join(
-        f'<th scope="col">{words}</th>' for words in ("Part", "Version", "Licence", "What of it this site carries")
+        f'<th scope="col">{words}</th>' for words in ("Part", "Version", "License", "What of it this site carries")
     )
     return (
-        '<div class="wide" tabindex="0" role="region" aria-label="Licences"><table class="licences"><thead><tr>'
+        '<div class="wide" tabindex="0" role="region" aria-label="Licenses"><table class="licences"><thead><tr>'
         f'{head}</tr></thead>'
         f"<tbody>{rows}</tbody></table></div>"
     )

@@ -29,11 +29,11 @@ LIMITS = "limits.toml"
 PICTURES = {".png", ".jpg", ".jpeg", ".gif", ".webp", ".svg", ".pdf"}
 PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*\.[A-Za-z0-9]+")
 PAGE_NAME = re.compile(r"[a-z0-9][a-z0-9-]*\.md")
-TOP_FIELDS = {"procedure": "what the procedure is called, with its revision", "kept": "where the signed paper is kept"}
+TOP_FIELDS = {"procedure": "the name of the WPS, with its revision", "kept": "where the signed WPS is kept"}
 LIMIT_FIELDS = {
-    "name": "what is limited", "least": "the smallest figure, with its unit",
-    "most": "the largest figure, with its unit", "words": "the limit in words, where it is no figure",
-    "guide": "the id of the guide's value to show beside it", "place": "the place in the procedure",
+    "name": "what is limited", "least": "the minimum, with its unit",
+    "most": "the maximum, with its unit", "words": "the limit in words, where it is no figure",
+    "guide": "the id of the guide's value to show beside it", "place": "the place in the WPS",
     "note": "anything else",
 }
 
@@ -222,9 +222,9 @@ def limits_html(limits: Limits) -> str:
     )
     rows = "".join(_row(each, with_guide) for each in limits.limits)
     return (
-        '<div class="shop-limits"><p>From your shop\'s written procedure: <strong>'
+        '<div class="shop-limits"><p>From your shop\'s WPS: <strong>'
         f'{escape(limits.procedure)}</strong>.{kept} The guide '
-        "did not check these figures. The signed procedure decides.</p>"
+        "did not check these figures. The signed WPS decides.</p>"
         '<div class="wide" tabindex="0" role="region" aria-label="Limits of your shop"><table><thead><tr>'
         f'{head}</tr></thead><tbody>{rows}</tbody></table></div></div>'
     )

@@ -29,6 +29,6 @@ def on_config(config):
         f'<a href="changelog.html">Version {licences.guide_version()}</a>. Values last checked against the sources '
         'we hold on '
         f'{plain_date(CHECKED_ON)}: <a href="register.html">register of values</a>. <a href="licences.html">'
-        'Licences</a>.'
+        'Licenses</a>.'
     )
     return config
