@@ -5,7 +5,7 @@ has a limit of its own. Everything is study help: the verdict belongs to the qua
 force.
 
     fields.py, shape.py   what is written down, in which order; reading a record, versions and migration, the schema
-    judge.py              each figure through the calculators; flags, verdicts by coupon and test, the continuity log
+    judge.py              each figure through the calculators; flags, verdicts by specimen and test, the continuity log
     form.py, sheet.py     the form and the printed sheet as HTML
     files.py, demo.py     files in and out: JSON, CSV, calendar; the invented demo records
     web.py, cli.py        what the page may ask; `python -m calc judge record.json`

@@ -18,6 +18,8 @@ from calc.stages.judging import BEND_JUDGE, RULES, Verdict
 from calc.stages.steels import find_steel
 
 _LAYOUT_RULES = ("aws", "asme", "cfr")
+_ONE_ALONE = {"rule": "face-root", "number": "1", "plate_length": "60 in"}
+"""The layout asked about one specimen by itself, on a plate that is long enough for any."""
 
 
 def coupon_sizes(bench: Bench) -> Result | None:
@@ -25,7 +27,7 @@ def coupon_sizes(bench: Bench) -> Result | None:
     rows = bench.cells["coupons"]
     _jig(bench)
     for number, row in enumerate(rows, 1):
-        # A file may hold words that are no kind: the coupon then has no name, and it counts as not bent.
+        # A file may hold words that are no kind: the specimen then has no name, and it counts as not bent.
         row.setdefault("kind", "unnamed")
         row.setdefault("bent", "no")
         _one_coupon(bench, row, number)
@@ -61,33 +63,21 @@ def _one_coupon(bench: Bench, row: dict[str, str], number: int) -> None:
     if {"thickness"} <= row.keys() and bench.has("thickness"):
         own, plate = (parse(text, LENGTH, bench.record.bare) for text in (row["thickness"], bench.texts["thickness"]))
         if own > plate:
-            bench.say(place, Level.STOP, "thicker", "Thicker than the plate that it was cut from: one of the two is measured wrong.", ENTERED, COUPON_LAYOUT)
+            bench.say(place, Level.STOP, "thicker", "Thicker than the plate that it was cut from: one of the two was measured wrong.", ENTERED, COUPON_LAYOUT)
     if "radius" in row:
-        judge_radius(bench, f"coupons/{number}/radius", parse(row["radius"], LENGTH, bench.record.bare))
+        at = f"coupons/{number}/radius"
+        bench.keep(at, bench.ask(COUPON_LAYOUT, {**_ONE_ALONE, "radius": row["radius"]}, at, radius=at), "edge-radius")
     if row["kind"] != "side":
         at = f"coupons/{number}/width"
         if "width" in row:
-            inputs = {"rule": "face-root", "width": row["width"], "number": "1", "plate_length": "60 in"}
-            bench.keep(at, bench.ask(COUPON_LAYOUT, inputs, at, width=at), "wide-plunger", "coupon-width")
+            answer = bench.ask(COUPON_LAYOUT, {**_ONE_ALONE, "width": row["width"]}, at, width=at)
+            bench.keep(at, answer, "wide-plunger", "coupon-width")
         else:
-            bench.say(at, Level.INCOMPLETE, "coupon-width", "Measure the coupon, and write its width.", JIG_FIGURE, COUPON_LAYOUT)
-
-
-def judge_radius(bench: Bench, place: str, seen: Fraction) -> None:
-    """The edge radius of a coupon against the largest of the specimen figure."""
-    most = layout.EDGE_RADIUS
-    limit = Amount(most.amount, LENGTH, as_written=True)
-    if seen == 0:
-        level, words = Level.CAUTION, ("Sharp edges. Round the long edges, lengthwise, by at most ", limit, ".")
-    elif seen > most.amount:
-        level, words = Level.STOP, ("Over the maximum edge radius of ", limit, ". Ask before it is bent.")
-    else:
-        level, words = Level.OK, ("Not over the maximum edge radius of ", limit, ".")
-    bench.say(place, level, "edge-radius", words, most.source, COUPON_LAYOUT)
+            bench.say(at, Level.INCOMPLETE, "coupon-width", "Measure the specimen, and write its width.", JIG_FIGURE, COUPON_LAYOUT)
 
 
 def _kinds(bench: Bench, kinds: list[str]) -> None:
-    """Whether the coupons noted are those of the rule, in kind and number."""
+    """Whether the specimens noted are those of the rule, in kind and number."""
     rule = bench.texts.get("bend_rule")
     if not rule or not kinds:
         return
@@ -140,7 +130,7 @@ _MARKED = {
 """The checks of the layout, by the field that each is about."""
 
 
-_NAMED = re.compile(r"([Cc])oupon (\d+) \((?:face|root|side) bend\)")
+_NAMED = re.compile(r"([Ss])pecimen (\d+) \((?:face|root|side) bend\)")
 _LEVELS = {
     Verdict.PASSES.value: Level.OK, Verdict.FAILS.value: Level.STOP, Verdict.REPLACE.value: Level.INCOMPLETE,
     Verdict.UNFINISHED.value: Level.INCOMPLETE,
@@ -148,16 +138,16 @@ _LEVELS = {
 
 
 def bends(bench: Bench) -> tuple[Line, ...]:
-    """Every coupon noted, and all of them together, by the rule chosen. Coupons not bent yet wait."""
+    """Every specimen noted, and all of them together, by the rule chosen. Specimens not bent yet wait."""
     rule = next((each for each in RULES if each.key == bench.texts.get("bend_rule")), None)
     rows = bench.cells["coupons"]
     if rule is None:
-        return (Line("bends", "All coupons", Level.INCOMPLETE, "not judged: no rule chosen", "", ENTERED),)
+        return (Line("bends", "All specimens", Level.INCOMPLETE, "not judged: no rule chosen", "", ENTERED),)
     if not bench.has("figures"):
-        return (Line("bends", "All coupons", Level.INCOMPLETE, "not judged: choose inch or millimeter figures", rule.name, rule.source),)
+        return (Line("bends", "All specimens", Level.INCOMPLETE, "not judged: choose inch or millimeter figures", rule.name, rule.source),)
     bent = [number for number, row in enumerate(rows, 1) if row["bent"] == "yes"]
     answer, waiting = _ask_bends(bench, rule, bent)
-    names = {number: f"Coupon {number}, {row['kind']} bend" for number, row in enumerate(rows, 1)}
+    names = {number: f"Specimen {number}, {row['kind']} bend" for number, row in enumerate(rows, 1)}
     lines = []
     for number in range(1, len(rows) + 1):
         if number not in bent:
@@ -165,7 +155,7 @@ def bends(bench: Bench) -> tuple[Line, ...]:
                 bench.say(f"coupons/{number}/bent", Level.INCOMPLETE, "bent", "Not bent yet.", rule.source, BEND_JUDGE)
             lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not bent yet", rule.name, rule.source))
         elif answer is None or number in waiting:
-            lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not judged: an opening on it has no size or none that can be used", rule.name, rule.source))
+            lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not judged: an open discontinuity on it has no size or none that can be used", rule.name, rule.source))
         else:
             value = answer[f"coupon_{bent.index(number) + 1}"]
             lines.append(Line(f"coupon-{number}", names[number], _LEVELS[value.wording], value.wording, rule.name, value.source))
@@ -173,40 +163,40 @@ def bends(bench: Bench) -> tuple[Line, ...]:
 
 
 def _past_the_end(bench: Bench) -> None:
-    """An opening noted farther along than its coupon is long."""
+    """An open discontinuity noted farther along than its specimen is long."""
     if not bench.has("coupon_length"):
         return
     length = parse(bench.texts["coupon_length"], LENGTH, bench.record.bare)
     for position, row in enumerate(bench.cells["findings"], 1):
         if "along" in row and parse(row["along"], LENGTH, bench.record.bare) > length:
-            words = ("Farther along than the coupon is long, ", Amount(length, LENGTH, as_written=True), ". Measure again from the left end.")
+            words = ("Farther along than the specimen is long, ", Amount(length, LENGTH, as_written=True), ". Measure again from the left end.")
             bench.say(f"findings/{position}/along", Level.CAUTION, "along", words, ENTERED, BEND_JUDGE)
 
 
 def _ask_bends(bench: Bench, rule: Any, bent: list[int]) -> tuple[Result | None, set[int]]:
-    """The judging calculator asked for the bent coupons, its sentences put where they belong; and coupons with an opening it cannot use."""
+    """The judging calculator asked for the bent specimens, its sentences put where they belong; and specimens with an open discontinuity it cannot use."""
     findings, waiting = bench.cells["findings"], set()
     _past_the_end(bench)
     used: list[tuple[int, dict[str, str]]] = []
     for position, row in enumerate(findings, 1):
         place = f"findings/{position}"
         if "coupon" not in row:
-            # An opening whose coupon is not known may be on any of them.
+            # An open discontinuity whose specimen is not known may be on any of them.
             waiting.update(bent)
-            bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", "Write on which coupon it is; until then no coupon has a verdict.", ENTERED, BEND_JUDGE)
+            bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", "Write on which specimen it is; until then no specimen has a verdict.", ENTERED, BEND_JUDGE)
         elif int(row["coupon"]) not in bent:
-            words = f"Coupon {int(row['coupon'])} is not noted as bent. Add it under Coupons, with “Bent” set to yes."
+            words = f"Specimen {int(row['coupon'])} is not noted as bent. Add it under Bend specimens, with “Bent” set to yes."
             bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", words, ENTERED, BEND_JUDGE)
         elif not {"size", "place", "flaw"} <= row.keys():
             waiting.add(int(row["coupon"]))
             if not bench.record.rows["findings"][position - 1][1].strip():
-                bench.say(f"{place}/size", Level.INCOMPLETE, "opening", "Write its size; until then this coupon has no verdict.", ENTERED, BEND_JUDGE)
+                bench.say(f"{place}/size", Level.INCOMPLETE, "opening", "Write its size; until then this specimen has no verdict.", ENTERED, BEND_JUDGE)
         else:
             used.append((position, row))
     if not bent:
         return None, waiting
     if rule.half_wall and not bench.has("thickness"):
-        bench.say("bend_rule", Level.INCOMPLETE, "opening", "This rule goes by the wall. Write the plate thickness, and the coupons are judged.", rule.source, BEND_JUDGE)
+        bench.say("bend_rule", Level.INCOMPLETE, "opening", "This rule goes by the wall. Write the plate thickness; until then no specimen has a verdict.", rule.source, BEND_JUDGE)
         return None, waiting
     openings = "\n".join(f"{bent.index(int(row['coupon'])) + 1} | {row['size']} | {row['place']} | {row['flaw']}" for _, row in used)
     kinds = {bench.cells["coupons"][number - 1]["kind"] for number in bent}
@@ -236,18 +226,18 @@ def _place_sentences(bench: Bench, answer: Result, used: list[tuple[int, dict[st
 
     def named(match: re.Match[str]) -> str:
         number = bent[int(match[2]) - 1]
-        return f"{match[1]}oupon {number} ({rows[number - 1]['kind']} bend)"
+        return f"{match[1]}pecimen {number} ({rows[number - 1]['kind']} bend)"
 
     def renumbered(part: Any) -> Any:
         if not isinstance(part, str):
             return part
         part = _NAMED.sub(named, part)
-        return re.sub(r"^Opening (\d+)", lambda match: f"Opening {used[int(match[1]) - 1][0]}", part)
+        return re.sub(r"^Open discontinuity (\d+)", lambda match: f"Open discontinuity {used[int(match[1]) - 1][0]}", part)
 
     for check in answer.checks:
         subject, _, number = check.id.rpartition("-")
         if check.id in ("kinds", "count") or (check.id == "test" and check.level is not Level.STOP) or (check.level is Level.NOTE and subject not in ("opening", "coupon")):
-            # Kinds and number are judged for all coupons noted, bent or not; the verdict of the test is a line of its own.
+            # Kinds and number are judged for all specimens noted, bent or not; the verdict of the test is a line of its own.
             continue
         if subject in ("opening", "figures"):
             place = f"findings/{used[int(number) - 1][0]}/size"
@@ -261,10 +251,10 @@ def _place_sentences(bench: Bench, answer: Result, used: list[tuple[int, dict[st
 
 
 def _all_coupons(rule: Any, lines: list[Line], answer: Result | None) -> Line:
-    """The bent test: fails as soon as the rule says so; waits while a coupon is not bent, not judged or missing."""
-    label = "All coupons"
+    """The bent test: fails as soon as the rule says so; waits while a specimen is not bent, not judged or missing."""
+    label = "All specimens"
     if answer is None:
-        return Line("bends", label, Level.INCOMPLETE, "not complete: no coupon has been bent and judged", rule.name, rule.source)
+        return Line("bends", label, Level.INCOMPLETE, "not complete: no specimen has been bent and judged", rule.name, rule.source)
     wording = answer["verdict"].wording.removesuffix(" (study help, not a certification)")
     level = _LEVELS[wording]
     waiting = [line for line in lines if line.level is Level.INCOMPLETE]
@@ -272,5 +262,5 @@ def _all_coupons(rule: Any, lines: list[Line], answer: Result | None) -> Line:
         names = ", ".join(line.label.split(",")[0].lower() for line in waiting)
         return Line("bends", label, Level.INCOMPLETE, f"not complete: {names} not judged yet", rule.name, rule.source)
     if level is Level.INCOMPLETE:
-        return Line("bends", label, level, f"not complete: this rule goes by {rule.coupons} coupons", rule.name, rule.source)
+        return Line("bends", label, level, f"not complete: this rule goes by {rule.coupons} specimens", rule.name, rule.source)
     return Line("bends", label, level, wording, rule.name, rule.source)

@@ -49,7 +49,7 @@ def written_down(bench: Bench, today: datetime.date | None) -> None:
         if asked and not there:
             bench.say(name, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
     if not bench.record.text("interpass").strip():
-        bench.say("interpass", Level.NOT_KNOWN, BLANK, "The maximum interpass temperature is the WPS's own. Ask for it.", ENTERED)
+        bench.say("interpass", Level.NOT_KNOWN, BLANK, "The maximum interpass temperature is given by the WPS. Ask for it.", ENTERED)
     for name, columns in _IN_EACH.items():
         for number, row in enumerate(bench.record.rows.get(name, ()), 1):
             for column, text in zip(bench.record.form.field(name).columns, row, strict=True):
@@ -60,7 +60,7 @@ def written_down(bench: Bench, today: datetime.date | None) -> None:
 
 
 def plate(bench: Bench) -> None:
-    """The kind of coupons that the rule's table gives for this plate, and whether it has a row for it."""
+    """The kind of specimens that the rule's table gives for this plate, and whether it has a row for it."""
     rule = _PLAN_RULE.get(bench.texts.get("bend_rule", ""))
     if not rule or not bench.has("thickness"):
         return

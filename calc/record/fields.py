@@ -51,7 +51,7 @@ class Form:
         """The field of that name. Raises `KeyError`.
 
         >>> TEST_DAY.field("amps").label
-        'Current seen'
+        'Amperage seen'
         """
         for each in self.fields:
             if each.name == name:
@@ -76,14 +76,14 @@ KINDS = (Option("face", "Face bend"), Option("root", "Root bend"), Option("side"
 _BEFORE_WELDING = "Clear what can burn, set the fire watch, keep gloves and clothes dry. Your instructor has seen the setup."
 
 _THE_DAY = Section(
-    "day", "The day and the rules", "Who welds, by which paper. The rules chosen here judge every figure below.", (
+    "day", "The day and the rules", "Who welds, and to which WPS. The rules chosen here judge every figure below.", (
         Day("date", "Date of the test", "", "Year-month-day."),
         _words("welder", "Welder", "Name or stamp, as on the plate."),
         _words("shop", "Shop", "Where the plate is welded."),
-        _words("procedure", "Written procedure", "Its number and issue. It comes before anything on this sheet."),
-        _taken(BEND_JUDGE, "rule", name="bend_rule", label="Rule for the bent coupons"),
+        _words("procedure", "WPS", "Its number and issue. It comes before anything on this sheet."),
+        _taken(BEND_JUDGE, "rule", name="bend_rule", label="Rule for the bent specimens"),
         _taken(BEND_JUDGE, "figures"),
-        _taken(VISUAL_CHECK, "rule", name="visual_rule", label="Rule for looking it over"),
+        _taken(VISUAL_CHECK, "rule", name="visual_rule", label="Rule for visual inspection"),
         _taken(FIT_UP, "rule", name="fit_up_rule", label="Tolerance of the root opening"),
         _taken(FIT_UP, "over"),
         _taken(FIT_UP, "under"),
@@ -98,15 +98,15 @@ _PLATE = Section(
         _taken(COUPON_LAYOUT, "plate_length"),
         _taken(COUPON_LAYOUT, "plate_width"),
         _taken(CURRENT_SETTING, "position"),
-        Choice("direction", "Direction, vertical only", (Option("up", "Up"), Option("down", "Down")), "", "As your procedure says."),
+        Choice("direction", "Direction, vertical only", (Option("up", "Up"), Option("down", "Down")), "", "As your WPS says."),
     ),
 )
 _ROD = Section(
-    "rod", "Rod", "From the box and the rod.", (
+    "rod", "Rod", "From the container and the rod.", (
         _taken(CURRENT_SETTING, "electrode"),
         _taken(CURRENT_SETTING, "diameter"),
-        _words("lot", "Lot number", "Printed on the box."),
-        _words("rod_storage", "Storage", "Oven or fresh tin, and how the rods were carried."),
+        _words("lot", "Lot number", "Printed on the container."),
+        _words("rod_storage", "Storage", "Oven or sealed can, and how the rods were carried."),
         _taken(ROD_EXPOSURE, "rod", name="rod_suffix", label="Suffix, low-hydrogen rods only"),
         _taken(ROD_EXPOSURE, "out_at", name="rods_out"),
         _taken(ROD_EXPOSURE, "now", name="rods_last", label="Last rod lit at"),
@@ -120,19 +120,19 @@ _FIT_UP = Section(
         _taken(PASSES, "root_face"),
         replace(FIT_UP.input("openings"), name="readings", default="", fewest=0, columns=(
             Quantity("place", "Position", LENGTH, "", "0 in", "120 in", "From one end of the joint."),
-            Quantity("opening", "Opening", LENGTH, "", "0 in", "2 in", "Measured at the backing."),
+            Quantity("opening", "Root opening", LENGTH, "", "0 in", "2 in", "Measured at the backing."),
         )),
-        _taken(FIT_UP, "mismatch", help="The step from face to face, at its worst place. 0 in where they are level."),
+        _taken(FIT_UP, "mismatch", help="How far one plate stands above the other, at the worst place. 0 in where they are level."),
         _taken(FIT_UP, "backing_gap", help="Between backing and plate, with a feeler gauge. 0 in where it lies tight."),
     ),
 )
 _MACHINE = Section(
-    "machine", "Machine and heat", "What the machine showed, and how warm the plate was.", (
+    "machine", "Machine and heat", "What the machine showed, and the temperature of the plate.", (
         _words("machine", "Machine", "Number or mark of the machine, and its leads."),
         Choice("polarity", "Polarity", (
             Option("dcep", "DCEP, electrode positive"), Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
-        ), "", "As the rod's box and your procedure say."),
-        _taken(CURRENT_SETTING, "amps", label="Current seen"),
+        ), "", "As the container of the rods and your WPS say."),
+        _taken(CURRENT_SETTING, "amps", label="Amperage seen"),
         _taken(PREHEAT, "air"),
         _taken(PREHEAT, "metal", name="plate_temperature", label="Temperature of the plate before welding"),
         _taken(PREHEAT, "interpass"),
@@ -142,28 +142,28 @@ _PASSES = Section(
     "passes", "Passes", "One row a pass, written when the slag is off.", (
         Rows(
             "passes", "Passes", (
-                _words("name", "Pass", "Root, fill 1, cap.", 20),
-                Whole("rods", "Rods used", "", 0, 200, "Whole rods, stubs counted as rods."),
+                _words("name", "Pass", "Root, fill 1, cover.", 20),
+                Whole("rods", "Rods used", "", 0, 200, "Whole rods; a stub counts as a rod."),
                 Quantity("temperature", "Plate before the pass", TEMPERATURE, "", "-60 degF", "1200 degF", "Interpass temperature, beside the groove."),
-                Quantity("amps", "Current", CURRENT, "", "10 A", "600 A", "If you changed it."),
+                Quantity("amps", "Amperage", CURRENT, "", "10 A", "600 A", "If you changed it."),
             ), "", "The temperature is taken on the plate, just before you strike.", row_name="Pass", fewest=0, most=40,
         ),
         _words("passes_note", "Note on the passes", "Restarts, stops, anything ground out.", 200),
-    ), "The plate is hot. Chip and brush with eye protection on, and cool nothing in water.",
+    ), "The plate is hot. Chip and brush with eye protection on, and never cool the plate in water.",
 )
 _VISUAL_NAMES = (
     "cracks", "craters", "fusion", "undercut_depth", "undercut_length", "underfill", "reinforcement", "porosity", "root", "root_flaw",
     "concavity", "melt_through",
 )
 _VISUAL = Section(
-    "visual", "Looking it over", "The whole weld, slag off, before anything is cut. A point left blank is not judged.", (
+    "visual", "Visual inspection", "The whole weld, slag off, before anything is cut. A point left blank is not judged.", (
         *(_taken(VISUAL_CHECK, name) for name in _VISUAL_NAMES),
-        _taken(VISUAL_CHECK, "mismatch", name="mismatch_after", label="Mismatch after welding"),
+        _taken(VISUAL_CHECK, "mismatch", name="mismatch_after", label="Misalignment after welding"),
         _words("visual_note", "Note", "Where on the weld you saw it.", 200),
     ), "Let the plate cool in air. Edges and slag are sharp.",
 )
 _COUPONS = Section(
-    "coupons", "Coupons", "The layout on the plate, and each coupon as it goes into the jig.", (
+    "coupons", "Bend specimens", "The layout on the plate, and each specimen as it goes into the jig.", (
         _taken(COUPON_LAYOUT, "discard"),
         _taken(COUPON_LAYOUT, "saw_cut"),
         _taken(COUPON_LAYOUT, "gap"),
@@ -171,28 +171,28 @@ _COUPONS = Section(
         _taken(BEND_RATIO, "plunger_diameter"),
         _taken(BEND_RATIO, "yield_strength"),
         Rows(
-            "coupons", "Coupons, in order along the weld", (
+            "coupons", "Specimens, in order along the weld", (
                 Choice("kind", "Kind", KINDS, "face", "Which side is stretched."),
-                Quantity("thickness", "Thickness in the jig", LENGTH, "", "1/16 in", "2 in", "Of the ground coupon at the weld."),
+                Quantity("thickness", "Thickness in the jig", LENGTH, "", "1/16 in", "2 in", "Of the ground specimen at the weld."),
                 Quantity("width", "Width", LENGTH, "", "1/8 in", "6 in", "Along the plunger."),
                 Choice("bent", "Bent", NO_YES, "no", "Yes once it has been through the jig."),
                 Quantity("radius", "Edge radius", LENGTH, "", "0 in", "1/2 in", "Of the long edges, by a radius gauge. 0 in where they are sharp."),
-            ), "", "Coupon 1 lies nearest the end where you started to measure.", row_name="Coupon", fewest=0, most=8,
+            ), "", "Specimen 1 lies nearest the end where you started to measure.", row_name="Specimen", fewest=0, most=8,
         ),
-    ), "Clamp before you saw. Coupons are sharp, and hot after a torch or a grinder.",
+    ), "Clamp before you saw. Specimens are sharp, and hot after a torch or a grinder.",
 )
 _BENDS = Section(
-    "bends", "Bend findings", "Every opening on the convex face after the bend. No row means that nothing opened.", (
+    "bends", "Bend findings", "Every open discontinuity on the convex surface after the bend. No row means that nothing opened.", (
         Rows(
-            "findings", "Openings found", (
+            "findings", "Open discontinuities found", (
                 *BEND_JUDGE.input("openings").columns[:1],
                 replace(BEND_JUDGE.input("openings").columns[1], default=""),
                 *BEND_JUDGE.input("openings").columns[2:],
-                Quantity("along", "From the left end", LENGTH, "", "0 in", "48 in", "Along the coupon. Places the mark in the drawing."),
-            ), "", BEND_JUDGE.input("openings").help, row_name="Opening", fewest=0, most=20,
+                Quantity("along", "From the left end", LENGTH, "", "0 in", "48 in", "Along the specimen. Places the mark in the drawing."),
+            ), "", BEND_JUDGE.input("openings").help, row_name="Open discontinuity", fewest=0, most=20,
         ),
-        _words("bends_note", "Note on the bends", "What the opening looks like inside.", 200),
-    ), "A qualified person runs the jig. Touch no opening until it is measured: the edges cut.",
+        _words("bends_note", "Note on the bends", "What the open discontinuity looks like inside.", 200),
+    ), "A qualified person runs the jig. Touch no open discontinuity until it is measured: the edges cut.",
 )
 _AFTER = Section("after", "Notes", "Anything else that belongs to this day.", (
     _words("note_1", "Note", "Your own words.", 400),
@@ -209,7 +209,7 @@ CONTINUITY_LOG = Form("continuity", "Continuity log", (
         _taken(CONTINUITY, "rule", name="continuity_rule"),
         _taken(CONTINUITY, "qualified_on"),
     )),
-    Section("uses", "Uses of the process", "Written the day you weld.", (
+    Section("uses", "Uses of the process", "Written on the day you weld.", (
         replace(CONTINUITY.input("uses"), default="", help="One row a day of use. Any order will do.", most=200, columns=(
             *CONTINUITY.input("uses").columns, _words("job", "Job", "Job or drawing number, what was welded, who saw it.", 80),
         )),

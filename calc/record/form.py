@@ -157,12 +157,12 @@ def readings_html(record: Record) -> dict[str, str]:
 
 
 def verdict_html(judgement: Judgement) -> str:
-    """The verdict by coupon and by test, each line with its rule and source."""
+    """The verdict by specimen and by test, each line with its rule and source."""
     rows = "".join(_verdict_row(line, judgement.record) for line in judgement.lines)
     missing = f'<p class="record-missing">Still blank: {escape(", ".join(judgement.missing))}.</p>' if judgement.missing else ""
     return (
         f'<p class="record-headline">{escape(judgement.headline)}</p>'
-        f'<div class="wide" tabindex="0" role="group" aria-label="Table: verdict"><table class="record-verdict"><thead><tr><th scope="col">What</th><th scope="col">By what is written</th>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table: verdict"><table class="record-verdict"><thead><tr><th scope="col">What</th><th scope="col">Verdict</th>'
         f'<th scope="col">Rule and source</th></tr></thead><tbody>{rows}</tbody></table></div>{missing}<p class="record-aid">{escape(STUDY_AID)}</p>'
     )
 

@@ -1,4 +1,4 @@
-"""The record judged: each figure by the calculator of its stage, at once, and a verdict by coupon and by test.
+"""The record judged: each figure by the calculator of its stage, at once, and a verdict by specimen and by test.
 
 No limit stands here. A figure that is blank is not judged, and what depends on it is said to be missing, never assumed. The verdict
 of the test is as bad as the worst that is said of any figure, and it is in order only when everything that the rules go by was seen.

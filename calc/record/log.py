@@ -66,7 +66,7 @@ def _no_day_of_use(bench: Bench, used_on: str, today: datetime.date | None) -> s
 def _clock(trouble: InputError) -> str:
     """A date of today before the test is more likely a wrong clock than a wrong date."""
     if trouble.field == "today":
-        return f"The clock of this device says {trouble.message}. Set the clock, or mend the date of the test."
+        return f"The clock of this device says {trouble.message}. Set the clock, or correct the date of the test."
     if "is after today" in trouble.message:
         return f"{trouble.message}. If the date is right, the clock of this device is wrong: set it."
     return trouble.message

@@ -1,4 +1,4 @@
-"""The sheet of paper: a record on one or two pages, its coupons drawn with the findings marked; or a blank one to write on.
+"""The sheet of paper: a record on one or two pages, its specimens drawn with the findings marked; or a blank one to write on.
 
 Black and white only. Nothing on it looks like or says that it is a certificate: it names itself a study aid at the top and at the
 end, and the lines for a second look and a signature are left to people.
@@ -21,9 +21,9 @@ from calc.show.html import citation_html, phrase_html
 from calc.stages.groove import GROOVE
 
 _LINES_FOR_PEOPLE = (
-    "Second look at the coupons, by someone else: name and date",
+    "Second look at the specimens, by someone else: name and date",
     "What the second look found",
-    "Qualified inspector: name, date, signature. The verdict is theirs and stands on their own papers",
+    "Qualified inspector: name, date, signature. The verdict is theirs and stands on their own forms",
 )
 _SIGNING = "Signing here says that you have read this sheet. It certifies nothing."
 _BLANK_ROWS = {"readings": 4, "passes": 8, "coupons": 4, "findings": 6, "uses": 14}
@@ -182,7 +182,7 @@ def _verdict(judgement: Judgement, numbers: _Numbers) -> str:
         for line in judgement.lines
     )
     head = '<th scope="col">How it stands</th><th scope="col">Rule and source</th>'
-    return f'<section class="sheet-verdict"><h3>By what is written here</h3>{_listed("verdict", head, rows, "What")}</section>'
+    return f'<section class="sheet-verdict"><h3>Verdict on what is written here</h3>{_listed("verdict", head, rows, "What")}</section>'
 
 
 def _flagged(judgement: Judgement, numbers: _Numbers) -> str:
@@ -222,8 +222,8 @@ def _cell(record: Record, each: Any, text: str, name: str) -> Any:
         return None
 
 
-def _counted(number: int, name: str) -> str:
-    return f"{number} {name}{'' if number == 1 else 's'}"
+def _counted(number: int, name: str, several: str = "") -> str:
+    return f"{number} {name if number == 1 else several or name + 's'}"
 
 
 def _amount(value: Fraction) -> Amount:
@@ -231,14 +231,14 @@ def _amount(value: Fraction) -> Amount:
 
 
 def _number_of(record: Record) -> list[dict[str, Any]]:
-    """The coupons noted, read as far as they can be."""
+    """The specimens noted, read as far as they can be."""
     each = record.form.field("coupons")
     names = [column.name for column in each.columns]
     return [{name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)} for row in record.rows.get("coupons", ())]
 
 
 def layout_drawing(judgement: Judgement) -> Drawing | None:
-    """The plate from above: the weld, each coupon where it is cut, the discards. None without plate sizes."""
+    """The plate from above: the weld, each specimen where it is cut, the discards. None without plate sizes."""
     answer, record = judgement.layout, judgement.record
     width = _read(record, "plate_width") if record.kind == "test-day" else None
     length = _read(record, "plate_length") if width else None
@@ -261,8 +261,8 @@ def layout_drawing(judgement: Judgement) -> Drawing | None:
         shapes += [Note((middle, W * 0.78), words(f"{number}"), up=2), Note((middle, W * 0.78), words(kind.split()[0]), up=-13)]
         shapes.append(Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-31 + 15 * (number % 2)))
     shapes.append(Note((0, W), words("measured from this end"), "start", up=7))
-    text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {_counted(len(kinds), 'coupon')}: {', '.join(kinds)}.")
-    return Drawing("layout", "Where the coupons lie, to scale; starts measured from the left end", text, tuple(shapes), margin=40, tallest=300)
+    text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {_counted(len(kinds), 'specimen')}: {', '.join(kinds)}.")
+    return Drawing("layout", "Where the specimens lie, to scale; starts measured from the left end", text, tuple(shapes), margin=40, tallest=300)
 
 
 def _weld_width(record: Record) -> Fraction | None:
@@ -278,7 +278,7 @@ def _weld_width(record: Record) -> Fraction | None:
 
 
 def findings_drawing(judgement: Judgement) -> Drawing | None:
-    """The convex face of each coupon laid flat, with every opening in its place and to its size. None without coupons."""
+    """The convex surface of each specimen laid flat, with every open discontinuity in its place and to its size. None without specimens."""
     record = judgement.record
     coupons = _number_of(record) if record.kind == "test-day" else []
     if not coupons:
@@ -296,13 +296,13 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
         if band:
             shapes.append(Polygon(((long / 2 - band, bottom), (long / 2 + band, bottom), (long / 2 + band, top), (long / 2 - band, top)), "weld"))
         state = "" if coupon["bent"] == "yes" else ", not bent yet"
-        shapes.append(Note((0, top), words(f"Coupon {number}, {coupon['kind'] or 'unnamed'} bend{state}"), "start", up=5))
+        shapes.append(Note((0, top), words(f"Specimen {number}, {coupon['kind'] or 'unnamed'} bend{state}"), "start", up=5))
         top = bottom - step
     notes, listed = _openings(record, coupons, wide, bottoms, long)
-    text: list[Any] = [f"The convex faces of {_counted(len(coupons), 'coupon')}, laid flat, with {_counted(len(listed), 'opening')}. "]
+    text: list[Any] = [f"The convex surfaces of {_counted(len(coupons), 'specimen')}, laid flat, with {_counted(len(listed), 'open discontinuity', 'open discontinuities')}. "]
     for number, (coupon, size, corner) in enumerate(listed, 1):
-        text += [f"Opening {number} on coupon {coupon}, ", _amount(size), ", at a corner. " if corner else ", on the face. "]
-    return Drawing("findings", "Openings found, to scale, on the convex faces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30)
+        text += [f"Open discontinuity {number} on specimen {coupon}, ", _amount(size), ", at a corner. " if corner else ", away from the corners. "]
+    return Drawing("findings", "Open discontinuities found, to scale, on the convex surfaces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30)
 
 
 def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape], list[tuple[int, Fraction, bool]]]:
@@ -321,7 +321,7 @@ def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape]
         half = float(found["size"]) / 2
         ends = ((along, across), (along, across - 2 * half)) if corner else ((along - half, across), (along + half, across))
         shapes.append(Path(ends, "cut"))
-        rest = f"{', flaw' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ', place not noted'}"
+        rest = f"{', slag or fusion' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ', place not noted'}"
         shapes.append(Note((along + half, across), (f"{position}: ", _amount(found["size"]), rest), "start", right=7, up=-14 if corner else -4))
         listed.append((found["coupon"], found["size"], corner))
     return shapes, listed

@@ -55,14 +55,14 @@ PLUNGER_RATIO = Fact(
     "bend-plunger-ratio", "Plunger diameter, in specimen thicknesses, for mild steel", Fraction(4), NUMBER, JIG_FIGURE,
 )
 OPENING_CLEARANCE = Fact(
-    "bend-opening-clearance", "Clearance of the shoulders: opening less plunger less two thicknesses",
+    "bend-opening-clearance", "Clearance of the shoulders: jig opening less plunger less two thicknesses",
     parse("1/8 in", LENGTH), LENGTH, JIG_FIGURE,
 )
 ROLLER = Fact(
     "bend-roller", "Rollers that may stand in for the shoulders, diameter", parse("1-1/2 in", LENGTH), LENGTH,
     JIG_FIGURE,
 )
-OPENING_WIDEST = Citation(ISO_5173, "former and rollers", Standing.FROM_MEMORY, "Between d + 2t and d + 3t.")
+OPENING_WIDEST = Citation(ISO_5173, "plunger and rollers", Standing.FROM_MEMORY, "Between d + 2t and d + 3t.")
 JACK_PRESSURE = Fact(
     "jack-pressure", "Oil pressure that hand jacks and small presses are commonly rated to",
     parse("10000 psi", PRESSURE), PRESSURE, COMMON,
@@ -79,20 +79,22 @@ BAND_ASSUMED = Citation(
     Standing.COMMON_PRACTICE,
 )
 A36 = Citation(None, "Secondary tables of ASTM A36", Standing.SECONDARY)
-A36_TENSILE_LOW = Fact("a36-tensile-low", "Least tensile strength of A36 plate", parse("58 ksi", STRESS), STRESS, A36)
-A36_TENSILE_HIGH = Fact("a36-tensile-high", "Most tensile strength of A36 plate", parse("80 ksi", STRESS), STRESS, A36)
+A36_TENSILE_LOW = Fact("a36-tensile-low", "Minimum tensile strength of A36 plate", parse("58 ksi", STRESS), STRESS, A36)
+A36_TENSILE_HIGH = Fact(
+    "a36-tensile-high", "Maximum tensile strength of A36 plate", parse("80 ksi", STRESS), STRESS, A36,
+)
 ELASTIC_MODULUS = Fact(
     "steel-elastic-modulus", "Elastic modulus of steel", parse("29000 ksi", STRESS), STRESS,
     Citation(None, "Handbook figure for carbon steel", Standing.FROM_MEMORY),
 )
 LOAD_BAND_LOW = Fact(
-    "bend-load-band-low", "Low end of the band round the bending load", Fraction(7, 10), NUMBER, BAND_ASSUMED,
+    "bend-load-band-low", "Low end of the band around the bending load", Fraction(7, 10), NUMBER, BAND_ASSUMED,
 )
 LOAD_BAND_HIGH = Fact(
-    "bend-load-band-high", "High end of the band round the bending load", Fraction(3, 2), NUMBER, BAND_ASSUMED,
+    "bend-load-band-high", "High end of the band around the bending load", Fraction(3, 2), NUMBER, BAND_ASSUMED,
 )
 TOO_HARD, TOO_WIDE = 2, 2
-"""Bent to more than twice what the rule intends, or over more than twice the opening: no longer that test. Our
+"""Bent to more than twice what the rule intends, or over more than twice the jig opening: no longer that test. Our
 judgement, no source.
 """
 HALF_TURN = Fraction(180)
@@ -144,7 +146,7 @@ def jig_row(yield_strength: Fraction) -> JigRow:
     """The row for a yield strength (Pa): 50 ksi belongs to the first, 90 ksi to the last.
 
     The table prints 345 MPa beside 50 ksi, which is 344.7 MPa: steel ordered by either figure is in the first row,
-    whose smaller plunger bends harder.
+    whose smaller plunger makes the more severe bend.
 
     >>> jig_row(parse("345 MPa", STRESS)).plunger, jig_row(parse("90 ksi", STRESS)).plunger
     ('1-1/2 in', '2-1/2 in')
@@ -161,13 +163,14 @@ def work_bend_ratio(
     w: Working, *, thickness: Fraction, plunger_diameter: Fraction | None, elongation: Fraction | None,
     yield_strength: Fraction | None, rule: str, yield_of: str, steel: str,
 ) -> None:
-    """How hard a specimen is bent on a plunger, and whether that is what the rule intends.
+    """How severely a specimen is bent on a plunger, and whether that is what the rule intends.
 
     Elongation of the outer fiber e = 100 t / (A + t) in %, t the specimen's thickness and A the plunger's diameter in
     m.
     The rule asks for A_rule: by yield strength from the jig table (which intends e at 3/8 in), four thicknesses 4 t, or
-    t (100 − e_req) / e_req. Softer than intended proves too little and stops; harder asks for a look, and over twice as
-    hard stops. Valid for a plain rectangular specimen with its neutral layer in the middle, 1/16 to 2 in thick.
+    t (100 − e_req) / e_req. Less severe than intended proves too little and stops; more severe asks for a check, and
+    over twice the elongation stops. Valid for a plain rectangular specimen with its neutral layer in the middle, 1/16
+    to 2 in thick.
 
     The yield strength of the specification is a minimum, that of the mill certificate was measured. Which one the
     table means is not known here; where the two lie in different rows the answer says so.
@@ -194,7 +197,7 @@ def work_bend_ratio(
     )
     clearance = w.given("clearance", "c", OPENING_CLEARANCE.amount, LENGTH)
     w.let(
-        "die_opening", "Opening between shoulders or rollers, this plunger and specimen", "C", LENGTH,
+        "die_opening", "Jig opening between shoulders or rollers, this plunger and specimen", "C", LENGTH,
         plunger + 2 * t + clearance,
         source=OPENING_CLEARANCE.source, as_fraction=True,
     )
@@ -209,7 +212,7 @@ def work_bend_ratio(
     if chosen == "yield":
         _check_yield(w, yield_strength, yield_of, named)
     w.say(
-        "Bent over {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on the outside. "
+        "On a plunger of {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on its convex surface. "
         "The rule asks for a plunger of {rule_plunger} and intends {rule_elongation}."
     )
     w.warn(
@@ -285,7 +288,8 @@ def _check_named_yield(w: Working, written: Fraction | None, yield_of: str, stee
         text = (
             f"The minimum of {steel.label}, {{least_yield}}, and the mill certificate's {{yield_strength}} lie in "
             f"different rows of the table, and "
-            "we do not hold which one it means. The minimum was taken, which bends harder. Ask the inspector."
+            "we do not hold which one it means. The minimum was taken, which makes the more severe bend. Ask the "
+            "inspector."
         )
         w.not_known("yield-meant", text, source=YIELD_MEANT.source)
 
@@ -321,7 +325,7 @@ def _asked_by(w: Working, chosen, t, elongation, yield_strength):
             symbol="A_rule", main=True, as_fraction=True,
         )
         w.value(
-            "rule_opening", "Opening of that jig for a specimen 3/8 in (9.5 mm) thick", parse(row.opening, LENGTH),
+            "rule_opening", "Jig opening for a specimen 3/8 in (9.5 mm) thick", parse(row.opening, LENGTH),
             LENGTH, source=JIG_BY_YIELD, as_fraction=True,
         )
         standard = w.given("standard_thickness", "t_std", STANDARD_THICKNESS.amount, LENGTH)
@@ -349,17 +353,17 @@ def _as_delivered(thickness: Fraction, plunger: Fraction, asked: Fraction) -> bo
 
 def _judge_severity(w: Working, chosen: str, actual: Fraction, intended: Fraction, source: Citation) -> None:
     if actual == intended:
-        w.words("severity", "How hard this bend is", "as hard as the rule intends", source=source)
+        w.words("severity", "How severe this bend is", "as severe as the rule intends", source=source)
         w.ok(
-            "severity", "This specimen on this plunger is bent as hard as the rule intends: {elongation}.",
+            "severity", "This specimen on this plunger is bent as severely as the rule intends: {elongation}.",
             source=source,
         )
     elif actual > intended:
-        w.words("severity", "How hard this bend is", "harder than the rule intends", source=source)
-        head = "Bent harder than the rule intends: {elongation} where {rule_elongation} is meant. "
+        w.words("severity", "How severe this bend is", "more severe than the rule intends", source=source)
+        head = "More severe than the rule intends: {elongation} where {rule_elongation} is meant. "
         if actual > TOO_HARD * intended:
             w.stop(
-                "severity", head + "So hard that the plate itself may tear: the bend says nothing of the weld.",
+                "severity", head + "The plate itself may tear, and then the bend says nothing of the weld.",
                 source=source,
             )
         else:
@@ -368,7 +372,8 @@ def _judge_severity(w: Working, chosen: str, actual: Fraction, intended: Fractio
         w.known["thickness"].amount, w.known["plunger_diameter"].amount, w.known["rule_plunger"].amount,
     ):
         w.words(
-            "severity", "How hard this bend is", "a little softer, by what the plate is under its size", source=source,
+            "severity", "How severe this bend is", "a little less severe, by what the plate is under its size",
+            source=source,
         )
         w.mention("standard_thickness", STANDARD_THICKNESS)
         w.mention("plate_under", PLATE_UNDER)
@@ -379,10 +384,10 @@ def _judge_severity(w: Working, chosen: str, actual: Fraction, intended: Fractio
         )
         w.caution("severity", text, source=PLATE_UNDER.source)
     else:
-        w.words("severity", "How hard this bend is", "softer than the rule intends", source=source)
+        w.words("severity", "How severe this bend is", "less severe than the rule intends", source=source)
         w.stop(
             "severity",
-            "Bent softer than the rule intends: {elongation} where {rule_elongation} is meant. A pass on this jig "
+            "Less severe than the rule intends: {elongation} where {rule_elongation} is meant. A pass on this jig "
             "would prove too little.",
             source=source,
         )
@@ -394,14 +399,14 @@ def _check_thickness(w: Working, chosen: str, thickness: Fraction) -> None:
             STANDARD_THICKNESS.amount, LENGTH, "us",
         ), show_as_written(STANDARD_THICKNESS.amount, LENGTH, "si")
         w.caution("table-range", f"The rows of the table that ask for four thicknesses stop at {most[0]} ({most[1]}). "
-            "For {thickness} the same ratio is carried on; ask your inspector.", source=JIG_FIGURE,
+            "For {thickness} the same ratio was taken; ask your inspector.", source=JIG_FIGURE,
         )
 
 
 BEND_RATIO = Calculator(
     id="bend-ratio",
     title="Bend ratio and elongation",
-    question="How hard does this jig bend my specimen, and is that what the rule intends?",
+    question="How severely does this jig bend my specimen, and is that what the rule intends?",
     page="bending.md",
     work=work_bend_ratio,
     inputs=(
@@ -418,7 +423,7 @@ BEND_RATIO = Calculator(
         ),
         Quantity(
             "elongation", "Elongation required", PERCENTAGE, "", "3 %", "50 %",
-            "If your procedure states one. May stay blank.", "e",
+            "If your WPS states one. May stay blank.", "e",
         ),
         Quantity(
             "yield_strength", "Yield strength of the base metal", STRESS, "36 ksi", "15 ksi", "150 ksi",
@@ -426,7 +431,7 @@ BEND_RATIO = Calculator(
             may_be_blank=True,
         ),
         Choice(
-            "rule", "Rule that asks", (
+            "rule", "Rule for the plunger", (
                 Option("given", "By what is filled in: elongation first, then yield strength"),
                 Option("yield", "Jig by yield strength (AWS D1.1)"),
                 Option("four-thicknesses", "Four thicknesses (ASME IX, mild steel)"),
@@ -442,7 +447,7 @@ BEND_RATIO = Calculator(
         SteelChoice(
             "steel", "Steel",
             (Option(NO_STEEL, "Not named here"), *(Option(each.value, each.label) for each in STEELS)), NO_STEEL,
-            "Named, its minimum yield strength is taken, and the mill certificate's is held against it.",
+            "If you name it, its minimum yield strength is taken and compared with the mill certificate's.",
         ),
     ),
 )
@@ -456,7 +461,7 @@ def plastic_bending_load(*, width: Fraction, thickness: Fraction, flow_stress: F
 
     `width` b, `thickness` t and `span` C in m, `flow_stress` in Pa, all above zero: the plastic
     moment is b t² / 4 times the flow stress, and the load 4 M / C. Friction and the
-    wrap round the plunger are left out. Textbook plastic bending, from memory.
+    wrap around the plunger are left out. Textbook plastic bending, from memory.
 
     >>> span = parse("2-3/8 in", LENGTH)
     >>> wide, thick, flow = parse("1-1/2 in", LENGTH), parse("3/8 in", LENGTH), parse("47 ksi", STRESS)
@@ -472,14 +477,13 @@ def work_bend_force(
     yield_strength: Fraction, tensile_strength: Fraction, flow_stress: Fraction | None, ram_diameter: Fraction | None,
     capacity: Fraction | None,
 ) -> None:
-    """About how much push it takes to fold a coupon, as an order of magnitude with a band round it.
+    """About how much force it takes to bend a specimen, as an order of magnitude with a band around it.
 
     Plastic moment M = f b t² / 4, load at mid-span F = 4 M / C, oil pressure p = F / (π d² / 4): flow stress f in Pa,
-    width b, thickness t, opening C and ram d in m. The opening is A + 2 t + 1/8 in where blank. Friction, the wrap
-    round
-    the plunger and hardening are left out, which the band 0.7 to 1.5 stands for.
+    width b, thickness t, jig opening C and ram d in m. The jig opening is A + 2 t + 1/8 in where blank. Friction, the
+    wrap around the plunger and hardening are left out, which the band 0.7 to 1.5 stands for.
 
-    Raises `InputError` for an opening that the bent coupon cannot pass and for a tensile strength under the yield.
+    Raises `InputError` for a jig opening that the bent specimen cannot pass and for a tensile strength under the yield.
     Source: textbook plastic bending (from memory); the jig figure of ASME IX (read).
 
     b 1-1/2 in, t 3/8 in, f (36 + 80) / 2 = 58 ksi, C 2-3/8 in: M = 58 000 · 1.5 · 0.375² / 4 = 3059 lbf·in, F = 5150
@@ -494,7 +498,7 @@ def work_bend_force(
     span = _span(w, A, t, opening)
     flow = _flow_stress(w, yield_strength, tensile_strength, flow_stress)
     moment = w.let(
-        "plastic_moment", "Plastic moment of the coupon", "M", MOMENT, b * t**2 * flow / 4, source=PLASTIC_BENDING,
+        "plastic_moment", "Plastic moment of the specimen", "M", MOMENT, b * t**2 * flow / 4, source=PLASTIC_BENDING,
         digits=2,
     )
     load = w.let(
@@ -509,7 +513,7 @@ def work_bend_force(
         digits=2,
     )
     w.say(
-        "To fold this coupon takes about {load}, as an order of magnitude: the load may lie anywhere between "
+        "To bend this specimen takes about {load}, as an order of magnitude: the load may lie anywhere between "
         "{load_low} and {load_high}."
     )
     _check_force(w, load, most, ram_diameter, capacity)
@@ -519,15 +523,17 @@ def work_bend_force(
         _judge_flow_stress(w, yield_strength, tensile_strength, flow_stress)
     w.note(
         "estimate",
-        "An estimate. Use it to see what your jack is up against, never to set, rate or build a jig or a guard.",
+        "An estimate. Use it to see what force your jack must give, never to set, rate or build a jig or a guard.",
         source=BAND_ASSUMED,
     )
     w.warn(
-        "Thousands of pounds are stored in a jig under load. A coupon that breaks flies out. Guard closed, hands and "
-        "face away, one operator.",
+        "A jig under load holds a force of thousands of pounds. A specimen that breaks flies out. Keep the guard "
+        "closed, "
+        "hands and face away, and one operator at the jack.",
     )
     w.warn(
-        "Never go past the rating of the jack, the frame or the pins. The maker's plate and a qualified person decide, "
+        "Never go past the rating of the jack, the frame or the pins. The maker's rating plate and a qualified "
+        "person decide, "
         "not this figure.",
     )
 
@@ -570,36 +576,38 @@ def _judge_pressure(w: Working, ram_diameter: Fraction, load: Symbol, most: Symb
         w.stop("pressure", text, source=JACK_PRESSURE.source)
     elif highest.amount > usual:
         text = (
-            "At the high end of the band the oil stands at {pressure_high}, over the {jack_pressure} of common jacks. "
-            "Read the plate of yours."
+            "At the high end of the band the oil pressure is {pressure_high}, over the {jack_pressure} of common "
+            "jacks. "
+            "Read the rating plate of yours."
         )
         w.caution("pressure", text, source=JACK_PRESSURE.source)
     else:
         text = (
-            "{pressure_high} at the high end is not over the {jack_pressure} of common jacks. The plate of yours "
+            "{pressure_high} at the high end is not over the {jack_pressure} of common jacks. The rating plate of "
+            "yours "
             "decides."
         )
         w.ok("pressure", text, source=JACK_PRESSURE.source)
 
 
 def _judge_span(w: Working, plunger: Fraction, thickness: Fraction, opening: Fraction) -> None:
-    """An opening of the reader's own against the jig figure and the widest that ISO 5173 gives."""
+    """A jig opening of the reader's own against the jig figure and the widest that ISO 5173 gives."""
     figure = plunger + 2 * thickness + OPENING_CLEARANCE.amount
     w.known["figure_opening"] = Amount(figure, LENGTH, as_written=True)
     if opening > TOO_WIDE * figure:
         text = (
-            "An opening of {opening} is more than twice the {figure_opening} of the jig figure: the coupon is not "
-            "wrapped round the plunger."
+            "A jig opening of {opening} is more than twice the {figure_opening} of the jig figure: the specimen is not "
+            "wrapped around the plunger."
         )
         w.stop("opening", text, source=JIG_FIGURE)
     elif opening > max(figure, plunger + 3 * thickness):
         w.caution(
-            "opening", "An opening of {opening} is wide: the jig figure makes it {figure_opening}.",
+            "opening", "A jig opening of {opening} is wide: by the jig figure it is {figure_opening}.",
             source=OPENING_WIDEST,
         )
     else:
         w.ok(
-            "opening", "An opening of {opening} lets the bent coupon pass and holds it to the plunger.",
+            "opening", "A jig opening of {opening} lets the bent specimen pass and holds it to the plunger.",
             source=OPENING_WIDEST,
         )
 
@@ -616,8 +624,7 @@ def _judge_flow_stress(w: Working, yield_strength: Fraction, tensile_strength: F
 
 
 def _span(w: Working, A: Symbol, t: Symbol, opening: Fraction | None) -> Symbol:
-    """The opening of the jig: as entered, or as the jig figure makes it. Refuses one that the bent coupon cannot
-    pass.
+    """The jig opening: as entered, or as the jig figure makes it. Refuses one that the bent specimen cannot pass.
     """
     if opening is None:
         clearance = w.given("clearance", "c", OPENING_CLEARANCE.amount, LENGTH)
@@ -655,8 +662,8 @@ def _flow_stress(
 
 
 _COUPON_THICKNESS = Quantity(
-    "thickness", "Coupon thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
-    "Of the ground coupon at the weld, measured with a caliper.", "t",
+    "thickness", "Specimen thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
+    "Of the ground specimen at the weld, measured with a caliper.", "t",
     common=("1/4 in", "3/8 in", "1/2 in"), slide=SPECIMEN,
 )
 _PLUNGER = Quantity(
@@ -671,12 +678,12 @@ _YIELD = Quantity(
 BEND_FORCE = Calculator(
     id="bend-force",
     title="Bending load, order of magnitude",
-    question="About how much push does it take to fold this coupon?",
+    question="About how much force does it take to bend this specimen?",
     page="bending.md",
     work=work_bend_force,
     inputs=(
         Quantity(
-            "width", "Coupon width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b",
+            "width", "Specimen width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b",
             common=("3/8 in", "1 in", "1-1/2 in"),
         ),
         _COUPON_THICKNESS,
@@ -688,7 +695,7 @@ BEND_FORCE = Calculator(
         _YIELD,
         Quantity(
             "tensile_strength", "Tensile strength", STRESS, "80 ksi", "20 ksi", "200 ksi",
-            "The most your plate and weld may have. The default is the top of the A36 range.", "F_u",
+            "The maximum that your plate and weld may have. The default is the top of the A36 range.", "F_u",
             common=("58 ksi", "70 ksi", "80 ksi"),
         ),
         Quantity(
@@ -730,13 +737,13 @@ def work_spring_back(
     w: Working, *, thickness: Fraction, plunger_diameter: Fraction, yield_strength: Fraction, angle: Fraction,
     coupon_length: Fraction,
 ) -> None:
-    """How far a bent coupon opens as the load comes off, and how far its tips move apart.
+    """How far a bent specimen opens as the load comes off, and how far its tips move apart.
 
     R = (A + t) / 2, x = R F / (E t), the part that stays K = 4 x³ − 3 x + 1, θ_free = K θ, R_free = R / K; the legs are
     (l − R θ) / 2 each. Radius R, plunger A, thickness t and length l in m, stress F and modulus E in Pa, angle θ in
     degrees. Valid for a bar that flows without hardening, x under 1/2, which the ranges of the inputs keep.
 
-    Raises `InputError` for a coupon shorter than the bend. Source: elastic recovery of a bent bar (from memory). A
+    Raises `InputError` for a specimen shorter than the bend. Source: elastic recovery of a bent bar (from memory). A
     bend of
     less than 180° is not the bend of the test (OD1651, read).
 
@@ -766,10 +773,10 @@ def work_spring_back(
         "radius_free", "Radius with the load off, at mid-thickness", "R_free", LENGTH, radius / kept,
         source=ELASTIC_RECOVERY,
     )
-    arc = w.let("bent_arc", "Length that goes round the bend", "l_arc", LENGTH, PI * radius * theta / 180)
+    arc = w.let("bent_arc", "Length that goes around the bend", "l_arc", LENGTH, PI * radius * theta / 180)
     if coupon_length < arc.amount:
         us, si = (show(arc.amount, LENGTH, system) for system in SYSTEMS)
-        raise InputError("coupon_length", "Coupon length", f"the bend alone takes more; write more than {us} ({si})")
+        raise InputError("coupon_length", "Specimen length", f"the bend alone takes more; write more than {us} ({si})")
     leg = w.let("leg", "Straight leg on each side", "l_leg", LENGTH, (length - arc) / 2)
     before = w.let(
         "tips", "Distance between the tips under load", "s", LENGTH,
@@ -788,35 +795,36 @@ def work_spring_back(
     )
     _check_spring_back(w, angle, ratio)
     w.warn(
-        "A coupon can jump as the plunger lets go of it, or stay jammed on it and come off all at once. Keep the guard "
-        "closed until it is loose.",
+        "A specimen can jump as it comes off the plunger, or jam on it and come off suddenly. Keep the guard closed "
+        "until it is loose.",
     )
     w.warn(
-        "Spring-back is no flaw. Whether the bend went far enough is for the code in force and your inspector to say."
+        "Spring-back is no defect. Whether the bend went far enough is for the code in force and your inspector to say."
     )
 
 
 def _check_spring_back(w: Working, angle: Fraction, ratio: Symbol) -> None:
     """Whether the bend is that of the test, and how far the formula can be trusted."""
     if angle < HALF_TURN:
-        text = "Bent to {angle}, which is not yet the U of the guided bend. Bend it on, and judge it then."
+        text = "Bent to {angle}, which is not yet the U of the guided bend. Bend it farther, and judge it then."
         w.incomplete("bend-angle", text, source=BEND_ANGLE.source)
     else:
         w.ok("bend-angle", "Bent to {angle}, the U of the guided bend.", source=BEND_ANGLE.source)
     if ratio.amount < Fraction(1, 20):
         w.note(
-            "elastic-part", "The outside is stretched far past yield: nearly all of the bend stays.",
+            "elastic-part", "The convex surface is stretched far past yield: nearly all of the bend stays.",
             source=ELASTIC_RECOVERY,
         )
     else:
         w.caution(
             "elastic-part",
-            "With this radius and strength a good part of the bend springs back. The formula gets rough here.",
+            "With this radius and strength a large part of the bend springs back. The formula is less exact here.",
             source=ELASTIC_RECOVERY,
         )
     text = (
-        "The formula takes a metal that does not get stronger as it bends. Steel does, so a real coupon opens somewhat "
-        "farther. Put in the tensile strength to see how far."
+        "The formula takes a metal that does not get stronger as it bends. Steel does, so a real specimen opens "
+        "somewhat "
+        "farther. Enter the tensile strength to see how far."
     )
     w.note("hardening", text, source=ELASTIC_RECOVERY)
 
@@ -824,7 +832,7 @@ def _check_spring_back(w: Working, angle: Fraction, ratio: Symbol) -> None:
 SPRING_BACK = Calculator(
     id="spring-back",
     title="Spring-back",
-    question="How far does the bent coupon open when the load comes off?",
+    question="How far does the bent specimen open when the load comes off?",
     page="bending.md",
     work=work_spring_back,
     inputs=(
@@ -836,7 +844,7 @@ SPRING_BACK = Calculator(
             common=("90 deg", "180 deg"), slide=ANGLE_SLIDE,
         ),
         Quantity(
-            "coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "End to end before the bend.", "l",
+            "coupon_length", "Specimen length", LENGTH, "6 in", "1 in", "48 in", "End to end before the bend.", "l",
             common=("6 in", "9 in"),
         ),
     ),

@@ -9,7 +9,7 @@ from calc.show.drawing import Dimension, Drawing, Note, Path, Point, Polygon, Sh
 
 
 def jig(w: Working) -> Drawing:
-    """Plunger, specimen and shoulders before the bend. The shoulders are rounded to half the opening."""
+    """Plunger, specimen and shoulders before the bend. The shoulders are rounded to half the jig opening."""
     t, plunger, opening = metres(w, "thickness", "plunger_diameter", "die_opening")
     a, c = plunger / 2, opening / 2
     shoulder = c
@@ -29,7 +29,7 @@ def jig(w: Working) -> Drawing:
             (-a, t + a + 0.9 * plunger), (a, t + a + 0.9 * plunger), ("plunger ", w.known["plunger_diameter"]), 12,
             "plunger",
         ),
-        Dimension((c, floor), (-c, floor), ("opening ", w.known["die_opening"]), 14, "opening"),
+        Dimension((c, floor), (-c, floor), ("jig opening ", w.known["die_opening"]), 14, "opening"),
         Dimension((-outer, 0.0), (-outer, t), (w.known["thickness"],), 8, "thickness"),
         Note((-outer * 0.62, floor * 0.75), words("shoulder"), up=-4),
         Note((outer * 0.62, floor * 0.75), words("shoulder"), up=-4),
@@ -43,7 +43,7 @@ def jig(w: Working) -> Drawing:
 
 
 def bent(w: Working) -> Drawing:
-    """The specimen wrapped round the plunger: what is stretched outside and pressed inside, the neutral axis
+    """The specimen wrapped around the plunger: what is stretched outside and compressed inside, the neutral axis
     between.
     """
     t, plunger = metres(w, "thickness", "plunger_diameter")
@@ -66,21 +66,22 @@ def bent(w: Working) -> Drawing:
         Dimension((-outer, leg), (-inner, leg), (w.known["thickness"],), 10, "thickness"),
         Note((0.0, -outer), ("outside: stretched ", w.known["elongation"]), up=-16),
         Note(
-            (depth * math.cos(way), depth * math.sin(way)), words("inside: pressed"), "start", right=66, up=-14,
+            (depth * math.cos(way), depth * math.sin(way)), words("inside: compressed"), "start", right=66, up=-14,
             lead=True,
         ),
         Note((middle, leg), words("neutral axis"), "start", right=12, up=8, lead=True),
     )
     text = (
-        "The specimen after the bend, {thickness} thick round a plunger {plunger_diameter} across. Outside the neutral "
+        "The specimen after the bend, {thickness} thick around a plunger {plunger_diameter} across. Outside the "
+        "neutral "
         "axis it is stretched, "
-        "at the surface by {elongation}; inside it is pressed together."
+        "at the surface by {elongation}; inside it is compressed."
     )
     return Drawing("bent", "After the bend", w.phrase(text), shapes, left=30, right=92, tallest=330)
 
 
 def spring_back(w: Working) -> Drawing:
-    """The coupon under load, dashed, and with the load off. Long legs are drawn broken."""
+    """The specimen under load, dashed, and with the load off. Long legs are drawn broken."""
     t, leg, radius, free, angle, angle_free = metres(
         w, "thickness", "leg", "radius", "radius_free", "angle", "angle_free",
     )
@@ -106,7 +107,7 @@ def spring_back(w: Working) -> Drawing:
                 (x0 + part * (x1 - x0), y0 + part * (y1 - y0)), t, 90 + sign * half,
             ) for part in (0.8, 0.84)]
     text = (
-        "The bent coupon from its edge. Dashed: under load, bent {angle}. Solid: with the load off, {angle_free}; it "
+        "The bent specimen from its edge. Dashed: under load, bent {angle}. Solid: with the load off, {angle_free}; it "
         "opens by {opens} and the tips "
         "move apart by {tips_open}."
     )
@@ -127,7 +128,7 @@ def _middle(radius: float, angle: float, leg: float, sign: int) -> list[Point]:
 
 
 def _coupon(radius: float, angle: float, leg: float, t: float) -> tuple[Point, ...]:
-    """The coupon's outline: half a thickness to either side of its middle line."""
+    """The specimen's outline: half a thickness to either side of its middle line."""
     half = math.radians(angle) / 2
     turns = [half * step / 20 for step in range(21)] + [half]
     sides: dict[int, list[Point]] = {}

@@ -1,6 +1,6 @@
-"""Where the bend coupons come from on the welded plate, and what size they end up.
+"""Where the bend specimens come from on the welded plate, and what size they end up.
 
-Stage: coupons. The layout is addition along the weld. How many coupons of which
+Stage: specimens. The layout is addition along the weld. How many specimens of which
 kind, their widths and their edges come from the documents, chosen by name. The
 length that reaches over the jig follows from the jig figure of ASME Section IX.
 """
@@ -55,59 +55,63 @@ def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
 
 
 FACE_ROOT_WIDTH = _length(
-    "coupon-face-root-width", "Width of a face or root coupon", "1-1/2 in", FACE_FIGURE,
+    "coupon-face-root-width", "Width of a face or root specimen", "1-1/2 in", FACE_FIGURE,
 )
-SIDE_WIDTH = _length("coupon-side-width", "Finished thickness of a side coupon", "3/8 in", SIDE_FIGURE)
-LONG = _length("coupon-length", "Length of a coupon, or as the jig needs", "6 in", SIDE_FIGURE)
-EDGE_RADIUS = _length("coupon-edge-radius", "Largest radius on the edges of a coupon", "1/8 in", SIDE_FIGURE)
+SIDE_WIDTH = _length("coupon-side-width", "Finished thickness of a side bend specimen", "3/8 in", SIDE_FIGURE)
+LONG = _length("coupon-length", "Length of a specimen, or as the jig needs", "6 in", SIDE_FIGURE)
+EDGE_RADIUS = _length("coupon-edge-radius", "Maximum radius on the edges of a specimen", "1/8 in", SIDE_FIGURE)
 EDGE_RADIUS_SHIP = Fact(
     "coupon-edge-radius-ship", "Radius on the edges in tension, ship class rules", None, None,
     Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ), "1 to 2 mm (about 1/32 to 5/64 in)",
 )
 STRIP_FROM = _length(
-    "coupon-strip-from", "Plate from which side coupons may be cut into strips", "1-1/2 in", SIDE_FIGURE,
+    "coupon-strip-from", "Plate from which side bend specimens may be cut into strips", "1-1/2 in", SIDE_FIGURE,
 )
-STRIP_LEAST = _length("coupon-strip-least", "Narrowest strip of a side coupon", "3/4 in", SIDE_FIGURE)
-STRIP_MOST = _length("coupon-strip-most", "Widest strip of a side coupon", "1-1/2 in", SIDE_FIGURE)
+STRIP_LEAST = _length("coupon-strip-least", "Minimum width of a strip of a side bend specimen", "3/4 in", SIDE_FIGURE)
+STRIP_MOST = _length("coupon-strip-most", "Maximum width of a strip of a side bend specimen", "1-1/2 in", SIDE_FIGURE)
 WIDE_OVER = _length(
-    "coupon-wide-over", "Coupon width above which the plunger must be wider than usual", "1-1/2 in", WIDE_RULE,
+    "coupon-wide-over", "Specimen width above which the plunger must be wider than usual", "1-1/2 in", WIDE_RULE,
 )
 PLUNGER_EXTRA = _length(
-    "coupon-plunger-extra", "How much wider than such a coupon the plunger must be", "1/4 in", WIDE_RULE,
+    "coupon-plunger-extra", "How much wider than such a specimen the plunger must be", "1/4 in", WIDE_RULE,
 )
 AWS_FACE_ROOT = _length(
-    "coupon-aws-face-root", "Test plate that gives one face and one root coupon", "3/8 in", AWS_KINDS,
+    "coupon-aws-face-root", "Test plate that gives one face and one root specimen", "3/8 in", AWS_KINDS,
 )
 AWS_FACE_ROOT_MM = _length(
     "coupon-aws-face-root-mm", "The same plate in the millimeter figures", "10 mm",
     Citation(AWS_D11, "Table 4.11", Standing.FROM_MEMORY, "The millimeter figure is rounded, not converted."),
 )
 AWS_SIDE_MAY = Fact(
-    "coupon-aws-side-may", "Side coupons from plate 3/8 in (10 mm), AWS D1.1", None, None, AWS_SIDE_FOR_FACE,
-    "a side coupon may stand in for each face and root coupon",
+    "coupon-aws-side-may", "Side bend specimens from plate 3/8 in (10 mm), AWS D1.1", None, None, AWS_SIDE_FOR_FACE,
+    "a side bend specimen may replace each face and root specimen",
 )
 ASME_SIDE_MAY = _length(
-    "coupon-asme-side-may", "Plate from which two side coupons may replace face and root", "3/8 in", ASME_KINDS,
+    "coupon-asme-side-may", "Plate from which two side bend specimens may replace face and root", "3/8 in", ASME_KINDS,
 )
 ASME_SIDE_MUST = _length(
-    "coupon-asme-side-must", "Plate from which two side coupons are asked for", "3/4 in", ASME_KINDS,
+    "coupon-asme-side-must", "Plate from which two side bend specimens are asked for", "3/4 in", ASME_KINDS,
 )
-CFR_COUNT = Fact("coupon-cfr-count", "Root coupons that the pipeline rule asks for", Fraction(4), NUMBER, CFR_KINDS)
+CFR_COUNT = Fact(
+    "coupon-cfr-count", "Root bend specimens that the pipeline rule asks for", Fraction(4), NUMBER, CFR_KINDS,
+)
 DISCARD = _length("coupon-discard", "Usual discard at each end of the weld", "1 in", COMMON)
 FLUSH_LIMIT = _length(
     "coupon-flush-limit", "How much thinner than the plate a flush-ground weld may be", "1/32 in",
-    Citation(AWS_D11_2010, "5.24.3.1", Standing.READ, "The clause is about flush welds in work, used here as a guide."),
+    Citation(
+        AWS_D11_2010, "5.24.3.1", Standing.READ, "The clause is about flush welds in structures, used here as a guide.",
+    ),
 )
 API_SIZE = Fact(
-    "coupon-api-size", "Bend coupon of the pipeline standard", None, None,
+    "coupon-api-size", "Bend specimen of the pipeline standard", None, None,
     Citation(API_1104, "5.6.4", Standing.READ), "about 9 in (230 mm) long and 1 in (25 mm) wide",
 )
 SHIP_SIZE = _length(
-    "coupon-ship-width", "Face or root coupon width, ship class rules", "30 mm",
+    "coupon-ship-width", "Face or root specimen width, ship class rules", "30 mm",
     Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ),
 )
 ISO_SIDE = _length(
-    "coupon-iso-side", "Thickness of a side coupon, ISO", "10 mm",
+    "coupon-iso-side", "Thickness of a side bend specimen, ISO", "10 mm",
     Citation(ISO_5173, "side bend specimen", Standing.FROM_MEMORY),
 )
 FACTS = (
@@ -118,13 +122,13 @@ FACTS = (
 )
 
 KIND_SOURCE = {"aws": AWS_KINDS, "asme": ASME_KINDS, "cfr": CFR_KINDS}
-"""The rules whose kinds and number of coupons we hold, by the key of the rule."""
+"""The rules whose kinds and number of specimens we hold, by the key of the rule."""
 _SOURCE_OF_CHOICE = {**KIND_SOURCE, "face-root": DRAWN, "side": DRAWN}
 AS_MEASURED = parse("1/32 in", LENGTH)
 """How far a measured width may lie from its figure and still be that figure: reading and file, no source."""
 FAR_OFF = parse("1/8 in", LENGTH)
-"""How far off a width or a side coupon's thickness is no longer the specimen of the figure: our own judgement, no
-source.
+"""How far off a width or a side bend specimen's thickness is no longer the specimen of the figure: our own judgment,
+no source.
 """
 
 
@@ -150,8 +154,8 @@ def is_between_sizes(thickness: Fraction) -> bool:
 def is_side_bent(rule: str, thickness: Fraction) -> bool:
     """Whether a rule asks for side bends of a plate of this thickness (m). Rules: aws, asme, cfr, face-root, side.
 
-    By AWS D1.1 Table 4.11 (from memory) a plate over 3/8 in gives side coupons; 10 mm is the
-    same plate in millimeters. By ASME IX QW-452.1(a) (from memory) side coupons start at 3/4 in.
+    By AWS D1.1 Table 4.11 (from memory) a plate over 3/8 in gives side bend specimens; 10 mm is the
+    same plate in millimeters. By ASME IX QW-452.1(a) (from memory) side bend specimens start at 3/4 in.
 
     >>> [is_side_bent("aws", parse(each, LENGTH)) for each in ("3/8 in", "10 mm", "1/2 in")]
     [False, False, True]
@@ -164,8 +168,8 @@ def is_side_bent(rule: str, thickness: Fraction) -> bool:
 
 
 def coupon_kinds(rule: str, thickness: Fraction, number: int | None = None) -> tuple[str, ...]:
-    """The kind of each coupon in order along the weld: face, root or side. Two, or four by 49 CFR 192, unless `number`
-    says.
+    """The kind of each specimen in order along the weld: face, root or side. Two, or four by 49 CFR 192, unless
+    `number` says.
 
     >>> coupon_kinds("aws", parse("3/8 in", LENGTH)), coupon_kinds("aws", parse("1 in", LENGTH))
     (('face', 'root'), ('side', 'side'))
@@ -179,7 +183,7 @@ def coupon_kinds(rule: str, thickness: Fraction, number: int | None = None) -> t
 
 
 def kinds_in_words(kinds: Sequence[str]) -> str:
-    """Kinds of coupons, counted.
+    """Kinds of specimens, counted.
 
     >>> kinds_in_words(("face", "root")), kinds_in_words(("side", "side"))
     ('1 face bend and 1 root bend', '2 side bends')
@@ -190,28 +194,28 @@ def kinds_in_words(kinds: Sequence[str]) -> str:
 
 @dataclass(frozen=True)
 class KindsFound:
-    """Whether coupons are those that a rule asks of a plate: how it stands, what is asked, and who says so."""
+    """Whether specimens are those that a rule asks of a plate: how it stands, what is asked, and who says so."""
 
     level: Level
     asked: str
     source: Citation
 
     def said(self, have: str) -> str:
-        """One sentence or two. `have` says which coupons there are, as in “2 root bends were bent”."""
+        """One sentence or two. `have` says which specimens there are, as in “2 root bends were bent”."""
         if self.level is Level.NOT_KNOWN:
-            return f"Whether these are the coupons of the rule is not known: {self.asked}"
+            return f"Whether these are the specimens of the rule is not known: {self.asked}"
         if self.level is Level.INCOMPLETE:
             return f"Not complete: {have}, and of this plate the rule asks for {self.asked}."
-        told = f"These are the coupons that the rule asks for: {self.asked}."
+        told = f"These are the specimens that the rule asks for: {self.asked}."
         if self.level is Level.CAUTION:
             told += " The plate lies between 3/8 in and 10 mm: ask whether side bends are wanted."
         return told
 
 
 def kinds_found(rule: str, thickness: Fraction | None, have: Sequence[str]) -> KindsFound:
-    """Whether coupons of the kinds `have` (face, root, side) make the test of a rule for a plate this thick (m).
+    """Whether specimens of the kinds `have` (face, root, side) make the test of a rule for a plate this thick (m).
 
-    More coupons than asked for are no fault; another kind, or fewer, is not complete. Not known where we hold no row:
+    More specimens than asked for are no fault; another kind, or fewer, is not complete. Not known where we hold no row:
     another rule than aws, asme and cfr, AWS D1.1 under 3/8 in, and a plate whose thickness is not given (None).
     Source: `KIND_SOURCE`; that side bends may stand in at 3/8 in, `AWS_SIDE_MAY` and QW-452.1(a).
 
@@ -222,7 +226,7 @@ def kinds_found(rule: str, thickness: Fraction | None, have: Sequence[str]) -> K
     'incomplete'
     """
     if rule not in KIND_SOURCE:
-        return KindsFound(Level.NOT_KNOWN, "we do not hold which coupons it asks for. Ask the inspector.", COMMON)
+        return KindsFound(Level.NOT_KNOWN, "we do not hold which specimens it asks for. Ask the inspector.", COMMON)
     source = KIND_SOURCE[rule]
     if thickness is None and rule != "cfr":
         return KindsFound(Level.NOT_KNOWN, "the kind goes by the plate. Write how thick it is.", source)
@@ -254,13 +258,14 @@ def work_coupon_layout(
     discard: Fraction, width: Fraction | None, allowance: Fraction, saw_cut: Fraction, gap: Fraction, ground: Fraction,
     plunger_diameter: Fraction, coupon_length: Fraction, radius: Fraction | None,
 ) -> None:
-    """Where each coupon is marked along the weld, what length of plate that takes, and whether the coupons are those
-    of the rule.
+    """Where each specimen is marked along the weld, what length of plate that takes, and whether the specimens are
+    those of the rule.
 
-    Blank b = w + 2a; coupon i starts at x_1 = d + k, x_i = y_(i-1) + c and ends at y_i = x_i + b, where c = k for
-    neighbors that share a saw cut and G + 2k with a strip between; the layout needs L_need = y_n + k + d. The coupon
+    Blank b = w + 2a; specimen i starts at x_1 = d + k, x_i = y_(i-1) + c and ends at y_i = x_i + b, where c = k for
+    neighbors that share a saw cut and G + 2k with a strip between; the layout needs L_need = y_n + k + d. The specimen
     must lie across both shoulders: l ≥ 2C, C = A + 2t + 1/8 in. Symbols in m: finished width w, dressing a, saw cut k,
-    discard d, strip G, plate T, plunger A, coupon thickness t and length l. Valid for 1 to 8 coupons, plate to 6 in.
+    discard d, strip G, plate T, plunger A, specimen thickness t and length l. Valid for 1 to 8 specimens, plate up to
+    6 in.
 
     Raises `InputError` where grinding leaves nothing of the plate. Source: addition along the weld; kinds and sizes
     by the citations of this module.
@@ -272,7 +277,7 @@ def work_coupon_layout(
     """
     if ground >= thickness:
         raise InputError(
-            "ground", "Plate metal ground off with the flushing",
+            "ground", "Plate metal ground off with the weld",
             f"{show_as_written(ground, LENGTH, 'us')} leaves nothing of the plate; write less than "
             f"{show_as_written(thickness, LENGTH, 'us')} ({show_as_written(thickness, LENGTH, 'si')})",
         )
@@ -280,18 +285,21 @@ def work_coupon_layout(
     side = kinds[0] == "side"
     T = w.given("thickness", "T", thickness, LENGTH)
     told = ", ".join(f"{kind} bend" for kind in kinds)
-    w.words("kinds", "Coupons, in order along the weld", told, source=_SOURCE_OF_CHOICE[rule], main=True)
+    w.words("kinds", "Specimens, in order along the weld", told, source=_SOURCE_OF_CHOICE[rule], main=True)
     finished = _finished_width(w, width, side)
     _lay_out(w, kinds, plate_length, discard, finished, allowance, saw_cut, gap)
     off = w.given("ground", "g", ground, LENGTH)
-    left = w.let("ground_thickness", "Plate thickness left after flushing", "T_g", LENGTH, T - off, as_fraction=True)
+    left = w.let(
+        "ground_thickness", "Plate thickness left after grinding flush", "T_g", LENGTH, T - off, as_fraction=True,
+    )
     bent, across = (finished, left) if side else (left, finished)
     t = w.value(
-        "coupon_thickness", "Coupon thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t", main=True,
+        "coupon_thickness", "Specimen thickness in the jig", bent.amount, LENGTH, source=GEOMETRY, symbol="t",
+        main=True,
         as_fraction=True,
     )
     w.value(
-        "coupon_width", "Coupon width, along the plunger", across.amount, LENGTH, source=GEOMETRY, symbol="w_c",
+        "coupon_width", "Specimen width, along the plunger", across.amount, LENGTH, source=GEOMETRY, symbol="w_c",
         as_fraction=True,
     )
     _reach(w, t, plunger_diameter, coupon_length)
@@ -309,18 +317,18 @@ def work_coupon_layout(
     if radius is not None:
         judge_edge_radius(w, radius)
     w.warn(
-        "Clamp the plate before you saw or cut. Coupons are sharp, and hot after a torch or a grinder: gloves, eye and "
+        "Clamp the plate before you saw or cut. Specimens are sharp, and hot after a torch or a grinder: gloves, eye "
+        "and "
         "face protection.",
     )
-    w.warn("Let coupons cool slowly in air. Do not quench them in water: that can harden the weld and spoil the test.")
+    w.warn("Let specimens cool slowly in air. Do not quench them: water can harden the weld and spoil the test.")
     w.warn(
-        "Where the coupons lie, how many there are and how they are made belongs to the code in force and the written "
-        "procedure.",
+        "Where the specimens lie, how many there are and how they are made belongs to the code in force and the WPS.",
     )
 
 
 def judge_edge_radius(w: Working, radius: Fraction) -> None:
-    """The radius (m) on the long edges of a coupon against the largest of the specimen figure. Check `edge-radius`.
+    """The radius (m) on the long edges of a specimen against the largest of the specimen figure. Check `edge-radius`.
 
     Source: ASME IX, Figures QW-462.2 and QW-462.3(a) (read): 1/8 in at most.
     """
@@ -328,8 +336,8 @@ def judge_edge_radius(w: Working, radius: Fraction) -> None:
     w.mention("radius_most", EDGE_RADIUS)
     if radius > EDGE_RADIUS.amount:
         text = (
-            "An edge radius of {radius} is over the maximum of {radius_most}: the corners that stretch most have been "
-            "taken off."
+            "An edge radius of {radius} is over the maximum of {radius_most}: too much is taken off the corners, which "
+            "stretch most. Ask before it is bent."
         )
         w.stop("edge-radius", text, source=EDGE_RADIUS.source)
     elif radius == 0:
@@ -345,7 +353,7 @@ def judge_edge_radius(w: Working, radius: Fraction) -> None:
 
 
 def _finished_width(w: Working, width: Fraction | None, side: bool) -> Symbol:
-    """How wide each coupon is along the weld when it is finished."""
+    """How wide each specimen is along the weld when it is finished."""
     if width is not None:
         return w.given("finished_width", "w", width, LENGTH)
     fact = SIDE_WIDTH if side else FACE_ROOT_WIDTH
@@ -360,17 +368,17 @@ def _lay_out(w: Working, kinds, plate_length, discard, finished, allowance, saw_
     k = w.given("saw_cut", "k", saw_cut, LENGTH)
     G = w.given("gap", "G", gap, LENGTH)
     blank = w.let(
-        "blank_width", "Width to saw each coupon, with metal to dress both edges", "b", LENGTH, finished + 2 * a,
+        "blank_width", "Width to saw each specimen, with metal to dress both edges", "b", LENGTH, finished + 2 * a,
         as_fraction=True,
     )
-    # Two coupons side by side share one saw cut; a strip left between them takes two.
+    # Two specimens side by side share one saw cut; a strip left between them takes two.
     between = w.let(
-        "between", "From the end of one coupon to the start of the next", "c", LENGTH, G + 2 * k if gap else k + G,
+        "between", "From the end of one specimen to the start of the next", "c", LENGTH, G + 2 * k if gap else k + G,
         as_fraction=True,
     )
     end = None
     for place, kind in enumerate(kinds, 1):
-        name = f"coupon {place} ({kind} bend)"
+        name = f"specimen {place} ({kind} bend)"
         start = w.let(
             f"start_{place}", f"Start of {name}, from the end of the plate", f"x_{place}", LENGTH,
             d + k if end is None else end + between, main=True, as_fraction=True,
@@ -385,22 +393,22 @@ def _lay_out(w: Working, kinds, plate_length, discard, finished, allowance, saw_
     spare = w.let("spare", "Length left over", "L_spare", LENGTH, L - needed, main=True, as_fraction=True)
     w.let("far_discard", "Discard that is left at the far end", "d_far", LENGTH, L - end - k, as_fraction=True)
     w.given("short", "L_short", -spare.amount, LENGTH)
-    count = f"{len(kinds)} coupon{'s' if len(kinds) > 1 else ''}"
+    count = f"{len(kinds)} specimen{'s' if len(kinds) > 1 else ''}"
     w.say(
         f"{count} with discards and saw cuts need {{needed}} of weld. "
         + ("The plate has {plate_length}: enough, with {spare} left over." if spare.amount >= 0
            else "The plate has {plate_length}: too short by {short}.")
-        + " Coupon 1 starts {start_1} from the end."
+        + " Specimen 1 starts {start_1} from the end."
     )
 
 
 def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fraction) -> None:
-    """Whether the coupon lies across both shoulders before the bend, and what is left straight after it."""
+    """Whether the specimen lies across both shoulders before the bend, and what is left straight after it."""
     A = w.given("plunger_diameter", "A", plunger_diameter, LENGTH)
     length = w.given("coupon_length", "l", coupon_length, LENGTH)
     clearance = w.given("clearance", "c_j", OPENING_CLEARANCE.amount, LENGTH)
     opening = w.let(
-        "jig_opening", "Jig opening for this coupon", "C", LENGTH, A + 2 * t + clearance, source=JIG_FIGURE,
+        "jig_opening", "Jig opening for this specimen", "C", LENGTH, A + 2 * t + clearance, source=JIG_FIGURE,
         as_fraction=True,
     )
     shoulder = w.let(
@@ -409,19 +417,21 @@ def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fra
     least = w.let(
         "least_length", "Length that lies across both shoulders", "l_least", LENGTH, opening + 2 * shoulder, main=True,
         as_fraction=True,
-        note="From the top of one shoulder to the top of the other. Shorter, and the coupon tips in.",
+        note="From the top of one shoulder to the top of the other. A shorter specimen tips in.",
     )
-    arc = w.let("bent_arc", "Length that goes round the bend, at mid-thickness", "l_arc", LENGTH, PI * (A + t) / 2)
+    arc = w.let("bent_arc", "Length that goes around the bend, at mid-thickness", "l_arc", LENGTH, PI * (A + t) / 2)
     if coupon_length > arc.amount:
         w.let("leg", "Straight leg left on each side", "l_leg", LENGTH, (length - arc) / 2)
     if coupon_length < least.amount:
         w.stop(
-            "span", "A coupon {coupon_length} long does not lie across both shoulders: this jig needs {least_length}.",
+            "span",
+            "A specimen {coupon_length} long does not lie across both shoulders: this jig needs {least_length}.",
             source=GEOMETRY,
         )
     else:
         w.ok(
-            "span", "A coupon {coupon_length} long lies across both shoulders of the jig, which takes {least_length}.",
+            "span",
+            "A specimen {coupon_length} long lies across both shoulders of the jig, which takes {least_length}.",
             source=GEOMETRY,
         )
 
@@ -429,28 +439,28 @@ def _reach(w: Working, t: Symbol, plunger_diameter: Fraction, coupon_length: Fra
 def _check_plate(w: Working, plate_length: Fraction, plate_width: Fraction, coupon_length: Fraction) -> None:
     if w.known["needed"].amount > plate_length:
         text = (
-            "The plate is too short by {short}. A longer plate, a thinner saw cut or no gap helps. A smaller discard "
-            "does not help you pass."
+            "The plate is too short by {short}. Use a longer plate, a thinner saw cut or no strip between. Do not make "
+            "the discard shorter."
         )
         w.stop("plate-length", text, source=GEOMETRY)
     else:
         w.ok("plate-length", "The plate is long enough, with {spare} left over.", source=GEOMETRY)
     if plate_width < coupon_length:
         w.stop(
-            "plate-width", "The plate is {plate_width} across, less than the coupon's length of {coupon_length}.",
+            "plate-width", "The plate is {plate_width} across, less than the specimen's length of {coupon_length}.",
             source=GEOMETRY,
         )
     else:
         w.ok(
-            "plate-width", "The plate is {plate_width} across: a coupon {coupon_length} long can be cut from it.",
+            "plate-width", "The plate is {plate_width} across: a specimen {coupon_length} long can be cut from it.",
             source=GEOMETRY,
         )
     widths.judge_joint_width(w, plate_width, LONG)
     w.mention("usual_length", LONG)
     if w.known["least_length"].amount <= coupon_length < LONG.amount:
         text = (
-            "A coupon {coupon_length} long is shorter than the {usual_length} of the figure, which lets it be as the "
-            "jig needs. Ask first."
+            "A specimen {coupon_length} long is shorter than the {usual_length} of the figure. The figure allows the "
+            "length that the jig needs. Ask first."
         )
         w.caution("coupon-length", text, source=LONG.source)
 
@@ -463,7 +473,7 @@ def _check_kinds(w: Working, rule: str, thickness: Fraction, number: int | None,
     usual = len(coupon_kinds(rule, thickness))
     few = number is not None and number < usual
     if few:
-        w.incomplete("kinds", f"The rule asks for {usual} coupons. Fewer do not make a whole test.", source=source)
+        w.incomplete("kinds", f"The rule asks for {usual} specimens. Fewer do not make a whole test.", source=source)
     if rule == "aws":
         _check_aws_plate(w, thickness)
     if rule in KIND_SOURCE and not few and not (rule == "aws" and is_thinner_than_table(thickness)):
@@ -471,18 +481,19 @@ def _check_kinds(w: Working, rule: str, thickness: Fraction, number: int | None,
     if rule == "asme" and _side_may_replace(rule, thickness):
         w.note(
             "side-may",
-            "From this thickness two side coupons may replace the face and root coupons. Your drawing decides.",
+            "From this thickness two side bend specimens may replace the face and root specimens. Your drawing "
+            "decides.",
             source=ASME_KINDS,
         )
     if rule == "side" and thickness < AWS_FACE_ROOT.amount - PLATE_UNDER.amount:
         text = (
-            "Side coupons of a plate under {face_root_plate} stand in no document that we hold. Ask whether your "
-            "procedure means them."
+            "Side bend specimens of a plate under {face_root_plate} stand in no document that we hold. Ask whether "
+            "your WPS means them."
         )
         w.caution("side-thin", text, source=ASME_KINDS)
     if rule == "face-root" and thickness > AWS_FACE_ROOT_MM.amount:
         text = (
-            "Over {face_root_plate} the structural code takes side coupons. Ask whether your procedure means face and "
+            "Over {face_root_plate} the structural code takes side bend specimens. Ask whether your WPS means face and "
             "root."
         )
         w.caution("face-root-thick", text, source=AWS_KINDS)
@@ -513,20 +524,21 @@ def _check_cuts(w: Working, discard: Fraction, saw_cut: Fraction) -> None:
     if discard < DISCARD.amount / 2:
         text = (
             "A discard of {discard} is less than half the usual {usual_discard}: starts, stops and craters lie in the "
-            "coupons."
+            "specimens."
         )
         w.stop("discard", text, source=COMMON)
     elif discard < DISCARD.amount:
         text = (
-            "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may fall in a "
-            "coupon."
+            "A discard of {discard} is less than the usual {usual_discard}: starts and stops at the ends may lie in a "
+            "specimen."
         )
         w.caution("discard", text, source=COMMON)
     else:
         w.ok("discard", "A discard of {discard} is not under the usual {usual_discard}.", source=COMMON)
     if not saw_cut:
         w.caution(
-            "saw-cut", "Every cut takes metal. Measure yours on scrap, and lay the coupons out with it.", source=COMMON,
+            "saw-cut", "Every cut takes metal. Measure your saw cut on scrap, and lay out the specimens with it.",
+            source=COMMON,
         )
 
 
@@ -535,7 +547,7 @@ def _check_thickness(w: Working, ground: Fraction, bent: Fraction, side: bool) -
     w.mention("standard_thickness", STANDARD_THICKNESS)
     if ground > FLUSH_LIMIT.amount:
         text = (
-            "{ground} ground off the plate is more than {flush_limit}: the coupon is no longer a fair piece of this "
+            "{ground} ground off the plate is more than {flush_limit}: the specimen no longer stands for this "
             "weld."
         )
         w.stop("flush", text, source=FLUSH_LIMIT.source)
@@ -544,21 +556,22 @@ def _check_thickness(w: Working, ground: Fraction, bent: Fraction, side: bool) -
         not ground and is_plate_of(STANDARD_THICKNESS, bent)
     ):
         w.ok(
-            "coupon-thickness", "A coupon {coupon_thickness} thick is that of the jig figure, {standard_thickness}.",
+            "coupon-thickness", "A specimen {coupon_thickness} thick is that of the jig figure, {standard_thickness}.",
             source=JIG_FIGURE,
         )
         return
-    harder = "harder" if off > 0 else "softer"
+    severe = "more severe" if off > 0 else "less severe"
     text = (
-        f"A coupon {{coupon_thickness}} thick bends {harder} on the same plunger than one of {{standard_thickness}}. "
-        "Put this thickness into the bend ratio."
+        f"A specimen {{coupon_thickness}} thick has a {severe} test on the same plunger than one of "
+        "{standard_thickness}. "
+        "Enter this thickness in the bend ratio form."
     )
     level = Level.STOP if side and abs(off) > FAR_OFF else Level.CAUTION
     w.check(level, "coupon-thickness", text, source=JIG_FIGURE)
 
 
 def _check_width(w: Working, rule: str, width: Fraction | None, side: bool) -> None:
-    """A width of the reader's own, face or root, against the specimen figure. A side coupon's width is the plate
+    """A width of the reader's own, face or root, against the specimen figure. A side bend specimen's width is the plate
     itself.
     """
     if side or width is None:
@@ -568,23 +581,23 @@ def _check_width(w: Working, rule: str, width: Fraction | None, side: bool) -> N
     if rule == "cfr":
         w.not_known(
             "coupon-width",
-            "We hold no width of a coupon for this rule. Ask the inspector whether {finished_width} is right.",
+            "We hold no width of a specimen for this rule. Ask the inspector whether {finished_width} is right.",
             source=CFR_KINDS,
         )
     elif off <= AS_MEASURED:
         w.ok(
-            "coupon-width", "A coupon {finished_width} wide is that of the specimen figure, {figure_width}.",
+            "coupon-width", "A specimen {finished_width} wide is that of the specimen figure, {figure_width}.",
             source=FACE_ROOT_WIDTH.source,
         )
     elif off <= FAR_OFF:
         text = (
-            "A coupon {finished_width} wide is not quite the {figure_width} of the specimen figure, and we hold no "
+            "A specimen {finished_width} wide is not quite the {figure_width} of the specimen figure, and we hold no "
             "tolerance. Ask first."
         )
         w.caution("coupon-width", text, source=FACE_ROOT_WIDTH.source)
     else:
         text = (
-            "A face or root coupon is {figure_width} wide. One of {finished_width} is not the specimen of the "
+            "A face or root specimen is {figure_width} wide. One of {finished_width} is not the specimen of the "
             "figure."
         )
         w.stop("coupon-width", text, source=FACE_ROOT_WIDTH.source)
@@ -599,12 +612,12 @@ def _check_wide(w: Working, side: bool, across: Fraction, thickness: Fraction, s
         extra = w.given("extra", "e", PLUNGER_EXTRA.amount, LENGTH)
         wide = w.given("coupon_width", "w_c", across, LENGTH)
         w.let(
-            "plunger_width", "Least plunger width for this coupon", "w_p", LENGTH, wide + extra, source=WIDE_RULE,
+            "plunger_width", "Minimum plunger width for this specimen", "w_p", LENGTH, wide + extra, source=WIDE_RULE,
             as_fraction=True,
         )
         w.caution(
             "wide-plunger",
-            "The coupon is {coupon_width} wide, over {wide_over}. Bent whole, it needs a plunger at least "
+            "The specimen is {coupon_width} wide, over {wide_over}. Bent whole, it needs a plunger at least "
             "{plunger_width} wide.",
             source=WIDE_RULE,
         )
@@ -623,13 +636,13 @@ def _strips(w: Working, across: Fraction, saw_cut: Fraction) -> None:
     if strip < STRIP_LEAST.amount:
         w.caution(
             "strips",
-            f"Cut into strips this coupon gives {how}, under {{strip_least}}. Bend it whole, if the jig allows.",
+            f"Cut into strips this specimen gives {how}, under {{strip_least}}. Bend it whole, if the jig allows.",
             source=SIDE_FIGURE,
         )
     else:
         w.ok(
             "strips",
-            f"From {{strip_from}} of plate a side coupon is bent whole or in strips of {{strip_least}} to "
+            f"From {{strip_from}} of plate a side bend specimen is bent whole or in strips of {{strip_least}} to "
             f"{{strip_most}}: here {how}.",
             source=SIDE_FIGURE,
         )
@@ -637,8 +650,8 @@ def _strips(w: Working, across: Fraction, saw_cut: Fraction) -> None:
 
 COUPON_LAYOUT = Calculator(
     id="coupon-layout",
-    title="Coupon layout",
-    question="Where do I mark each coupon, and is my plate long enough?",
+    title="Specimen layout",
+    question="Where do I mark each specimen, and is my plate long enough?",
     page="coupons.md",
     work=work_coupon_layout,
     inputs=(
@@ -648,34 +661,34 @@ COUPON_LAYOUT = Calculator(
             common=("3/8 in", "1/2 in", "3/4 in", "1 in"),
         ),
         Choice(
-            "rule", "Rule that names the coupons", (
+            "rule", "Rule that names the specimens", (
                 Option("aws", "AWS D1.1: face and root at 3/8 in (10 mm), side above"),
                 Option("asme", "ASME IX: side from 3/4 in (19 mm)"),
                 Option("cfr", "49 CFR 192: four root bends"),
                 Option("face-root", "Face and root, as my drawing says"),
                 Option("side", "Side, as my drawing says"),
-            ), "aws", "Your written procedure names it.",
+            ), "aws", "Your WPS names it.",
         ),
-        Whole("number", "Number of coupons", "", 1, 8, "Leave blank for the number of the rule."),
+        Whole("number", "Number of specimens", "", 1, 8, "Leave blank for the number of the rule."),
         Quantity(
             "plate_length", "Plate length along the weld", LENGTH, "7 in", "1 in", "60 in",
             "From end to end of the joint.", "L", common=("5 in", "7 in", "8 in"), slide=PLATE_LENGTH,
         ),
         Quantity(
             "plate_width", "Plate width across the weld", LENGTH, "6 in", "1 in", "48 in",
-            "Both plates together. The coupons lie this way.", "B",
+            "Both plates together. The specimens lie this way.", "B",
         ),
         Quantity(
             "discard", "Discard at each end", LENGTH, "1 in", "0 in", "6 in",
             "From your drawing. It takes the starts, stops and craters.", "d", slide=MARGIN,
         ),
         Quantity(
-            "width", "Coupon width along the weld", LENGTH, "", "1/8 in", "6 in",
-            "Finished. Leave blank for the figure of the documents.", "w", common=("3/8 in", "1-1/2 in"),
+            "width", "Specimen width along the weld", LENGTH, "", "1/8 in", "6 in",
+            "Finished width. Leave blank for the figure of the documents.", "w", common=("3/8 in", "1-1/2 in"),
         ),
         Quantity(
             "allowance", "Metal left to dress each edge", LENGTH, "1/16 in", "0 in", "1/2 in",
-            "A sawn edge wants little, a torch-cut edge more: enough to grind away all the cut surface.", "a",
+            "A sawn edge needs little, a torch-cut edge more: enough to grind away all the cut surface.", "a",
             common=("1/32 in", "1/16 in", "1/8 in"),
         ),
         Quantity(
@@ -683,24 +696,24 @@ COUPON_LAYOUT = Calculator(
             "Or the kerf of the torch. Try it on scrap.", "k", common=("1/16 in", "1/8 in"),
         ),
         Quantity(
-            "gap", "Strip left between coupons", LENGTH, "0 in", "0 in", "6 in", "0 where neighbors share one cut.",
+            "gap", "Strip left between specimens", LENGTH, "0 in", "0 in", "6 in", "0 where neighbors share one cut.",
             "G",
         ),
         Quantity(
-            "ground", "Plate metal ground off with the flushing", LENGTH, "0 in", "0 in", "1 in",
-            "Both faces together, below the plate surface. Best is none.", "g",
+            "ground", "Plate metal ground off with the weld", LENGTH, "0 in", "0 in", "1 in",
+            "Both faces together, below the plate surface. It should be none.", "g",
         ),
         Quantity(
             "plunger_diameter", "Plunger diameter of the jig", LENGTH, "1-1/2 in", "1/4 in", "12 in",
             "Twice the plunger radius.", "A", common=("1-1/2 in", "2 in"),
         ),
         Quantity(
-            "coupon_length", "Coupon length", LENGTH, "6 in", "1 in", "48 in", "Across the weld, from your drawing.",
+            "coupon_length", "Specimen length", LENGTH, "6 in", "1 in", "48 in", "Across the weld, from your drawing.",
             "l", common=("6 in", "9 in"),
         ),
         Quantity(
             "radius", "Radius on the long edges", LENGTH, "", "0 in", "1 in",
-            "As rounded. Blank until the coupon is made.", "R",
+            "As rounded. Blank until the specimen is made.", "R",
             common=("1/16 in", "1/8 in"),
         ),
     ),

@@ -1,4 +1,4 @@
-"""The plate with its coupons, seen from above."""
+"""The plate with its specimens, seen from above."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from calc.show.drawing import Dimension, Drawing, Note, Path, Polygon, Shape, bo
 
 
 def layout(w: Working, kinds: Sequence[str]) -> Drawing:
-    """Coupons in order along the weld, saw cuts solid, discards cross-hatched. The weld runs from left to right."""
+    """Specimens in order along the weld, saw cuts solid, discards cross-hatched. The weld runs from left to right."""
     length, wide, discard, cut, coupon = metres(w, "plate_length", "plate_width", "discard", "saw_cut", "coupon_length")
     places = [metres(w, f"start_{n}", f"end_{n}") for n in range(1, len(kinds) + 1)]
     half, reach = wide / 2, min(coupon, wide) / 2
@@ -39,12 +39,13 @@ def layout(w: Working, kinds: Sequence[str]) -> Drawing:
         shapes.append(Note(((length + needed) / 2, half), words("plate ends here"), "end", up=8))
     order = ", ".join(f"{number} {kind}" for number, kind in enumerate(kinds, 1))
     text = (
-        f"Plan of the plate, {{plate_length}} along the weld and {{plate_width}} across it. Coupons in order: {order}; "
+        f"Plan of the plate, {{plate_length}} along the weld and {{plate_width}} across it. Specimens in order: "
+        f"{order}; "
         f"each sawn {{blank_width}} wide, "
         "the first {start_1} from the end. Discard {discard} at each end, saw cuts {saw_cut}. The layout needs "
         "{needed}."
     )
     return Drawing(
-        "layout", "Coupons on the plate", w.phrase(text), tuple(shapes), right=36,
+        "layout", "Specimens on the plate", w.phrase(text), tuple(shapes), right=36,
         legend=(f"In order: {order}.", "Cross-hatched: discard. Solid: saw cut."),
     )

@@ -1,7 +1,7 @@
-"""Judging the bent coupons: each opening, their sum, each coupon, the whole test, by a rule chosen by name.
+"""Judging the bent specimens by a rule chosen by name: each open discontinuity, their sum, each specimen, the test.
 
 Stage: judging. The rules of different documents are rows of data; how a document
-treats an opening at a corner is one of a few named ways. The default is AWS D1.1,
+treats an open discontinuity at a corner is one of a few named ways. The default is AWS D1.1,
 clause 4.9.3.3 (read). Everything here is study help, never a certification.
 """
 
@@ -42,7 +42,7 @@ CFR_BENDS = Citation(CFR_49_192, "Section I", Standing.READ)
 DC_BENDS = Citation(DC_12_E1019, "", Standing.READ)
 ISO_BENDS = Citation(ISO_9606_1, "6.5.3", Standing.FROM_MEMORY)
 API_BENDS = Citation(
-    API_1104, "5.6.4", Standing.SECONDARY, "That an edge crack with a flaw seen in it counts is from memory.",
+    API_1104, "5.6.4", Standing.SECONDARY, "That an edge crack with a discontinuity seen in it counts is from memory.",
 )
 NAVY_BENDS = Citation(NAVEDTRA_14250, "Chapter 7", Standing.READ)
 
@@ -62,18 +62,20 @@ class Figures:
 
 
 class Corner(Enum):
-    """How a rule treats an opening at a corner of the coupon."""
+    """How a rule treats an open discontinuity at a corner of the specimen."""
 
-    OWN_LIMIT = "a limit of its own unless a flaw is seen; above it, without a flaw, the coupon is replaced"
-    NOT_COUNTED_WITHOUT_FLAW = "not counted unless a flaw is seen in it"
+    OWN_LIMIT = (
+        "a limit of its own unless a discontinuity is seen; above it, without a discontinuity, the specimen is replaced"
+    )
+    NOT_COUNTED_WITHOUT_FLAW = "not counted unless a discontinuity is seen in it"
     NEVER_COUNTED = "not counted"
-    SMALL_NOT_COUNTED = "not counted under a limit of its own unless a flaw is seen in it"
-    LIKE_ANY = "the rule says nothing of corners: judged like any other opening"
+    SMALL_NOT_COUNTED = "not counted under a limit of its own unless a discontinuity is seen in it"
+    LIKE_ANY = "the rule says nothing of corners: judged like any other open discontinuity"
 
 
 @dataclass(frozen=True)
 class BendRule:
-    """What one document accepts on a bent coupon."""
+    """What one document accepts on a bent specimen."""
 
     key: str
     name: str
@@ -94,24 +96,27 @@ class BendRule:
 AWS = BendRule(
     "aws", "AWS D1.1", AWS_BENDS,
     Figures(
-        _length("bend-single", "Largest opening, any direction", "1/8 in", AWS_BENDS),
-        _length("bend-sum-floor", "Openings up to this size are left out of the sum", "1/32 in", AWS_BENDS),
-        _length("bend-sum", "Largest sum of the openings on one coupon", "3/8 in", AWS_BENDS),
-        _length("bend-corner", "Largest corner crack with no flaw seen in it", "1/4 in", AWS_BENDS),
+        _length("bend-single", "Maximum open discontinuity, any direction", "1/8 in", AWS_BENDS),
+        _length("bend-sum-floor", "Open discontinuities up to this size are left out of the sum", "1/32 in", AWS_BENDS),
+        _length("bend-sum", "Maximum sum of the open discontinuities on one specimen", "3/8 in", AWS_BENDS),
+        _length("bend-corner", "Maximum corner crack with no discontinuity seen in it", "1/4 in", AWS_BENDS),
     ),
     Figures(
-        _length("bend-single-mm", "Largest opening, any direction, millimeter figure", "3 mm", AWS_BENDS_MM),
+        _length("bend-single-mm", "Maximum open discontinuity, any direction, millimeter figure", "3 mm", AWS_BENDS_MM),
         _length("bend-sum-floor-mm", "Left out of the sum, millimeter figure", "1 mm", AWS_BENDS_MM),
         _length("bend-sum-mm", "Largest sum, millimeter figure", "10 mm", AWS_BENDS_MM),
-        _length("bend-corner-mm", "Largest corner crack with no flaw seen, millimeter figure", "6 mm", AWS_BENDS_MM),
+        _length(
+            "bend-corner-mm", "Maximum corner crack with no discontinuity seen, millimeter figure", "6 mm",
+            AWS_BENDS_MM,
+        ),
     ),
     Corner.OWN_LIMIT, coupons=2,
 )
 ASME = BendRule(
     "asme", "ASME Section IX", ASME_BENDS,
-    Figures(_length("bend-single-asme", "Largest open discontinuity, ASME IX", "1/8 in", ASME_BENDS)),
+    Figures(_length("bend-single-asme", "Maximum open discontinuity, ASME IX", "1/8 in", ASME_BENDS)),
     Figures(
-        _length("bend-single-asme-mm", "Largest open discontinuity, ASME IX, millimeter figure", "3 mm", ASME_BENDS),
+        _length("bend-single-asme-mm", "Maximum open discontinuity, ASME IX, millimeter figure", "3 mm", ASME_BENDS),
     ),
     Corner.NOT_COUNTED_WITHOUT_FLAW, coupons=2,
 )
@@ -122,9 +127,12 @@ CFR = BendRule(
     Corner.NEVER_COUNTED, coupons=4, failing_coupons=2,
 )
 _ISO_FIGURES = Figures(
-    _length("bend-single-iso", "Size from which one flaw fails, ISO 9606-1", "3 mm", ISO_BENDS),
-    _length("bend-sum-floor-iso", "Flaws up to this size are left out of the sum, ISO 9606-1", "1 mm", ISO_BENDS),
-    _length("bend-sum-iso", "Largest sum of the flaws on one coupon, ISO 9606-1", "10 mm", ISO_BENDS),
+    _length("bend-single-iso", "Size from which one open discontinuity fails, ISO 9606-1", "3 mm", ISO_BENDS),
+    _length(
+        "bend-sum-floor-iso", "Open discontinuities up to this size are left out of the sum, ISO 9606-1", "1 mm",
+        ISO_BENDS,
+    ),
+    _length("bend-sum-iso", "Maximum sum of the open discontinuities on one specimen, ISO 9606-1", "10 mm", ISO_BENDS),
 )
 ISO = BendRule(
     "iso", "ISO 9606-1", ISO_BENDS, _ISO_FIGURES, _ISO_FIGURES, Corner.NOT_COUNTED_WITHOUT_FLAW, fails_at_limit=True,
@@ -132,16 +140,18 @@ ISO = BendRule(
 _DC_FIGURES = Figures(_length("bend-single-dc", "Largest defect, DC Municipal Regulations", "3.2 mm", DC_BENDS))
 DC = BendRule("dc", "DC Municipal Regulations 12-E1019", DC_BENDS, _DC_FIGURES, _DC_FIGURES, Corner.LIKE_ANY)
 _API_FIGURES = Figures(
-    _length("bend-single-api", "Largest opening, or half the wall if that is less, API 1104", "3 mm", API_BENDS),
+    _length(
+        "bend-single-api", "Maximum open discontinuity, or half the wall if that is less, API 1104", "3 mm", API_BENDS,
+    ),
     corner=_length("bend-corner-api", "Edge cracks under this size are not counted, API 1104", "6 mm", API_BENDS),
 )
 API = BendRule("api", "API 1104", API_BENDS, _API_FIGURES, _API_FIGURES, Corner.SMALL_NOT_COUNTED, half_wall=True)
-_NAVY_FIGURES = Figures(_length("bend-single-navy", "Largest crack, US Navy steelworker course", "1/8 in", NAVY_BENDS))
+_NAVY_FIGURES = Figures(_length("bend-single-navy", "Maximum crack, US Navy steelworker course", "1/8 in", NAVY_BENDS))
 NAVY = BendRule("navy", "US Navy NAVEDTRA 14250", NAVY_BENDS, _NAVY_FIGURES, _NAVY_FIGURES, Corner.LIKE_ANY)
 RULES: tuple[BendRule, ...] = (AWS, ASME, CFR, ISO, DC, API, NAVY)
 
 CFR_FAILING = Fact(
-    "bend-cfr-failing", "Coupons over the limit that fail the test, 49 CFR 192", Fraction(2), NUMBER, CFR_BENDS,
+    "bend-cfr-failing", "Specimens over the limit that fail the test, 49 CFR 192", Fraction(2), NUMBER, CFR_BENDS,
 )
 FACTS: tuple[Fact, ...] = (
     *dict.fromkeys(
@@ -154,8 +164,8 @@ FACTS: tuple[Fact, ...] = (
 
 @dataclass(frozen=True)
 class Opening:
-    """An opening on the convex face: on which coupon, its largest dimension (m), at a corner or not, a flaw seen in it
-    or not.
+    """An open discontinuity on the convex surface: on which specimen, its largest dimension (m), at a corner or not,
+    slag or a fusion discontinuity seen in it or not.
     """
 
     coupon: int
@@ -165,26 +175,26 @@ class Opening:
 
 
 class Outcome(Enum):
-    """How one opening comes out."""
+    """How one open discontinuity comes out."""
 
     WITHIN = "within the limit"
     NOT_COUNTED = "not counted"
     OVER = "over the limit"
-    REPLACE = "no verdict: the coupon is replaced"
+    REPLACE = "no verdict: the specimen is replaced"
 
 
 class Verdict(Enum):
-    """How a coupon, or the whole test, comes out."""
+    """How a specimen, or the whole test, comes out."""
 
     PASSES = "passes"
     FAILS = "fails"
-    REPLACE = "has no verdict yet: discard the coupon and bend a replacement from the same plate"
+    REPLACE = "has no verdict yet: discard the specimen and bend a replacement from the same plate"
     UNFINISHED = "is not complete"
 
 
 @dataclass(frozen=True)
 class CouponJudgement:
-    """One coupon by one rule: how each of its openings comes out, what adds up, and the verdict."""
+    """One specimen by one rule: how each of its open discontinuities comes out, what adds up, and the verdict."""
 
     outcomes: tuple[tuple[Opening, Outcome], ...]
     counted: tuple[Opening, ...]
@@ -194,7 +204,8 @@ class CouponJudgement:
 
 
 def single_limit(rule: BendRule, figures: Figures, wall: Fraction) -> Fraction:
-    """The largest single opening (m): the figure of the rule, or half the wall where the rule says so and that is less.
+    """The maximum single open discontinuity (m): the figure of the rule, or half the wall where the rule says so and
+    that is less.
 
     >>> single_limit(AWS, AWS.inch, parse("3/16 in", LENGTH)) == parse("1/8 in", LENGTH)
     True
@@ -205,9 +216,9 @@ def single_limit(rule: BendRule, figures: Figures, wall: Fraction) -> Fraction:
 
 
 def judge_opening(rule: BendRule, figures: Figures, opening: Opening, wall: Fraction) -> Outcome:
-    """How one opening comes out. `wall` is the plate or pipe wall (m), which only API 1104 asks for.
+    """How one open discontinuity comes out. `wall` is the plate or pipe wall (m), which only API 1104 asks for.
 
-    Exactly at a limit passes, except by ISO 9606-1, which as we hold it fails a flaw of 3 mm.
+    Exactly at a limit passes, except by ISO 9606-1, which as we hold it fails a discontinuity of 3 mm.
 
     >>> eighth = Opening(1, parse("1/8 in", LENGTH), at_corner=False, flaw_seen=False)
     >>> judge_opening(AWS, AWS.inch, eighth, parse("3/8 in", LENGTH)).value
@@ -231,10 +242,10 @@ def judge_opening(rule: BendRule, figures: Figures, opening: Opening, wall: Frac
 
 
 def judge_coupon(rule: BendRule, figures: Figures, openings: tuple[Opening, ...], wall: Fraction) -> CouponJudgement:
-    """One coupon: each opening, the sum of those over the floor and up to the single limit, and the verdict.
+    """One specimen: each open discontinuity, the sum of those over the floor and up to the single limit, the verdict.
 
     Corner cracks up to the single limit are counted into the sum, since the clause says all
-    discontinuities; that is the more cautious reading. No opening at all is a pass.
+    discontinuities; that is the more cautious reading. No open discontinuity at all is a pass.
 
     >>> judge_coupon(AWS, AWS.inch, (), parse("3/8 in", LENGTH)).verdict.value
     'passes'
@@ -257,8 +268,8 @@ def judge_coupon(rule: BendRule, figures: Figures, openings: tuple[Opening, ...]
 
 
 def judge_test(rule: BendRule, coupons: tuple[CouponJudgement, ...]) -> Verdict:
-    """The whole test: fails with as many failing coupons as the rule says, else waits for a replacement or for missing
-    coupons.
+    """The whole test: fails with as many failing specimens as the rule says, else waits for a replacement or for
+    missing specimens.
 
     >>> clean = judge_coupon(AWS, AWS.inch, (), parse("3/8 in", LENGTH))
     >>> judge_test(AWS, (clean, clean)).value, judge_test(AWS, (clean,)).value
@@ -289,15 +300,18 @@ def work_bend_judge(
     openings: tuple[tuple[int, Fraction, str, str], ...],
     wall: Fraction | None, looked: str,
 ) -> None:
-    """The bent coupons by the rule chosen: each opening, the sum on each coupon, each coupon, and the whole test.
+    """The bent specimens by the rule chosen: each open discontinuity, their sum on each specimen, each specimen, and
+    the whole test.
 
-    By AWS D1.1 an opening a may be 1/8 in in any direction; the sum S of those over 1/32 in and up to 1/8 in on one
-    coupon 3/8 in; a corner crack 1/4 in, or 1/8 in with a slag or fusion flaw seen in it. Lengths in m, `wall` t the
-    thickness of the plate or pipe. The test is whole when the kinds and the number of coupons are those that the rule
-    asks of that plate; too few, the wrong kind, or a face nobody looked at is not complete, never a pass.
+    By AWS D1.1 an open discontinuity a may be 1/8 in in any direction; the sum S of those over 1/32 in and up to 1/8 in
+    on one specimen 3/8 in; a corner crack 1/4 in, or 1/8 in with a slag or fusion discontinuity seen in it. Lengths in
+    m, `wall` t the thickness of the plate or pipe. The test is whole when the kinds and the number of specimens are
+    those that the rule asks of that plate; too few, the wrong kind, or a convex surface that nobody inspected is not
+    complete, never a pass.
 
-    Valid for 1 to 8 coupons and openings up to 6 in. Raises `InputError` for an opening on a coupon that was not bent,
-    and for API 1104 without a wall. Source: AWS D1.1:2015, clause 4.9.3.3 (read); the other rules as each states.
+    Valid for 1 to 8 specimens and open discontinuities up to 6 in. Raises `InputError` for an open discontinuity on a
+    specimen that was not bent, and for API 1104 without a wall. Source: AWS D1.1:2015, clause 4.9.3.3 (read); the other
+    rules as each states.
 
     The three figures of the clause, each at its limit:
 
@@ -321,7 +335,7 @@ def work_bend_judge(
     verdict = judge_test(chosen, judged)
     if verdict is Verdict.PASSES and (looked == "no" or whole.level is Level.INCOMPLETE):
         verdict = Verdict.UNFINISHED
-    names = [f"coupon {number} ({kind} bend)" for number, kind in enumerate(have, 1)]
+    names = [f"specimen {number} ({kind} bend)" for number, kind in enumerate(have, 1)]
     _write_answer(w, chosen, figures, found, judged, thick, verdict, names)
     _write_other_rules(w, figures, found, coupons, thick)
     w.draw(faces(w, names, _drawn(chosen, figures, judged, found, thick)))
@@ -335,7 +349,7 @@ def work_bend_judge(
         "in hand.",
     )
     w.warn(
-        "A bent coupon has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before "
+        "A bent specimen has sharp edges and open cracks. Wear gloves, and let it cool and come off the plunger before "
         "you handle it.",
     )
 
@@ -345,7 +359,7 @@ def _write_answer(
     wall: Fraction,
     verdict: Verdict, names: list[str],
 ) -> None:
-    """The verdict, the limits judged by, the openings, and each coupon with its sum."""
+    """The verdict, the limits judged by, the open discontinuities, and each specimen with its sum."""
     told = f"{verdict.value} (study help, not a certification)"
     w.words("verdict", f"The test by {chosen.name}", told, source=chosen.source, main=True)
     _limits(w, chosen, figures, wall)
@@ -355,7 +369,7 @@ def _write_answer(
         if chosen.figures(figures).total is not None:
             _sum(w, chosen, found, coupon, number, name)
     largest = max((each.size for each in found), default=Fraction(0))
-    w.value("largest", "Largest opening of all", largest, LENGTH, source=ENTERED, as_fraction=True)
+    w.value("largest", "Largest open discontinuity of all", largest, LENGTH, source=ENTERED, as_fraction=True)
     each_told = ", ".join(f"{name} {_briefly(coupon)}" for name, coupon in zip(names, judged, strict=True))
     w.say(f"By {chosen.name}, {each_told}. The test {verdict.value}.")
 
@@ -364,7 +378,7 @@ def _write_other_rules(w: Working, figures: str, found: tuple[Opening, ...], cou
     for other in RULES:
         by_other = judge_test(other, _judge_all(other, figures, found, coupons, wall))
         w.words(
-            f"by_{other.key}", f"The same openings by {other.name}", _short(other, by_other, found),
+            f"by_{other.key}", f"The same open discontinuities by {other.name}", _short(other, by_other, found),
             source=other.source,
         )
 
@@ -374,20 +388,20 @@ def _check_all(
     verdict: Verdict,
     names: list[str], looked: str,
 ) -> None:
-    """Each coupon's openings and sum. A coupon over the limit stops the test only where the rule fails it for that."""
+    """Each specimen's open discontinuities and sum. One over the limit stops the test only where the rule fails it."""
     over = Level.CAUTION if chosen.failing_coupons > 1 and verdict is not Verdict.FAILS else Level.STOP
     for number, coupon in enumerate(judged, 1):
         name = names[number - 1]
         if looked == "no":
-            text = f"Look at the bent face of {name} with good light, edge to edge, before you judge it."
+            text = f"Inspect the convex surface of {name} with good light, from edge to edge, before you judge it."
             w.incomplete(f"coupon-{number}", text, source=chosen.source)
         elif not coupon.outcomes:
-            w.ok(f"coupon-{number}", f"No opening was entered for {name}: it passes.", source=chosen.source)
+            w.ok(f"coupon-{number}", f"No open discontinuity was entered for {name}: it passes.", source=chosen.source)
         _check_coupon(w, chosen, figures, found, coupon, number, name, over)
 
 
 def _check_kinds(w: Working, chosen: BendRule, whole: KindsFound, have: tuple[str, ...]) -> None:
-    """Whether these are the coupons that the rule asks of this plate."""
+    """Whether these are the specimens that the rule asks of this plate."""
     if chosen.key in KIND_SOURCE:
         bent = f"{kinds_in_words(have)} {'was' if len(have) == 1 else 'were'} bent"
         w.check(whole.level, "kinds", whole.said(bent), source=whole.source)
@@ -396,7 +410,7 @@ def _check_kinds(w: Working, chosen: BendRule, whole: KindsFound, have: tuple[st
 def _drawn(
     rule: BendRule, which: str, judged: tuple[CouponJudgement, ...], found: tuple[Opening, ...], wall: Fraction,
 ) -> list[Found]:
-    """The openings as the drawing takes them, each beside the limit it was judged by."""
+    """The open discontinuities as the drawing takes them, each beside the limit it was judged by."""
     figures = rule.figures(which)
     outcomes = {id(each): outcome for coupon in judged for each, outcome in coupon.outcomes}
     return [
@@ -415,17 +429,18 @@ _IN_SHORT = {
 
 
 def _by_corner(rule: BendRule, opening: Opening) -> bool:
-    """Whether the opening goes by the rule's own limit for corner cracks."""
+    """Whether the open discontinuity goes by the rule's own limit for corner cracks."""
     return rule.corner is Corner.OWN_LIMIT and opening.at_corner and not opening.flaw_seen
 
 
 def _openings(rows: tuple[tuple[int, Fraction, str, str], ...], coupons: int) -> tuple[Opening, ...]:
-    """The rows as openings. Refuses one on a coupon that is not there."""
+    """The rows as open discontinuities. Refuses one on a specimen that is not there."""
     for number, (coupon, *_) in enumerate(rows, 1):
         if coupon > coupons:
             raise InputError(
-                "openings", "Openings found",
-                f"Opening {number}, coupon: there is no coupon {coupon}; write a whole number from 1 to {coupons}",
+                "openings", "Open discontinuities found",
+                f"Open discontinuity {number}, specimen: there is no specimen {coupon}; write a whole number from 1 "
+                f"to {coupons}",
             )
     return tuple(Opening(coupon, size, place == "corner", flaw == "yes") for coupon, size, place, flaw in rows)
 
@@ -438,10 +453,13 @@ def _kind(kinds: str, number: int) -> str:
 
 def _short(rule: BendRule, verdict: Verdict, found: tuple[Opening, ...]) -> str:
     if verdict is Verdict.UNFINISHED:
-        return f"not complete: this rule goes by {rule.coupons} coupons"
+        return f"not complete: this rule goes by {rule.coupons} specimens"
     if verdict is Verdict.FAILS and rule.corner is Corner.LIKE_ANY and any(each.at_corner for each in found):
-        return f"{verdict.value} (as we hold it, it says nothing of corners, so they are judged like any opening)"
-    return "a coupon must be replaced" if verdict is Verdict.REPLACE else verdict.value
+        return (
+            f"{verdict.value} (as we hold it, it says nothing of corners, so they are judged like any open "
+            "discontinuity)"
+        )
+    return "a specimen must be replaced" if verdict is Verdict.REPLACE else verdict.value
 
 
 def _briefly(coupon: CouponJudgement) -> str:
@@ -466,10 +484,11 @@ def _limits(w: Working, rule: BendRule, which: str, wall: Fraction) -> None:
 
 def _list_openings(w: Working, found: tuple[Opening, ...], names: list[str]) -> None:
     for number, each in enumerate(found, 1):
-        place = "at a corner" if each.at_corner else "on the face"
-        flaw = ", slag or fusion flaw seen" if each.flaw_seen else ""
+        place = "at a corner" if each.at_corner else "away from the corners"
+        flaw = ", slag or fusion discontinuity seen" if each.flaw_seen else ""
         w.value(
-            f"opening_{number}", f"Opening {number}, {names[each.coupon - 1]}, {place}{flaw}", each.size, LENGTH,
+            f"opening_{number}", f"Open discontinuity {number}, {names[each.coupon - 1]}, {place}{flaw}", each.size,
+            LENGTH,
             source=ENTERED, as_fraction=True, symbol=f"a_{number}",
         )
 
@@ -477,13 +496,13 @@ def _list_openings(w: Working, found: tuple[Opening, ...], names: list[str]) -> 
 def _sum(
     w: Working, rule: BendRule, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str,
 ) -> None:
-    """The sum of the openings that count, as a worked step; each keeps the number it has in the list."""
+    """The sum of the open discontinuities that count, as a worked step; each keeps the number it has in the list."""
     terms: Formula | None = None
     for position, each in enumerate(found, 1):
         if any(each is other for other in coupon.counted):
             term = w.given(f"opening_{position}", f"a_{position}", each.size, LENGTH)
             terms = term if terms is None else terms + term
-    label = f"Sum of the openings that count, {name}"
+    label = f"Sum of the open discontinuities that count, {name}"
     if terms is None:
         w.value(f"sum_{number}", label, Fraction(0), LENGTH, source=rule.source, main=True, as_fraction=True)
     else:
@@ -494,10 +513,10 @@ def _check_coupon(
     w: Working, rule: BendRule, which: str, found: tuple[Opening, ...], coupon: CouponJudgement, number: int, name: str,
     over: Level,
 ) -> None:
-    """A sentence for each opening, and one for the sum."""
+    """A sentence for each open discontinuity, and one for the sum."""
     for each, outcome in coupon.outcomes:
         position = next(place for place, other in enumerate(found, 1) if other is each)
-        head = f"Opening {position} on {name}, {{opening_{position}}}"
+        head = f"Open discontinuity {position} on {name}, {{opening_{position}}}"
         if outcome is Outcome.NOT_COUNTED:
             w.note(
                 f"opening-{position}", f"{head}, is at a corner and not counted: {rule.corner.value}.",
@@ -505,31 +524,34 @@ def _check_coupon(
             )
         elif outcome is Outcome.REPLACE:
             text = (
-                f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion flaw seen in it. Discard the "
-                "coupon and bend a replacement from the same plate."
+                f"{head}, is a corner crack over {{corner_limit}} with no slag or fusion discontinuity seen in it. "
+                "Discard the "
+                "specimen and bend a replacement from the same plate."
             )
             w.incomplete(f"opening-{position}", text, source=rule.source)
         elif outcome is Outcome.OVER:
             why = "at or over" if rule.fails_at_limit else "over"
             text = f"{head}, is {why} the limit of {{single_limit}}."
             if each.at_corner and each.flaw_seen:
-                text += " A flaw seen in a corner crack takes away the allowance for corners."
+                text += " A discontinuity seen in a corner crack takes away the allowance for corners."
             w.check(over, f"opening-{position}", text, source=rule.source)
         else:
             own = _by_corner(rule, each)
-            limit = "{corner_limit} for a corner crack with no flaw seen" if own else "{single_limit}"
+            limit = "{corner_limit} for a corner crack with no discontinuity seen" if own else "{single_limit}"
             w.ok(f"opening-{position}", f"{head}, is within the limit of {limit}.", source=rule.source)
     if rule.figures(which).total is None or not coupon.outcomes:
         return
     if coupon.total_over:
         w.stop(
-            f"total-{number}", f"The openings that count on {name} add up to {{sum_{number}}}, over {{total_limit}}.",
+            f"total-{number}",
+            f"The open discontinuities that count on {name} add up to {{sum_{number}}}, over {{total_limit}}.",
             source=rule.source,
         )
         _check_corners_in_sum(w, rule, which, coupon, number, name)
     else:
         w.ok(
-            f"total-{number}", f"The openings that count on {name} add up to {{sum_{number}}}, within {{total_limit}}.",
+            f"total-{number}",
+            f"The open discontinuities that count on {name} add up to {{sum_{number}}}, within {{total_limit}}.",
             source=rule.source,
         )
 
@@ -554,38 +576,39 @@ def _check_test(
     if verdict is Verdict.PASSES and failing:
         w.caution(
             "test",
-            f"{failing} coupon is over the limit. This rule still accepts the test: it fails with "
+            f"{failing} specimen is over the limit. This rule still accepts the test: it fails with "
             f"{rule.failing_coupons} or more.",
             source=rule.source,
         )
     elif verdict is Verdict.PASSES:
-        w.ok("test", "Every coupon bent passes by this rule.", source=rule.source)
+        w.ok("test", "Every specimen bent passes by this rule.", source=rule.source)
     elif verdict is Verdict.FAILS:
         w.stop(
-            "test", "The test fails by this rule. One coupon that passes does not make up for one that fails.",
+            "test", "The test fails by this rule. One specimen that passes does not make up for one that fails.",
             source=rule.source,
         )
     elif verdict is Verdict.UNFINISHED:
-        count = f"{coupons} of {rule.coupons} coupons judged. " if rule.coupons and coupons < rule.coupons else ""
+        count = f"{coupons} of {rule.coupons} specimens judged. " if rule.coupons and coupons < rule.coupons else ""
         text = (
-            f"{count}All coupons that the rule asks of this plate must be bent and looked at before the test has a "
+            f"{count}All specimens that the rule asks of this plate must be bent and inspected before the test has a "
             f"verdict."
         )
         w.incomplete("test", text, source=rule.source)
     else:
         w.incomplete(
-            "test", "The test has no verdict until the replacement coupon is bent and judged.", source=rule.source,
+            "test", "The test has no verdict until the replacement specimen is bent and judged.", source=rule.source,
         )
     if rule.inch.total is None:
         text = (
-            f"{rule.name}, as we hold it, sets no limit on the sum of small openings. Rules with a sum may fail what "
+            f"{rule.name}, as we hold it, sets no limit on the sum of small open discontinuities. Rules with a sum "
+            "may fail what "
             "this one passes."
         )
         w.note("no-sum", text, source=ASME_NO_SUM if rule is ASME else rule.source)
     if rule.coupons is None:
         w.not_known(
             "count",
-            "We do not hold which coupons, and how many, this rule asks of a plate. The verdict is for the coupons "
+            "We do not hold which specimens, and how many, this rule asks of a plate. The verdict is for the specimens "
             "entered; ask the inspector whether these are all.", source=COMMON,
         )
 
@@ -604,7 +627,8 @@ def _compare_figures(
         theirs = judge_opening(rule, rule.figures(other), each, wall)
         if mine is not theirs:
             text = (
-                f"Opening {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, by the "
+                f"Open discontinuity {position}, {{opening_{position}}}: by the {words[which]} figures {mine.value}, "
+                "by the "
                 f"{words[other]} figures {theirs.value}. {_pair(rule, each)}"
             )
             w.note(f"figures-{position}", text, source=rule.figures(other).single.source)
@@ -631,7 +655,7 @@ def _pair(rule: BendRule, opening: Opening) -> str:
 def _compare_rules(
     w: Working, chosen: BendRule, which: str, found, coupons: int, wall: Fraction, verdict: Verdict,
 ) -> None:
-    """Where another rule comes to the opposite verdict on the same coupons, names it."""
+    """Where another rule comes to the opposite verdict on the same specimens, names it."""
     opposite = {Verdict.PASSES: Verdict.FAILS, Verdict.FAILS: Verdict.PASSES}.get(verdict)
     differing = [
         other.name for other in RULES
@@ -641,16 +665,16 @@ def _compare_rules(
         verb = "would fail" if opposite is Verdict.FAILS else "would pass"
         w.note(
             "other-rules",
-            f"Other rules part from this one: {', '.join(differing)} {verb} these coupons. Your written procedure says "
-            f"which rule holds.",
+            f"Other rules differ from this one: {', '.join(differing)} {verb} these specimens. Your WPS says "
+            "which rule holds.",
             source=chosen.source,
         )
 
 
 BEND_JUDGE = Calculator(
     id="bend-judge",
-    title="Judging bent coupons",
-    question="Do my bent coupons pass, and by which rule?",
+    title="Judging bent specimens",
+    question="Do my bent specimens pass, and by which rule?",
     page="judging.md",
     work=work_bend_judge,
     inputs=(
@@ -663,7 +687,7 @@ BEND_JUDGE = Calculator(
                 Option("dc", "DC Municipal Regulations 12-E1019"),
                 Option("api", "API 1104"),
                 Option("navy", "US Navy NAVEDTRA 14250"),
-            ), "aws", "Your written procedure names it.",
+            ), "aws", "Your WPS names it.",
         ),
         Choice(
             "figures", "Figures to judge by", (Option("inch", "Inch figures"), Option("metric", "Millimeter figures")),
@@ -671,44 +695,45 @@ BEND_JUDGE = Calculator(
             "The two differ a little in some clauses. Use what your inspector measures by.",
         ),
         Whole(
-            "coupons", "Coupons bent", "2", 1, 8, "All that were bent, also those without an opening.",
+            "coupons", "Specimens bent", "2", 1, 8, "All that were bent, also those without an open discontinuity.",
             common=("2", "4"),
         ),
         Choice(
-            "kinds", "Kind of coupons", (
+            "kinds", "Kind of specimens", (
                 Option("face-root", "Face and root, in turn"), Option("side", "Side"), Option("root", "Root"),
             ), "face-root",
-            "Judged against what the rule asks of this plate. Face and root: odd numbers are face bends.",
+            "Compared with what the rule asks of this plate. Face and root: odd numbers are face bends.",
         ),
         Rows(
-            "openings", "Openings found", (
-                Whole("coupon", "Coupon number", "1", 1, 8, "On which coupon."),
+            "openings", "Open discontinuities found", (
+                Whole("coupon", "Specimen number", "1", 1, 8, "On which specimen."),
                 Quantity(
                     "size", "Largest size", LENGTH, "1/16 in", "0 in", "6 in",
-                    "The greatest distance across it, in any direction.", above_low=True,
+                    "The longest distance across it, in any direction.", above_low=True,
                 ),
                 Choice(
-                    "place", "Place", (Option("face", "On the convex face"), Option("corner", "At a corner")), "face",
-                    "A corner opening starts at the long edge of the coupon.",
+                    "place", "Place", (Option("face", "On the convex surface"), Option("corner", "At a corner")),
+                    "face",
+                    "One at a corner starts at the long edge of the specimen.",
                 ),
                 Choice(
-                    "flaw", "Slag or fusion flaw seen in it", (Option("no", "No"), Option("yes", "Yes")), "no",
+                    "flaw", "Slag or fusion discontinuity seen in it", (Option("no", "No"), Option("yes", "Yes")), "no",
                     "Look into it with good light.",
                 ),
             ),
             "1 | 1/16 in | face | no\n1 | 3/32 in | face | no\n2 | 3/16 in | corner | no",
             "One row each, measured as found. Leave no rows where nothing opened. Write 1/8 in as 1/8 in: 3.2 mm is a "
             "little more.",
-            row_name="Opening", fewest=0, most=20,
+            row_name="Open discontinuity", fewest=0, most=20,
         ),
         Quantity(
             "wall", "Plate or pipe wall", LENGTH, "3/8 in", "1/16 in", "3 in",
-            "It decides which coupons the rule asks for. API 1104 takes a limit from it. Blank: not known.", "t",
+            "It decides which specimens the rule asks for. API 1104 takes a limit from it. Blank: not known.", "t",
             may_be_blank=True,
         ),
         Choice(
-            "looked", "Bent faces looked at", (Option("yes", "Yes, every one"), Option("no", "Not yet")), "yes",
-            "A face that nobody looked at has no opening entered, and is not clean.",
+            "looked", "Convex surfaces inspected", (Option("yes", "Yes, every one"), Option("no", "Not yet")), "yes",
+            "A convex surface that nobody inspected has no rows, and is not clean.",
         ),
     ),
 )

@@ -1,4 +1,4 @@
-"""The convex faces of the bent coupons: every opening to scale beside the limit it is judged by."""
+"""The convex surfaces of the bent specimens: every open discontinuity to scale beside the limit it is judged by."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ IN_A_ROW = 4
 
 @dataclass(frozen=True)
 class Found:
-    """An opening to draw: its number in the list, coupon, size (m), place, the limit beside it (m) and how it came
-    out.
+    """An open discontinuity to draw: its number in the list, specimen, size (m), place, the limit beside it (m) and how
+    it came out.
     """
 
     number: int
@@ -26,7 +26,7 @@ class Found:
 
 
 def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
-    """A strip for each coupon with its openings; under each opening the limit, dotted, at the same scale."""
+    """A strip for each specimen with its open discontinuities; under each the limit, dotted, at the same scale."""
     single, = metres(w, "single_limit")
     slot = 1.7 * max([single, *(max(each.size, each.limit) for each in found)])
     gap, high = 0.3 * slot, 1.1 * slot
@@ -41,19 +41,20 @@ def faces(w: Working, names: Sequence[str], found: Sequence[Found]) -> Drawing:
                 shapes += _opening(w, each, (place + 0.5) * slot, top, high)
             top -= high + (gap * 0.3 if first + IN_A_ROW < len(own) else gap)
     listed = "; ".join(
-        f"opening {each.number} on {names[each.coupon - 1]}, "
+        f"open discontinuity {each.number} on {names[each.coupon - 1]}, "
         f"{{opening_{each.number}}}{', at a corner' if each.at_corner else ''}: {each.outcome}"
         for each in found
     )
-    text = f"The convex faces of {len(names)} coupons. The limit for one opening is {{single_limit}}. " + (
+    text = f"Convex surfaces of {len(names)} specimens. The limit for one open discontinuity is {{single_limit}}. " + (
         f"{listed[0].upper()}{listed[1:]}." if listed else "Nothing opened."
     )
-    legend = ("Filled: the opening. Dotted: its limit.",) if found else ()
-    return Drawing("faces", "Openings beside their limit", w.phrase(text), tuple(shapes), tallest=900, legend=legend)
+    legend = ("Filled: the open discontinuity. Dotted: its limit.",) if found else ()
+    title = "Open discontinuities beside their limit"
+    return Drawing("faces", title, w.phrase(text), tuple(shapes), tallest=900, legend=legend)
 
 
 def _opening(w: Working, each: Found, x: float, top: float, high: float) -> list[Shape]:
-    """One opening, a lens as long as it is; at a corner it starts at the coupon's edge."""
+    """One open discontinuity, a lens as long as it is; at a corner it starts at the specimen's edge."""
     half, y = each.size / 2, top - (0.0 if each.at_corner else 0.16 * high)
     fat = 0.12 * each.size
     lens = (

@@ -1,4 +1,4 @@
-"""What a plate test qualifies, what a retest asks, and what keeps a qualification alive.
+"""What a plate test qualifies, what a retest asks, and what keeps a qualification current.
 
 Stages: start and after. The rules of each document are rows of data, chosen by
 name: AWS D1.1, ASME Section IX, ISO 9606-1, a state road department, API 1104.
@@ -47,7 +47,7 @@ STUDY_HELP = (
 )
 
 
-# --- thickness and coupons ---------------------------------------------------
+# --- thickness and specimens ---------------------------------------------------
 
 D11_TABLE = "Table 4.11 (Table 6.11 in 2020)"
 _REPRODUCED = "Read in a reproduction of the page."
@@ -65,20 +65,20 @@ ASME_POSITIONS = Citation(
 ISO_RANGE = Citation(ISO_9606_1, "Table 6", Standing.FROM_MEMORY)
 ISO_COUPONS = Citation(
     ISO_9606_1, "examination and testing", Standing.FROM_MEMORY,
-    "We hold the kind of coupon only. The examiner gives the number, and may choose radiography or a break test.",
+    "We hold the kind of specimen only. The examiner gives the number, and may choose radiography or a break test.",
 )
 ISO_POSITIONS = Citation(
     ISO_9606_1, "Table 9, butt welds", Standing.FROM_MEMORY, "Held without a second text; check it with your examiner.",
 )
 POSITION_MIX_UP = Citation(
     None, "A question page of a test shop", Standing.SECONDARY,
-    "It does not hold groove and fillet welds apart: horizontal stands in the fillet column of the table, which we "
+    "It mixes groove and fillet welds: horizontal stands in the fillet column of the table, which we "
     "read.",
 )
 D11_FILLETS = Citation(AWS_D11, f"{D11_TABLE}, notes", Standing.FROM_MEMORY)
 
 LEAST = Fact(
-    "qualify-least", "Thinnest work that a plate test qualifies, AWS D1.1", parse("1/8 in", LENGTH), LENGTH,
+    "qualify-least", "Minimum thickness of work that a plate test qualifies, AWS D1.1", parse("1/8 in", LENGTH), LENGTH,
     D11_RANGE_REPORTED,
 )
 LIMITED_PLATE = Fact(
@@ -86,11 +86,13 @@ LIMITED_PLATE = Fact(
     D11_RANGE_REPORTED,
 )
 LIMITED_MOST = Fact(
-    "qualify-limited-most", "Thickest work that a 3/8 in (10 mm) plate qualifies, AWS D1.1", parse("3/4 in", LENGTH),
+    "qualify-limited-most", "Maximum thickness of work that a 3/8 in (10 mm) plate qualifies, AWS D1.1",
+    parse("3/4 in", LENGTH),
     LENGTH, D11_RANGE_REPORTED,
 )
 UNLIMITED_PLATE = Fact(
-    "qualify-unlimited-plate", "Thinnest plate of the unlimited-thickness test, AWS D1.1", parse("1 in", LENGTH),
+    "qualify-unlimited-plate", "Minimum plate thickness of the unlimited-thickness test, AWS D1.1",
+    parse("1 in", LENGTH),
     LENGTH, D11_RANGE_REPORTED,
 )
 NOMINAL = Fact(
@@ -102,17 +104,17 @@ NOMINAL = Fact(
     "9.5 mm or 10 mm as 3/8 in; 25 mm as 1 in",
 )
 ASME_UNLIMITED_DEPOSIT = Fact(
-    "qualify-asme-unlimited-deposit", "Least deposit that qualifies without upper limit, ASME IX",
+    "qualify-asme-unlimited-deposit", "Minimum deposit that qualifies without upper limit, ASME IX",
     parse("1/2 in", LENGTH), LENGTH, ASME_RANGE,
 )
-ASME_LAYERS = Fact("qualify-asme-layers", "Least layers for that, ASME IX", 3, NUMBER, ASME_RANGE)
+ASME_LAYERS = Fact("qualify-asme-layers", "Minimum layers for that, ASME IX", 3, NUMBER, ASME_RANGE)
 ISO_LEAST = Fact("qualify-iso-least", "Thinnest work, ISO 9606-1", parse("3 mm", LENGTH), LENGTH, ISO_RANGE)
 ISO_UNLIMITED_DEPOSIT = Fact(
-    "qualify-iso-unlimited-deposit", "Least deposit that qualifies without upper limit, ISO 9606-1",
+    "qualify-iso-unlimited-deposit", "Minimum deposit that qualifies without upper limit, ISO 9606-1",
     parse("12 mm", LENGTH), LENGTH, ISO_RANGE,
 )
 RADIOGRAPHY = Fact(
-    "qualify-radiography", "What may stand in for the bends, AWS D1.1", None, None,
+    "qualify-radiography", "What may replace the bends, AWS D1.1", None, None,
     Citation(AWS_D11, "clauses 4.15 and 4.16", Standing.READ, _REPRODUCED),
     "radiographic testing of the plate, except for short-circuit GMAW",
 )
@@ -136,14 +138,14 @@ BACKING_MATTERS = Fact(
     "a test on backing does not qualify a groove welded from one side without backing",
 )
 WHO_ANSWERS = Fact(
-    "qualify-who-answers", "Who answers for the qualification of welders, AWS D1.1", None, None,
+    "qualify-who-answers", "Who is responsible for the qualification of welders, AWS D1.1", None, None,
     Citation(AWS_D11, "clause 4, responsibility", Standing.FROM_MEMORY),
-    "the contractor, that is the firm that does the welding",
+    "the contractor, that is the company that does the welding",
 )
 EARLIER_TEST = Fact(
-    "qualify-earlier-test", "Who may accept a test taken for another firm, AWS D1.1", None, None,
+    "qualify-earlier-test", "Who may accept a test taken for another company, AWS D1.1", None, None,
     Citation(AWS_D11, "clause 4, earlier qualification", Standing.FROM_MEMORY),
-    "the engineer who answers for the structure",
+    "the engineer who is responsible for the structure",
 )
 RECORD_KEPT = Fact(
     "qualify-record-kept", "Who keeps the test records, AWS D1.1", None, None,
@@ -225,7 +227,7 @@ RANGE_ROWS: tuple[RangeRow, ...] = (
 
 @dataclass(frozen=True)
 class CouponRow:
-    """Which bend coupons are cut from a plate from this thickness on."""
+    """Which bend specimens are cut from a plate from this thickness on."""
 
     rule: str
     id: str
@@ -244,7 +246,7 @@ class CouponRow:
     def fact(self) -> Fact:
         """The row as an entry of the register."""
         return Fact(
-            f"qualify-coupons-{self.id}", f"Coupons from a plate, {RULE_NAMES[self.rule]}, {self.plates}", None, None,
+            f"qualify-coupons-{self.id}", f"Specimens from a plate, {RULE_NAMES[self.rule]}, {self.plates}", None, None,
             self.source, self.coupons,
         )
 
@@ -283,7 +285,7 @@ def range_row(rule: str, thickness: Fraction, layers: int | None = None) -> Rang
 
 
 def coupon_row(rule: str, thickness: Fraction) -> CouponRow | None:
-    """The row that says which bend coupons a plate of this thickness (m) gives; None where the rule has no row.
+    """The row that says which bend specimens a plate of this thickness (m) gives; None where the rule has no row.
 
     >>> coupon_row("d1.1", parse("3/8 in", LENGTH)).coupons, coupon_row("d1.1", parse("1/2 in", LENGTH)).coupons
     ('1 face bend and 1 root bend', '2 side bends')
@@ -336,7 +338,8 @@ POSITION_ROWS: tuple[PositionRow, ...] = (
     PositionRow(ISO, "4G", ("F", "H", "OH"), (), ISO_POSITIONS),
 )
 OVERHEAD_WIDER = Fact(
-    "qualify-positions-d11-4g-wider", "Positions of 4G as one page mixes groove and fillet welds, AWS D1.1", None, None,
+    "qualify-positions-d11-4g-wider", "Positions of 4G as one page gives them, groove and fillet welds mixed, AWS D1.1",
+    None, None,
     POSITION_MIX_UP,
     "flat, horizontal and overhead",
 )
@@ -382,8 +385,8 @@ def work_test_plan(
     w: Working, *, thickness: Fraction, position: str, rule: str, layers: int | None, work_thickness: Fraction,
     work_position: str, weld: str,
 ) -> None:
-    """Which coupons a test plate gives, which thickness and position of work it qualifies, and whether that covers the
-    work.
+    """Which specimens a test plate gives, which thickness and position of work it qualifies, and whether that covers
+    the work.
 
     By AWS D1.1 plate T of 3/8 in qualifies 1/8 to 3/4 in; over 3/8 and under 1 in, 1/8 in to 2 T; 1 in and over, 1/8 in
     and more. By ASME IX 2 T of the deposit, without limit from 1/2 in in three layers; by ISO 9606-1 3 mm to 2 s,
@@ -406,7 +409,7 @@ def work_test_plan(
         _say_no_row(w, rule)
         high = None
     else:
-        w.words("coupons", "Coupons to bend, each test plate", cut.coupons, source=cut.source, main=True)
+        w.words("coupons", "Specimens to bend, each test plate", cut.coupons, source=cut.source, main=True)
         high = _write_range(w, spans, T)
     _write_positions(w, rule, position, groove, fillet)
     _write_plate_for(w, rule, work)
@@ -426,7 +429,7 @@ def work_test_plan(
     _check_position(w, rule, groove if weld == "groove" else fillet, work_position, weld)
     _check_reading(w, rule, thickness, position, layers, weld)
     w.warn(
-        "Your written procedure and the code named on it decide the plate, the coupons and the range. Read them before "
+        "Your WPS and the code named on it decide the plate, the specimens and the range. Read them before "
         "you strike an arc.",
     )
     w.warn(STUDY_HELP)
@@ -437,11 +440,11 @@ def _say_no_row(w: Working, rule: str) -> None:
     first = LIMITED_PLATE
     w.mention("first_plate", first)
     w.words(
-        "coupons", "Coupons to bend, each test plate", "not known: ask which test applies", source=first.source,
+        "coupons", "Specimens to bend, each test plate", "not known: ask which test applies", source=first.source,
         main=True,
     )
-    w.words("qualified_low", "Thinnest work qualified", "not known", source=first.source)
-    w.words("qualified_high", "Thickest work qualified", "not known", source=first.source, main=True)
+    w.words("qualified_low", "Minimum thickness of work qualified", "not known", source=first.source)
+    w.words("qualified_high", "Maximum thickness of work qualified", "not known", source=first.source, main=True)
     text = (
         f"The table of {RULE_NAMES[rule]} as we hold it has no plate thinner than {{first_plate}}. Ask which test "
         f"{{thickness}} plate is for."
@@ -469,25 +472,29 @@ def _write_range(w: Working, row: RangeRow, plate) -> Fraction | None:
     """The rows for the thickness qualified; returns the upper end, None where there is none."""
     if row.low is None:
         w.words(
-            "qualified_low", "Thinnest work qualified", "no lower limit in the table as we hold it", source=row.source,
+            "qualified_low", "Minimum thickness of work qualified", "no lower limit in the table as we hold it",
+            source=row.source,
         )
     else:
         w.value(
-            "qualified_low", "Thinnest work qualified", parse(row.low, LENGTH), LENGTH, source=row.source, main=True,
+            "qualified_low", "Minimum thickness of work qualified", parse(row.low, LENGTH), LENGTH, source=row.source,
+            main=True,
             as_fraction=True,
         )
     if row.high == "unlimited":
-        w.words("qualified_high", "Thickest work qualified", "unlimited", source=row.source, main=True)
+        w.words("qualified_high", "Maximum thickness of work qualified", "unlimited", source=row.source, main=True)
         high = None
     elif row.high == "twice":
         high = w.let(
-            "qualified_high", "Thickest work qualified", "T_max", LENGTH, 2 * plate, source=row.source, main=True,
+            "qualified_high", "Maximum thickness of work qualified", "T_max", LENGTH, 2 * plate, source=row.source,
+            main=True,
             as_fraction=True,
         ).amount
     else:
         high = parse(row.high, LENGTH)
         w.value(
-            "qualified_high", "Thickest work qualified", high, LENGTH, source=row.source, main=True, as_fraction=True,
+            "qualified_high", "Maximum thickness of work qualified", high, LENGTH, source=row.source, main=True,
+            as_fraction=True,
         )
     if row.rule == D11:
         kind = "unlimited thickness" if row.high == "unlimited" else "limited thickness"
@@ -497,7 +504,7 @@ def _write_range(w: Working, row: RangeRow, plate) -> Fraction | None:
 
 def _write_plate_for(w: Working, rule: str, work) -> None:
     """The thinnest test plate whose range takes in the work."""
-    label = "Thinnest test plate that covers your work"
+    label = "Minimum test plate that covers your work"
     low = {D11: LEAST, ISO: ISO_LEAST}.get(rule)
     if low is not None and work.amount < low.amount:
         w.words(
@@ -534,15 +541,17 @@ def _write_other(w: Working, rule: str, thickness: Fraction, position: str, laye
     name, key = RULE_NAMES[rule], rule.replace(".", "").replace("-", "_")
     spans, cut = range_row(rule, thickness, layers), coupon_row(rule, thickness)
     if spans is None:
-        w.words(f"{key}_high", f"By {name}, thickest work", "no row for this plate", source=D11_FROM_MEMORY)
+        w.words(f"{key}_high", f"By {name}, maximum thickness of work", "no row for this plate", source=D11_FROM_MEMORY)
         return
     if spans.high == "unlimited":
-        w.words(f"{key}_high", f"By {name}, thickest work", "unlimited", source=spans.source)
+        w.words(f"{key}_high", f"By {name}, maximum thickness of work", "unlimited", source=spans.source)
     else:
         high = 2 * thickness if spans.high == "twice" else parse(spans.high, LENGTH)
-        w.value(f"{key}_high", f"By {name}, thickest work", high, LENGTH, source=spans.source, as_fraction=True)
+        w.value(
+            f"{key}_high", f"By {name}, maximum thickness of work", high, LENGTH, source=spans.source, as_fraction=True,
+        )
     groove, fillet = positions_qualified(rule, position)
-    w.words(f"{key}_coupons", f"By {name}, coupons", cut.coupons, source=cut.source)
+    w.words(f"{key}_coupons", f"By {name}, specimens", cut.coupons, source=cut.source)
     w.words(
         f"{key}_positions", f"By {name}, positions",
         f"groove: {positions_in_words(groove)}; fillet: {positions_in_words(fillet)}",
@@ -579,7 +588,8 @@ def _check_work(
         w.not_known("thickness", text, source=ENTERED)
     elif spans.low is not None and work < parse(spans.low, LENGTH):
         w.stop(
-            "thickness-low", "Work of {work_thickness} is thinner than the {qualified_low} this test reaches down to.",
+            "thickness-low",
+            "Work of {work_thickness} is thinner than the {qualified_low} that is the minimum of this test.",
             source=spans.source,
         )
     elif high is not None and work > high and uncounted:
@@ -590,7 +600,7 @@ def _check_work(
         w.incomplete("layers", text, source=spans.source)
     elif high is not None and work > high:
         w.stop(
-            "thickness-high", "Work of {work_thickness} is thicker than the {qualified_high} this test qualifies.",
+            "thickness-high", "Work of {work_thickness} is thicker than the {qualified_high} that this test qualifies.",
             source=spans.source,
         )
     else:
@@ -615,7 +625,7 @@ def _check_nominal(w: Working, thickness: Fraction) -> None:
         w.mention("size", size)
         if thickness == parse(metric, LENGTH):
             w.note(
-                "nominal", "{thickness} is the size that stands beside {size} in the metric column.",
+                "nominal", "{thickness} is the size beside {size} in the metric column.",
                 source=NOMINAL.source,
             )
         elif thickness != size.amount and is_plate_of(size, thickness):
@@ -636,7 +646,7 @@ def _check_reading(w: Working, rule: str, thickness: Fraction, position: str, la
     """What a reader must know beside the tables: rounded sizes, backing, direction, pipe, a mix-up that goes round."""
     if rule == D11 and position == "4G":
         text = (
-            "Some say that 4G covers horizontal grooves too. The table gives it flat and overhead grooves; horizontal "
+            "Some say that 4G covers horizontal grooves too. The table gives 4G flat and overhead grooves; horizontal "
             "is for its fillets."
         )
         w.note("four-g", text, source=D11_POSITIONS)
@@ -670,13 +680,13 @@ _RULE_HELP = "The document your test is held under. Documents differ; the others
 TEST_PLAN = Calculator(
     id="test-plan",
     title="Test plan",
-    question="What does this test plate give me: which coupons, and which thickness and position of work?",
+    question="What does this test plate give me: which specimens, and which thickness and position of work?",
     page="start.md",
     work=work_test_plan,
     inputs=(
         Quantity(
             "thickness", "Test plate thickness", LENGTH, "3/8 in", "1/8 in", "4 in",
-            "Of the plate you weld for the test. For ASME IX and ISO 9606-1, of the weld metal laid down.", "T",
+            "Of the plate that you weld for the test. For ASME IX and ISO 9606-1, of the weld metal deposited.", "T",
             common=("3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
         ),
         Choice(
@@ -803,7 +813,7 @@ RETEST_RULES: tuple[RetestRule, ...] = (
         D11, "training", 1, None, "one complete retest, with evidence of further training or practice", D11_RETEST,
     ),
     RetestRule(
-        ASME, "immediate", 2, None, "two consecutive coupons for each position failed, and all must pass",
+        ASME, "immediate", 2, None, "two consecutive specimens for each position failed, and all must pass",
         ASME_RETEST,
     ),
     RetestRule(
@@ -819,7 +829,7 @@ NO_IMMEDIATE_AGAIN = Fact(
     "retest-d11-requalification", "Retest at once after a failed retest to requalify, AWS D1.1", None, None,
     Citation(AWS_D11_2000, "clause 4.32.1.4", Standing.SECONDARY, "A discussion quotes the clause of 2004."), "none",
 )
-BENDS_PER_PLATE = Fact("retest-bends-per-plate", "Bend coupons from each test plate", 2, NUMBER, D11_FROM_MEMORY)
+BENDS_PER_PLATE = Fact("retest-bends-per-plate", "Bend specimens from each test plate", 2, NUMBER, D11_FROM_MEMORY)
 IOWA_NOW = Fact(
     "retest-iowa-now", "Retest in the current issue of the same memorandum", None, None,
     Citation(IOWA_IM_559_NOW, "retest", Standing.READ),
@@ -870,7 +880,7 @@ def work_retest(
             name = f"{other.rule.replace('.', '').replace('-', '_')}_asks"
             w.words(name, f"{RULE_NAMES[other.rule]} would ask", other.wording, source=other.source)
     w.note(
-        "who-decides", "Which way is open to you is for the employer and the inspector to say, not for the welder.",
+        "who-decides", "Which retest is open to you is for the employer and the inspector to say, not for the welder.",
         source=COMMON,
     )
     w.warn(STUDY_HELP)
@@ -879,7 +889,10 @@ def work_retest(
 def _say_no_route(w: Working, rule: str, route: str) -> None:
     source = next(each.source for each in RETEST_RULES if each.rule == rule)
     w.words("latest_date", "Last day for the retest", "not known", source=source, main=True)
-    text = f"{RULE_NAMES[rule]} as we hold it names no retest {ROUTE_WORDS[route]}. Ask the owner which way is open."
+    text = (
+        f"{RULE_NAMES[rule]} as we hold it names no retest {ROUTE_WORDS[route]}. Ask the owner which retest is open to "
+        "you."
+    )
     w.not_known("route", text, source=source)
     w.say(text)
 
@@ -891,7 +904,7 @@ def _write_retest(w: Working, chosen: RetestRule, failed: int, failed_on: dateti
     plates = w.let("plates", "Test plates to weld", "N", NUMBER, each * count, source=chosen.source, main=True)
     bends = w.given("bends_per_plate", "b", BENDS_PER_PLATE.amount, NUMBER)
     bends_source = {D11: D11_FROM_MEMORY, ASME: ASME_COUPONS}.get(chosen.rule, COMMON)
-    w.let("bend_coupons", "Bend coupons that must pass", "N_b", NUMBER, bends * plates, source=bends_source)
+    w.let("bend_coupons", "Bend specimens that must pass", "N_b", NUMBER, bends * plates, source=bends_source)
     w.words("rule_in_words", f"What {RULE_NAMES[chosen.rule]} asks", chosen.wording, source=chosen.source)
     latest = add_months(failed_on, chosen.months) if chosen.months else None
     latest_text = str(latest) if latest else "no date in this rule as we hold it"
@@ -930,7 +943,7 @@ def _check_date(
                 "day."
             )
         elif chosen.route == "immediate" and days > AT_ONCE_DAYS:
-            text += f" {_days(days)} after the failed test is hardly at once."
+            text += f" {_days(days)} after the failed test is not at once, as we read it."
         w.not_known("retest-date", text, source=chosen.source)
     if latest:
         w.note(
@@ -944,7 +957,7 @@ def _check_date(
 
 
 def _check_requalifying(w: Working, chosen: RetestRule, after_lapse: str) -> None:
-    """A retest at once is not open to one who failed the retest that was to bring a lapsed qualification back."""
+    """A retest at once is not open to one who failed the retest that was taken because a qualification had lapsed."""
     if chosen.route != "immediate":
         text = (
             "Keep a written note of the training: what you practiced, how long, who watched. You will be asked for "
@@ -953,13 +966,14 @@ def _check_requalifying(w: Working, chosen: RetestRule, after_lapse: str) -> Non
         w.note("training", text, source=chosen.source)
         return
     text = (
-        "Going again at once doubles the plates, and one failure among them fails the retest. Find the cause before "
+        "A retest at once doubles the plates, and one failure among them fails the retest. Find the cause before "
         "you choose it."
     )
     w.note("doubled", text, source=chosen.source)
     if after_lapse == "yes" and chosen.rule == D11:
         text = (
-            "The test that failed was to bring a lapsed qualification back: there is no retest at once after it. Train "
+            "The test that failed was taken because a qualification had lapsed: there is no retest at once after it. "
+            "Train "
             "first."
         )
         w.stop("requalification", text, source=NO_IMMEDIATE_AGAIN.source)
@@ -985,17 +999,20 @@ RETEST = Calculator(
             ), D11, _RULE_HELP,
         ),
         Choice(
-            "route", "Way to the retest",
+            "route", "Kind of retest",
             (Option("immediate", "At once"), Option("training", "After more training or practice")), "immediate",
             "Whether you weld again now or train first.",
         ),
-        Whole("failed", "Tests failed", "1", 1, 8, "Count each type and position you failed.", "k", common=("1", "2")),
+        Whole(
+            "failed", "Tests failed", "1", 1, 8, "Count each type and position that you failed.", "k",
+            common=("1", "2"),
+        ),
         Day("failed_on", "Date of the failed test", "2026-03-31", "Year-month-day. Some owners' rules count from it."),
         Day("retest_on", "Date of the retest", "", "If one is planned. May stay blank."),
         Choice(
             "after_lapse", "Failed test was to requalify", (Option("no", "No"), Option("yes", "Yes, after a lapse")),
             "no",
-            "Whether the failed test was to bring a lapsed qualification back.",
+            "Whether the failed test was taken because a qualification had lapsed.",
         ),
     ),
 )
@@ -1006,7 +1023,7 @@ RETEST = Calculator(
 
 @dataclass(frozen=True)
 class ContinuityRule:
-    """What keeps a qualification alive under a document.
+    """What keeps a qualification current under a document.
 
     `months` is the longest stretch without the process, None where the document has no such clause. With
     `signed_only`, only uses confirmed by signature count. `ends_after` is the months after which the whole
@@ -1036,7 +1053,8 @@ class ContinuityRule:
         """The rule as an entry of the register."""
         name = {D11: "d11", ASME: "asme", IOWA: "iowa", ISO: "iso", API: "api"}[self.rule]
         return Fact(
-            f"continuity-{name}", f"What keeps a qualification alive, {RULE_NAMES[self.rule]}", None, None, self.source,
+            f"continuity-{name}", f"What keeps a qualification current, {RULE_NAMES[self.rule]}", None, None,
+            self.source,
             self.wording,
         )
 
@@ -1050,12 +1068,14 @@ ISO_CONFIRM = Citation(ISO_9606_1, "clause 9.2", Standing.FROM_MEMORY)
 ISO_VALID = Citation(ISO_9606_1, "clause 9.3", Standing.FROM_MEMORY)
 IOWA_YEAR = Citation(IOWA_IM_559, "continuity", Standing.READ, "Which issue this line stood in was not noted.")
 RENEW_D11 = Fact(
-    "continuity-renew-d11", "Test that brings a lapsed qualification back, AWS D1.1", None, None, D11_FROM_MEMORY,
+    "continuity-renew-d11", "Test that makes a lapsed qualification current again, AWS D1.1", None, None,
+    D11_FROM_MEMORY,
     "a test on plate 3/8 in (10 mm) thick",
 )
 RENEW_ASME = Fact(
-    "continuity-renew-asme", "Test that brings a lapsed qualification back, ASME IX", None, None,
-    Citation(ASME_IX, "QW-322.2", Standing.SECONDARY, "Seen in a secondary text."), "one test coupon with the process",
+    "continuity-renew-asme", "Test that makes a lapsed qualification current again, ASME IX", None, None,
+    Citation(ASME_IX, "QW-322.2", Standing.SECONDARY, "Seen in a secondary text."),
+    "one test specimen with the process",
 )
 ISO_RETEST = Fact(
     "continuity-iso-retest", "New test, ISO 9606-1, first option", None, None, ISO_VALID, "a new test every 3 years",
@@ -1082,13 +1102,13 @@ ASK = "ask the employer and the inspector"
 CONTINUITY_RULES: tuple[ContinuityRule, ...] = (
     ContinuityRule(
         D11, 6,
-        "alive without end, unless the process was not used for a period exceeding 6 months or there is reason to "
+        "current indefinitely, unless the process was not used for a period exceeding 6 months or there is reason to "
         "question the welder's ability",
         D11_SIX_MONTHS, RENEW_D11.wording, RENEW_D11.source,
     ),
     ContinuityRule(
         ASME, 6,
-        "alive for each process, unless that process was not used for 6 months or there is reason to question the "
+        "current for each process, unless that process was not used for 6 months or there is reason to question the "
         "welder's ability",
         Citation(ASME_IX, "QW-322.1", Standing.SECONDARY, "Seen in a secondary text."), RENEW_ASME.wording,
         RENEW_ASME.source, day_itself=False,
@@ -1153,17 +1173,17 @@ def work_continuity(
     today: datetime.date,
     questioned: str, extended_on: datetime.date | None,
 ) -> None:
-    """Whether a qualification is alive on a day, and by when the process must be used again.
+    """Whether a qualification is current on a day, and by when the process must be used again.
 
     A stretch between uses that count, and from the last one to today, may be as long as the rule's months, counted by
-    `add_months`; one that was too long is not healed by a later use. A reason to question the welder's ability ends it
-    whatever the log says. Raises `InputError` for dates out of order and for a use without its date. Source: the
-    citation of each rule; AWS D1.1:2015, clause 4.2.3.1 (read), for “more than six months” and for the reason to
+    `add_months`; one that was too long stays too long after a later use. A reason to question the welder's ability
+    ends it whatever the log says. Raises `InputError` for dates out of order and for a use without its date. Source:
+    the citation of each rule; AWS D1.1:2015, clause 4.2.3.1 (read), for “more than six months” and for the reason to
     question.
 
     >>> def told(today): return CONTINUITY.answer(qualified_on="2025-01-15", uses="", today=today)["status"].wording
     >>> told("2025-07-15"), told("2025-07-16")
-    ('alive', 'lapsed')
+    ('current', 'lapsed')
     """
     _refuse_impossible_dates(qualified_on, uses, today)
     chosen = continuity_rule(rule)
@@ -1178,7 +1198,7 @@ def work_continuity(
         _judge_dates(w, chosen, qualified_on, dates, today, questioned == "yes", extended_on)
     if questioned == "yes":
         text = (
-            "There is reason to question the welder's ability. The qualification does not stand on its dates; a new "
+            "There is reason to question the welder's ability. The dates alone do not keep it current; a new "
             "test is for the employer and the inspector to say."
         )
         w.stop("questioned", text, source=chosen.source)
@@ -1195,11 +1215,11 @@ def work_continuity(
             w.words(name, f"{RULE_NAMES[other.rule]} asks", other.wording, source=other.source)
     if chosen.months is not None:
         last = "That day itself is still in time." if chosen.day_itself else "The day before it is the last in time."
-        text = f"A stretch runs to the same day of the month, or to the last day of a shorter month. {last}"
+        text = f"A gap is counted to the same day of the month, or to the last day of a shorter month. {last}"
         w.note("counting", text, source=MONTHS_COUNTED if chosen.day_itself else ASME_OR_MORE.source)
         w.note(
             "process",
-            "It is the process that counts, such as stick welding. Using another process keeps nothing alive.",
+            "It is the process that counts, such as stick welding. Using another process keeps nothing current.",
             source=chosen.source,
         )
     w.warn(STUDY_HELP)
@@ -1216,7 +1236,7 @@ def _refuse_impossible_dates(
         if day is None:
             raise InputError(
                 "uses", "Uses of the process",
-                f"Use {number}, date: nothing is written; write year-month-day or take the row out",
+                f"Use {number}, date: nothing is written; write year-month-day or remove the row",
             )
         if not qualified_on <= day <= today:
             side = "before the test was passed" if day < qualified_on else "after today"
@@ -1257,16 +1277,16 @@ def _judge_dates(
     due = chosen.last_day(dates[-1])
     ends = add_months(qualified_on, chosen.ends_after) if chosen.ends_after else None
     run_out = ends is not None and today > ends
-    alive = not gaps and not run_out
-    w.draw(draw_timeline(w, dates, [chosen.last_day(day) for day in dates], today, alive))
-    standing = "lapsed" if not alive else IN_QUESTION if questioned else "alive"
+    current = not gaps and not run_out
+    w.draw(draw_timeline(w, dates, [chosen.last_day(day) for day in dates], today, current))
+    standing = "lapsed" if not current else IN_QUESTION if questioned else "current"
     w.words("status", "Standing today", standing, source=chosen.source, main=True)
-    if alive:
+    if current:
         _write_due(w, chosen, due, ends, today, standing)
     else:
         lapsed = min([gap.due for gap in gaps] + ([ends] if run_out else [])) + datetime.timedelta(days=1)
         _write_lapse(w, chosen, lapsed)
-    w.value("gaps", "Stretches that were too long", len(gaps), NUMBER, source=chosen.source)
+    w.value("gaps", "Gaps that were too long", len(gaps), NUMBER, source=chosen.source)
     for number, gap in enumerate(gaps, 1):
         until = "today, " if gap.open else ""
         text = (
@@ -1276,22 +1296,23 @@ def _judge_dates(
         w.stop("open-gap" if gap.open else f"gap-{number}", text, source=chosen.source)
     stretch = max(pairwise([*dates, today]), key=lambda pair: pair[1] - pair[0])
     w.words(
-        "longest", "Longest stretch", f"{stretch[0]} to {stretch[1]}, {_days((stretch[1] - stretch[0]).days)}",
+        "longest", "Longest gap", f"{stretch[0]} to {stretch[1]}, {_days((stretch[1] - stretch[0]).days)}",
         source=ENTERED,
     )
     w.words("last_counted", "Last use that counts", str(dates[-1]), source=ENTERED)
     if ends is not None:
         _write_end(w, chosen, qualified_on, ends, today)
-    if chosen.extend_every and alive:
+    if chosen.extend_every and current:
         _write_extension(w, chosen, qualified_on, extended_on, today)
 
 
 def _write_lapse(w: Working, chosen: ContinuityRule, lapsed: datetime.date) -> None:
-    w.words("lapsed_on", "First day without a live qualification", str(lapsed), source=chosen.source, main=True)
-    w.words("renewal", "What brings it back", chosen.renew, source=chosen.renew_source)
-    w.say(f"By {RULE_NAMES[chosen.rule]}, lapsed since {lapsed}. To bring it back: {chosen.renew}.")
+    w.words("lapsed_on", "First day without a current qualification", str(lapsed), source=chosen.source, main=True)
+    w.words("renewal", "What makes it current again", chosen.renew, source=chosen.renew_source)
+    w.say(f"By {RULE_NAMES[chosen.rule]}, lapsed since {lapsed}. To make it current again: {chosen.renew}.")
     text = (
-        "A use after the lapse does not bring the qualification back. Do not weld code work on it until you have "
+        "A use after the lapse does not make the qualification current again. Do not weld code work on it until you "
+        "have "
         "requalified."
     )
     w.stop("after-lapse", text, source=chosen.source)
@@ -1308,20 +1329,20 @@ def _write_extension(
         "extension_date", "Next yearly extension", str(_next_turn(extended_on or qualified_on, today, every)),
         source=chosen.source,
     )
-    text = "The year is counted from the date you wrote. Where a card or list of the owner carries a date, go by that."
+    text = "The year is counted from the date you wrote. Where a list of the owner gives a date, go by that."
     w.note("test-date", text, source=chosen.source)
     runs_to = add_months(extended_on or qualified_on, every)
     if today <= runs_to:
         w.ok("extension", f"The year runs to {runs_to}.", source=chosen.source)
     elif extended_on is None:
         text = (
-            f"The first year ended on {runs_to}, and no extension is entered. Ask for the owner's card or list, and "
+            f"The first year ended on {runs_to}, and no extension is entered. Ask for the list of the owner, and "
             f"write the date of the last one."
         )
         w.not_known("extension", text, source=chosen.source)
     else:
         w.stop(
-            "extension", f"The extension of {extended_on} ran to {runs_to}. Without the next one it does not stand.",
+            "extension", f"The extension of {extended_on} ran to {runs_to}. Without the next one it has lapsed.",
             source=chosen.source,
         )
 
@@ -1340,13 +1361,14 @@ def _write_due(
     w.value("days_left", "Days from today to that day", (due - today).days, NUMBER, source=ENTERED, main=True, digits=5)
     w.say(f"By {RULE_NAMES[chosen.rule]}, {standing} on {today}. Next: {what} on or before {due}.")
     w.ok(
-        "continuity", f"No stretch without the process up to {today} is longer than the {chosen.months} months allow.",
+        "continuity",
+        f"No gap without the process up to {today} is longer than the {chosen.months} months that the rule allows.",
         source=chosen.source,
     )
     if (due - today).days <= DAYS_TO_WARN:
         w.caution(
             "days-left",
-            f"Days left: {(due - today).days}. Arrange the work now, and write it into the log the same day.",
+            f"Days left: {(due - today).days}. Arrange the work now, and write it in the log on the same day.",
             source=chosen.source,
         )
 
@@ -1356,7 +1378,7 @@ def _write_end(
 ) -> None:
     """When the whole qualification runs out, by the first option of the clause; the second one comes a year before."""
     w.words("revalidation_date", "New test due, first option", str(ends), source=chosen.ends_source, main=True)
-    w.words("revalidation_other", "Second option in its place", ISO_RECORDS.wording, source=ISO_RECORDS.source)
+    w.words("revalidation_other", "Second option instead", ISO_RECORDS.wording, source=ISO_RECORDS.source)
     by_records = add_months(qualified_on, BY_RECORDS_MONTHS)
     if today > ends:
         w.stop(
@@ -1372,7 +1394,7 @@ def _write_end(
         w.not_known("term", text, source=chosen.ends_source)
     else:
         text = (
-            f"Signatures alone do not carry it past {ends}. Ask now which option of the clause your certificate "
+            f"Signatures alone do not extend it past {ends}. Ask now which option of the clause your certificate "
             f"names."
         )
         w.caution("term", text, source=chosen.ends_source)
@@ -1389,7 +1411,7 @@ def _next_turn(start: datetime.date, today: datetime.date, every: int) -> dateti
 CONTINUITY = Calculator(
     id="continuity",
     title="Continuity",
-    question="Is my qualification still alive, and by when must I use the process again?",
+    question="Is my qualification still current, and by when must I use the process again?",
     page="after.md",
     work=work_continuity,
     inputs=(
@@ -1416,10 +1438,10 @@ CONTINUITY = Calculator(
             "2025-11-14 | used\n2026-02-27 | signed",
             "One row a date. Any order will do. The dates shown are invented.", "Use", fewest=0, most=40,
         ),
-        Day("today", "Today", "2026-03-31", "The day you ask for. Put in today's date."),
+        Day("today", "Today", "2026-03-31", "The day you ask for. Enter today's date."),
         Choice(
             "questioned", "Reason to question the ability", (Option("no", "No"), Option("yes", "Yes")), "no",
-            "Such as welds that were rejected, or a foreman's doubt.",
+            "Such as welds that were rejected, or a supervisor's doubt.",
         ),
         Day(
             "extended_on", "Last yearly extension", "",

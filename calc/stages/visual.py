@@ -52,31 +52,32 @@ THICK = _length(
 )
 TEST_UNDERCUT = _length("visual-undercut-test", "Deepest undercut, test plate", "1/32 in", _TEST_UNDERCUT)
 TABLE_UNDERCUT = _length(
-    "visual-undercut-production", "Deepest undercut of any length, production weld in thin plate", "1/32 in", _TABLE,
+    "visual-undercut-production", "Maximum undercut of any length, production weld in thin plate", "1/32 in", _TABLE,
 )
 TABLE_UNDERCUT_SHORT = _length(
-    "visual-undercut-production-short", "Deepest undercut of short length, production weld in thin plate", "1/16 in",
+    "visual-undercut-production-short", "Maximum undercut of short length, production weld in thin plate", "1/16 in",
     _TABLE,
 )
-TABLE_SHORT = _length("visual-undercut-short", "Length that counts as short, summed", "2 in", _TABLE)
-TABLE_RUN = _length("visual-undercut-run", "Length of weld that the short undercut is summed over", "12 in", _TABLE)
+TABLE_SHORT = _length("visual-undercut-short", "Length of undercut that counts as short, added up", "2 in", _TABLE)
+TABLE_RUN = _length("visual-undercut-run", "Length of weld over which short undercut is added up", "12 in", _TABLE)
 TABLE_UNDERCUT_THICK = _length(
-    "visual-undercut-production-thick", "Deepest undercut, production weld in thick plate", "1/16 in", _TABLE,
+    "visual-undercut-production-thick", "Maximum undercut, production weld in thick plate", "1/16 in", _TABLE,
 )
 CYCLIC_UNDERCUT = _length(
-    "visual-undercut-cyclic", "Deepest undercut across the stress, primary member under cyclic load", "0.01 in", _TABLE,
+    "visual-undercut-cyclic", "Maximum undercut across the stress, primary member under cyclic load", "0.01 in", _TABLE,
 )
 TEST_CRACK = _words("visual-crack-test", "Cracks, test plate", "none", _TEST)
 TEST_CRATER = _words("visual-crater-test", "Craters, test plate", "filled to the full cross-section", _TEST)
 TEST_FACE = _words("visual-face-test", "Weld face, test plate", "flush with the plate or higher", _TEST_FACE)
 TEST_ROOT = _words(
-    "visual-root-test", "Root, test plate", "no crack, no incomplete fusion, no missing penetration", _TEST_ROOT,
+    "visual-root-test", "Root, test plate", "no crack, no incomplete fusion, no incomplete joint penetration",
+    _TEST_ROOT,
 )
 TEST_CONCAVITY = _length(
-    "visual-concavity-test", "Deepest hollow of the root, test plate without backing", "1/16 in", _TEST_ROOT_SIZES,
+    "visual-concavity-test", "Maximum root concavity, test plate without backing", "1/16 in", _TEST_ROOT_SIZES,
 )
 TEST_MELT_THROUGH = _length(
-    "visual-melt-through-test", "Most melt-through, test plate without backing", "1/8 in", _TEST_ROOT_SIZES,
+    "visual-melt-through-test", "Maximum melt-through, test plate without backing", "1/8 in", _TEST_ROOT_SIZES,
 )
 TABLE_CRACK = _words("visual-crack-production", "Cracks, production weld", "none, of any size, anywhere", _TABLE)
 TABLE_FUSION = _words(
@@ -188,7 +189,7 @@ def judge_undercut(limit: UndercutLimit, depth: Fraction, length: Fraction | Non
     return Level.OK if length <= limit.short_length.amount else Level.STOP
 
 
-NONE_FOUND, NOT_LOOKED = "none found", "not looked at yet"
+NONE_FOUND, NOT_LOOKED = "none found", "not inspected yet"
 _IN_WORDS = {
     Level.NOTE: "not asked", Level.OK: "within the rule", Level.CAUTION: "not named by the rule: ask",
     Level.NOT_KNOWN: "no figure held: ask", Level.INCOMPLETE: NOT_LOOKED, Level.STOP: "breaks the rule",
@@ -244,7 +245,7 @@ def work_visual_check(
 ) -> None:
     """Each point of the look against the visual rule chosen, and the whole. What nobody looked at is not complete.
 
-    Symbols: plate thickness t, undercut depth u and length L_u, reinforcement h, mismatch e, in m. Within the rule:
+    Symbols: plate thickness t, undercut depth u and length L_u, reinforcement h, misalignment e, in m. Within the rule:
     u ≤ u_max, or u ≤ the deeper limit while L_u in any 12 in of weld ≤ 2 in (production, t under 1 in); h ≤ h_max;
     e ≤ e_max = min(t / 10, 1/8 in). Valid for groove welds in plate 1/8 to 3 in thick.
 
@@ -262,7 +263,7 @@ def work_visual_check(
     """
     if root == "backing" and concavity:
         raise InputError(
-            "concavity", "Hollow of the root",
+            "concavity", "Root concavity",
             "with the backing on, the root cannot be seen or measured; write 0 in (0 mm), or choose without backing",
         )
     chosen = next(each for each in RULES if each.id == rule)
@@ -284,7 +285,9 @@ def work_visual_check(
         "This is study help, not a certification; the verdict belongs to a qualified inspector and the code your test "
         "is held under."
     )
-    w.warn("Do not grind, fill or touch up a test plate to pass this look unless the rule and the examiner allow it.")
+    w.warn(
+        "Do not grind, fill or touch up a test plate to pass this inspection unless the rule and the examiner allow it."
+    )
 
 
 def _cracks_craters_fusion(findings: _Findings, cracks: str, craters: str, fusion: str) -> None:
@@ -296,7 +299,7 @@ def _cracks_craters_fusion(findings: _Findings, cracks: str, craters: str, fusio
         findings.clean(name, label, "No crack was found. None would be allowed.", source)
     else:
         findings.not_looked(
-            name, label, "Cracks: look with low light and a magnifying glass, over the whole weld.", source,
+            name, label, "Cracks: inspect the whole weld with low light and a magnifying glass.", source,
         )
     name, label, source = "craters_verdict", "Craters", rule.crater.source
     if craters == "yes":
@@ -305,16 +308,16 @@ def _cracks_craters_fusion(findings: _Findings, cracks: str, craters: str, fusio
         text = "A crater is not filled. Every crater must be, to the size of the weld."
         findings.point(name, label, Level.STOP, text, source)
     else:
-        findings.not_looked(name, label, "Craters: look at every stop, and feel it with a pencil point.", source)
+        findings.not_looked(name, label, "Craters: inspect every stop, and check it with a pencil point.", source)
     # Our text of the test-plate clause names fusion at the root only; the table asks it of the whole weld.
     name, label, source = "fusion_verdict", "Incomplete fusion", TABLE_FUSION.source
     if fusion == "yes":
-        text = "Incomplete fusion was seen. The weld must be joined throughout."
+        text = "Incomplete fusion was seen. Fusion must be complete."
         findings.point(name, label, Level.STOP, text, source)
     elif fusion == "no":
         findings.clean(name, label, "No incomplete fusion was seen. None would be allowed.", source)
     else:
-        findings.not_looked(name, label, "Incomplete fusion: look along both toes and over the face.", source)
+        findings.not_looked(name, label, "Incomplete fusion: inspect both toes and the weld face.", source)
 
 
 def _undercut(findings: _Findings, thickness: Fraction, depth: Fraction | None, length: Fraction | None) -> None:
@@ -322,7 +325,7 @@ def _undercut(findings: _Findings, thickness: Fraction, depth: Fraction | None, 
     limit = undercut_limit(rule.id, thickness)
     source = limit.deepest.source
     most = w.value(
-        "undercut_limit", "Deepest undercut allowed at all", limit.deepest.amount, LENGTH, source=source,
+        "undercut_limit", "Maximum undercut allowed", limit.deepest.amount, LENGTH, source=source,
         symbol="u_max", main=True,
         as_fraction=True,
     )
@@ -381,17 +384,18 @@ def _underfill(findings: _Findings, underfill: Fraction | None) -> None:
     source = rule.face.source if rule.face else rule.silent
     if underfill is None:
         findings.not_looked(
-            name, label, "Underfill: lay a straightedge across, and measure the lowest place; 0 where flush.", source,
+            name, label, "Underfill: lay a straightedge across, and measure at the lowest place; 0 where flush.",
+            source,
         )
         return
     findings.w.given("underfill", "d_u", underfill, LENGTH)
     if not underfill:
-        findings.clean(name, label, "The face is nowhere below the plate.", source)
+        findings.clean(name, label, "The weld face is nowhere below the plate.", source)
     elif rule.face:
-        text = "The face lies {underfill} below the plate; it must be flush or higher."
+        text = "The weld face lies {underfill} below the plate; it must be flush or higher."
         findings.point(name, label, Level.STOP, text, source)
     else:
-        findings.silent(name, label, "The face lies {underfill} below the plate.")
+        findings.silent(name, label, "The weld face lies {underfill} below the plate.")
 
 
 def _reinforcement(findings: _Findings, height: Fraction | None) -> None:
@@ -405,7 +409,8 @@ def _reinforcement(findings: _Findings, height: Fraction | None) -> None:
     name, label = "reinforcement_verdict", "Reinforcement"
     if height is None:
         findings.not_looked(
-            name, label, "Reinforcement: measure the face at its highest; {reinforcement_limit} is the limit.", source,
+            name, label,
+            "Reinforcement: measure the weld face at its highest point; {reinforcement_limit} is the limit.", source,
         )
         return
     h = w.given("reinforcement", "h", height, LENGTH)
@@ -436,28 +441,30 @@ def _porosity(findings: _Findings, porosity: str) -> None:
     elif porosity == "no":
         findings.clean(name, label, "No porosity was seen at the surface.", source)
     else:
-        findings.not_looked(name, label, "Porosity: look over the face with the slag off.", source)
+        findings.not_looked(name, label, "Porosity: inspect the weld face with the slag off.", source)
 
 
 def _mismatch(findings: _Findings, thickness: Fraction, mismatch: Fraction | None) -> None:
     """The alignment rule of the code holds for the joint of a test plate too: a tenth of the plate, and a fixed
     limit.
     """
-    w, source, name, label = findings.w, MISMATCH_SHARE.source, "mismatch_verdict", "Mismatch"
+    w, source, name, label = findings.w, MISMATCH_SHARE.source, "mismatch_verdict", "Misalignment"
     share = w.given("mismatch_share", "n", MISMATCH_SHARE.amount, PERCENTAGE)
     t = w.given("thickness", "t", thickness, LENGTH)
     by_share = w.let(
-        "mismatch_by_share", "Mismatch by share of the thickness", "e_share", LENGTH, share * t / 100, source=source,
+        "mismatch_by_share", "Misalignment by share of the thickness", "e_share", LENGTH, share * t / 100,
+        source=source,
         as_fraction=True,
     )
     most = w.value(
-        "mismatch_limit", "Maximum mismatch of a joint", min(by_share.amount, MISMATCH_MOST.amount), LENGTH,
+        "mismatch_limit", "Maximum misalignment of a joint", min(by_share.amount, MISMATCH_MOST.amount), LENGTH,
         source=source,
         symbol="e_max", as_fraction=True,
     )
     if mismatch is None:
         findings.not_looked(
-            name, label, "Mismatch: measure the step from plate to plate; 0 where they are level.", source,
+            name, label, "Misalignment: measure how far one plate stands above the other; 0 where they are level.",
+            source,
         )
         return
     e = w.given("mismatch", "e", mismatch, LENGTH)
@@ -465,7 +472,8 @@ def _mismatch(findings: _Findings, thickness: Fraction, mismatch: Fraction | Non
         findings.clean(name, label, "The plates are level with each other.", source)
         return
     w.let(
-        "mismatch_left", "Room left under the mismatch limit", "Δe", LENGTH, most - e, source=source, as_fraction=True,
+        "mismatch_left", "Room left under the misalignment limit", "Δe", LENGTH, most - e, source=source,
+        as_fraction=True,
     )
     text = "One plate stands {mismatch} above the other, [side] the {mismatch_limit} allowed."
     findings.over_or_not(name, label, mismatch > most.amount, text, source)
@@ -476,23 +484,25 @@ def _root(
 ) -> None:
     rule, name, label = findings.rule, "root_verdict", "Root"
     if root_flaw == "yes":
-        text = "A crack, incomplete fusion or missing penetration was seen at the root. None is allowed."
+        text = "A crack, incomplete fusion or incomplete joint penetration was seen at the root. None is allowed."
         findings.point(name, label, Level.STOP, text, rule.root.source)
     elif root_flaw != "no":
         findings.not_looked(
-            name, label, "Root: turn the plate over and look along it, and at the ends.", rule.root.source,
+            name, label, "Root: turn the plate over, and inspect the root from end to end.", rule.root.source,
         )
     elif root == "backing":
-        text = "No flaw was seen at the root, but the backing hides it: only the bend or another test shows it."
+        text = (
+            "No discontinuity was seen at the root, but the backing hides it: only the bend or another test shows it."
+        )
         findings.point(name, label, Level.OK, text, rule.root.source, wording="hidden by the backing")
     else:
-        findings.clean(name, label, "No flaw was seen at the root.", rule.root.source)
+        findings.clean(name, label, "No discontinuity was seen at the root.", rule.root.source)
     if root == "open":
         _measured_at_root(
-            findings, "concavity", "Hollow of the root", "The root is hollow by", concavity, rule.concavity,
+            findings, "concavity", "Root concavity", "The root is concave by", concavity, rule.concavity,
         )
         _measured_at_root(
-            findings, "melt_through", "Melt-through", "Metal hangs through by", melt_through, rule.melt_through,
+            findings, "melt_through", "Melt-through", "Melt-through is", melt_through, rule.melt_through,
         )
     else:
         _through_backing(findings, melt_through)
@@ -529,7 +539,7 @@ def _through_backing(findings: _Findings, melt_through: Fraction | None) -> None
     w = findings.w
     if melt_through is None:
         w.note(
-            "melt-through", "Look below the backing too: metal that hangs under it means that the arc went through.",
+            "melt-through", "Look below the backing too: metal hanging under it means that the arc went through.",
             source=limit.source,
         )
         return
@@ -554,7 +564,7 @@ def _verdict(findings: _Findings) -> None:
     if broken:
         wording = f"Stop: {rule.name} is broken at {broken}"
     elif waiting:
-        wording = f"Not complete: still to be looked at or measured: {waiting}"
+        wording = f"Not complete: still to be inspected or measured: {waiting}"
     elif open_points:
         wording = f"Ask: nothing we hold of {rule.name} is broken; your inspector decides on {open_points}"
     else:
@@ -563,13 +573,13 @@ def _verdict(findings: _Findings) -> None:
     w.say(f"{wording}. This is study help, not a certification; the verdict belongs to a qualified inspector.")
 
 
-NOT_LOOKED_AT = Option("not-looked", "Not looked at yet")
+NOT_LOOKED_AT = Option("not-looked", "Not inspected yet")
 _NO_YES = (NOT_LOOKED_AT, Option("no", "No"), Option("yes", "Yes"))
 _UNSEEN = NOT_LOOKED_AT.value
 
 VISUAL_CHECK = Calculator(
     id="visual-check",
-    title="Visual check before cutting",
+    title="Visual inspection before cutting",
     question="Would what I see and measure stop this plate before it is cut?",
     page="visual.md",
     work=work_visual_check,
@@ -579,7 +589,7 @@ VISUAL_CHECK = Calculator(
                 Option("test-plate", "Test plate (AWS D1.1, clause 4.9.1)"),
                 Option("production", "Production weld (AWS D1.1, Table 6.1)"),
                 Option("production-cyclic", "Production, cyclic load, across the stress (Table 6.1)"),
-            ), "test-plate", "Which rule the weld is looked at by. Your plate test goes by the first.",
+            ), "test-plate", "Which rule the weld is judged by. Your plate test goes by the first.",
         ),
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measured.", "t",
@@ -590,7 +600,7 @@ VISUAL_CHECK = Calculator(
         Choice("craters", "Craters all filled", _NO_YES, _UNSEEN, "Every stop and the end of every pass you can see."),
         Choice(
             "fusion", "Any incomplete fusion", _NO_YES, _UNSEEN,
-            "Metal lying on the plate without melting into it; overlap counts here.",
+            "Weld metal on the plate that did not fuse with it; overlap counts here.",
         ),
         Quantity(
             "undercut_depth", "Undercut, deepest", LENGTH, "", "0 in", "1/2 in",
@@ -599,22 +609,22 @@ VISUAL_CHECK = Calculator(
         ),
         Quantity(
             "undercut_length", "Undercut, length", LENGTH, "", "0 in", "12 in",
-            "Of all undercut deeper than the first limit, summed within any 12 in of weld. Only the production rule "
+            "Of all undercut deeper than the first limit, added up within any 12 in of weld. Only the production rule "
             "asks for it.", "L_u", True,
         ),
         Quantity(
-            "underfill", "Face below the plate", LENGTH, "", "0 in", "1/2 in",
-            "At its lowest point. 0 where the face is flush or higher; blank until you have measured.", "d_u",
+            "underfill", "Weld face below the plate", LENGTH, "", "0 in", "1/2 in",
+            "At its lowest point. 0 where the weld face is flush or higher; blank until you have measured.", "d_u",
             common=("0 in",),
         ),
         Quantity(
             "reinforcement", "Reinforcement", LENGTH, "", "0 in", "1 in",
-            "Height of the face above the plate, at the highest point. Blank until you have measured.", "h",
+            "Height of the weld face above the plate, at the highest point. Blank until you have measured.", "h",
             common=("1/16 in", "1/8 in"), slide=CAP,
         ),
         Choice("porosity", "Porosity at the surface", _NO_YES, _UNSEEN, "Any open pore, with the slag off."),
         Quantity(
-            "mismatch", "Mismatch of the plates", LENGTH, "", "0 in", "1 in",
+            "mismatch", "Misalignment of the plates", LENGTH, "", "0 in", "1 in",
             "How far one surface stands above the other. Blank until you have measured.", "e",
             common=("0 in", "1/32 in"),
         ),
@@ -623,10 +633,11 @@ VISUAL_CHECK = Calculator(
             "How the joint was welded.",
         ),
         Choice(
-            "root_flaw", "Any flaw at the root", _NO_YES, _UNSEEN, "A crack, incomplete fusion or missing penetration.",
+            "root_flaw", "Any discontinuity at the root", _NO_YES, _UNSEEN,
+            "A crack, incomplete fusion or incomplete joint penetration.",
         ),
         Quantity(
-            "concavity", "Hollow of the root", LENGTH, "", "0 in", "1/2 in",
+            "concavity", "Root concavity", LENGTH, "", "0 in", "1/2 in",
             "Without backing only. Blank until you have measured.", "c",
         ),
         Quantity(

@@ -1,4 +1,4 @@
-"""The face of the weld in section: reinforcement, undercut, underfill and mismatch beside their limits."""
+"""The face of the weld in section: reinforcement, undercut, underfill and misalignment beside their limits."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def face(w: Working) -> Drawing:
         ]
     shapes += [
         Path(((-half, top), (half, top)), "limit", "cap-limit"),
-        Note((-half, top), ("cap limit ", w.known["reinforcement_limit"]), "start", up=6),
+        Note((-half, top), ("reinforcement limit ", w.known["reinforcement_limit"]), "start", up=6),
     ]
     if cap:
         peak = half / 2 if d else 0.0
@@ -84,12 +84,12 @@ def face(w: Working) -> Drawing:
     return Drawing(
         "face", "The weld face and its limits", w.phrase(text), tuple(shapes), right=100, stretch=factor,
         stretched="heights and depths",
-        legend=("Dotted: limits for cap and undercut.", "Width of the weld: the usual test groove."),
+        legend=("Dotted: limits for reinforcement and undercut.", "Width of the weld: the usual test groove."),
     )
 
 
 def _profile(half: float, h: float, d: float, e: float) -> tuple[Point, ...]:
-    """The face from toe to toe: a cap, a hollow, or a hollow at one side and a cap at the other."""
+    """The weld face from toe to toe: raised, hollow, or hollow at one side and raised at the other."""
     steps = 32
     points = []
     for number in range(steps + 1):

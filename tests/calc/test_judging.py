@@ -162,7 +162,7 @@ def test_the_reader_sees_every_rule_and_where_they_part() -> None:
     result = BEND_JUDGE.answer(rule="asme", openings=" ; ".join(["1 | 0.1 in"] * 4))
     assert result["verdict"].wording.startswith("passes")
     assert result["by_aws"].wording == "fails"
-    assert "AWS D1.1, ISO 9606-1 would fail these coupons" in sentences(result)
+    assert "AWS D1.1, ISO 9606-1 would fail these specimens" in sentences(result)
     assert {value.name for value in result.values} >= {f"by_{rule.key}" for rule in RULES}
 
 
@@ -221,8 +221,8 @@ def test_checks_speak_of_stop_only_where_a_limit_is_passed() -> None:
 @pytest.mark.parametrize(
     ("given_texts", "field", "words"),
     [
-        ({"openings": "3 | 1/8 in"}, "openings", "Opening 1, coupon: there is no coupon 3; write a whole number from 1 to 2"),
-        ({"openings": "1 | 0 in"}, "openings", "Opening 1, largest size: 0 in is outside the range; write above 0 in up to 6 in"),
+        ({"openings": "3 | 1/8 in"}, "openings", "Open discontinuity 1, specimen: there is no specimen 3; write a whole number from 1 to 2"),
+        ({"openings": "1 | 0 in"}, "openings", "Open discontinuity 1, largest size: 0 in is outside the range; write above 0 in up to 6 in"),
         ({"openings": "1 | 1/8 in | side"}, "openings", "choose face or corner"),
         ({"openings": " ; ".join(["1 | 1/16 in"] * 21)}, "openings", "from 0 to 20 rows"),
         ({"coupons": "0"}, "coupons", "from 1 to 8"),

@@ -131,26 +131,27 @@ def test_every_opening_lies_on_its_coupon_at_its_place_and_to_its_size():
     assert corner == [pytest.approx((5, -1.5 - gap)), pytest.approx((5, -1.5 - gap - 1 / 4))]
     assert [x for x, _ in middle] == pytest.approx([3 - 1 / 16, 3 + 1 / 16]) and -3.5 - gap < middle[0][1] < -1.5 - gap
     assert [x for x, _ in late] == pytest.approx([6 - 1 / 16, 6 + 1 / 16]) and -1.5 < late[0][1] < 0
-    assert words_of(drawing)[:2] == ["Coupon 1, face bend", "Coupon 2, root bend, not bent yet"]
+    assert words_of(drawing)[:2] == ["Specimen 1, face bend", "Specimen 2, root bend, not bent yet"]
     told = words_of(drawing)[2:]
     assert [each.split(":")[0] for each in told] == ["1", "2", "3", "4"]
-    assert [", flaw" in each for each in told] == [True, False, False, False]
+    assert [", slag or fusion" in each for each in told] == [True, False, False, False]
     assert [", place not noted" in each for each in told] == [False, False, True, False]
     said = "".join(part if isinstance(part, str) else part.text("us") for part in drawing.description).replace("\u00a0", " ")
     assert said == (
-        "The convex faces of 2 coupons, laid flat, with 4 openings. Opening 1 on coupon 1, 1/16 in, on the face. Opening 2 on coupon 2, 1/4 in, at a corner. "
-        "Opening 3 on coupon 2, 1/8 in, on the face. Opening 4 on coupon 1, 1/8 in, on the face. "
+        "The convex surfaces of 2 specimens, laid flat, with 4 open discontinuities. Open discontinuity 1 on specimen 1, 1/16 in, away from the "
+        "corners. Open discontinuity 2 on specimen 2, 1/4 in, at a corner. "
+        "Open discontinuity 3 on specimen 2, 1/8 in, away from the corners. Open discontinuity 4 on specimen 1, 1/8 in, away from the corners. "
     )
 
 
 def test_an_opening_whose_coupon_nobody_wrote_is_on_none():
     drawing = findings_drawing(day({"findings": (("", "1/16 in", "face", "no", "2 in"), ("2", "1/8 in", "face", "no", "3 in"))}))
-    assert "with 1 opening. Opening 1 on coupon 2" in phrase_text(drawing.description, "us")
+    assert "with 1 open discontinuity. Open discontinuity 1 on specimen 2" in phrase_text(drawing.description, "us")
 
 
 def test_sizes_that_nobody_wrote_are_drawn_as_six_by_one_and_a_half_inches():
     drawing = findings_drawing(day({"coupons": (("no such", "", "", "", ""),), "findings": ()}, coupon_length=""))
-    assert polygons(drawing, "plain") == [(0, -1.5, 6, 0)] and words_of(drawing) == ["Coupon 1, unnamed bend, not bent yet"]
+    assert polygons(drawing, "plain") == [(0, -1.5, 6, 0)] and words_of(drawing) == ["Specimen 1, unnamed bend, not bent yet"]
 
 
 # --- the verdict's sources ---------------------------------------------------------------------------

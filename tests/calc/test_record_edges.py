@@ -127,13 +127,13 @@ def test_the_root_is_not_judged_before_it_is_known_whether_there_is_a_backing():
 
 def test_an_open_root_is_asked_for_its_own_points():
     wording = judge(day(root="open")).line("visual").wording
-    assert "hollow of the root" in wording and "melt-through" in wording
+    assert "root concavity" in wording and "melt-through" in wording
     assert "hollow" not in judge(day(cracks="")).line("visual").wording
 
 
 def test_mismatch_after_welding_is_missed_by_name_where_it_is_blank():
     line = judge(day(mismatch_after="")).line("visual")
-    assert line.level is Level.INCOMPLETE and "mismatch after welding" in line.wording
+    assert line.level is Level.INCOMPLETE and "misalignment after welding" in line.wording
 
 
 def test_without_a_thickness_the_look_is_open():
@@ -206,13 +206,13 @@ def test_without_a_rule_or_its_figures_nothing_is_judged():
 def test_an_opening_on_a_coupon_that_was_not_bent_is_told():
     rows = {"coupons": (COUPONS[0], ("root", "3/8 in", "1-1/2 in", "no", "")), "findings": (("2", "1/16 in", "face", "no", ""),)}
     judgement = judge(day(rows))
-    assert "Coupon 2 is not noted as bent" in words(judgement, "findings/1/coupon")
+    assert "Specimen 2 is not noted as bent" in words(judgement, "findings/1/coupon")
     assert judgement.line("bends").level is Level.INCOMPLETE
 
 
 def test_no_bent_coupon_is_no_verdict():
     judgement = judge(day({"coupons": tuple((*coupon[:3], "no", "") for coupon in COUPONS)}))
-    assert judgement.line("bends").wording == "not complete: no coupon has been bent and judged"
+    assert judgement.line("bends").wording == "not complete: no specimen has been bent and judged"
 
 
 def test_a_rule_by_the_wall_waits_for_the_thickness():
@@ -226,7 +226,7 @@ def test_a_rule_by_the_wall_waits_for_the_thickness():
 def test_too_few_coupons_leave_the_bend_test_open():
     judgement = judge(day({"coupons": COUPONS[:1]}))
     assert judgement.line("coupon-1").level is Level.OK
-    assert judgement.line("bends").wording == "not complete: this rule goes by 2 coupons"
+    assert judgement.line("bends").wording == "not complete: this rule goes by 2 specimens"
 
 
 def test_a_thickness_beyond_the_walls_of_the_judging_form_still_judges_by_the_size():
@@ -357,7 +357,7 @@ def test_a_record_on_paper_leaves_out_what_is_blank():
     bare = replace(PLATE, values={"thickness": "9.5 mm"}, rows={})
     page = sheet_html(judge(bare))
     assert "9.5" in page and "Test day" not in page.split("<section>")[0]
-    assert "Coupons, in order" not in page
+    assert "Specimens, in order" not in page
     # No groove can be drawn from an angle that the calculator refuses.
     assert sheet_html(judge(day(bevel_angle="89 deg"))) and sheet_html(judge(day(bevel_angle=""), TODAY))
 

@@ -171,7 +171,7 @@ def test_harmless_text_is_kept_but_for_apostrophes(text):
 
 def test_csv_holds_every_figure_and_the_verdict():
     rows = list(csv.DictReader(io.StringIO(records_csv(DEMOS, TODAY).removeprefix("\ufeff"))))
-    amps = next(row for row in rows if row["Field"] == "Current seen")
+    amps = next(row for row in rows if row["Field"] == "Amperage seen")
     assert (amps["As written"], amps["Mark"]) == ("120 A", "ok") and "from memory" in amps["Source"]
     last = [row for row in rows if row["Section"] == "Verdict" and row["Field"].startswith("The test")]
     assert last and "Study aid, not a certificate." in last[0]["What is said"]

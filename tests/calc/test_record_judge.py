@@ -118,7 +118,7 @@ def test_sentences_name_the_coupon_as_it_is_noted():
     rows = {"coupons": (("side", "3/8 in", "", "no", ""), ("side", "3/8 in", "", "yes", "")), "findings": (opening(Fraction(1, 4), coupon="2"),)}
     judgement = judge(day(rows))
     said = " ".join(str(flag.phrase) for flag in judgement.flags if flag.place.startswith("findings/1"))
-    assert "coupon 2 (side bend)" in said and "coupon 1" not in said
+    assert "specimen 2 (side bend)" in said and "specimen 1" not in said
     assert judgement.line("coupon-2").level is BROKEN
 
 
@@ -244,7 +244,7 @@ def test_a_verdict_within_the_rules_does_not_hide_a_flagged_figure():
     judgement = judge(day(amps="180 A", mismatch="1/16 in"))
     assert judgement.line("test").level is Level.STOP
     assert judgement.line("test").places == ("mismatch", "amps")
-    assert judgement.headline.startswith("Not in order: mismatch measured, current seen")
+    assert judgement.headline.startswith("Not in order: mismatch measured, amperage seen")
     assert judge(day()).headline.startswith("In order")
 
 

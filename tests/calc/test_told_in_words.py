@@ -119,7 +119,7 @@ def test_the_wider_reading_of_4g_stands_beside_the_narrow_one(rule, position, wi
 
 def test_the_plan_sends_you_to_your_procedure():
     cautions = " ".join(TEST_PLAN.answer().cautions)
-    assert "written procedure" in cautions and "not a certification" in cautions
+    assert "WPS" in cautions and "not a certification" in cautions
 
 
 # --- retest and continuity -------------------------------------------------------
@@ -174,24 +174,24 @@ def test_the_test_as_a_whole_is_told():
     assert "The test fails by this rule" in told(torn, Level.STOP)
     # 49 CFR 192, Appendix C, fails the test with two of four coupons.
     borne = BEND_JUDGE.answer(rule="cfr", coupons="4", kinds="root", openings="3 | 1/4 in | face | no")
-    assert "1 coupon is over the limit. This rule still accepts the test: it fails with 2 or more." in told(borne, Level.CAUTION)
+    assert "1 specimen is over the limit. This rule still accepts the test: it fails with 2 or more." in told(borne, Level.CAUTION)
     assert "fails by this rule" in told(BEND_JUDGE.answer(rule="cfr", coupons="4", kinds="root", openings="3 | 1/4 in | face | no\n1 | 1/4 in | face | no"), Level.STOP)
     short = BEND_JUDGE.answer(rule="aws", coupons="1", openings="1 | 0.01 in | face | no")
-    assert "1 of 2 coupons judged" in told(short, Level.INCOMPLETE)
+    assert "1 of 2 specimens judged" in told(short, Level.INCOMPLETE)
 
 
 def test_coupons_of_a_thin_plate_take_turns_face_and_root():
     result = BEND_JUDGE.answer(rule="cfr", coupons="4", kinds="face-root", openings="1 | 0.01 in | face | no")
     labels = [result[f"coupon_{number}"].label for number in range(1, 5)]
-    assert labels == ["Coupon 1 (face bend)", "Coupon 2 (root bend)", "Coupon 3 (face bend)", "Coupon 4 (root bend)"]
+    assert labels == ["Specimen 1 (face bend)", "Specimen 2 (root bend)", "Specimen 3 (face bend)", "Specimen 4 (root bend)"]
     assert all(result[f"coupon_{number}"].main for number in range(1, 5)) and result["verdict"].main
 
 
 def test_rules_that_part_are_named_and_rules_that_agree_are_not():
     between = BEND_JUDGE.answer(rule="aws", coupons="2", openings="1 | 0.123 in | face | no")  # under 1/8 in, over ISO's 3 mm
-    assert "ISO 9606-1" in told(between, Level.NOTE) and "would fail these coupons" in told(between)
+    assert "ISO 9606-1" in told(between, Level.NOTE) and "would fail these specimens" in told(between)
     clean = BEND_JUDGE.answer(rule="cfr", coupons="4", openings="1 | 0.01 in | face | no")
-    assert "would fail these coupons" not in told(clean)
+    assert "would fail these specimens" not in told(clean)
 
 
 @pytest.mark.parametrize("plunger", ["1-1/2 in", "2 in", "2-1/2 in"])
