@@ -279,7 +279,7 @@ def _verdict(w: Working, readings: Readings, required: Fraction, tolerance: Tole
         wording = "Your one reading is inside" if count == 1 else f"All {count} readings are inside"
     else:
         sides = " and ".join(side for side, some in (("too tight", tight), ("too wide", wide)) if some)
-        wording = f"{outside} of {count} readings {'is' if outside == 1 else 'are'} outside: {sides}"
+        wording = f"Readings outside: {outside} of {count}, {sides}"
     w.words("verdict", "Root opening against the rule", wording, source=GEOMETRY, main=True)
 
 

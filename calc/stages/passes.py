@@ -267,8 +267,8 @@ def work_passes(
     w.draw(draw_passes(w))
     spare = "" if rod.weighed else "; have {rods_most} at hand"
     w.say(
-        "This joint takes about {rods} rods" + spare + ". With one rod to {run_out} of bead it is {passes} passes, "
-        "{rods_per_pass} rods to a pass, in {layers} layers, with {arc_time} of arc."
+        "Rods for this joint: about {rods}" + spare + ". With one rod to {run_out} of bead: passes {passes}, "
+        "rods to a pass {rods_per_pass}, layers {layers}, arc time {arc_time}."
     )
     joint.judge_joint(w, 2 * bevel_angle, root_opening)
     joint.judge_root_face(w, root_face)

@@ -75,7 +75,7 @@ def face(w: Working) -> Drawing:
         ("mismatch", ""),
     )
     told = [
-        f"{name.removesuffix('_depth')} " + (
+        f"{'misalignment' if name == 'mismatch' else name.removesuffix('_depth')} " + (
             f"{{{name}}}" if name in w.known else "not measured yet"
         ) + (f", limit {{{limit}}}" if limit else "")
         for name, limit in measured

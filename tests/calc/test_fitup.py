@@ -70,7 +70,7 @@ def test_each_reading_is_judged_at_its_place_and_both_rules_are_shown():
     assert levels(result, "reading-1", "reading-2", "reading-3") == [Level.STOP, Level.OK, Level.STOP]
     assert "At 0 in: 3/16 in is tighter than 1/4 in" in phrase_text(result.check("reading-1").phrase, "us")
     assert "At 7 in: 3/8 in is wider than 5/16 in" in phrase_text(result.check("reading-3").phrase, "us")
-    assert result["verdict"].wording == "2 of 3 readings are outside: too tight and too wide"
+    assert result["verdict"].wording == "Readings outside: 2 of 3, too tight and too wide"
     assert (result["inside_as_detailed"].wording, result["inside_fit_up"].wording) == ("1 of 3", "3 of 3")
 
 

@@ -244,7 +244,7 @@ def test_a_verdict_within_the_rules_does_not_hide_a_flagged_figure():
     judgement = judge(day(amps="180 A", mismatch="1/16 in"))
     assert judgement.line("test").level is Level.STOP
     assert judgement.line("test").places == ("mismatch", "amps")
-    assert judgement.headline.startswith("Not in order: mismatch measured, amperage seen")
+    assert judgement.headline.startswith("Not in order: misalignment measured, amperage seen")
     assert judge(day()).headline.startswith("In order")
 
 

@@ -11,31 +11,10 @@ from tools.build import terms
 from tools.build.terms import rules, searched
 from tools.common import ROOT
 
-# Files whose texts still wait to be rewritten. A file that is clean comes off the list; no file goes on it.
-NOT_YET = set("""
-calc/questions/planning.toml docs/terms.toml tests/calc/approved/acetylene-draw.txt tests/calc/approved/bend-judge.txt
-tests/calc/approved/bevel-cut.txt tests/calc/approved/cable-drop.txt tests/calc/approved/continuity.txt
-tests/calc/approved/coupon-layout.txt tests/calc/approved/current.txt tests/calc/approved/cut-oxygen.txt
-tests/calc/approved/cut-speed.txt tests/calc/approved/fit-up.txt tests/calc/approved/fume-limit.txt
-tests/calc/approved/groove.txt tests/calc/approved/heat-input.txt tests/calc/approved/hot-work.txt
-tests/calc/approved/interpass-wait.txt tests/calc/approved/lens-shade.txt tests/calc/approved/noise-dose.txt
-tests/calc/approved/passes.txt tests/calc/approved/plate-heat.txt tests/calc/approved/preheat.txt
-tests/calc/approved/test-plan.txt tests/calc/approved/ventilation.txt tests/calc/approved/visual-check.txt
-tools/build/lists.py
-""".split())
-
-
 @pytest.mark.parametrize("path", sorted(lines()))
 def test_a_text_says_what_the_trade_says(path):
     wrong = faults().get(path, ())
-    if path in NOT_YET:
-        assert wrong, f"{path} is clean: take it off the list NOT_YET"
-        pytest.skip(f"{len(wrong)} words to change; not rewritten yet")
     assert not wrong, "\n".join(map(str, wrong))
-
-
-def test_the_list_of_waiting_files_names_only_files_with_texts():
-    assert sorted(NOT_YET - set(lines())) == []
 
 
 @pytest.mark.parametrize("text, found", [

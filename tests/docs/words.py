@@ -88,7 +88,7 @@ def of_markdown(path: str, text: str) -> Iterator[Line]:
         if fenced or re.match(r"\s*<(?!section|p)", line):
             continue
         line = MARK.sub(_mark, line)
-        line = re.sub(r"`[^`]*`|\]\([^)]*\)|\{[^}]*\}|<[^>]*>|\[(?:sources|register|documents|reference|objectives|my objectives|licences|changelog|glossary|limits)\]", " \N{BLACK SQUARE} ", line)
+        line = re.sub(r"`[^`]*`|\]\([^)]*\)|\{[^}]*\}|<[^>]*>|\[(?:sources|register|documents|reference|objectives|my objectives|licences|changelog|glossary|limits|from memory)\]", " \N{BLACK SQUARE} ", line)
         yield Line(path, number, line)
 
 
@@ -113,7 +113,7 @@ def of_python(path: str, text: str) -> Iterator[Line]:
 
 
 def _is_text(shown: str) -> bool:
-    return bool(READABLE.search(shown)) and "import " not in shown and (" " in shown.strip() or shown[:1].isupper())
+    return bool(READABLE.search(shown)) and "import " not in shown and "|licences|" not in shown and (" " in shown.strip() or shown[:1].isupper())
 
 
 STRING = re.compile(r"\"((?:[^\"\\\n]|\\.)*)\"|'((?:[^'\\\n]|\\.)*)'|`((?:[^`\\]|\\.)*)`")
@@ -159,7 +159,8 @@ def of_approved(path: str, text: str) -> Iterator[Line]:
     """The sentences of the approved answers: here shows what a template makes."""
     for number, line in enumerate(text.splitlines(), 1):
         if re.search(r"[a-z] .*[.!]$", line) and not line.startswith(("[", "~", "=", "step")):
-            yield Line(path, number, re.sub(r"^[a-z ]+: |<[^>]*>", "", line))
+            # The names of inputs and figures stand before a colon; the parts of a drawing are named as calc names them.
+            yield Line(path, number, re.sub(r"^[a-z_. ]+: |<[^>]*>|Not to scale: [a-z ]+ drawn", "", line))
 
 
 READERS = (
