@@ -164,7 +164,7 @@ def test_axe_finds_none_in_a_record_with_findings(judged: Page, served: str) -> 
     """The demo record: figures flagged, a verdict, the sheet for paper."""
     judged.goto(served + "record.html")
     judged.locator("[data-demo]").first.click()
-    judged.locator("[data-open]").first.click()
+    judged.locator("[data-open]", has_text="plate 7").click()
     judged.wait_for_selector(".record-flag", state="attached")
     open_folds(judged)
     assert judged.locator(".record-flag:visible").count() > 3

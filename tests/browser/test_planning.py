@@ -140,4 +140,4 @@ def test_from_a_folder_it_plans_too(page, file_site):
     """Opened by double-click: slices work there as well."""
     page.goto((file_site / "planning.html").as_uri())
     page.click(f"{SECTION} [data-plan-look]")
-    page.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 2 bars')")
+    page.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 3 bars')")

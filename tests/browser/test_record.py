@@ -485,7 +485,7 @@ def test_judged_at_once_and_printed_on_two_pages(new_context, served, tmp_path):
     show(page, "findings")
     page.fill("#record-findings-1-size", "3.3")
     page.wait_for_selector("[data-line=test][data-level=stop]")
-    page.wait_for_function("() => document.querySelector('.record-paper').textContent.includes('BROKEN')")
+    page.wait_for_function("() => document.querySelector('.record-paper').textContent.includes('Stop')")
     pdf = tmp_path / "sheet.pdf"
     page.pdf(path=pdf, format="Letter")
     assert len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes())) <= 2
