@@ -260,7 +260,7 @@ def page_lines(text: str) -> list[str]:
 
 _INLINE = {"b", "i", "em", "strong", "span", "a", "code", "td", "th", "option", "small", "abbr", "br"}
 _TELLING = ("name", "value", "type", "min", "max", "maxlength", "data-level", "data-value", "data-piece", "data-field",
-            "href", "hidden")
+            "data-read", "href", "hidden")
 _BARE = re.compile(r"(tr|tbody|thead|table|div|ul|ol|dl|fieldset|section|p)(\.[\w -]*)?")
 
 
@@ -277,7 +277,7 @@ def table_lines(text: str, most: int = 8, end: str = "\r\n") -> list[str]:
     return [*lines[:most], f"({len(lines) - 2 * most} lines more)", *lines[-most:]]
 
 
-_WHERE = re.compile(r'\s(?:points|d|x|y|x1|y1|x2|y2|cx|cy)="([^"]*)"')
+_WHERE = re.compile(r'\s(?:points|d|x|y|x1|y1|x2|y2|cx|cy|r)="([^"]*)"')
 
 
 def drawn(svg: str, coarse: bool = False) -> tuple[list[str], str, str]:
@@ -290,7 +290,18 @@ def drawn(svg: str, coarse: bool = False) -> tuple[list[str], str, str]:
     for each in ("us", "si", "sep"):
         looks.pop(each, None)
     told = ", ".join(f"{count} {look}" for look, count in sorted(looks.items()))
-    return words, told, "" if coarse else f"places {_places(svg):.0f}"
+    return words, told, "" if coarse else f"{sheet(svg)}places {_places(svg):.0f}"
+
+
+def sheet(svg: str) -> str:
+    """The size of the sheet, and its scale where it has one.
+
+    >>> sheet('<svg viewBox="0 -5.2 360 96.1" data-scale="6409.3084">')
+    'sheet 360 × 96, scale 6409.3, '
+    """
+    box, scale = (re.search(f' {name}="([^"]*)"', svg) for name in ("viewBox", "data-scale"))
+    size = " × ".join(f"{float(each):.0f}" for each in box[1].split()[2:]) if box else "without a box"
+    return f"sheet {size}, {f'scale {float(scale[1]):.5g}, ' if scale else ''}"
 
 
 def drawn_by_look(svg: str) -> list[str]:
@@ -301,7 +312,7 @@ def drawn_by_look(svg: str) -> list[str]:
         look = re.search(r'class="([^"]*)"', tag)
         places.setdefault(_look(look[1]) if look else tag.split()[0][1:], []).append(_places(tag))
     told = [f"{len(sums)} {look}, places {sum(sums):.1f}" for look, sums in places.items()]
-    return [*wrapped(" / ".join(words)), *wrapped("; ".join(told))]
+    return [*wrapped(" / ".join(words)), *wrapped(sheet(svg) + "; ".join(told))]
 
 
 def _look(names: str) -> str:

@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator
 
 from calc.core.declare import (
     Amount, Calculator, Check, Choice, Clock, Day, InputError, Phrase, Quantity, Result, Rows, Whole, Words,
+    phrase_text,
 )
 from calc.show.drawing import Drawing, described
 from calc.show.plot import svg
@@ -26,6 +27,7 @@ from tests.approval import HEAD, Item, Teller, drawn, kind_of, read, sections, w
 
 Texts = dict[str, str]
 ANSWER = "Answer: "
+MOST_ANSWERS = 12
 _PAIR = re.compile(r'(\w+) = ("(?:[^"\\]|\\.)*")')
 
 
@@ -188,7 +190,13 @@ def items_of(result: Result, brief: bool = False) -> tuple[list[Item], list[Item
     for number, text in enumerate(result.cautions, 1):
         told.append(Item("take care", text))
     for drawing in () if brief else result.drawings:
-        words, looks, places = drawn(svg(drawing, result.calculator.id), not isinstance(drawing, Drawing))
+        plotted = not isinstance(drawing, Drawing)
+        words, looks, places = drawn(svg(drawing, result.calculator.id), plotted)
+        if plotted:
+            axes = ("x", drawing.x), ("y", drawing.y)
+            places = ", ".join(f"{name} {each.low:.4g} to {each.high:.4g}" for name, each in axes)
+            film = drawing.film.frames if drawing.film else ()
+            words += [phrase_text(frame.says, "us") for frame in film[:: max(1, len(film) // 4)]]
         more = described(drawing.description), *words
         told.append(Item(f"draws {drawing.name}", f"{drawing.title}; {{}}{{}}", (looks, places), more))
     checks = [item(id_of(each), each.phrase, f"from {each.source.text}") for each in result.checks]
@@ -283,12 +291,22 @@ def levels(calc: Calculator, texts: Texts) -> tuple[str, ...]:
         return (f"refused for {trouble.field}",)
 
 
+def differing(here: tuple[str, ...], there: tuple[str, ...]) -> tuple[list[str], list[str]]:
+    """The judgements that only one side has; beside a refusal, that alone.
+
+    >>> differing(("gap ok", "cap ok"), ("gap stop", "cap ok")), differing(("gap ok",), ("refused for gap",))
+    ((['gap ok'], ['gap stop']), ([], ['refused for gap']))
+    """
+    sides = [each for each in here if each not in there], [each for each in there if each not in here]
+    refused = tuple([each for each in side if each.startswith("refused ")] for side in sides)
+    return refused if any(refused) else sides
+
+
 def turned(calc: Calculator, turns: list[tuple[Texts, Texts]]) -> list[str]:
     """Where checks turn: both sides of the place, and the judgements that only one of them has."""
     lines = []
     for one, other in turns:
-        here, there = levels(calc, one), levels(calc, other)
-        left, right = ([each for each in a if each not in b] for a, b in ((here, there), (there, here)))
+        left, right = differing(levels(calc, one), levels(calc, other))
         lines.append(f"{written(one)} / {written(other)}: {', '.join(left) or '-'} / {', '.join(right) or '-'}")
     return lines
 
@@ -302,7 +320,7 @@ def kept_cases(name: str) -> tuple[list[Texts], list[Texts], list[tuple[Texts, T
     cases = [given(head.removeprefix(ANSWER)) for head in kept if head.startswith(ANSWER)]
     refused = [given(line.partition(" -> ")[0]) for line in kept.get("Refused", [])]
     turns = [tuple(map(given, line.split(" / ")[:2])) for line in kept.get("Turns", [])]
-    return cases or [{}], refused, turns
+    return cases[:MOST_ANSWERS] or [{}], refused, turns
 
 
 def checks_of(calc: Calculator, cases: list[Texts]) -> list[str]:

@@ -79,7 +79,7 @@ def draw(form: Form, seed: str | int) -> Question:
 
     >>> from calc.practice.forms import form_named
     >>> phrase_text(draw(form_named("groove-included-angle"), 7).text, "us")
-    'Your protractor reads ...° from square on each plate. What is the included angle once the two plates face each other?'
+    'Your protractor reads 22.5° from square on each plate. What is the groove angle once the two plates face each other?'
     """
     chance = Chance(f"{seed}/{form.id}")
     identifier, inputs, said = "", {}, NOTHING

@@ -14,7 +14,7 @@ from fractions import Fraction
 import pytest
 
 from calc.record.demo import LOG, PLATE
-from calc.core.declare import Level
+from calc.core.declare import Level, phrase_text
 from calc.record.bench import STUDY_AID
 from calc.record.judge import judge
 from calc.record.shape import blank
@@ -75,6 +75,13 @@ def test_sum_at_and_under_three_eighths(last, standing):
     """Three openings of 1/8 in make 3/8 in exactly."""
     eighth = Fraction(1, 8)
     assert opened(opening(eighth), opening(eighth), opening(last)).line("coupon-1").level is standing
+
+
+@pytest.mark.parametrize("kind", ["root", "side", "face"])
+def test_coupons_are_judged_as_the_bends_that_they_are(kind):
+    judgement = opened(("1", "1/16 in", "face", "no", ""), kind=kind)
+    (said,) = [phrase_text(flag.phrase, "us") for flag in judgement.flags if flag.place == "findings/1/size"]
+    assert f"({kind} bend)" in said
 
 
 def test_sum_just_over_three_eighths():

@@ -24,7 +24,7 @@ from types import FrameType
 from tools import guide
 from tools.common import ROOT, Trouble, child_environment, main_guard, say
 
-MOST_ANSWERS, MOST_REFUSED, MOST_TURNS = 12, 10, 24
+MOST_REFUSED, MOST_TURNS = 10, 24
 DRAWN = 140  # sets of inputs looked at besides those that change one or two of them
 FEWER = {"class-plan": 25, "sheet-plan": 60, "cut-list": 80, "plate-heat": 80}  # where an answer takes long
 MUST, SENTENCE, FIGURE, BRANCH = 1000, 8, 4, 1  # what something new is worth
@@ -99,6 +99,15 @@ def candidates(calc: object) -> Iterator[Texts]:
 # --- where checks turn ----------------------------------------------------------------
 
 
+def plain_number(value: float) -> str:
+    """A number as a reader writes it: seven places, no exponent.
+
+    >>> plain_number(0.5), plain_number(0.00003), plain_number(-0.0)
+    ('0.5', '0.00003', '0')
+    """
+    return f"{value + 0.0:.7f}".rstrip("0").rstrip(".")
+
+
 def axis(each: object, parts: int) -> tuple[list, Callable[[object], str]] | None:
     """Places along an input, more of them near its low end, and how one is written; nothing for choices and words."""
     from calc.core.declare import Day, Quantity, Whole
@@ -108,7 +117,7 @@ def axis(each: object, parts: int) -> tuple[list, Callable[[object], str]] | Non
             low, high = (parse(limit, each.kind) for limit in (each.low, each.high))
             unit = each.kind.us
             return ([low + (high - low) * Fraction(part * part, parts * parts) for part in range(parts + 1)],
-                    lambda amount: f"{float(unit.from_base(amount)):.7g} {unit.symbol}".strip())
+                    lambda amount: f"{plain_number(float(unit.from_base(amount)))} {unit.symbol}".strip())
         case Whole():
             return sorted({each.low + (each.high - each.low) * part // parts for part in range(parts + 1)}), str
         case Day():
@@ -158,12 +167,12 @@ def turns_along(calc: object, base: Texts, each: object, levels: Levels) -> Iter
 def turns(calc: object, bases: Iterable[Texts], levels: Levels) -> list[Turn]:
     """The turns of a calculator from these inputs, each kind of turn along each input once."""
     from tests.approval import kind_of
+    from tests.approved_calculator import differing
     found: dict[tuple, Turn] = {}
     for base in bases:
         for each in calc.inputs:
             for one, other in turns_along(calc, base, each, levels):
-                here, there = ({kind_of(each) for each in levels(side)} for side in (one, other))
-                kind = frozenset({frozenset(here - there), frozenset(there - here)})
+                kind = frozenset(frozenset(map(kind_of, side)) for side in differing(levels(one), levels(other)))
                 found.setdefault((each.name, kind), (one, other))
     # Of each kind of turn one first, whatever the input; the rest as far as there is room.
     kinds: dict[frozenset, Turn] = {}
@@ -212,6 +221,32 @@ def features(result: object, taken: set[tuple]) -> dict[object, int]:
     return found
 
 
+def picked(shown: list[tuple[Texts, dict[object, int]]], kept: list[Texts]) -> list[Texts]:
+    """At most twelve of these answers: those kept, then the most telling of the others.
+
+    A kept one goes only where a check at a level would find no room. The first of `shown` is always in.
+    """
+    from tests.approved_calculator import MOST_ANSWERS
+    answers = [each for each in shown if each is shown[0] or each[0] in kept][:MOST_ANSWERS]
+
+    def worth(new: dict[object, int], others: list[tuple[Texts, dict[object, int]]]) -> int:
+        seen = {each for _, one in others for each in one}
+        return sum(value for each, value in new.items() if each not in seen)
+
+    while True:
+        left = [each for each in shown if each not in answers]
+        best = max(left, key=lambda each: worth(each[1], answers), default=None)
+        gain = worth(best[1], answers) if best else 0
+        if len(answers) < MOST_ANSWERS and gain and (gain >= LEAST_WORTH or len(answers) < LEAST_ANSWERS):
+            answers.append(best)
+            continue
+        own = [worth(one[1], [each for each in answers if each is not one]) for one in answers]
+        least = min(range(1, len(answers)), key=own.__getitem__, default=0)
+        if gain < MUST or own[least] >= MUST:
+            return [texts for texts, _ in answers]
+        del answers[least]
+
+
 def chosen(calc: object, extra: Iterable[Texts] = ()) -> tuple[list[Texts], list[Texts], list[Turn]]:
     """The inputs for a calculator's file: of its answers, of what it refuses, of its turns."""
     from calc.core.declare import Choice, InputError
@@ -242,19 +277,7 @@ def chosen(calc: object, extra: Iterable[Texts] = ()) -> tuple[list[Texts], list
     def kept_levels(texts: Texts) -> tuple[str, ...]:
         return levels_of(written(texts))
 
-    answers, left = [], list(shown)
-    seen: set[object] = set()
-    while left and len(answers) < MOST_ANSWERS:
-        worth = [
-            sum(value for each, value in new.items() if each not in seen) * (1.3 if texts in kept else 1)
-            for texts, new in left
-        ]
-        best = 0 if not answers else worth.index(max(worth))
-        if len(answers) >= LEAST_ANSWERS and worth[best] < LEAST_WORTH:
-            break
-        texts, new = left.pop(best)
-        answers.append(texts)
-        seen |= set(new)
+    answers = picked(shown, kept)
     choices = [{each.name: option.value} for each in calc.inputs if isinstance(each, Choice) for option in each.options]
     bases = [{}, *([] if calc.id in FEWER else [*choices, *(texts for texts in answers[1:] if len(texts) < 3)])]
     return answers, list(refused.values())[:MOST_REFUSED], turns(calc, bases[:MOST_BASES], kept_levels)

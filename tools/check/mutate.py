@@ -2,12 +2,12 @@
 noticed.
 
 What tests can notice a fault is worked out once, by running every test with coverage. Then each mutant runs in a
-forked child of a process that holds pytest and the tests already: the tests that reach its lines, fastest first,
-until one fails. A fault in a function changes that function alone; one in a table (or in what runs while modules
-load) loads all of calc anew, and meets the tests in files that import its module or one that does. What survives the
-fast tests meets the slow ones too, up to ten seconds of them. Tests that are left out so can only make the share of
-killed faults smaller. What test files work out while they are collected comes from calc without the fault, where the
-fault is in a function.
+forked child of a process that holds pytest and the tests already: the tests that reach its lines, those first that
+tell most for their time, until one fails. A fault in a function changes that function alone; one in a table (or in
+what runs while modules load) loads all of calc anew, and meets the tests in files that import its module or one
+that does. What survives the fast tests meets the slow ones too, up to ten seconds of them. Tests that are left out
+so can only make the share of killed faults smaller. What test files work out while they are collected comes from
+calc without the fault, where the fault is in a function.
 
 Tests: the doctests of calc, tests/calc and tests/practice. Tests with a browser or a built site are left out, so is
 what happens in other processes. Hypothesis draws the same few examples each time. A mutant that runs out of time, or
@@ -64,6 +64,7 @@ FIRST_ROUND = 2.0  # seconds of tests that a mutant meets in the first round
 SECOND_ROUND = 10.0  # and in the second, if it survives; tests beyond that are left out
 KILLED, OUT_OF_TIME, SURVIVED, UNREACHED = "killed", "out of time", "survived", "not reached"
 QUICK_FILES = ("test_approved_", "test_values_typed_again")
+LOOKS_AT = 20  # a test of approved text looks at as much as so many others that take as long
 ANEW = "to be loaded anew"
 LONGEST_QUICK = 0.5
 SHORT = "calc/core/units.py"
@@ -113,7 +114,7 @@ class Reference:
     imports: dict[str, set[str]] = field(default_factory=dict)
 
     def tests_for(self, mutant: Mutant) -> list[str]:
-        """The tests that can notice a mutant, fastest first."""
+        """The tests that can notice a mutant, those first that tell most for their time."""
         lines = self.reached.get(mutant.module, {})
         if self.while_loading(mutant):
             users = {mutant.module} | {file for file, names in self.imports.items() if mutant.module in names}
@@ -125,9 +126,14 @@ class Reference:
                 if line not in self.loading.get(mutant.module, ())
                 for test in tests
             }
-            return sorted(found | own, key=lambda test: (test not in own, self.seconds[test], test))
+            return sorted(found | own, key=lambda test: (test not in own, self.turn(test), test))
         found = {test for line in range(mutant.first, mutant.last + 1) for test in lines.get(line, ())}
-        return sorted(found, key=lambda test: (self.seconds[test], test))
+        return sorted(found, key=lambda test: (self.turn(test), test))
+
+    def turn(self, test: str) -> float:
+        """How late a test has its turn: by its seconds, those that compare whole files of approved text earlier."""
+        approved = test.split("::")[0].rpartition("/")[2].startswith(QUICK_FILES)
+        return self.seconds[test] / (LOOKS_AT if approved else 1)
 
     def approvals(self, mutant: Mutant, source: str) -> list[str]:
         """Those of its tests that compare with approved text, or with values typed again: few files, quick to load.
