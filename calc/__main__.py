@@ -50,7 +50,10 @@ def main(arguments: list[str]) -> int:
         if argument in ("--json", "--svg"):
             continue
         if not sign:
-            return _refuse(f"“{argument}” is not an input; write name=value, as in {calc.inputs[0].name}=\"{calc.inputs[0].default}\"")
+            return _refuse(
+                f"“{argument}” is not an input; write name=value, as in "
+                f"{calc.inputs[0].name}=\"{calc.inputs[0].default}\""
+            )
         if name in given:
             return _refuse(f"{name} is given twice")
         given[name] = text

@@ -1,4 +1,6 @@
-"""Parts of calc that are loaded at first use: most pages never ask for them, and their calculators should be up early."""
+"""Parts of calc that are loaded at first use: most pages never ask for them, and their calculators should be up
+early.
+"""
 
 from __future__ import annotations
 

@@ -57,7 +57,8 @@ def _answer(request: Request, quick: bool = False) -> dict[str, Any]:
     """The answer as HTML and as a spoken sentence, or an error a field; and how each field was read."""
     calc, texts, system = _asked(request)
     readings = {
-        each.name: reading_html(each, texts.get(each.name, each.default), system) for each in calc.inputs if isinstance(each, Quantity)
+        each.name: reading_html(each, texts.get(each.name, each.default), system) for each in calc.inputs
+        if isinstance(each, Quantity)
     }
     told = {"errors": {}, "read": readings, "slides": places(calc, texts, system)}
     _, errors = calc.read(texts, system)

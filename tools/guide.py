@@ -142,7 +142,8 @@ def parser() -> argparse.ArgumentParser:
     parts["load"].add_argument("--rounds", type=count, default=None, help="rounds of each server (default: 7)")
     approve = parts["approve"]
     approve.add_argument(
-        "names", nargs="*", help="ids of calculators, or parts: forms, planning, questions, record, shapes (default: all)"
+        "names", nargs="*", help="ids of calculators, or parts: forms, planning, questions, record, shapes (default: "
+        "all)",
     )
     approve.add_argument("--choose", action="store_true", help="choose the answers of every calculator anew")
     approve.add_argument("--withdraw", action="store_true", help="take published names out too")

@@ -58,7 +58,10 @@ class InputError(ValueError):
 
 @dataclass(frozen=True)
 class Slide:
-    """From where to where a slider goes, and in what steps, written as a reader would. Without `si` both systems share one."""
+    """From where to where a slider goes, and in what steps, written as a reader would.
+
+    Without `si` both systems share one.
+    """
 
     us: tuple[str, str, str]
     si: tuple[str, str, str] | None = None
@@ -175,7 +178,9 @@ class Whole:
         if not re.fullmatch(r"[0-9]{1,7}", plain):
             raise InputError(self.name, self.label, f"write a whole number {self.range_text()}")
         if not self.low <= int(plain) <= self.high:
-            raise InputError(self.name, self.label, f"{int(plain)} is outside the range; write a whole number {self.range_text()}")
+            raise InputError(
+                self.name, self.label, f"{int(plain)} is outside the range; write a whole number {self.range_text()}",
+            )
         return int(plain)
 
     def range_text(self) -> str:
@@ -185,7 +190,10 @@ class Whole:
 
 @dataclass(frozen=True)
 class Option:
-    """One choice: the word on the command line and in links, and what the reader sees. `size` also matches by length."""
+    """One choice: the word on the command line and in links, and what the reader sees.
+
+    `size` also matches by length.
+    """
 
     value: str
     label: str
@@ -292,7 +300,9 @@ class Clock:
         """The time of day. Raises `InputError`."""
         match = re.fullmatch(r"([01]?[0-9]|2[0-3]):([0-5][0-9])", text.strip(), re.ASCII)
         if not match:
-            raise InputError(self.name, self.label, f"“{text[:40]}” is not a time; write hours and minutes {self.range_text()}")
+            raise InputError(
+                self.name, self.label, f"“{text[:40]}” is not a time; write hours and minutes {self.range_text()}",
+            )
         return datetime.time(int(match[1]), int(match[2]))
 
     def range_text(self) -> str:
@@ -363,7 +373,10 @@ class Rows:
 
     def cells(self, text: str) -> list[list[str]]:
         """The rows as texts, blank rows dropped."""
-        rows = [line.split(CELLS_APART) for line in text.replace(";", ROWS_APART).split(ROWS_APART) if line.replace(CELLS_APART, " ").strip()]
+        rows = [
+            line.split(CELLS_APART) for line in text.replace(";", ROWS_APART).split(ROWS_APART)
+            if line.replace(CELLS_APART, " ").strip()
+        ]
         return [[cell.strip() for cell in row] for row in rows]
 
     def read(self, text: str, system: System) -> tuple[tuple[Any, ...], ...]:
@@ -375,7 +388,9 @@ class Rows:
 
     def _read_row(self, number: int, row: list[str], system: System) -> tuple[Any, ...]:
         if len(row) > len(self.columns):
-            raise InputError(self.name, self.label, f"{self.row_name} {number} has {len(row)} cells; at most {len(self.columns)}")
+            raise InputError(
+                self.name, self.label, f"{self.row_name} {number} has {len(row)} cells; at most {len(self.columns)}",
+            )
         values = []
         for position, column in enumerate(self.columns):
             text = row[position] if position < len(row) and row[position] else column.default
@@ -395,7 +410,8 @@ class Rows:
         """The same rows with every unit written out, as `Quantity.with_unit` does for one field."""
         return ROWS_APART.join(
             f" {CELLS_APART} ".join(
-                column.with_unit(cell, system) if isinstance(column, Quantity) else cell for column, cell in zip(self.columns, row)
+                column.with_unit(cell, system) if isinstance(column, Quantity) else cell
+                for column, cell in zip(self.columns, row)
             )
             for row in self.cells(text)
         )
@@ -601,7 +617,9 @@ class Working:
     headline: Phrase = ()
     known: dict[str, Amount | str] = field(default_factory=dict)
 
-    def given(self, name: str, symbol: str, amount: Number, kind: Kind, *, us: Unit | None = None, si: Unit | None = None) -> Symbol:
+    def given(
+        self, name: str, symbol: str, amount: Number, kind: Kind, *, us: Unit | None = None, si: Unit | None = None,
+    ) -> Symbol:
         """An input (or a table figure) under its letter, for use in formulas and sentences."""
         self.known[name] = Amount(amount, kind, as_written=True)
         return Symbol(symbol, amount, kind, us, si)
@@ -625,8 +643,8 @@ class Working:
         return Symbol(symbol, amount, kind)
 
     def value(
-        self, name: str, label: str, amount: Number, kind: Kind, *, source: Citation, symbol: str = "", main: bool = False,
-        digits: int = 4, as_fraction: bool = False,
+        self, name: str, label: str, amount: Number, kind: Kind, *, source: Citation, symbol: str = "",
+        main: bool = False, digits: int = 4, as_fraction: bool = False,
     ) -> Symbol:
         """A figure that needs no step, such as one read from a table."""
         self.known[name] = Amount(amount, kind, digits, as_fraction and is_shop_fraction(amount))
@@ -636,7 +654,9 @@ class Working:
     def fact(self, fact: Fact, symbol: str = "") -> Symbol:
         """A value of the register, taken into the answer with its source."""
         assert fact.amount is not None, fact.id
-        return self.value(fact.id.replace("-", "_"), fact.label, fact.amount, fact.kind, source=fact.source, symbol=symbol)
+        return self.value(
+            fact.id.replace("-", "_"), fact.label, fact.amount, fact.kind, source=fact.source, symbol=symbol,
+        )
 
     def words(self, name: str, label: str, wording: str, *, source: Citation, main: bool = False) -> None:
         """An answer in words: a verdict, a date, a name from a table."""
@@ -663,7 +683,8 @@ class Working:
         self.headline = self.phrase(text)
 
     def check(self, level: Level, id: str, text: str, *, source: Citation) -> None:
-        """Judge the inputs or the answer: how it stands, what is judged, and one sentence with the values of the sheet in braces.
+        """Judge the inputs or the answer: how it stands, what is judged, and one sentence with the values of the sheet
+        in braces.
 
         The id is lower-case words with hyphens; each stands once in an answer.
         """
@@ -756,8 +777,8 @@ class Calculator:
         self.work(sheet, **values)
         written = {each.name: given.get(each.name, each.default) for each in self.inputs}
         return Result(
-            self, written, sheet.headline, tuple(sheet.values), tuple(sheet.steps), tuple(sheet.checks), tuple(sheet.cautions),
-            tuple(sheet.drawings),
+            self, written, sheet.headline, tuple(sheet.values), tuple(sheet.steps), tuple(sheet.checks),
+            tuple(sheet.cautions), tuple(sheet.drawings),
         )
 
 

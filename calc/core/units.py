@@ -193,7 +193,9 @@ DENSITY = Kind("density", "kg/m3", POUND_PER_CUBIC_INCH, KILOGRAM_PER_CUBIC_METR
 LINEAR_MASS = Kind("mass per length", "kg/m", POUND_PER_FOOT, KILOGRAM_PER_METRE)
 MASS_RATE = Kind("mass rate", "kg/s", POUND_PER_HOUR, KILOGRAM_PER_HOUR)
 TIME = Kind("time", "s", MINUTE, MINUTE, (SECOND, HOUR))
-TRAVEL_SPEED = Kind("travel speed", "m/s", INCH_PER_MINUTE, MILLIMETRE_PER_SECOND, (MILLIMETRE_PER_MINUTE, METRE_PER_SECOND))
+TRAVEL_SPEED = Kind(
+    "travel speed", "m/s", INCH_PER_MINUTE, MILLIMETRE_PER_SECOND, (MILLIMETRE_PER_MINUTE, METRE_PER_SECOND),
+)
 AIR_SPEED = Kind("air speed", "m/s", FOOT_PER_MINUTE, METRE_PER_MINUTE, (METRE_PER_SECOND,))
 CURRENT = Kind("current", "A", AMPERE, AMPERE)
 VOLTAGE = Kind("voltage", "V", VOLT, VOLT)
@@ -229,7 +231,9 @@ RADIATION = Kind("radiation constant", "W/(m2 K4)", RADIATION_UNIT, RADIATION_UN
 POWER = Kind("power", "W", KILOWATT, KILOWATT, (WATT,))
 SOUND_LEVEL = Kind("sound level", "dBA", DECIBEL_A, DECIBEL_A)
 SOUND_STEP = Kind("sound level step", "dB", DECIBEL, DECIBEL)
-CONCENTRATION = Kind("concentration", "kg/m3", MILLIGRAM_PER_CUBIC_METRE, MILLIGRAM_PER_CUBIC_METRE, (MICROGRAM_PER_CUBIC_METRE,))
+CONCENTRATION = Kind(
+    "concentration", "kg/m3", MILLIGRAM_PER_CUBIC_METRE, MILLIGRAM_PER_CUBIC_METRE, (MICROGRAM_PER_CUBIC_METRE,),
+)
 
 _VULGAR = {
     "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4",
@@ -286,7 +290,8 @@ def parse(text: str, kind: Kind, system: System = "us") -> Fraction:
 def split(text: str, kind: Kind) -> tuple[Fraction, Unit | None]:
     """The number as written and its unit, or None for the unit where none was written.
 
-    Raises `UnitError` for what is no number, for a unit that the kind does not have, and for a text too long to be either.
+    Raises `UnitError` for what is no number, for a unit that the kind does not have, and for a text too long to be
+    either.
 
     >>> split("1-1/2 in", LENGTH)[0], split("1-1/2 in", LENGTH)[1] is INCH, split("9.5", LENGTH)
     (Fraction(3, 2), True, (Fraction(19, 2), None))
@@ -351,7 +356,9 @@ def listed(parts: Iterable[str], last: str = "or") -> str:
 
 
 def significant(value: Number, digits: int = 4) -> str:
-    """The number with so many significant digits, no exponent, no needless zeros. Raises `ValueError` unless it is finite.
+    """The number with so many significant digits, no exponent, no needless zeros.
+
+    Raises `ValueError` unless it is finite.
 
     >>> significant(0.15199864), significant(38.1), significant(1234567.0)
     ('0.152', '38.1', '1\\u202f235\\u202f000')
@@ -407,7 +414,8 @@ def is_shop_fraction(metres: Number, finest: int = 64) -> bool:
 
 
 def with_unit(number: str, unit: Unit) -> str:
-    """Number and unit as they are written together: the sign of degrees at the number, any other after a space that does not break.
+    """Number and unit as they are written together: the sign of degrees at the number, any other after a space that
+    does not break.
 
     >>> with_unit("45", DEGREE), with_unit("3/8", INCH)
     ('45°', '3/8\\xa0in')
@@ -450,7 +458,8 @@ def show_both(value: Number, kind: Kind) -> str:
 
 
 def show_printed(value: Number, kind: Kind, system: System) -> str:
-    """A value of a document, as a reader would look it up: one printed in millimeters keeps them in front in both systems.
+    """A value of a document, as a reader would look it up: one printed in millimeters keeps them in front in both
+    systems.
 
     >>> show_printed(parse('3 mm', LENGTH), LENGTH, 'us'), show_printed(parse('1/8 in', LENGTH), LENGTH, 'us')
     ('3\xa0mm (0.1181\xa0in)', '1/8 in')

@@ -242,7 +242,10 @@ class _Bars:
 
     def _few_patterns(self) -> bool:
         """Whether the ways to fill the longest bar are few enough to go through."""
-        ways = math.prod(min(want, max(self.rooms) // size) + 1 for size, want in zip(self.sizes, (self.job.pieces[row].count for row in self.kinds)))
+        ways = math.prod(
+            min(want, max(self.rooms) // size) + 1
+            for size, want in zip(self.sizes, (self.job.pieces[row].count for row in self.kinds))
+        )
         return ways <= MOST_WAYS
 
     def _every(self, wanted: Sequence[int], left: Sequence[int | None]) -> Generator[Column, None, None]:
@@ -325,7 +328,10 @@ class _Bars:
         cost.
         """
         load = sum(size * want for size, want in zip(self.sizes, self.task.wanted))
-        per_cost = max(Fraction(room, cost) for room, cost, count in zip(self.rooms, self.task.costs, self.task.counts) if count != 0)
+        per_cost = max(
+            Fraction(room, cost) for room, cost, count in zip(self.rooms, self.task.costs, self.task.counts)
+            if count != 0
+        )
         least = next_payable(self.task, load / per_cost)
         if len(set(self.rooms)) == 1 and len(set(self.task.costs)) == 1:
             least = max(least, pair_bound(self.sizes, self.task.wanted, self.rooms[0]) * self.task.costs[0])

@@ -211,7 +211,10 @@ def _material(w: Working, given: Mapping[str, Any], welds: Symbol) -> tuple[Symb
     w.let("plates", "Test plates", "N_p", NUMBER, 2 * welds, source=ENTERED, main=True)
     w.value("backing_bars", "Backing bars", welds.amount, NUMBER, source=ENTERED, main=True)
     rho = w.fact(STEEL_DENSITY, "ρ")
-    long, wide, t = (w.given(name, letter, given[name], LENGTH) for name, letter in (("plate_length", "L"), ("plate_width", "b"), ("thickness", "t")))
+    long, wide, t = (
+        w.given(name, letter, given[name], LENGTH)
+        for name, letter in (("plate_length", "L"), ("plate_width", "b"), ("thickness", "t"))
+    )
     back_wide, back_t, over = (
         w.given(name, letter, given[name], LENGTH) for name,
         letter in (("backing_width", "b_b"), ("backing_thickness", "t_b"), ("run_off", "o"))
@@ -261,7 +264,12 @@ def _rods(
     w: Working, given: Mapping[str, Any], x: Mapping[str, Number], welds: Symbol,
 ) -> tuple[Symbol, Number, Symbol, Symbol]:
     """Weld metal, rods by class and size, their mass, and the arc time."""
-    t, beta, long = (Symbol(letter, given[name], kind) for name, letter, kind in (("thickness", "t", LENGTH), ("bevel_angle", "β", ANGLE), ("plate_length", "L", LENGTH)))
+    t, beta, long = (
+        Symbol(letter, given[name], kind)
+        for name, letter, kind in (
+            ("thickness", "t", LENGTH), ("bevel_angle", "β", ANGLE), ("plate_length", "L", LENGTH),
+        )
+    )
     opening = w.given("root_opening", "R", given["root_opening"] * x["root_opening"], LENGTH)
     cap = w.given("cap_height", "h", given["cap_height"] * x["cap_height"], LENGTH)
     rho = Symbol("ρ", STEEL_DENSITY.amount, STEEL_DENSITY.kind)
@@ -587,7 +595,12 @@ def _timetable(w: Working, given: Mapping[str, Any], day: Day) -> Plot:
         above = sum(counts[:number])
         last = above + counts[number]
         rooms.append(
-            (name, lines - above, f"{name}: line {lines - above}" if counts[number] == 1 else f"{name}: lines {lines - above} to {lines - last + 1}"),
+            (
+                name, lines - above,
+                f"{name}: line {lines - above}" if counts[
+                    number
+                ] == 1 else f"{name}: lines {lines - above} to {lines - last + 1}",
+            )
         )
     shapes: list[Curve] = []
     if len(day.visits) <= MOST_DRAWN:
@@ -602,7 +615,9 @@ def _timetable(w: Working, given: Mapping[str, Any], day: Day) -> Plot:
             named.add(visit.station)
     at: dict[int, list[float]] = {}
     for visit in day.visits:
-        at.setdefault(visit.weld, [0.0] * 2 * len(_STATIONS))[2 * visit.station:2 * visit.station + 2] = visit.start, visit.done
+        at.setdefault(visit.weld, [0.0] * 2 * len(_STATIONS))[
+            2 * visit.station:2 * visit.station + 2
+        ] = visit.start, visit.done
     columns = [Column("Weld", NUMBER), Column("Trainee", NUMBER)]
     for _, name, _, _ in _STATIONS:
         columns += [Column(f"{name}: from", MINUTES), Column("to", MINUTES)]

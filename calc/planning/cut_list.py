@@ -486,7 +486,9 @@ def write_sheets(w: Working, job: sheets.SheetJob, plan: sheets.SheetPlan | None
 def _strips_in_words(layout: sheets.SheetLayout) -> str:
     """The strips of a sheet, alike ones counted together."""
     alike = Counter((strip.width, tuple(sorted(strip.pieces))) for strip in layout.strips)
-    return "; ".join(f"{count} × strip {show_both(width, LENGTH)}: {in_words(pieces)}" for (width, pieces), count in alike.items())
+    return "; ".join(
+        f"{count} × strip {show_both(width, LENGTH)}: {in_words(pieces)}" for (width, pieces), count in alike.items()
+    )
 
 
 def sheet_drawings(plan: sheets.SheetPlan) -> list[Drawing]:

@@ -135,8 +135,13 @@ def shopping_list(asked: Asked, plan: Any) -> str:
 def cutting_plan(asked: Asked, plan: Any) -> str:
     """The layouts, drawn to scale: one page."""
     result = asked.result(plan)
-    drawn = "".join(f"<figure>{svg(drawing, f'paper-{number}')}</figure>" for number, drawing in enumerate(result.drawings))
-    rows = [f"{_escape(value.label)}: {_escape(value.wording)}" for value in result.values if value.name.startswith("layout_")]
+    drawn = "".join(
+        f"<figure>{svg(drawing, f'paper-{number}')}</figure>" for number, drawing in enumerate(result.drawings)
+    )
+    rows = [
+        f"{_escape(value.label)}: {_escape(value.wording)}" for value in result.values
+        if value.name.startswith("layout_")
+    ]
     letters = "; ".join(
         f"{letter(row)} {_name(piece.name, 'piece', row)} {_size(piece)}" for row,
         piece in enumerate(plan.job.pieces) if piece.count
@@ -214,9 +219,12 @@ def plan_json(asked: Asked, plan: Any) -> str:
     rows = [
         dict(
             zip(
-                ("layout", "times", "stock", "stock_in", "letter", "piece", "count", "length_in", "length_mm", "rest_in", "rest_use"),
+                (
+                    "layout", "times", "stock", "stock_in", "letter", "piece", "count", "length_in", "length_mm",
+                    "rest_in", "rest_use",
+                ),
                 row,
-            ),
+            )
         )
         for row in _rows(asked, plan)
     ]
@@ -280,7 +288,8 @@ def _to_buy(result: Result) -> list[Value]:
 def class_shopping_list(result: Result) -> str:
     """What the class needs, and how sure the estimates are: one page."""
     rows = "".join(
-        f"<tr><td>{_escape(value.label)}</td><td>{both(value.text('us'), value.text('si'))}</td><td>□</td></tr>" for value in _to_buy(result)
+        f"<tr><td>{_escape(value.label)}</td><td>{both(value.text('us'), value.text('si'))}</td><td>□</td></tr>"
+        for value in _to_buy(result)
     )
     bands = "".join(
         f"<li>{_escape(value.label)}: "

@@ -322,7 +322,10 @@ class _Sheets:
         for width in self.classes:
             for _ in range(across // width):
                 first = next(
-                    (kind for kind, want in enumerate(rest) if want and self.widths[kind] == width and self.lengths[kind] <= along),
+                    (
+                        kind for kind, want in enumerate(rest) if want and self.widths[kind] == width
+                        and self.lengths[kind] <= along
+                    ),
                     None,
                 )
                 if first is not None:
@@ -355,7 +358,11 @@ class _Sheets:
     def bound(self) -> int:
         """The least cost by area alone, each piece with its kerfs; or two sheets, where one cannot do."""
         load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, self.task.wanted))
-        per_cost = max(Fraction(a * b, cost) for (a, b), cost, count in zip(self.rooms, self.task.costs, (self.task.counts[way[0]] for way in self.ways)) if count != 0)
+        per_cost = max(
+            Fraction(a * b, cost)
+            for (a, b), cost, count in zip(self.rooms, self.task.costs, (self.task.counts[way[0]] for way in self.ways))
+            if count != 0
+        )
         least = next_payable(self.task, load / per_cost)
         if least <= max(self.task.costs) and not any(self._one_sheet(way) for way in range(len(self.ways))):
             least = max(least, self._cheapest_two())
@@ -364,7 +371,10 @@ class _Sheets:
     def _cheapest_two(self) -> int:
         """The least cost of two sheets."""
         many = sum(self.task.wanted)
-        costs = sorted(self._cost_of(sheet) for sheet, count in enumerate(self.task.counts) for _ in range(many if count is None else count))
+        costs = sorted(
+            self._cost_of(sheet) for sheet, count in enumerate(self.task.counts)
+            for _ in range(many if count is None else count)
+        )
         return sum(costs[:2])
 
     def _cost_of(self, sheet: int) -> int:

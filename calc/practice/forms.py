@@ -46,9 +46,10 @@ from calc.core.units import (
 from calc.practice.pictures import PICTURES
 
 CHAPTERS: dict[str, str] = {
-    "start": "Start", "planning": "Planning the material", "safety": "Safety", "groove": "The groove", "cutting": "Marking and cutting", "bevelling": "Beveling",
-    "cleaning": "Cleaning", "fit-up": "Fit-up and tacks", "machine": "Setting the machine", "rods": "Rods", "heat": "Heat",
-    "heat-flow": "How the heat moves", "passes": "Welding the passes", "visual": "Visual inspection", "coupons": "Bend specimens", "bending": "Bending",
+    "start": "Start", "planning": "Planning the material", "safety": "Safety", "groove": "The groove",
+    "cutting": "Marking and cutting", "bevelling": "Beveling", "cleaning": "Cleaning", "fit-up": "Fit-up and tacks",
+    "machine": "Setting the machine", "rods": "Rods", "heat": "Heat", "heat-flow": "How the heat moves",
+    "passes": "Welding the passes", "visual": "Visual inspection", "coupons": "Bend specimens", "bending": "Bending",
     "judging": "Judging", "after": "After the test", "flaws": "Flaws",
 }
 """Every chapter with questions, in the order of the job. One file each."""
@@ -61,8 +62,8 @@ LONGEST_RANGE = 100
 HOLE = re.compile(r"\{(fact:)?([^{}]+)\}")
 _QUANTITY = re.compile(r"-?[0-9.][0-9./ -]* ?[^0-9 ].*")
 WRITTEN_KINDS = (
-    LENGTH, DISTANCE, TEMPERATURE, ANGLE, PRESSURE, MASS, CURRENT, VOLTAGE, TIME, TRAVEL_SPEED, AREA, STRESS, FORCE, FLOW, GAS_VOLUME,
-    AIR_FLOW, PERCENTAGE, HEAT_INPUT, SOUND_LEVEL,
+    LENGTH, DISTANCE, TEMPERATURE, ANGLE, PRESSURE, MASS, CURRENT, VOLTAGE, TIME, TRAVEL_SPEED, AREA, STRESS, FORCE,
+    FLOW, GAS_VOLUME, AIR_FLOW, PERCENTAGE, HEAT_INPUT, SOUND_LEVEL,
 )
 """The kinds that a quantity written in a text may have; the first that shows its unit is taken."""
 
@@ -131,8 +132,8 @@ class Number:
 class Verdict:
     """One verdict of a judgement: what it says, and what in the calculator's answer makes it the right one.
 
-    `when` names checks by their ids (`opening-*` any of a list): all of them come out at `level`. In their place, `figure` names a figure told in words,
-    and `reads` a part of what it says.
+    `when` names checks by their ids (`opening-*` any of a list): all of them come out at `level`. In their place,
+    `figure` names a figure told in words, and `reads` a part of what it says.
     """
 
     says: str
@@ -331,7 +332,9 @@ class _Table:
                 self.wrong(name, "is missing")
             return ()
         values = [value] if isinstance(value, str) else value
-        if not isinstance(values, list) or not values or not all(isinstance(each, str) and each.strip() for each in values):
+        if not isinstance(values, list) or not values or not all(
+            isinstance(each, str) and each.strip() for each in values
+        ):
             self.wrong(name, "write words in quotes, or a list of them")
             return ()
         return tuple(" ".join(each.split()) for each in values)
@@ -501,7 +504,9 @@ def _written(number: Fraction, inches: bool) -> str:
 
 
 def _number(table: _Table) -> Number:
-    return Number(_drawn(table), table.text("ask"), table.text("within"), tuple(_slip(each) for each in table.tables("slip")))
+    return Number(
+        _drawn(table), table.text("ask"), table.text("within"), tuple(_slip(each) for each in table.tables("slip")),
+    )
 
 
 _TIMES = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,9})?(/[1-9][0-9]{0,8})?")
@@ -570,9 +575,9 @@ def _order(table: _Table) -> Order:
     table.used.add("any_order")
     groups = table.data.get("any_order", [])
     fits = isinstance(groups, list) and all(
-        isinstance(group, list) and len(group) > 1 and all(isinstance(step, int) and 1 <= step <= len(steps) for step in group)
-        and sorted(group) == list(range(min(group), min(group) + len(group)))
-        for group in groups
+        isinstance(group, list) and len(group) > 1
+        and all(isinstance(step, int) and 1 <= step <= len(steps) for step in group)
+        and sorted(group) == list(range(min(group), min(group) + len(group))) for group in groups
     )
     order = Order(steps, tuple(tuple(group) for group in groups) if fits else ())
     # Lists that share a step are one: if all steps came together so, no order would be wrong.
@@ -611,7 +616,10 @@ def _distinct(table: _Table, name: str, texts: Iterable[str]) -> None:
 
 
 def check(form: Form) -> list[Problem]:
-    """What a form names that does not exist, or a number that its calculator would refuse. Nothing where all is well."""
+    """What a form names that does not exist, or a number that its calculator would refuse.
+
+    Nothing where all is well.
+    """
     return list(_check(form))
 
 
@@ -621,7 +629,9 @@ def _check(form: Form) -> Iterator[Problem]:
         if source == CALCULATOR_SOURCE and not form.drawn:
             yield form.place.problem("source", "this form names no calculator")
         elif source not in facts and source not in (COMMON_PRACTICE, CALCULATOR_SOURCE):
-            yield form.place.problem("source", f"there is no fact “{source}”; write a fact id, “{COMMON_PRACTICE}” or “{CALCULATOR_SOURCE}”")
+            yield form.place.problem(
+                "source", f"there is no fact “{source}”; write a fact id, “{COMMON_PRACTICE}” or “{CALCULATOR_SOURCE}”",
+            )
     if form.picture and form.picture not in PICTURES:
         yield form.place.problem("picture", f"there is no picture “{form.picture}”; there are {', '.join(PICTURES)}")
     known = set(form.drawn.lists) | set(form.drawn.constants) | form.drawn.said if form.drawn else set()
@@ -696,7 +706,9 @@ def _check_inputs(form: Form, drawn: Drawn, calc: Calculator) -> Iterator[Proble
     texts = [(draw, name, text) for name, each in drawn.lists.items() for text in each]
     texts += [(draw, name, text) for name, text in drawn.constants.items()]
     for number, case in enumerate(drawn.cases):
-        texts += [(form.place.inner("case", number), name, text) for name, text in case.items() if not name.startswith("say_")]
+        texts += [
+            (form.place.inner("case", number), name, text) for name, text in case.items() if not name.startswith("say_")
+        ]
     for place, name, text in texts:
         try:
             calc.input(name).read(text, "us")

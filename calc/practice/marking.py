@@ -87,7 +87,8 @@ def figures_to_try(result: Result) -> tuple[Value, ...]:
 
 
 def try_within(value: Value) -> str:
-    """The tolerance that a tried figure is marked with, as it is told to the reader: none for a count, degrees for a temperature, else a share.
+    """The tolerance that a tried figure is marked with, as it is told to the reader: none for a count, degrees for a
+    temperature, else a share.
 
     >>> try_within(calculator("groove").answer()["face_width"]), try_within(calculator("preheat").answer()["least"])
     ('2 %', '5 °F')

@@ -17,8 +17,8 @@ from calc.show.drawing import drawing_svg
 from calc.show.html import both, citation_html, phrase_html, solution_html
 
 KIND_WORDS = {
-    "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order", "hazard": "Find the hazards",
-    "flaw": "Name the discontinuity",
+    "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order",
+    "hazard": "Find the hazards", "flaw": "Name the discontinuity",
 }
 
 
@@ -71,7 +71,9 @@ def _number_field(value: Value, place: str, label: str) -> str:
 
 def _hint(value: Value) -> str:
     if value.kind is None:
-        return "Write a date as year-month-day." if is_date(value) else "Write the time as hours and minutes, as in 14:05."
+        return "Write a date as year-month-day." if is_date(
+            value
+        ) else "Write the time as hours and minutes, as in 14:05."
     us, si = (value.kind.unit(system).symbol for system in SYSTEMS)
     if not us:
         return "A plain number without a unit."
@@ -80,7 +82,9 @@ def _hint(value: Value) -> str:
 
 def _order_field(question: Question, place: str) -> str:
     count = len(question.shown)
-    numbers = '<option value=""></option>' + "".join(f'<option value="{each}">{each}</option>' for each in range(1, count + 1))
+    numbers = '<option value=""></option>' + "".join(
+        f'<option value="{each}">{each}</option>' for each in range(1, count + 1)
+    )
     rows = "".join(
         f'<li><select id="{place}-step-{index}" name="step" data-step="{index}" aria-describedby="{place}-error">{numbers}</select> '
         f'<label for="{place}-step-{index}">{phrase_html(line)}</label></li>'
@@ -93,7 +97,9 @@ def _order_field(question: Question, place: str) -> str:
 
 
 def marked_html(question: Question, marking: Marking, place: str) -> str:
-    """What became of the answer: the verdict, the slip, the right answer with its reasons, the worked steps, the sources."""
+    """What became of the answer: the verdict, the slip, the right answer with its reasons, the worked steps, the
+    sources.
+    """
     slip = f'<p class="slip">It looks as if {escape(marking.slip)}.</p>' if marking.slip else ""
     head = "Right" if marking.right else "Not right"
     return (

@@ -132,7 +132,10 @@ def state_data(state: State) -> dict[str, Any]:
     return {
         "format": FORMAT, "version": VERSION, "active": state.active,
         "profiles": [
-            {"name": each.name, "cards": {key: card_data(card) for key, card in each.cards.items()}, "read": dict(each.read)}
+            {
+                "name": each.name, "cards": {key: card_data(card) for key, card in each.cards.items()},
+                "read": dict(each.read),
+            }
             for each in state.profiles
         ],
     }
@@ -141,8 +144,8 @@ def state_data(state: State) -> dict[str, Any]:
 def card_data(card: Card) -> dict[str, Any]:
     """A card as plain data."""
     return {
-        "ease": round(card.ease, 4), "interval": card.interval, "in_a_row": card.in_a_row, "due": card.due, "again": card.again,
-        "seen": card.seen, "last": card.last,
+        "ease": round(card.ease, 4), "interval": card.interval, "in_a_row": card.in_a_row, "due": card.due,
+        "again": card.again, "seen": card.seen, "last": card.last,
     }
 
 

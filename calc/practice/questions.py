@@ -119,7 +119,9 @@ def line_texts(form: Form) -> tuple[str, ...]:
     return ()
 
 
-def phrase(text: str, identifier: str = "", inputs: Mapping[str, str] = NOTHING, said: Mapping[str, str] = NOTHING) -> Phrase:
+def phrase(
+    text: str, identifier: str = "", inputs: Mapping[str, str] = NOTHING, said: Mapping[str, str] = NOTHING,
+) -> Phrase:
     """A text of a form with its numbers and values of the register put in, each to be shown in either system.
 
     `inputs` are those of the calculator `identifier`; `said` are words that stand in for a name.

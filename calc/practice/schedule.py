@@ -79,7 +79,8 @@ def review(card: Card, grade: int, today: str) -> Card:
     interval = _interval(card, ease)
     again = grade < NO_REPEAT
     return replace(
-        seen, ease=ease, interval=interval, in_a_row=card.in_a_row + 1, again=again, due=today if again else _later(day, interval),
+        seen, ease=ease, interval=interval, in_a_row=card.in_a_row + 1, again=again,
+        due=today if again else _later(day, interval),
     )
 
 
@@ -96,7 +97,9 @@ def clock_is_off(card: Card, today: str) -> bool:
 
 
 def is_due(card: Card, today: str) -> bool:
-    """Whether a question is due. One whose day a wrong clock set far ahead is due too: it would otherwise wait for years.
+    """Whether a question is due.
+
+    One whose day a wrong clock set far ahead is due too: it would otherwise wait for years.
 
     >>> [is_due(Card(interval=6, due="2026-03-08"), today) for today in ("2026-03-07", "2026-03-08", "2016-03-08")]
     [False, True, True]
@@ -123,7 +126,10 @@ def _later(day: datetime.date, days: int) -> str:
 
 def daily_set(forms: Sequence[Form], cards: Mapping[str, Card], today: str, size: int) -> list[Form]:
     """The questions of a day: what is due, longest due first, then new ones; neighbors from different chapters."""
-    due = sorted((form for form in forms if form.id in cards and is_due(cards[form.id], today)), key=lambda form: (cards[form.id].due, form.id))
+    due = sorted(
+        (form for form in forms if form.id in cards and is_due(cards[form.id], today)),
+        key=lambda form: (cards[form.id].due, form.id),
+    )
     new = Chance(f"new/{today}").shuffled([form for form in forms if form.id not in cards])
     return interleaved([*due, *_spread(new)][:size])
 
@@ -137,7 +143,9 @@ def _spread(forms: Iterable[Form]) -> list[Form]:
 
 
 def interleaved(forms: Sequence[Form]) -> list[Form]:
-    """The forms so mixed that neighbors come from different chapters as far as that can be; otherwise in their order."""
+    """The forms so mixed that neighbors come from different chapters as far as that can be; otherwise in their
+    order.
+    """
     left = list(forms)
     mixed: list[Form] = []
     while left:

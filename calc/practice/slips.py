@@ -98,7 +98,9 @@ def _again(calc: Calculator, texts: dict[str, str], name: str) -> float | None:
         again = calc.answer(texts)
     except (InputError, ArithmeticError):
         return None
-    return next((float(value.amount) for value in again.values if value.name == name and value.amount is not None), None)
+    return next(
+        (float(value.amount) for value in again.values if value.name == name and value.amount is not None), None,
+    )
 
 
 def _changed_inputs(calc: Calculator, result: Result, value: Value) -> Iterator[Candidate]:
@@ -107,7 +109,9 @@ def _changed_inputs(calc: Calculator, result: Result, value: Value) -> Iterator[
         if not isinstance(each, Quantity) or not each.read(result.inputs[each.name], "us"):
             continue
         for change, says in _ways(each, each.label.lower()):
-            amount = _again(calc, {**result.inputs, each.name: _changed(each, result.inputs[each.name], change)}, value.name)
+            amount = _again(
+                calc, {**result.inputs, each.name: _changed(each, result.inputs[each.name], change)}, value.name,
+            )
             if amount is not None:
                 yield Candidate(says, amount)
 
@@ -136,7 +140,9 @@ _MIXED = (
 def _mixed_functions(result: Result, value: Value) -> Iterator[Candidate]:
     steps = steps_to(result, value)
     for functions, says in _MIXED:
-        in_degrees = {name: lambda degrees, apply=apply: apply(math.radians(degrees)) for name, apply in functions.items()}
+        in_degrees = {
+            name: lambda degrees, apply=apply: apply(math.radians(degrees)) for name, apply in functions.items()
+        }
         amount = replay(steps, in_degrees)
         if amount is not None:
             yield Candidate(says, float(amount))
@@ -159,7 +165,10 @@ def _units(value: Value) -> Iterator[Candidate]:
         number = shown.from_base(value.amount)
         for other in value.kind.units:
             if other is not shown:
-                says = f"the number is right and the unit is not: {with_unit(significant(number), shown)}, not {other.symbol}"
+                says = (
+                    f"the number is right and the unit is not: {with_unit(significant(number), shown)}, not "
+                    f"{other.symbol}"
+                )
                 yield Candidate(says, float(other.to_base(number)))
 
 

@@ -34,7 +34,10 @@ def steps_to(result: Result, value: Value) -> tuple[Step, ...]:
     >>> [step.symbol for step in steps_to(groove, groove["face_width"])]
     ['b', 'w']
     """
-    last = next((place for place, step in enumerate(result.steps) if (step.symbol, step.label) == (value.symbol, value.label)), None)
+    last = next(
+        (place for place, step in enumerate(result.steps) if (step.symbol, step.label) == (value.symbol, value.label)),
+        None,
+    )
     if last is None:
         return ()
     wanted, needed = {result.steps[last].symbol}, []
@@ -47,7 +50,9 @@ def steps_to(result: Result, value: Value) -> tuple[Step, ...]:
 
 
 def replay(steps: tuple[Step, ...], functions: Mapping[str, Callable[[Number], Number]]) -> Number | None:
-    """What the last of the steps gives when functions are mixed up, such as a sine for a tangent, in base units. None where it has no value.
+    """What the last of the steps gives when functions are mixed up, such as a sine for a tangent, in base units.
+
+    None where it has no value.
 
     >>> from calc.catalogue import calculator
     >>> groove = calculator("groove").answer({"bevel_angle": "45 deg", "root_opening": "0 in", "thickness": "1 in"})

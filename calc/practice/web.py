@@ -59,9 +59,12 @@ def _question(request: Request) -> Question:
 
 def menu(request: Request) -> Answer:
     """The chapters that have questions, for the choice of chapters."""
-    return {"chapters": [
-        {"id": chapter, "title": title, "forms": len(forms.forms_of(chapter))} for chapter, title in CHAPTERS.items() if forms.forms_of(chapter)
-    ]}
+    return {
+        "chapters": [
+            {"id": chapter, "title": title, "forms": len(forms.forms_of(chapter))}
+            for chapter, title in CHAPTERS.items() if forms.forms_of(chapter)
+        ],
+    }
 
 
 def daily(request: Request) -> Answer:
@@ -73,7 +76,9 @@ def daily(request: Request) -> Answer:
     due = sum(schedule.is_due(cards[form.id], today) for form in known if form.id in cards)
     later = sum(schedule.clock_is_off(card, today) for card in cards.values())
     return {
-        "set": [{"form": form.id, "seed": f"{today}.{cards[form.id].seen if form.id in cards else 0}"} for form in chosen],
+        "set": [
+            {"form": form.id, "seed": f"{today}.{cards[form.id].seen if form.id in cards else 0}"} for form in chosen
+        ],
         "due": due, "new": sum(form.id not in cards for form in known), "next": schedule.days_until_next(cards, today),
         "clock": _clock_words(today, later) if later else "",
     }
@@ -81,8 +86,10 @@ def daily(request: Request) -> Answer:
 
 def _clock_words(today: str, later: int) -> str:
     answered = "one question was" if later == 1 else f"{later} questions were"
-    return (f"The clock of this device says {today}, but {answered} answered on a later day. Set the clock if it is wrong. "
-            "Your progress is kept, and these questions are set for today.")
+    return (
+        f"The clock of this device says {today}, but {answered} answered on a later day. Set the clock if it is wrong. "
+        "Your progress is kept, and these questions are set for today."
+    )
 
 
 def mixed(request: Request) -> Answer:
@@ -170,7 +177,10 @@ def _size(request: Request, usual: int) -> int:
 def question(request: Request) -> Answer:
     """A question as a form."""
     asked = _question(request)
-    return {"html": pages.question_html(asked, _place(request), str(request.get("heading", ""))[:60]), "kind": asked.form.kind}
+    return {
+        "html": pages.question_html(asked, _place(request), str(request.get("heading", ""))[:60]),
+        "kind": asked.form.kind,
+    }
 
 
 def mark(request: Request) -> Answer:
@@ -181,7 +191,9 @@ def mark(request: Request) -> Answer:
         marked = marking.mark(asked, answers, _system(request))
     except InputError as trouble:
         return {"error": _sentence(trouble)}
-    card = schedule.review(progress.read_card(request.get("card")), marked.grade(not request.get("unsure")), _today(request))
+    card = schedule.review(
+        progress.read_card(request.get("card")), marked.grade(not request.get("unsure")), _today(request),
+    )
     return {
         "right": marked.right, "html": pages.marked_html(asked, marked, _place(request)), "spoken": _said(marked),
         "card": progress.card_data(card), "again": card.due <= _today(request), "objective": asked.form.objective,
@@ -220,7 +232,10 @@ def try_open(request: Request) -> Answer:
     if not figures:
         return {"error": "This answer is in words, so there is no figure to work out first."}
     within = {each.name: marking.try_within(each) for each in figures}
-    return {"html": pages.try_html(result, figures, within, f"{_place(request)}-try"), "names": [each.name for each in figures]}
+    return {
+        "html": pages.try_html(result, figures, within, f"{_place(request)}-try"),
+        "names": [each.name for each in figures],
+    }
 
 
 def try_mark(request: Request) -> Answer:
@@ -228,10 +243,15 @@ def try_mark(request: Request) -> Answer:
     texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
     name = str(request["what"])
     try:
-        marked, result = marking.mark_try(str(request["calculator"]), texts, name, str(request.get("answer", "")), _system(request))
+        marked, result = marking.mark_try(
+            str(request["calculator"]), texts, name, str(request.get("answer", "")), _system(request),
+        )
     except InputError as trouble:
         return {"error": _sentence(trouble)}
-    return {"right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{_place(request)}-tried"), "spoken": _said(marked)}
+    return {
+        "right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{_place(request)}-tried"),
+        "spoken": _said(marked),
+    }
 
 
 # --- progress ----------------------------------------------------------------------------------------
@@ -243,7 +263,10 @@ def state(request: Request) -> Answer:
         read = progress.read_state(str(request["text"]))
     except progress.StateError as trouble:
         return {"refused": str(trouble)}
-    return {"state": progress.state_data(read), "profiles": len(read.profiles), "cards": sum(len(each.cards) for each in read.profiles)}
+    return {
+        "state": progress.state_data(read), "profiles": len(read.profiles),
+        "cards": sum(len(each.cards) for each in read.profiles),
+    }
 
 
 def standing(request: Request) -> Answer:
@@ -254,9 +277,12 @@ def standing(request: Request) -> Answer:
     except progress.StateError as trouble:
         return {"refused": str(trouble)}
     found = progress.standings(profile)
-    return {"objectives": {
-        name: {"word": each.word, "forms": each.forms, "tried": each.tried, "right": each.right} for name, each in found.items()
-    }}
+    return {
+        "objectives": {
+            name: {"word": each.word, "forms": each.forms, "tried": each.tried, "right": each.right}
+            for name, each in found.items()
+        },
+    }
 
 
 # --- worksheets ---------------------------------------------------------------------------------------
@@ -272,7 +298,8 @@ def papers(request: Request) -> Answer:
 
 
 DO: dict[str, Callable[[Request], Answer]] = {
-    "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked, "practice-oral": oral,
-    "practice-question": question, "practice-mark": mark, "practice-grade": graded, "try-open": try_open, "try-mark": try_mark,
-    "progress-read": state, "progress-standing": standing, "worksheet": papers,
+    "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked,
+    "practice-oral": oral, "practice-question": question, "practice-mark": mark, "practice-grade": graded,
+    "try-open": try_open, "try-mark": try_mark, "progress-read": state, "progress-standing": standing,
+    "worksheet": papers,
 }

@@ -203,7 +203,9 @@ def as_text(settings: Settings) -> str:
 
 
 def as_html(settings: Settings) -> str:
-    """The worksheets as HTML, one section for each and one for its answer key; the text of each line is that of `as_text`."""
+    """The worksheets as HTML, one section for each and one for its answer key; the text of each line is that of
+    `as_text`.
+    """
     made = "".join(_paper_html(settings, paper) for paper in papers(settings))
     return f'<div class="papers">{made}<p class="made-by">Made by: <code>{escape(settings.line())}</code></p></div>'
 

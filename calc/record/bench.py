@@ -37,7 +37,9 @@ UNREADABLE, BLANK = "unreadable", "blank"
 
 @dataclass(frozen=True)
 class Line:
-    """One line of the verdict: what it is about, how it stands, in words, by which rule, and the figures that decide it."""
+    """One line of the verdict: what it is about, how it stands, in words, by which rule, and the figures that decide
+    it.
+    """
 
     name: str
     label: str
@@ -62,7 +64,9 @@ class Judgement:
 
     def at(self, place: str) -> tuple[Flag, ...]:
         """The flags of one figure, worst first."""
-        return tuple(sorted((flag for flag in self.flags if flag.place == place), key=lambda flag: -_ORDER.index(flag.level)))
+        return tuple(
+            sorted((flag for flag in self.flags if flag.place == place), key=lambda flag: -_ORDER.index(flag.level))
+        )
 
     def line(self, name: str) -> Line:
         """The verdict line of that name. Raises `StopIteration` where there is none."""
@@ -155,6 +159,8 @@ class Bench:
         if flag not in self.flags:
             self.flags.append(flag)
 
-    def say(self, place: str, level: Level, id: str, words: str | Phrase, source: Citation, by: Calculator | None = None) -> None:
+    def say(
+        self, place: str, level: Level, id: str, words: str | Phrase, source: Citation, by: Calculator | None = None,
+    ) -> None:
         phrase = (words,) if isinstance(words, str) else words
         self.flags.append(Flag(place, level, phrase, source, by.id if by else "", id))

@@ -23,7 +23,10 @@ _ONE_ALONE = {"rule": "face-root", "number": "1", "plate_length": "60 in"}
 
 
 def coupon_sizes(bench: Bench) -> Result | None:
-    """Kinds and number by the rule, each size by the layout and the bend ratio. Returns the layout on the plate, if it can be had."""
+    """Kinds and number by the rule, each size by the layout and the bend ratio.
+
+    Returns the layout on the plate, if it can be had.
+    """
     rows = bench.cells["coupons"]
     _jig(bench)
     for number, row in enumerate(rows, 1):
@@ -38,7 +41,10 @@ def coupon_sizes(bench: Bench) -> Result | None:
 
 
 def _jig_inputs(bench: Bench) -> dict[str, str]:
-    """Plunger, steel and measured yield strength. What is blank stays blank: a default of the calculator would judge another steel."""
+    """Plunger, steel and measured yield strength.
+
+    What is blank stays blank: a default of the calculator would judge another steel.
+    """
     inputs = {"yield_strength": "", "yield_of": "certificate", **bench.some("plunger_diameter", "yield_strength")}
     steel = find_steel(bench.texts.get("steel", ""))
     return {**inputs, "steel": steel.value} if steel else inputs
@@ -63,7 +69,10 @@ def _one_coupon(bench: Bench, row: dict[str, str], number: int) -> None:
     if {"thickness"} <= row.keys() and bench.has("thickness"):
         own, plate = (parse(text, LENGTH, bench.record.bare) for text in (row["thickness"], bench.texts["thickness"]))
         if own > plate:
-            bench.say(place, Level.STOP, "thicker", "Thicker than the plate that it was cut from: one of the two was measured wrong.", ENTERED, COUPON_LAYOUT)
+            bench.say(
+                place, Level.STOP, "thicker", "Thicker than the plate that it was cut from: one of the two was "
+                "measured wrong.", ENTERED, COUPON_LAYOUT,
+            )
     if "radius" in row:
         at = f"coupons/{number}/radius"
         bench.keep(at, bench.ask(COUPON_LAYOUT, {**_ONE_ALONE, "radius": row["radius"]}, at, radius=at), "edge-radius")
@@ -73,7 +82,10 @@ def _one_coupon(bench: Bench, row: dict[str, str], number: int) -> None:
             answer = bench.ask(COUPON_LAYOUT, {**_ONE_ALONE, "width": row["width"]}, at, width=at)
             bench.keep(at, answer, "wide-plunger", "coupon-width")
         else:
-            bench.say(at, Level.INCOMPLETE, "coupon-width", "Measure the specimen, and write its width.", JIG_FIGURE, COUPON_LAYOUT)
+            bench.say(
+                at, Level.INCOMPLETE, "coupon-width", "Measure the specimen, and write its width.", JIG_FIGURE,
+                COUPON_LAYOUT,
+            )
 
 
 def _kinds(bench: Bench, kinds: list[str]) -> None:
@@ -96,7 +108,9 @@ def _marked_out(bench: Bench, rows: list[dict[str, str]]) -> Result | None:
         rule = "side" if set(kinds) == {"side"} else "face-root"
     elif rule not in _LAYOUT_RULES:
         return None
-    names = ("thickness", "plate_length", "plate_width", "discard", "saw_cut", "gap", "coupon_length", "plunger_diameter")
+    names = (
+        "thickness", "plate_length", "plate_width", "discard", "saw_cut", "gap", "coupon_length", "plunger_diameter",
+    )
     inputs = {"rule": rule, "number": str(len(kinds)) if kinds else "", **bench.some(*names)}
     widths = {row.get("width" if rule == "face-root" else "thickness") for row in rows}
     if len(widths) == 1 and all(widths):
@@ -115,7 +129,9 @@ def _marked_out(bench: Bench, rows: list[dict[str, str]]) -> Result | None:
 
 
 def _ground_off(bench: Bench, rows: list[dict[str, str]]) -> str:
-    """How much thinner than the plate its face and root specimens are, where all are alike; the jig must span what is bent."""
+    """How much thinner than the plate its face and root specimens are, where all are alike; the jig must span what
+    is bent.
+    """
     thicknesses = {row.get("thickness") for row in rows}
     if len(thicknesses) != 1 or None in thicknesses:
         return ""
@@ -125,7 +141,8 @@ def _ground_off(bench: Bench, rows: list[dict[str, str]]) -> str:
 
 
 _MARKED = {
-    "plate_length": ("plate-length",), "plate_width": ("plate-width",), "coupon_length": ("span",), "discard": ("discard",),
+    "plate_length": ("plate-length",), "plate_width": ("plate-width",), "coupon_length": ("span",),
+    "discard": ("discard",),
 }
 """The checks of the layout, by the field that each is about."""
 
@@ -144,7 +161,12 @@ def bends(bench: Bench) -> tuple[Line, ...]:
     if rule is None:
         return (Line("bends", "All specimens", Level.INCOMPLETE, "not judged: no rule chosen", "", ENTERED),)
     if not bench.has("figures"):
-        return (Line("bends", "All specimens", Level.INCOMPLETE, "not judged: choose inch or millimeter figures", rule.name, rule.source),)
+        return (
+            Line(
+                "bends", "All specimens", Level.INCOMPLETE, "not judged: choose inch or millimeter figures", rule.name,
+                rule.source,
+            ),
+        )
     bent = [number for number, row in enumerate(rows, 1) if row["bent"] == "yes"]
     answer, waiting = _ask_bends(bench, rule, bent)
     names = {number: f"Specimen {number}, {row['kind']} bend" for number, row in enumerate(rows, 1)}
@@ -153,12 +175,21 @@ def bends(bench: Bench) -> tuple[Line, ...]:
         if number not in bent:
             if rows[number - 1]["bent"] == "no" and bench.record.rows["coupons"][number - 1][3].strip():
                 bench.say(f"coupons/{number}/bent", Level.INCOMPLETE, "bent", "Not bent yet.", rule.source, BEND_JUDGE)
-            lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not bent yet", rule.name, rule.source))
+            lines.append(
+                Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not bent yet", rule.name, rule.source)
+            )
         elif answer is None or number in waiting:
-            lines.append(Line(f"coupon-{number}", names[number], Level.INCOMPLETE, "not judged: an open discontinuity on it has no size or none that can be used", rule.name, rule.source))
+            lines.append(
+                Line(
+                    f"coupon-{number}", names[number], Level.INCOMPLETE, "not judged: an open discontinuity on it has "
+                    "no size or none that can be used", rule.name, rule.source,
+                )
+            )
         else:
             value = answer[f"coupon_{bent.index(number) + 1}"]
-            lines.append(Line(f"coupon-{number}", names[number], _LEVELS[value.wording], value.wording, rule.name, value.source))
+            lines.append(
+                Line(f"coupon-{number}", names[number], _LEVELS[value.wording], value.wording, rule.name, value.source)
+            )
     return (*lines, _all_coupons(rule, lines, answer))
 
 
@@ -169,12 +200,17 @@ def _past_the_end(bench: Bench) -> None:
     length = parse(bench.texts["coupon_length"], LENGTH, bench.record.bare)
     for position, row in enumerate(bench.cells["findings"], 1):
         if "along" in row and parse(row["along"], LENGTH, bench.record.bare) > length:
-            words = ("Farther along than the specimen is long, ", Amount(length, LENGTH, as_written=True), ". Measure again from the left end.")
+            words = (
+                "Farther along than the specimen is long, ", Amount(length, LENGTH, as_written=True),
+                ". Measure again from the left end.",
+            )
             bench.say(f"findings/{position}/along", Level.CAUTION, "along", words, ENTERED, BEND_JUDGE)
 
 
 def _ask_bends(bench: Bench, rule: Any, bent: list[int]) -> tuple[Result | None, set[int]]:
-    """The judging calculator asked for the bent specimens, its sentences put where they belong; and specimens with an open discontinuity it cannot use."""
+    """The judging calculator asked for the bent specimens, its sentences put where they belong; and specimens with
+    an open discontinuity it cannot use.
+    """
     findings, waiting = bench.cells["findings"], set()
     _past_the_end(bench)
     used: list[tuple[int, dict[str, str]]] = []
@@ -183,22 +219,36 @@ def _ask_bends(bench: Bench, rule: Any, bent: list[int]) -> tuple[Result | None,
         if "coupon" not in row:
             # An open discontinuity whose specimen is not known may be on any of them.
             waiting.update(bent)
-            bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", "Write on which specimen it is; until then no specimen has a verdict.", ENTERED, BEND_JUDGE)
+            bench.say(
+                f"{place}/coupon", Level.INCOMPLETE, "opening", "Write on which specimen it is; until then no specimen "
+                "has a verdict.", ENTERED, BEND_JUDGE,
+            )
         elif int(row["coupon"]) not in bent:
-            words = f"Specimen {int(row['coupon'])} is not noted as bent. Add it under Bend specimens, with “Bent” set to yes."
+            words = (
+                f"Specimen {int(row['coupon'])} is not noted as bent. Add it under Bend specimens, with “Bent” set to "
+                "yes."
+            )
             bench.say(f"{place}/coupon", Level.INCOMPLETE, "opening", words, ENTERED, BEND_JUDGE)
         elif not {"size", "place", "flaw"} <= row.keys():
             waiting.add(int(row["coupon"]))
             if not bench.record.rows["findings"][position - 1][1].strip():
-                bench.say(f"{place}/size", Level.INCOMPLETE, "opening", "Write its size; until then this specimen has no verdict.", ENTERED, BEND_JUDGE)
+                bench.say(
+                    f"{place}/size", Level.INCOMPLETE, "opening",
+                    "Write its size; until then this specimen has no verdict.", ENTERED, BEND_JUDGE,
+                )
         else:
             used.append((position, row))
     if not bent:
         return None, waiting
     if rule.half_wall and not bench.has("thickness"):
-        bench.say("bend_rule", Level.INCOMPLETE, "opening", "This rule goes by the wall. Write the plate thickness; until then no specimen has a verdict.", rule.source, BEND_JUDGE)
+        bench.say(
+            "bend_rule", Level.INCOMPLETE, "opening", "This rule goes by the wall. Write the plate thickness; until "
+            "then no specimen has a verdict.", rule.source, BEND_JUDGE,
+        )
         return None, waiting
-    openings = "\n".join(f"{bent.index(int(row['coupon'])) + 1} | {row['size']} | {row['place']} | {row['flaw']}" for _, row in used)
+    openings = "\n".join(
+        f"{bent.index(int(row['coupon'])) + 1} | {row['size']} | {row['place']} | {row['flaw']}" for _, row in used
+    )
     kinds = {bench.cells["coupons"][number - 1]["kind"] for number in bent}
     kind = kinds.pop() if len(kinds) == 1 else ""
     inputs = {
@@ -214,9 +264,13 @@ def _ask_bends(bench: Bench, rule: Any, bent: list[int]) -> tuple[Result | None,
 
 
 def _is_wall(bench: Bench) -> bool:
-    """Whether the plate thickness is one that the judging form takes as a wall; only the comparison with other rules needs it."""
+    """Whether the plate thickness is one that the judging form takes as a wall; only the comparison with other rules
+    needs it.
+    """
     try:
-        return bench.has("thickness") and BEND_JUDGE.input("wall").read(bench.texts["thickness"], bench.record.bare) is not None
+        return bench.has("thickness") and BEND_JUDGE.input("wall").read(
+            bench.texts["thickness"], bench.record.bare,
+        ) is not None
     except InputError:
         return False
 
@@ -232,11 +286,15 @@ def _place_sentences(bench: Bench, answer: Result, used: list[tuple[int, dict[st
         if not isinstance(part, str):
             return part
         part = _NAMED.sub(named, part)
-        return re.sub(r"^Open discontinuity (\d+)", lambda match: f"Open discontinuity {used[int(match[1]) - 1][0]}", part)
+        return re.sub(
+            r"^Open discontinuity (\d+)", lambda match: f"Open discontinuity {used[int(match[1]) - 1][0]}", part,
+        )
 
     for check in answer.checks:
         subject, _, number = check.id.rpartition("-")
-        if check.id in ("kinds", "count") or (check.id == "test" and check.level is not Level.STOP) or (check.level is Level.NOTE and subject not in ("opening", "coupon")):
+        if check.id in ("kinds", "count") or (check.id == "test" and check.level is not Level.STOP) or (
+            check.level is Level.NOTE and subject not in ("opening", "coupon")
+        ):
             # Kinds and number are judged for all specimens noted, bent or not; the verdict of the test is a line of its own.
             continue
         if subject in ("opening", "figures"):
@@ -254,7 +312,10 @@ def _all_coupons(rule: Any, lines: list[Line], answer: Result | None) -> Line:
     """The bent test: fails as soon as the rule says so; waits while a specimen is not bent, not judged or missing."""
     label = "All specimens"
     if answer is None:
-        return Line("bends", label, Level.INCOMPLETE, "not complete: no specimen has been bent and judged", rule.name, rule.source)
+        return Line(
+            "bends", label, Level.INCOMPLETE, "not complete: no specimen has been bent and judged", rule.name,
+            rule.source,
+        )
     wording = answer["verdict"].wording.removesuffix(" (study help, not a certification)")
     level = _LEVELS[wording]
     waiting = [line for line in lines if line.level is Level.INCOMPLETE]
@@ -262,5 +323,7 @@ def _all_coupons(rule: Any, lines: list[Line], answer: Result | None) -> Line:
         names = ", ".join(line.label.split(",")[0].lower() for line in waiting)
         return Line("bends", label, Level.INCOMPLETE, f"not complete: {names} not judged yet", rule.name, rule.source)
     if level is Level.INCOMPLETE:
-        return Line("bends", label, level, f"not complete: this rule goes by {rule.coupons} specimens", rule.name, rule.source)
+        return Line(
+            "bends", label, level, f"not complete: this rule goes by {rule.coupons} specimens", rule.name, rule.source,
+        )
     return Line("bends", label, level, wording, rule.name, rule.source)

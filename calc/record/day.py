@@ -1,7 +1,7 @@
 """The figures of the test day before the weld is looked at: plate, joint, machine, rods and heat.
 
-Each figure is judged by the calculator of its stage. A calculator's defaults are used only where they cannot touch the checks that
-are kept.
+Each figure is judged by the calculator of its stage. A calculator's defaults are used only where they cannot touch the
+checks that are kept.
 """
 
 from __future__ import annotations
@@ -25,9 +25,10 @@ _PLAN_RULE = {"aws": D11, "asme": ASME, "iso": ISO}
 
 
 DECIDING = (
-    "date", "welder", "procedure", "bend_rule", "figures", "visual_rule", "fit_up_rule", "steel", "heat_number", "plate_mark", "thickness",
-    "plate_length", "position", "direction", "electrode", "diameter", "lot", "rods_out", "rods_last", "required", "readings", "bevel_angle",
-    "root_face", "mismatch", "backing_gap", "polarity", "amps", "air", "plate_temperature", "passes", "root", "plunger_diameter", "coupons",
+    "date", "welder", "procedure", "bend_rule", "figures", "visual_rule", "fit_up_rule", "steel", "heat_number",
+    "plate_mark", "thickness", "plate_length", "position", "direction", "electrode", "diameter", "lot", "rods_out",
+    "rods_last", "required", "readings", "bevel_angle", "root_face", "mismatch", "backing_gap", "polarity", "amps",
+    "air", "plate_temperature", "passes", "root", "plunger_diameter", "coupons",
 )
 """What a complete sheet of the day has. Without one of these something that the rules go by was not seen."""
 _ASKED_IF = {
@@ -36,7 +37,8 @@ _ASKED_IF = {
     "rods_last": lambda texts: texts.get("electrode") == "E7018",
 }
 _IN_EACH = {
-    "readings": ("place", "opening"), "passes": ("rods", "temperature"), "coupons": ("kind", "thickness", "bent"), "findings": ("coupon", "size", "place", "flaw"),
+    "readings": ("place", "opening"), "passes": ("rods", "temperature"), "coupons": ("kind", "thickness", "bent"),
+    "findings": ("coupon", "size", "place", "flaw"),
 }
 """What each row of a list must have."""
 
@@ -49,14 +51,20 @@ def written_down(bench: Bench, today: datetime.date | None) -> None:
         if asked and not there:
             bench.say(name, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
     if not bench.record.text("interpass").strip():
-        bench.say("interpass", Level.NOT_KNOWN, BLANK, "The maximum interpass temperature is given by the WPS. Ask for it.", ENTERED)
+        bench.say(
+            "interpass", Level.NOT_KNOWN, BLANK, "The maximum interpass temperature is given by the WPS. Ask for it.",
+            ENTERED,
+        )
     for name, columns in _IN_EACH.items():
         for number, row in enumerate(bench.record.rows.get(name, ()), 1):
             for column, text in zip(bench.record.form.field(name).columns, row, strict=True):
                 if column.name in columns and not text.strip():
                     bench.say(f"{name}/{number}/{column.name}", Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
     if today and bench.has("date") and bench.record.form.field("date").read(bench.texts["date"], "us") > today:
-        bench.say("date", Level.INCOMPLETE, "date", f"This day has not come: today is {today}. Write the day of the test, or set the clock.", ENTERED)
+        bench.say(
+            "date", Level.INCOMPLETE, "date", f"This day has not come: today is {today}. Write the day of the test, or "
+            "set the clock.", ENTERED,
+        )
 
 
 def plate(bench: Bench) -> None:
@@ -68,12 +76,17 @@ def plate(bench: Bench) -> None:
     plan = bench.ask(TEST_PLAN, {"rule": rule, **bench.some("thickness", "position")}, "thickness")
     if plan:
         value = plan["coupons"]
-        bench.say("thickness", Level.NOTE, "coupons", f"The table of the rule gives for this plate: {value.wording}.", value.source, TEST_PLAN)
+        bench.say(
+            "thickness", Level.NOTE, "coupons", f"The table of the rule gives for this plate: {value.wording}.",
+            value.source, TEST_PLAN,
+        )
         bench.keep("thickness", plan, "nominal", "thin-plate")
 
 
 def joint(bench: Bench) -> None:
-    """Angle, opening and root face by the groove, each reading by the tolerance chosen, step and backing gap on their own."""
+    """Angle, opening and root face by the groove, each reading by the tolerance chosen, step and backing gap on
+    their own.
+    """
     # The width across both plates touches no check kept here; its largest figure never gets in the way.
     wide = {"finished_width": "48 in"}
     asked = {**bench.some("thickness", "bevel_angle"), **wide}
@@ -93,16 +106,23 @@ def joint(bench: Bench) -> None:
     _readings(bench)
     quiet = {"openings": "0 in | 1/4 in", "required": "1/4 in"}
     if bench.has("mismatch", "thickness"):
-        bench.keep("mismatch", bench.ask(FIT_UP, {**quiet, **bench.some("mismatch", "thickness")}, "mismatch"), "mismatch")
+        bench.keep(
+            "mismatch", bench.ask(FIT_UP, {**quiet, **bench.some("mismatch", "thickness")}, "mismatch"), "mismatch",
+        )
     if bench.has("backing_gap"):
-        bench.keep("backing_gap", bench.ask(FIT_UP, {**quiet, **bench.some("backing_gap")}, "backing_gap"), "backing-gap")
+        bench.keep(
+            "backing_gap", bench.ask(FIT_UP, {**quiet, **bench.some("backing_gap")}, "backing_gap"), "backing-gap",
+        )
 
 
 def _lies_in(bench: Bench, name: str, within: str) -> bool:
     """Whether one length is not more than another; says so where it is, since one of the two must be measured wrong."""
     length, most = (parse(bench.texts[each], LENGTH, bench.record.bare) for each in (name, within))
     if length > most:
-        words = ("More than the plate thickness of ", Amount(most, LENGTH, as_written=True), ": one of the two is measured wrong.")
+        words = (
+            "More than the plate thickness of ", Amount(most, LENGTH, as_written=True),
+            ": one of the two is measured wrong.",
+        )
         bench.say(name, Level.STOP, name.replace("_", "-"), words, ENTERED, GROOVE)
     return length <= most
 
@@ -112,16 +132,25 @@ def _readings(bench: Bench) -> None:
         return
     lacking = [name for name in ("over", "under") if bench.texts["fit_up_rule"] == "own" and name not in bench.texts]
     for name in lacking:
-        bench.say(name, Level.NOT_KNOWN, "tolerance", "You judge by a tolerance of your own. Take its figure from the WPS and write it.", ENTERED, FIT_UP)
+        bench.say(
+            name, Level.NOT_KNOWN, "tolerance", "You judge by a tolerance of your own. Take its figure from the WPS "
+            "and write it.", ENTERED, FIT_UP,
+        )
     if lacking:
         return
-    rule = {"required": bench.texts["required"], "rule": bench.texts["fit_up_rule"], **bench.some("over", "under", "thickness")}
+    rule = {
+        "required": bench.texts["required"], "rule": bench.texts["fit_up_rule"],
+        **bench.some("over", "under", "thickness"),
+    }
     whole = []
     for number, row in enumerate(bench.cells["readings"], 1):
         if "opening" not in row:
             continue
         place = f"readings/{number}/opening"
-        fit = bench.ask(FIT_UP, {**rule, "openings": f"{row.get('place', '0 in')} | {row['opening']}"}, place, required="required", openings=place)
+        fit = bench.ask(
+            FIT_UP, {**rule, "openings": f"{row.get('place', '0 in')} | {row['opening']}"}, place, required="required",
+            openings=place,
+        )
         bench.keep(place, fit, "reading-*")
         if "place" in row:
             whole.append(f"{row['place']} | {row['opening']}")
@@ -136,7 +165,8 @@ def _reach(bench: Bench) -> None:
     """The readings lie on the plate and come to both its ends."""
     length = parse(bench.texts["plate_length"], LENGTH, bench.record.bare)
     places = {
-        number: parse(row["place"], LENGTH, bench.record.bare) for number, row in enumerate(bench.cells["readings"], 1) if "place" in row
+        number: parse(row["place"], LENGTH, bench.record.bare) for number, row in enumerate(bench.cells["readings"], 1)
+        if "place" in row
     }
     for number, place in places.items():
         if place > length:
@@ -144,7 +174,10 @@ def _reach(bench: Bench) -> None:
             bench.say(f"readings/{number}/place", Level.STOP, "place", words, ENTERED, FIT_UP)
     near = layout.DISCARD.amount
     if places and (min(places.values()) > near or max(places.values()) < length - near):
-        words = ("The readings do not come within ", Amount(near, LENGTH, as_written=True), " of both ends. Measure there too.")
+        words = (
+            "The readings do not come within ", Amount(near, LENGTH, as_written=True),
+            " of both ends. Measure there too.",
+        )
         bench.say("readings", Level.INCOMPLETE, "ends", words, COMMON, FIT_UP)
 
 
@@ -167,7 +200,10 @@ def machine(bench: Bench) -> None:
 
 
 def _position(bench: Bench) -> dict[str, str]:
-    """Position and direction as the current calculator takes them. Without a position the flat one, which has no check of its own."""
+    """Position and direction as the current calculator takes them.
+
+    Without a position the flat one, which has no check of its own.
+    """
     given = {"position": bench.texts.get("position", "1G")}
     return {**given, "progression": bench.texts["direction"]} if bench.has("direction") else given
 
@@ -176,7 +212,10 @@ def exposure(bench: Bench) -> None:
     """How long low-hydrogen rods had been out of the oven when the last one was lit."""
     if bench.texts.get("electrode") != "E7018" or not bench.has("rods_out", "rods_last"):
         return
-    inputs = {"rod": bench.texts.get("rod_suffix", "E7018"), "out_at": bench.texts["rods_out"], "now": bench.texts["rods_last"]}
+    inputs = {
+        "rod": bench.texts.get("rod_suffix", "E7018"), "out_at": bench.texts["rods_out"],
+        "now": bench.texts["rods_last"],
+    }
     inputs |= {"own_limit": bench.texts["rods_limit"], "rule": "shorter"} if bench.has("rods_limit") else {}
     # The oven, wet rods and an earlier rebake are not on this sheet.
     answer = bench.ask(ROD_EXPOSURE, inputs, "rods_last", out_at="rods_out", own_limit="rods_limit")
@@ -202,7 +241,9 @@ def heat(bench: Bench) -> None:
     if bench.has("air"):
         bench.keep("air", bench.ask(PREHEAT, {**base, **bench.some("air")}, "air"), "air")
     figures = [("plate_temperature", bench.texts.get("plate_temperature"))]
-    figures += [(f"passes/{number}/temperature", row.get("temperature")) for number, row in enumerate(bench.cells["passes"], 1)]
+    figures += [
+        (f"passes/{number}/temperature", row.get("temperature")) for number, row in enumerate(bench.cells["passes"], 1)
+    ]
     for place, metal in figures:
         if metal:
             answer = bench.ask(PREHEAT, {**base, "metal": metal}, place, metal=place)
@@ -214,7 +255,9 @@ def heat(bench: Bench) -> None:
 def count_rods(bench: Bench) -> None:
     """The rods used beside the rods that the groove takes, where every pass has its count."""
     rows = bench.cells["passes"]
-    if not rows or any("rods" not in row for row in rows) or not bench.has("thickness", "bevel_angle", "required", "electrode", "diameter", "plate_length"):
+    if not rows or any("rods" not in row for row in rows) or not bench.has(
+        "thickness", "bevel_angle", "required", "electrode", "diameter", "plate_length",
+    ):
         return
     inputs = {
         "root_opening": bench.texts["required"], "length": bench.texts["plate_length"],
@@ -224,15 +267,27 @@ def count_rods(bench: Bench) -> None:
     if answer is None:
         return
     used, about = sum(int(row["rods"]) for row in rows), answer["rods"]
-    words = f"Rods used: {used}. By the size of the groove about {about.text('us')}, whole 14 in rods with the usual stub; a rough figure."
+    words = (
+        f"Rods used: {used}. By the size of the groove about {about.text('us')}, whole 14 in rods with the usual stub; "
+        "a rough figure."
+    )
     share = used / float(about.amount)
     empty = [str(number) for number, row in enumerate(rows, 1) if int(row["rods"]) == 0]
     if empty:
-        bench.say("passes", Level.STOP, "rods", f"No rod is written for pass {', '.join(empty)}: without a rod there is no pass.", ENTERED, PASSES)
+        bench.say(
+            "passes", Level.STOP, "rods", f"No rod is written for pass {', '.join(empty)}: without a rod there is no "
+            "pass.", ENTERED, PASSES,
+        )
     elif share < FEWEST_RODS:
-        bench.say("passes", Level.STOP, "rods", f"{words} So few cannot fill it: look at the count, the groove and the weld.", COMMON, PASSES)
+        bench.say(
+            "passes", Level.STOP, "rods", f"{words} So few cannot fill it: look at the count, the groove and the weld.",
+            COMMON, PASSES,
+        )
     elif share > MOST_RODS:
-        bench.say("passes", Level.CAUTION, "rods", f"{words} So many do not fit the groove: look at the count and the sizes.", COMMON, PASSES)
+        bench.say(
+            "passes", Level.CAUTION, "rods", f"{words} So many do not fit the groove: look at the count and the sizes.",
+            COMMON, PASSES,
+        )
     else:
         bench.say("passes", Level.NOTE, "rods", words, about.source, PASSES)
 

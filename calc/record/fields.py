@@ -1,7 +1,8 @@
-"""What a record can hold: its fields, in the order of the day, declared by the inputs of the calculators that judge them.
+"""What a record can hold: its fields, in the order of the day, declared by the inputs of the calculators that judge
+them.
 
-A field is an input of a calculator that may be left blank. Labels, units, ranges and help are those of the calculators; names
-never change once published, since files carry them.
+A field is an input of a calculator that may be left blank. Labels, units, ranges and help are those of the calculators;
+names never change once published, since files carry them.
 """
 
 from __future__ import annotations
@@ -60,7 +61,10 @@ class Form:
 
 
 def _taken(calculator: Calculator, source: str, /, **changes) -> Input:
-    """A field that is the input of a calculator, blank at first. A blank says that nobody has looked: no option is needed for it."""
+    """A field that is the input of a calculator, blank at first.
+
+    A blank says that nobody has looked: no option is needed for it.
+    """
     each = calculator.input(source)
     if isinstance(each, Choice):
         changes["options"] = tuple(option for option in each.options if option != NOT_LOOKED_AT)
@@ -73,7 +77,9 @@ def _words(name: str, label: str, help: str, longest: int = 80) -> Words:
 
 NO_YES = (Option("no", "No"), Option("yes", "Yes"))
 KINDS = (Option("face", "Face bend"), Option("root", "Root bend"), Option("side", "Side bend"))
-_BEFORE_WELDING = "Clear what can burn, set the fire watch, keep gloves and clothes dry. Your instructor has seen the setup."
+_BEFORE_WELDING = (
+    "Clear what can burn, set the fire watch, keep gloves and clothes dry. Your instructor has seen the setup."
+)
 
 _THE_DAY = Section(
     "day", "The day and the rules", "Who welds, and to which WPS. The rules chosen here judge every figure below.", (
@@ -90,15 +96,17 @@ _THE_DAY = Section(
     ),
 )
 _PLATE = Section(
-    "plate", "Plate", "Before the first cut, from the plate itself.", (
+    "plate", "Plate", "Before the first cut, from the plate itself.",
+    (
         _words("steel", "Steel", "Standard and grade, as marked, such as A36."),
         _words("heat_number", "Heat number", "Stamped or painted on the plate."),
         _words("plate_mark", "Mark of this plate", "What you stamp on it, so that no one mixes it up."),
-        _taken(COUPON_LAYOUT, "thickness"),
-        _taken(COUPON_LAYOUT, "plate_length"),
-        _taken(COUPON_LAYOUT, "plate_width"),
+        _taken(COUPON_LAYOUT, "thickness"), _taken(COUPON_LAYOUT, "plate_length"), _taken(COUPON_LAYOUT, "plate_width"),
         _taken(CURRENT_SETTING, "position"),
-        Choice("direction", "Direction, vertical only", (Option("up", "Up"), Option("down", "Down")), "", "As your WPS says."),
+        Choice(
+            "direction", "Direction, vertical only", (Option("up", "Up"), Option("down", "Down")), "",
+            "As your WPS says.",
+        ),
     ),
 )
 _ROD = Section(
@@ -114,15 +122,20 @@ _ROD = Section(
     ),
 )
 _FIT_UP = Section(
-    "fit-up", "Fit-up", "Measured after tacking, before the first pass.", (
-        _taken(FIT_UP, "required"),
-        _taken(FIT_UP, "bevel_angle"),
-        _taken(PASSES, "root_face"),
-        replace(FIT_UP.input("openings"), name="readings", default="", fewest=0, columns=(
-            Quantity("place", "Position", LENGTH, "", "0 in", "120 in", "From one end of the joint."),
-            Quantity("opening", "Root opening", LENGTH, "", "0 in", "2 in", "Measured at the backing."),
-        )),
-        _taken(FIT_UP, "mismatch", help="How far one plate stands above the other, at the worst place. 0 in where they are level."),
+    "fit-up", "Fit-up", "Measured after tacking, before the first pass.",
+    (
+        _taken(FIT_UP, "required"), _taken(FIT_UP, "bevel_angle"), _taken(PASSES, "root_face"),
+        replace(
+            FIT_UP.input("openings"), name="readings", default="", fewest=0,
+            columns=(
+                Quantity("place", "Position", LENGTH, "", "0 in", "120 in", "From one end of the joint."),
+                Quantity("opening", "Root opening", LENGTH, "", "0 in", "2 in", "Measured at the backing."),
+            ),
+        ),
+        _taken(
+            FIT_UP, "mismatch", help="How far one plate stands above the other, at the worst place. 0 in where they "
+            "are level.",
+        ),
         _taken(FIT_UP, "backing_gap", help="Between backing and plate, with a feeler gauge. 0 in where it lies tight."),
     ),
 )
@@ -139,60 +152,83 @@ _MACHINE = Section(
     ), _BEFORE_WELDING,
 )
 _PASSES = Section(
-    "passes", "Passes", "One row a pass, written when the slag is off.", (
+    "passes", "Passes", "One row a pass, written when the slag is off.",
+    (
         Rows(
-            "passes", "Passes", (
+            "passes", "Passes",
+            (
                 _words("name", "Pass", "Root, fill 1, cover.", 20),
                 Whole("rods", "Rods used", "", 0, 200, "Whole rods; a stub counts as a rod."),
-                Quantity("temperature", "Plate before the pass", TEMPERATURE, "", "-60 degF", "1200 degF", "Interpass temperature, beside the groove."),
+                Quantity(
+                    "temperature", "Plate before the pass", TEMPERATURE, "", "-60 degF", "1200 degF",
+                    "Interpass temperature, beside the groove.",
+                ),
                 Quantity("amps", "Amperage", CURRENT, "", "10 A", "600 A", "If you changed it."),
-            ), "", "The temperature is taken on the plate, just before you strike.", row_name="Pass", fewest=0, most=40,
+            ),
+            "", "The temperature is taken on the plate, just before you strike.", row_name="Pass", fewest=0, most=40,
         ),
         _words("passes_note", "Note on the passes", "Restarts, stops, anything ground out.", 200),
-    ), "The plate is hot. Chip and brush with eye protection on, and never cool the plate in water.",
+    ),
+    "The plate is hot. Chip and brush with eye protection on, and never cool the plate in water.",
 )
 _VISUAL_NAMES = (
-    "cracks", "craters", "fusion", "undercut_depth", "undercut_length", "underfill", "reinforcement", "porosity", "root", "root_flaw",
-    "concavity", "melt_through",
+    "cracks", "craters", "fusion", "undercut_depth", "undercut_length", "underfill", "reinforcement", "porosity",
+    "root", "root_flaw", "concavity", "melt_through",
 )
 _VISUAL = Section(
-    "visual", "Visual inspection", "The whole weld, slag off, before anything is cut. A point left blank is not judged.", (
+    "visual", "Visual inspection", "The whole weld, slag off, before anything is cut. A point left blank is not judged.",
+    (
         *(_taken(VISUAL_CHECK, name) for name in _VISUAL_NAMES),
         _taken(VISUAL_CHECK, "mismatch", name="mismatch_after", label="Misalignment after welding"),
         _words("visual_note", "Note", "Where on the weld you saw it.", 200),
-    ), "Let the plate cool in air. Edges and slag are sharp.",
+    ),
+    "Let the plate cool in air. Edges and slag are sharp.",
 )
 _COUPONS = Section(
-    "coupons", "Bend specimens", "The layout on the plate, and each specimen as it goes into the jig.", (
-        _taken(COUPON_LAYOUT, "discard"),
-        _taken(COUPON_LAYOUT, "saw_cut"),
-        _taken(COUPON_LAYOUT, "gap"),
-        _taken(COUPON_LAYOUT, "coupon_length"),
-        _taken(BEND_RATIO, "plunger_diameter"),
+    "coupons", "Bend specimens", "The layout on the plate, and each specimen as it goes into the jig.",
+    (
+        _taken(COUPON_LAYOUT, "discard"), _taken(COUPON_LAYOUT, "saw_cut"), _taken(COUPON_LAYOUT, "gap"),
+        _taken(COUPON_LAYOUT, "coupon_length"), _taken(BEND_RATIO, "plunger_diameter"),
         _taken(BEND_RATIO, "yield_strength"),
         Rows(
-            "coupons", "Specimens, in order along the weld", (
+            "coupons", "Specimens, in order along the weld",
+            (
                 Choice("kind", "Kind", KINDS, "face", "Which side is stretched."),
-                Quantity("thickness", "Thickness in the jig", LENGTH, "", "1/16 in", "2 in", "Of the ground specimen at the weld."),
+                Quantity(
+                    "thickness", "Thickness in the jig", LENGTH, "", "1/16 in", "2 in",
+                    "Of the ground specimen at the weld.",
+                ),
                 Quantity("width", "Width", LENGTH, "", "1/8 in", "6 in", "Along the plunger."),
                 Choice("bent", "Bent", NO_YES, "no", "Yes once it has been through the jig."),
-                Quantity("radius", "Edge radius", LENGTH, "", "0 in", "1/2 in", "Of the long edges, by a radius gauge. 0 in where they are sharp."),
-            ), "", "Specimen 1 lies nearest the end where you started to measure.", row_name="Specimen", fewest=0, most=8,
+                Quantity(
+                    "radius", "Edge radius", LENGTH, "", "0 in", "1/2 in", "Of the long edges, by a radius gauge. 0 in "
+                    "where they are sharp.",
+                ),
+            ),
+            "", "Specimen 1 lies nearest the end where you started to measure.", row_name="Specimen", fewest=0, most=8,
         ),
-    ), "Clamp before you saw. Specimens are sharp, and hot after a torch or a grinder.",
+    ),
+    "Clamp before you saw. Specimens are sharp, and hot after a torch or a grinder.",
 )
 _BENDS = Section(
-    "bends", "Bend findings", "Every open discontinuity on the convex surface after the bend. No row means that nothing opened.", (
+    "bends", "Bend findings", "Every open discontinuity on the convex surface after the bend. No row means that "
+    "nothing opened.",
+    (
         Rows(
-            "findings", "Open discontinuities found", (
-                *BEND_JUDGE.input("openings").columns[:1],
-                replace(BEND_JUDGE.input("openings").columns[1], default=""),
+            "findings", "Open discontinuities found",
+            (
+                *BEND_JUDGE.input("openings").columns[:1], replace(BEND_JUDGE.input("openings").columns[1], default=""),
                 *BEND_JUDGE.input("openings").columns[2:],
-                Quantity("along", "From the left end", LENGTH, "", "0 in", "48 in", "Along the specimen. Places the mark in the drawing."),
-            ), "", BEND_JUDGE.input("openings").help, row_name="Open discontinuity", fewest=0, most=20,
+                Quantity(
+                    "along", "From the left end", LENGTH, "", "0 in", "48 in",
+                    "Along the specimen. Places the mark in the drawing.",
+                ),
+            ),
+            "", BEND_JUDGE.input("openings").help, row_name="Open discontinuity", fewest=0, most=20,
         ),
         _words("bends_note", "Note on the bends", "What the open discontinuity looks like inside.", 200),
-    ), "A qualified person runs the jig. Touch no open discontinuity until it is measured: the edges cut.",
+    ),
+    "A qualified person runs the jig. Touch no open discontinuity until it is measured: the edges cut.",
 )
 _AFTER = Section("after", "Notes", "Anything else that belongs to this day.", (
     _words("note_1", "Note", "Your own words.", 400),
@@ -202,19 +238,31 @@ _AFTER = Section("after", "Notes", "Anything else that belongs to this day.", (
 TEST_DAY = Form("test-day", "Test-day record", (
     _THE_DAY, _PLATE, _ROD, _FIT_UP, _MACHINE, _PASSES, _VISUAL, _COUPONS, _BENDS, _AFTER,
 ))
-CONTINUITY_LOG = Form("continuity", "Continuity log", (
-    Section("log", "Whose log", "One log for one welder and one process.", (
-        _words("welder", "Welder", "Name or stamp."),
-        _words("process", "Process", "Such as stick (SMAW). Another process needs a log of its own."),
-        _taken(CONTINUITY, "rule", name="continuity_rule"),
-        _taken(CONTINUITY, "qualified_on"),
-    )),
-    Section("uses", "Uses of the process", "Written on the day you weld.", (
-        replace(CONTINUITY.input("uses"), default="", help="One row a day of use. Any order will do.", most=200, columns=(
-            *CONTINUITY.input("uses").columns, _words("job", "Job", "Job or drawing number, what was welded, who saw it.", 80),
-        )),
-    )),
-))
+CONTINUITY_LOG = Form(
+    "continuity", "Continuity log",
+    (
+        Section(
+            "log", "Whose log", "One log for one welder and one process.",
+            (
+                _words("welder", "Welder", "Name or stamp."),
+                _words("process", "Process", "Such as stick (SMAW). Another process needs a log of its own."),
+                _taken(CONTINUITY, "rule", name="continuity_rule"), _taken(CONTINUITY, "qualified_on"),
+            ),
+        ),
+        Section(
+            "uses", "Uses of the process", "Written on the day you weld.",
+            (
+                replace(
+                    CONTINUITY.input("uses"), default="", help="One row a day of use. Any order will do.", most=200,
+                    columns=(
+                        *CONTINUITY.input("uses").columns,
+                        _words("job", "Job", "Job or drawing number, what was welded, who saw it.", 80),
+                    ),
+                ),
+            ),
+        ),
+    ),
+)
 FORMS: tuple[Form, ...] = (TEST_DAY, CONTINUITY_LOG)
 
 

@@ -1,7 +1,7 @@
 """The files of a record: JSON out and in, CSV for a spreadsheet, and the due date for a calendar.
 
-What comes in is untrusted: it is measured before it is read, read without being run, and refused whole with the place that is
-wrong. CSV follows RFC 4180, the calendar file RFC 5545.
+What comes in is untrusted: it is measured before it is read, read without being run, and refused whole with the place
+that is wrong. CSV follows RFC 4180, the calendar file RFC 5545.
 """
 
 from __future__ import annotations
@@ -108,7 +108,12 @@ def records_csv(records: Iterable[Record], today: datetime.date | None = None) -
                 lines += [(*head, section.title, *cells) for cells in _figures(record, each, judgement)]
         for verdict in judgement.lines:
             source = verdict.source.text
-            lines.append((*head, "Verdict", "", verdict.label, "", "", "", verdict.level.value, f"{verdict.wording}. {STUDY_AID}", source))
+            lines.append(
+                (
+                    *head, "Verdict", "", verdict.label, "", "", "", verdict.level.value,
+                    f"{verdict.wording}. {STUDY_AID}", source,
+                )
+            )
     return UTF_8_MARK + csv_table(lines)
 
 
@@ -121,7 +126,9 @@ def _figures(record: Record, each: Any, judgement: Judgement) -> list[tuple[str,
         for column, text in zip(each.columns, row, strict=True):
             flags = judgement.at(f"{each.name}/{number}/{column.name}")
             if text or flags:
-                cells.append((f"{each.row_name} {number}", column.label, text, *_both(column, text, record), *_said(flags)))
+                cells.append(
+                    (f"{each.row_name} {number}", column.label, text, *_both(column, text, record), *_said(flags))
+                )
     return cells
 
 
@@ -165,7 +172,9 @@ def due_date_calendar(record: Record, today: datetime.date, moment: str) -> str:
     if judgement.due is None:
         raise RecordError("", f"there is no date to put into a calendar. {judgement.headline}")
     due = judgement.due
-    who = ", ".join(part for part in (record.text("welder"), record.text("process")) if part) or record.name or "this welder"
+    who = ", ".join(
+        part for part in (record.text("welder"), record.text("process")) if part
+    ) or record.name or "this welder"
     stamp = moment.replace("-", "").replace(":", "")
     lines = [
         "BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Plate Test Study Guide//Continuity log//EN", "CALSCALE:GREGORIAN", "BEGIN:VEVENT",

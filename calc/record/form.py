@@ -1,6 +1,7 @@
 """A record as HTML: the form of the day, what is said beside each figure, and the verdict.
 
-The form is printed once, blank; the page fills it. What is said of a figure comes in pieces, by the place of the figure.
+The form is printed once, blank; the page fills it. What is said of a figure comes in pieces, by the place of the
+figure.
 """
 
 from __future__ import annotations
@@ -75,7 +76,8 @@ def _control(each: Any, ident: str, about: str, blank_choice: bool = True) -> st
             none = '<option value="">not noted</option>' if blank_choice else ""
             chosen = "" if blank_choice else each.default
             options = "".join(
-                f'<option value="{escape(option.value)}"{" selected" if option.value == chosen else ""}>{escape(option.label)}</option>' for option in each.options
+                f'<option value="{escape(option.value)}"{" selected" if option.value == chosen else ""}>{escape(option.label)}</option>'
+                for option in each.options
             )
             return f"<select {common}>{none}{options}</select>"
         case Day():
@@ -92,7 +94,10 @@ def _control(each: Any, ident: str, about: str, blank_choice: bool = True) -> st
 
 
 def _chips(each: Any) -> str:
-    buttons = "".join(f'<button type="button" data-fill="{escape(text)}">{escape(text.replace(" deg", "°"))}</button>' for text in getattr(each, "common", ()))
+    buttons = "".join(
+        f'<button type="button" data-fill="{escape(text)}">{escape(text.replace(" deg", "°"))}</button>'
+        for text in getattr(each, "common", ())
+    )
     return f'<div class="chips" role="group" aria-label="Usual values of {escape(each.label.lower())}">{buttons}</div>' if buttons else ""
 
 
@@ -178,7 +183,8 @@ def _verdict_row(line: Line, record: Record) -> str:
 def _links(line: Line, record: Record) -> str:
     """A link to each figure that decides the line."""
     links = " ".join(
-        f'<a class="record-place" href="#record-{place.replace("/", "-")}">{escape(place_in_words(place, record))}</a>' for place in line.places
+        f'<a class="record-place" href="#record-{place.replace("/", "-")}">{escape(place_in_words(place, record))}</a>'
+        for place in line.places
     )
     return f'<span class="record-places">{links}</span>' if links else ""
 
@@ -210,12 +216,18 @@ def summary(record: Record) -> str:
     if record.kind == "continuity":
         parts = (record.text("welder"), record.text("process"))
     else:
-        parts = (record.text("date"), record.text("welder"), record.text("plate_mark"), record.text("position"), record.text("thickness"))
+        parts = (
+            record.text("date"), record.text("welder"), record.text("plate_mark"), record.text("position"),
+            record.text("thickness"),
+        )
     return ", ".join(part for part in parts if part)
 
 
 def written_out(record: Record, bare: str) -> Record:
-    """The same record with every unit written, read in another system from now on. A text that cannot be read stays as it is."""
+    """The same record with every unit written, read in another system from now on.
+
+    A text that cannot be read stays as it is.
+    """
     from dataclasses import replace
 
     values = {
@@ -224,7 +236,8 @@ def written_out(record: Record, bare: str) -> Record:
     }
     rows = {
         each.name: tuple(
-            tuple(_with_unit(column, text, record) for column, text in zip(each.columns, row, strict=True)) for row in record.rows[each.name]
+            tuple(_with_unit(column, text, record) for column, text in zip(each.columns, row, strict=True))
+            for row in record.rows[each.name]
         )
         for each in record.form.fields if isinstance(each, Rows) and each.name in record.rows
     }

@@ -1,7 +1,8 @@
 """The record judged: each figure by the calculator of its stage, at once, and a verdict by specimen and by test.
 
-No limit stands here. A figure that is blank is not judged, and what depends on it is said to be missing, never assumed. The verdict
-of the test is as bad as the worst that is said of any figure, and it is in order only when everything that the rules go by was seen.
+No limit stands here. A figure that is blank is not judged, and what depends on it is said to be missing, never assumed.
+The verdict of the test is as bad as the worst that is said of any figure, and it is in order only when everything that
+the rules go by was seen.
 """
 
 from __future__ import annotations
@@ -58,7 +59,9 @@ def _whole(bench: Bench, looked: Line, bent: tuple[Line, ...]) -> Line:
     level = worst([part.level for part in parts] + [flag.level for flag in bench.flags])
     deciding = [part for part in parts if part.level is level]
     flags = [flag for flag in bench.flags if flag.level is level]
-    places = tuple(dict.fromkeys([*(flag.place for flag in flags), *(place for part in deciding for place in part.places)]))
+    places = tuple(
+        dict.fromkeys([*(flag.place for flag in flags), *(place for part in deciding for place in part.places)])
+    )
     named = [part.label[0].lower() + part.label[1:] for part in deciding]
     own = {place for part in deciding for place in part.places}
     named += dict.fromkeys(lowered(place_in_words(flag.place, bench.record)) for flag in flags if flag.place not in own)

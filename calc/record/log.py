@@ -27,13 +27,19 @@ def judge_log(record: Record, today: datetime.date | None) -> Judgement:
             else:
                 uses.append(f"{row['used_on']} | {row['entry']}")
         elif row.get("job") and not record.rows["uses"][number - 1][0].strip():
-            bench.say(place, Level.INCOMPLETE, "date", "Write the date; until then this use does not count.", ENTERED, CONTINUITY)
+            bench.say(
+                place, Level.INCOMPLETE, "date", "Write the date; until then this use does not count.", ENTERED,
+                CONTINUITY,
+            )
     name, label = "continuity", "The qualification"
     if today is None or not bench.has("continuity_rule", "qualified_on"):
         what = "the date of today" if today is None else "the rule and the date the test was passed"
         line = Line(name, label, Level.INCOMPLETE, f"Not judged: write {what}", "", ENTERED)
         return Judgement(record, tuple(bench.flags), (line,), f"{line.wording}.")
-    inputs = {"rule": bench.texts["continuity_rule"], "qualified_on": bench.texts["qualified_on"], "today": today.isoformat(), "uses": "\n".join(uses)}
+    inputs = {
+        "rule": bench.texts["continuity_rule"], "qualified_on": bench.texts["qualified_on"], "today": today.isoformat(),
+        "uses": "\n".join(uses),
+    }
     try:
         answer = _LONG_LOG.answer(inputs)
     except InputError as trouble:
@@ -44,7 +50,10 @@ def judge_log(record: Record, today: datetime.date | None) -> Judgement:
     bench.keep("uses", answer, "*")
     rule = CONTINUITY.input("rule").label_of(bench.texts["continuity_rule"])
     value, words = answer["status"], phrase_text(answer.headline, "us")
-    line = Line(name, label, worst([answer.level, *(flag.level for flag in bench.flags)]), words.removesuffix("."), rule, value.source)
+    line = Line(
+        name, label, worst([answer.level, *(flag.level for flag in bench.flags)]), words.removesuffix("."), rule,
+        value.source,
+    )
     return Judgement(record, tuple(bench.flags), (line,), words, (), None, _due(answer))
 
 

@@ -11,8 +11,9 @@ from calc.record.day import DECIDING
 from calc.stages.visual import RULES as VISUAL_RULES, VISUAL_CHECK
 
 _POINTS = {
-    "cracks": "cracks", "craters": "craters", "fusion": "fusion", "undercut": "undercut_depth", "underfill": "underfill",
-    "reinforcement": "reinforcement", "porosity": "porosity", "undercut-length": "undercut_depth", "mismatch": "mismatch_after", "root": "root_flaw", "concavity": "concavity",
+    "cracks": "cracks", "craters": "craters", "fusion": "fusion", "undercut": "undercut_depth",
+    "underfill": "underfill", "reinforcement": "reinforcement", "porosity": "porosity",
+    "undercut-length": "undercut_depth", "mismatch": "mismatch_after", "root": "root_flaw", "concavity": "concavity",
     "melt-through": "melt_through",
 }
 """The points of the visual inspection, by the id of their check, and the field that each is about."""
@@ -29,7 +30,10 @@ def look_over(bench: Bench) -> Line:
     if rule is None:
         return Line("visual", _VISUAL, Level.INCOMPLETE, "not judged: no rule chosen", "", ENTERED, ("visual_rule",))
     if rule.id != "test-plate":
-        words = "This is the rule for production welds. A test plate is judged by the test-plate rule unless the WPS or the inspector says otherwise."
+        words = (
+            "This is the rule for production welds. A test plate is judged by the test-plate rule unless the WPS or "
+            "the inspector says otherwise."
+        )
         bench.say("visual_rule", Level.CAUTION, "rule", words, rule.crack.source, VISUAL_CHECK)
     answer, used = _ask_points(bench)
     levels: dict[str, Level] = {}

@@ -1,7 +1,7 @@
 """The record itself: frozen data, its published JSON form with a version, and the steps from older versions.
 
-Texts stand as the person wrote them; a number without a unit is read in the system that the record names, so a file means the
-same on every device. The JSON Schema is made from the same declarations as the form.
+Texts stand as the person wrote them; a number without a unit is read in the system that the record names, so a file
+means the same on every device. The JSON Schema is made from the same declarations as the form.
 """
 
 from __future__ import annotations
@@ -95,14 +95,20 @@ def as_data(record: Record) -> dict[str, Any]:
     """The record as JSON data, blank parts left out."""
     lists = {each.name: each for each in record.form.fields if isinstance(each, Rows)}
     return {
-        "format": FORMAT, "version": VERSION, "id": record.id, "kind": record.kind, "name": record.name, "created": record.created,
-        "changed": record.changed, "bare_numbers": record.bare, "archived": record.archived, "invented": record.invented,
-        "values": {name: text for name, text in record.values.items() if text},
+        "format": FORMAT, "version": VERSION, "id": record.id, "kind": record.kind, "name": record.name,
+        "created": record.created, "changed": record.changed, "bare_numbers": record.bare, "archived": record.archived,
+        "invented": record.invented, "values": {name: text for name, text in record.values.items() if text},
         "rows": {
-            name: [{column.name: text for column, text in zip(lists[name].columns, row, strict=True) if text} for row in rows]
+            name: [
+                {column.name: text for column, text in zip(lists[name].columns, row, strict=True) if text}
+                for row in rows
+            ]
             for name, rows in record.rows.items() if rows
         },
-        "photos": [{"id": each.id, "caption": each.caption, "width": each.width, "height": each.height} for each in record.photos],
+        "photos": [
+            {"id": each.id, "caption": each.caption, "width": each.width, "height": each.height}
+            for each in record.photos
+        ],
     }
 
 
@@ -116,14 +122,18 @@ def from_data(data: Any) -> Record:
     if type(version) is not int or version < 1:
         raise RecordError("/version", f"write a whole number from 1 to {VERSION}")
     if version > VERSION:
-        raise RecordError("/version", f"written by a later guide (version {version}); this one reads up to version {VERSION}")
+        raise RecordError(
+            "/version", f"written by a later guide (version {version}); this one reads up to version {VERSION}",
+        )
     for step in range(version, VERSION):
         data = MIGRATIONS[step](data)
     return _checked(data)
 
 
 def _from_1(data: dict[str, Any]) -> dict[str, Any]:
-    """Version 1 had test days only, wrote each list as lines of text with cells apart by a bar, and kept no photographs."""
+    """Version 1 had test days only, wrote each list as lines of text with cells apart by a bar, and kept no
+    photographs.
+    """
     moved = {"kind": "test-day", "archived": False, "invented": False, "rows": {}, "photos": [], **data, "version": 2}
     if "units" in moved:
         moved["bare_numbers"] = moved.pop("units")
@@ -134,7 +144,10 @@ def _from_1(data: dict[str, Any]) -> dict[str, Any]:
         for name in lists.keys() & values.keys():
             if isinstance(values[name], str):
                 rows[name] = [
-                    {column.name: cell.strip() for column, cell in zip(lists[name].columns, line.split("|")) if cell.strip()}
+                    {
+                        column.name: cell.strip() for column, cell in zip(lists[name].columns, line.split("|"))
+                        if cell.strip()
+                    }
                     for line in values[name].split("\n") if line.strip(" |")
                 ]
         moved["values"] = {name: text for name, text in values.items() if name not in rows}
@@ -199,7 +212,8 @@ def _list(value: Any, most: int, *place: str | int) -> list[Any]:
 
 
 _PARTS = (
-    "format", "version", "id", "kind", "name", "created", "changed", "bare_numbers", "archived", "invented", "values", "rows", "photos",
+    "format", "version", "id", "kind", "name", "created", "changed", "bare_numbers", "archived", "invented", "values",
+    "rows", "photos",
 )
 
 
@@ -215,11 +229,12 @@ def _checked(data: dict[str, Any]) -> Record:
         raise RecordError("/bare_numbers", "write us or si")
     form = form_of(data["kind"])
     return Record(
-        _matching(data["id"], ID, "an id: 8 to 40 small letters, digits and hyphens", "id"), data["kind"], _text(data["name"], LONGEST, "name"),
+        _matching(data["id"], ID, "an id: 8 to 40 small letters, digits and hyphens", "id"), data["kind"],
+        _text(data["name"], LONGEST, "name"),
         _matching(data["created"], MOMENT, "a moment, as in 2026-03-02T07:30:00Z", "created"),
-        _matching(data["changed"], MOMENT, "a moment, as in 2026-03-02T07:30:00Z", "changed"),
-        data["bare_numbers"], _flag(data["archived"], "archived"), _flag(data["invented"], "invented"),
-        _values(data["values"], form), _rows(data["rows"], form), _photos(data["photos"]),
+        _matching(data["changed"], MOMENT, "a moment, as in 2026-03-02T07:30:00Z", "changed"), data["bare_numbers"],
+        _flag(data["archived"], "archived"), _flag(data["invented"], "invented"), _values(data["values"], form),
+        _rows(data["rows"], form), _photos(data["photos"]),
     )
 
 
@@ -234,7 +249,10 @@ def _rows(value: Any, form: Form) -> dict[str, tuple[Row, ...]]:
     lists = {each.name: each for each in form.fields if isinstance(each, Rows)}
     given = _object(value, lists, "rows")
     read = {
-        name: tuple(_row(row, lists[name], name, number) for number, row in enumerate(_list(rows, lists[name].most, "rows", name)))
+        name: tuple(
+            _row(row, lists[name], name, number)
+            for number, row in enumerate(_list(rows, lists[name].most, "rows", name))
+        )
         for name, rows in given.items()
     }
     return {name: read[name] for name in lists if read.get(name)}
@@ -293,7 +311,9 @@ def _form_schema(form: Form) -> dict[str, Any]:
         for each in form.fields if isinstance(each, Rows)
     }
     values = {each.name: _text_schema(each) for each in form.fields if not isinstance(each, Rows)}
-    return {"title": form.title, "properties": {"kind": {"const": form.kind}, "values": _part(values), "rows": _part(rows)}}
+    return {
+        "title": form.title, "properties": {"kind": {"const": form.kind}, "values": _part(values), "rows": _part(rows)},
+    }
 
 
 def schema() -> dict[str, Any]:
@@ -301,23 +321,28 @@ def schema() -> dict[str, Any]:
     identifier = {"type": "string", "pattern": f"^(?:{ID.pattern}){_END}"}
     moment = {"type": "string", "pattern": f"^(?:{MOMENT.pattern}){_END}"}
     size = {"type": "integer", "minimum": 1, "maximum": 10_000}
-    photo = _part({"id": identifier, "caption": {"$ref": "#/$defs/text"}, "width": size, "height": size}, ("id", "caption", "width", "height"))
+    photo = _part(
+        {"id": identifier, "caption": {"$ref": "#/$defs/text"}, "width": size, "height": size},
+        ("id", "caption", "width", "height"),
+    )
     parts = {
-        "format": {"const": FORMAT}, "version": {"const": VERSION}, "id": identifier, "kind": {"enum": [form.kind for form in FORMS]},
-        "name": {"$ref": "#/$defs/text"}, "created": moment, "changed": moment,
+        "format": {"const": FORMAT}, "version": {"const": VERSION}, "id": identifier,
+        "kind": {"enum": [form.kind for form in FORMS]}, "name": {"$ref": "#/$defs/text"}, "created": moment,
+        "changed": moment,
         "bare_numbers": {"enum": list(SYSTEMS), "description": "The system in which a number without a unit is read."},
-        "archived": {"type": "boolean"}, "invented": {"type": "boolean", "description": "True for a demonstration: nobody welded this."},
+        "archived": {"type": "boolean"},
+        "invented": {"type": "boolean", "description": "True for a demonstration: nobody welded this."},
         "values": {"type": "object"}, "rows": {"type": "object"},
         "photos": {"type": "array", "maxItems": MOST_PHOTOS, "items": photo},
     }
     return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema", "$id": SCHEMA_ID, "title": "Test-day record and continuity log",
+        "$schema": "https://json-schema.org/draft/2020-12/schema", "$id": SCHEMA_ID,
+        "title": "Test-day record and continuity log",
         "description": (
-            "What was done and measured on the day of a plate test, or the uses of a process since. Study help: the verdict belongs to "
-            "the qualified inspector under the code in force. Texts stand as written; blank fields are left out. The ids of photographs "
-            "are unlike each other."
+            "What was done and measured on the day of a plate test, or the uses of a process since. Study help: the "
+            "verdict belongs to the qualified inspector under the code in force. Texts stand as written; blank fields "
+            "are left out. The ids of photographs are unlike each other."
         ),
-        **_part(parts, _PARTS),
-        "oneOf": [_form_schema(form) for form in FORMS],
+        **_part(parts, _PARTS), "oneOf": [_form_schema(form) for form in FORMS],
         "$defs": {"text": {"type": "string", "maxLength": LONGEST, "not": {"pattern": _NOT_PLAIN}}},
     }

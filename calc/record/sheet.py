@@ -1,7 +1,8 @@
-"""The sheet of paper: a record on one or two pages, its specimens drawn with the findings marked; or a blank one to write on.
+"""The sheet of paper: a record on one or two pages, its specimens drawn with the findings marked; or a blank one to
+write on.
 
-Black and white only. Nothing on it looks like or says that it is a certificate: it names itself a study aid at the top and at the
-end, and the lines for a second look and a signature are left to people.
+Black and white only. Nothing on it looks like or says that it is a certificate: it names itself a study aid at the top
+and at the end, and the lines for a second look and a signature are left to people.
 """
 
 from __future__ import annotations
@@ -139,7 +140,9 @@ def _table(each: Rows, judgement: Judgement) -> str:
             for column, text in zip(each.columns, row, strict=True)
         )
         rows += f'<tr><th scope="row">{number}</th>{cells}</tr>'
-    return f'<p class="sheet-label">{escape(each.label)}{_tick(judgement.at(each.name))}</p>' + _listed(each.label, head, rows)
+    return f'<p class="sheet-label">{escape(each.label)}{_tick(judgement.at(each.name))}</p>' + _listed(
+        each.label, head, rows,
+    )
 
 
 def _listed(title: str, head: str, rows: str, first: str = "No.") -> str:
@@ -156,7 +159,9 @@ def _blank_section(section: Section) -> str:
         if isinstance(each, Rows):
             head = "".join(f'<th scope="col">{escape(column.label)}{_choices(column)}</th>' for column in each.columns)
             empty = "<td></td>" * len(each.columns)
-            rows = "".join(f'<tr><th scope="row">{number}</th>{empty}</tr>' for number in range(1, _BLANK_ROWS[each.name] + 1))
+            rows = "".join(
+                f'<tr><th scope="row">{number}</th>{empty}</tr>' for number in range(1, _BLANK_ROWS[each.name] + 1)
+            )
             inside += f'<p class="sheet-label">{escape(each.label)}</p>' + _listed(each.label, head, rows)
         else:
             inside += (
@@ -191,7 +196,8 @@ def _flagged(judgement: Judgement, numbers: _Numbers) -> str:
     if not loud:
         return ""
     items = "".join(
-        f"<li><b>{flag.level.label}</b> {escape(place_in_words(flag.place, judgement.record))}: {phrase_html(flag.phrase)} {numbers.mark(flag.source)}</li>" for flag in loud
+        f"<li><b>{flag.level.label}</b> {escape(place_in_words(flag.place, judgement.record))}: {phrase_html(flag.phrase)} {numbers.mark(flag.source)}</li>"
+        for flag in loud
     )
     return f'<section class="sheet-flags"><h3>Flagged figures</h3><ul>{items}</ul></section>'
 
@@ -201,7 +207,10 @@ def _flagged(judgement: Judgement, numbers: _Numbers) -> str:
 
 def _drawings(judgement: Judgement) -> str:
     drawings = [drawing for drawing in (layout_drawing(judgement), findings_drawing(judgement)) if drawing]
-    figures = "".join(f'<figure class="drawn">{drawing_svg(drawing, "sheet")}<figcaption>{escape(drawing.title)}</figcaption></figure>' for drawing in drawings)
+    figures = "".join(
+        f'<figure class="drawn">{drawing_svg(drawing, "sheet")}<figcaption>{escape(drawing.title)}</figcaption></figure>'
+        for drawing in drawings
+    )
     return f'<div class="sheet-drawings">{figures}</div>' if figures else ""
 
 
@@ -234,7 +243,10 @@ def _number_of(record: Record) -> list[dict[str, Any]]:
     """The specimens noted, read as far as they can be."""
     each = record.form.field("coupons")
     names = [column.name for column in each.columns]
-    return [{name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)} for row in record.rows.get("coupons", ())]
+    return [
+        {name: _cell(record, each, text, name) for name, text in zip(names, row, strict=True)}
+        for row in record.rows.get("coupons", ())
+    ]
 
 
 def layout_drawing(judgement: Judgement) -> Drawing | None:
@@ -252,17 +264,37 @@ def layout_drawing(judgement: Judgement) -> Drawing | None:
     shapes: list[Shape] = [Polygon(((0, 0), (L, 0), (L, W), (0, W)), "plain")]
     across = min(float(_read(record, "coupon_length") or width), W)
     low, high = (W - across) / 2, (W + across) / 2
-    ends = [(float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount)) for number in range(1, len(kinds) + 1)]
-    on_plate = [(number, kind, start, end) for number, (kind, (start, end)) in enumerate(zip(kinds, ends), 1) if end <= L]
-    shapes += [Polygon(((start, low), (end, low), (end, high), (start, high)), "plate") for _, _, start, end in on_plate]
-    shapes += [Polygon(((0, W / 2 - band), (L, W / 2 - band), (L, W / 2 + band), (0, W / 2 + band)), "weld")] if band else [Path(((0, W / 2), (L, W / 2)), "center")]
+    ends = [
+        (float(values[f"start_{number}"].amount), float(values[f"end_{number}"].amount))
+        for number in range(1, len(kinds) + 1)
+    ]
+    on_plate = [
+        (number, kind, start, end) for number, (kind, (start, end)) in enumerate(zip(kinds, ends), 1) if end <= L
+    ]
+    shapes += [
+        Polygon(((start, low), (end, low), (end, high), (start, high)), "plate") for _, _, start, end in on_plate
+    ]
+    shapes += [
+        Polygon(((0, W / 2 - band), (L, W / 2 - band), (L, W / 2 + band), (0, W / 2 + band)), "weld")
+    ] if band else [Path(((0, W / 2), (L, W / 2)), "center")]
     for number, kind, start, end in on_plate:
         middle = (start + end) / 2
-        shapes += [Note((middle, W * 0.78), words(f"{number}"), up=2), Note((middle, W * 0.78), words(kind.split()[0]), up=-13)]
-        shapes.append(Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-31 + 15 * (number % 2)))
+        shapes += [
+            Note((middle, W * 0.78), words(f"{number}"), up=2),
+            Note((middle, W * 0.78), words(kind.split()[0]), up=-13),
+        ]
+        shapes.append(
+            Note((start, 0.0), (_amount(values[f"start_{number}"].amount),), "middle", up=-31 + 15 * (number % 2))
+        )
     shapes.append(Note((0, W), words("measured from this end"), "start", up=7))
-    text = ("The plate from above, ", _amount(length), " along the weld and ", _amount(width), f" across, with {_counted(len(kinds), 'specimen')}: {', '.join(kinds)}.")
-    return Drawing("layout", "Where the specimens lie, to scale; starts measured from the left end", text, tuple(shapes), margin=40, tallest=300)
+    text = (
+        "The plate from above, ", _amount(length), " along the weld and ", _amount(width),
+        f" across, with {_counted(len(kinds), 'specimen')}: {', '.join(kinds)}.",
+    )
+    return Drawing(
+        "layout", "Where the specimens lie, to scale; starts measured from the left end", text, tuple(shapes),
+        margin=40, tallest=300,
+    )
 
 
 def _weld_width(record: Record) -> Fraction | None:
@@ -278,7 +310,10 @@ def _weld_width(record: Record) -> Fraction | None:
 
 
 def findings_drawing(judgement: Judgement) -> Drawing | None:
-    """The convex surface of each specimen laid flat, with every open discontinuity in its place and to its size. None without specimens."""
+    """The convex surface of each specimen laid flat, with every open discontinuity in its place and to its size.
+
+    None without specimens.
+    """
     record = judgement.record
     coupons = _number_of(record) if record.kind == "test-day" else []
     if not coupons:
@@ -294,15 +329,34 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
         bottoms.append(bottom)
         shapes.append(Polygon(((0, bottom), (long, bottom), (long, top), (0, top)), "plain"))
         if band:
-            shapes.append(Polygon(((long / 2 - band, bottom), (long / 2 + band, bottom), (long / 2 + band, top), (long / 2 - band, top)), "weld"))
+            shapes.append(
+                Polygon(
+                    (
+                        (long / 2 - band, bottom), (long / 2 + band, bottom), (long / 2 + band, top),
+                        (long / 2 - band, top),
+                    ),
+                    "weld",
+                )
+            )
         state = "" if coupon["bent"] == "yes" else ", not bent yet"
-        shapes.append(Note((0, top), words(f"Specimen {number}, {coupon['kind'] or 'unnamed'} bend{state}"), "start", up=5))
+        shapes.append(
+            Note((0, top), words(f"Specimen {number}, {coupon['kind'] or 'unnamed'} bend{state}"), "start", up=5)
+        )
         top = bottom - step
     notes, listed = _openings(record, coupons, wide, bottoms, long)
-    text: list[Any] = [f"The convex surfaces of {_counted(len(coupons), 'specimen')}, laid flat, with {_counted(len(listed), 'open discontinuity', 'open discontinuities')}. "]
+    text: list[Any] = [
+        f"The convex surfaces of {_counted(len(coupons), 'specimen')}, laid flat, with "
+        f"{_counted(len(listed), 'open discontinuity', 'open discontinuities')}. ",
+    ]
     for number, (coupon, size, corner) in enumerate(listed, 1):
-        text += [f"Open discontinuity {number} on specimen {coupon}, ", _amount(size), ", at a corner. " if corner else ", away from the corners. "]
-    return Drawing("findings", "Open discontinuities found, to scale, on the convex surfaces laid flat; weld dotted", tuple(text), (*shapes, *notes), margin=30)
+        text += [
+            f"Open discontinuity {number} on specimen {coupon}, ", _amount(size),
+            ", at a corner. " if corner else ", away from the corners. ",
+        ]
+    return Drawing(
+        "findings", "Open discontinuities found, to scale, on the convex surfaces laid flat; weld dotted", tuple(text),
+        (*shapes, *notes), margin=30,
+    )
 
 
 def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape], list[tuple[int, Fraction, bool]]]:
@@ -319,9 +373,18 @@ def _openings(record: Record, coupons, wide, bottoms, long) -> tuple[list[Shape]
         along = min(float(found["along"]), long) if found["along"] is not None else long / 2
         across = bottoms[number] + wide[number] * (1.0 if corner else 0.3 + 0.4 * (position % 2))
         half = float(found["size"]) / 2
-        ends = ((along, across), (along, across - 2 * half)) if corner else ((along - half, across), (along + half, across))
+        ends = ((along, across), (along, across - 2 * half)) if corner else (
+            (along - half, across), (along + half, across),
+        )
         shapes.append(Path(ends, "cut"))
-        rest = f"{', slag or fusion' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ', place not noted'}"
-        shapes.append(Note((along + half, across), (f"{position}: ", _amount(found["size"]), rest), "start", right=7, up=-14 if corner else -4))
+        rest = (
+            f"{', slag or fusion' if found['flaw'] == 'yes' else ''}{'' if found['along'] is not None else ', place not noted'}"
+        )
+        shapes.append(
+            Note(
+                (along + half, across), (f"{position}: ", _amount(found["size"]), rest), "start", right=7,
+                up=-14 if corner else -4,
+            )
+        )
         listed.append((found["coupon"], found["size"], corner))
     return shapes, listed

@@ -46,7 +46,8 @@ def _judge(request: Request) -> dict[str, Any]:
     judgement = judge(_record(request), _today(request))
     return {
         "said": said_html(judgement), "read": readings_html(judgement.record), "verdict": verdict_html(judgement),
-        "headline": judgement.headline, "summary": summary(judgement.record), "due": judgement.due.isoformat() if judgement.due else "",
+        "headline": judgement.headline, "summary": summary(judgement.record),
+        "due": judgement.due.isoformat() if judgement.due else "",
     }
 
 
@@ -95,6 +96,7 @@ def _demo(request: Request) -> dict[str, Any]:
 DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     f"record-{name}": _told(do)
     for name, do in {
-        "judge": _judge, "read": _read, "write": _write, "csv": _csv, "calendar": _calendar, "sheet": _sheet, "bare": _bare, "demo": _demo,
+        "judge": _judge, "read": _read, "write": _write, "csv": _csv, "calendar": _calendar, "sheet": _sheet,
+        "bare": _bare, "demo": _demo,
     }.items()
 }

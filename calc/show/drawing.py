@@ -69,7 +69,9 @@ class Circle:
 
 @dataclass(frozen=True)
 class Dimension:
-    """A dimension line between two points, set off to the left of the way from `start` to `end` by `away` sheet units."""
+    """A dimension line between two points, set off to the left of the way from `start` to `end` by `away` sheet
+    units.
+    """
 
     start: Point
     end: Point
@@ -218,11 +220,17 @@ def stretch_for(size: float, wanted: float) -> int:
 
 
 def zigzag(middle: Point, half: float, angle: float = 90.0) -> Path:
-    """A break line through a point, along an angle in degrees: what lies at either side of it is farther apart than drawn."""
+    """A break line through a point, along an angle in degrees: what lies at either side of it is farther apart than
+    drawn.
+    """
     along = math.cos(math.radians(angle)), math.sin(math.radians(angle))
     way = ((-1.2, 0.0), (-0.25, 0.0), (-0.08, 0.2), (0.08, -0.2), (0.25, 0.0), (1.2, 0.0))
     return Path(
-        tuple((middle[0] + half * (far * along[0] - off * along[1]), middle[1] + half * (far * along[1] + off * along[0])) for far, off in way), "thin",
+        tuple(
+            (middle[0] + half * (far * along[0] - off * along[1]), middle[1] + half * (far * along[1] + off * along[0]))
+            for far, off in way
+        ),
+        "thin",
     )
 
 
@@ -242,7 +250,12 @@ def on_scale(scale: Scale, rows: Sequence[Row]) -> tuple[Shape, ...]:
             half = _BAR * 0.55
             middle = foot + _BAR / 2
             shapes.append(Path(((start, foot), (start, 0.0)), "thin"))
-            shapes.append(Polygon(((start - half, middle), (start, middle - half), (start + half, middle), (start, middle + half)), "tool", row.name))
+            shapes.append(
+                Polygon(
+                    ((start - half, middle), (start, middle - half), (start + half, middle), (start, middle + half)),
+                    "tool", row.name,
+                )
+            )
         else:
             shapes.append(Polygon(box(start, foot, end, foot + _BAR), row.look, row.name))
         if row.endless:
@@ -259,7 +272,9 @@ def ticks(low: float, high: float, unit: Unit, most: int = 6) -> tuple[tuple[flo
     """
     first, last = float(unit.from_base(low)), float(unit.from_base(high))
     step = _round_step((last - first) / (most - 1), unit)
-    return tuple((float(unit.to_base(count * step)), _tick_text(count * step, step, unit)) for count in counts(first, last, step))
+    return tuple(
+        (float(unit.to_base(count * step)), _tick_text(count * step, step, unit)) for count in counts(first, last, step)
+    )
 
 
 TINY = 1e-9
@@ -313,7 +328,9 @@ class _Sheet:
         wide, high = max(xs) - self.left, self.top - min(ys)
         self.margin = drawing.margin
         room = SHEET_WIDTH - 2 * self.margin - drawing.left - drawing.right
-        self.scale = min(most / size for most, size in ((room, wide), (drawing.tallest - 2 * self.margin, high)) if size)
+        self.scale = min(
+            most / size for most, size in ((room, wide), (drawing.tallest - 2 * self.margin, high)) if size
+        )
         self.shift = self.margin + drawing.left + (room - wide * self.scale) / 2
         self.height = high * self.scale + 2 * self.margin
 
@@ -380,7 +397,9 @@ class _Labels:
         self.top, self.bottom = min(self.top, found[1] - EDGE), max(self.bottom, found[3] + EDGE)
         line = ""
         if each.lead_to is not None:
-            x, foot = max(found[0], min(each.lead_to[0], found[2])), found[1] if each.lead_to[1] < found[1] else found[3]
+            x, foot = max(
+                found[0], min(each.lead_to[0], found[2]),
+            ), found[1] if each.lead_to[1] < found[1] else found[3]
             if found[1] <= each.lead_to[1] <= found[3]:
                 x, foot = (found[0] - 2 if each.lead_to[0] < found[0] else found[2] + 2), (found[1] + found[3]) / 2
             line = f'<line class="line thin" x1="{x:.2f}" y1="{foot:.2f}" x2="{each.lead_to[0]:.2f}" y2="{each.lead_to[1]:.2f}"/>'
@@ -388,7 +407,9 @@ class _Labels:
         if not stacked:
             return line + _text(x, y, each.anchor, "".join(_part(a, b) for a, b in zip(us, si)))
         first, second = ("us above", "si") if each.grow_up else ("us", "si below")
-        return line + _text(x, y, each.anchor, escape(texts[0]), first) + _text(x, y, each.anchor, escape(texts[1]), second)
+        return line + _text(x, y, each.anchor, escape(texts[0]), first) + _text(
+            x, y, each.anchor, escape(texts[1]), second,
+        )
 
 
 DIMENSION, NOTE, MAY_GO = range(3)
@@ -479,9 +500,9 @@ def described(phrase: Phrase) -> str:
 
 
 HATCHES = {
-    "plate": ("M0 8 L8 0", 8), "backing": ("M0 0 L8 8", 8), "weld": ("M2 2 h1 M6 6 h1", 8), "waste": ("M0 5 L5 0 M0 0 L5 5", 5),
-    "fired": ("M0 3 h6", 6), "stretched": ("M3 0 v6", 6), "pressed": ("M0 3 h6 M3 0 v6", 6), "allowed": ("M0 9 L9 0", 9),
-    "clean": ("M2 2 h.8 M4.5 4.5 h.8", 5),
+    "plate": ("M0 8 L8 0", 8), "backing": ("M0 0 L8 8", 8), "weld": ("M2 2 h1 M6 6 h1", 8),
+    "waste": ("M0 5 L5 0 M0 0 L5 5", 5), "fired": ("M0 3 h6", 6), "stretched": ("M3 0 v6", 6),
+    "pressed": ("M0 3 h6 M3 0 v6", 6), "allowed": ("M0 9 L9 0", 9), "clean": ("M2 2 h.8 M4.5 4.5 h.8", 5),
 }
 """What each hatched look is filled with: a path in a square of so many sheet units."""
 
@@ -518,10 +539,12 @@ def _shape(shape: Shape, sheet: _Sheet, ident: str, labels: _Labels) -> str:
             return _axis(shape, sheet, labels)
         case _:
             at = (sheet.x(shape.at[0]), sheet.y(shape.at[1]))
-            labels.waiting.append(_Words(
-                at[0] + shape.right, at[1] - shape.up, shape.label, shape.anchor, MAY_GO if shape.may_go else NOTE, shape.up > 0,
-                at if shape.lead else None, shape.narrow,
-            ))
+            labels.waiting.append(
+                _Words(
+                    at[0] + shape.right, at[1] - shape.up, shape.label, shape.anchor, MAY_GO if shape.may_go else NOTE,
+                    shape.up > 0, at if shape.lead else None, shape.narrow,
+                )
+            )
             return ""
 
 
@@ -536,7 +559,9 @@ HEAD = 8.0
 
 
 def _arrow(x: float, y: float, angle: float, long: float) -> str:
-    corners = [(x, y)] + [(x - long * math.cos(angle + turn), y - long * math.sin(angle + turn)) for turn in (0.35, -0.35)]
+    corners = [(x, y)] + [
+        (x - long * math.cos(angle + turn), y - long * math.sin(angle + turn)) for turn in (0.35, -0.35)
+    ]
     return '<polygon class="head" points="' + " ".join(f"{a:.2f},{b:.2f}" for a, b in corners) + '"/>'
 
 
@@ -556,7 +581,10 @@ def _axis(shape: Axis, sheet: _Sheet, labels: _Labels) -> str:
         for value, text in own:
             x = x0 + scale.at(value) * (x1 - x0)
             lines += f'<line class="line thin" x1="{x:.2f}" y1="{y:.2f}" x2="{x:.2f}" y2="{y + 5:.2f}"/>'
-            numbers += _text(min(max(x, EDGE + len(text) * LETTER / 2), SHEET_WIDTH - EDGE - len(text) * LETTER / 2), y + 17, "middle", escape(text))
+            numbers += _text(
+                min(max(x, EDGE + len(text) * LETTER / 2), SHEET_WIDTH - EDGE - len(text) * LETTER / 2), y + 17,
+                "middle", escape(text),
+            )
         title = f"{scale.title}, {unit}" if unit else scale.title
         numbers += _text((x0 + x1) / 2, y + 32, "middle", escape(title))
         measure = f' data-low="{scale.low!r}" data-high="{scale.high!r}" data-from="{x0:.3f}" data-to="{x1:.3f}"' if not number else ""
@@ -569,7 +597,9 @@ AXIS_HEIGHT = 38
 
 
 def _dimension(shape: Dimension, sheet: _Sheet, labels: _Labels) -> str:
-    (x0, y0), (x1, y1) = (sheet.x(shape.start[0]), sheet.y(shape.start[1])), (sheet.x(shape.end[0]), sheet.y(shape.end[1]))
+    (x0, y0), (x1, y1) = (
+        sheet.x(shape.start[0]), sheet.y(shape.start[1]),
+    ), (sheet.x(shape.end[0]), sheet.y(shape.end[1]))
     length = math.hypot(x1 - x0, y1 - y0)
     across_x, across_y = ((y1 - y0) / length, -(x1 - x0) / length) if length else (0.0, -1.0)
     ax, ay, bx, by = (
@@ -598,7 +628,9 @@ def _dimension(shape: Dimension, sheet: _Sheet, labels: _Labels) -> str:
         up = out_y < 0
         # Beside a slanting line the words start where it leaves room for them.
         anchor = "middle" if abs(out_y) > 0.95 else "start" if out_x > 0 else "end"
-        labels.waiting.append(_Words(mid_x, mid_y + (0 if up else TEXT_SIZE * 0.75), shape.label, anchor, DIMENSION, up))
+        labels.waiting.append(
+            _Words(mid_x, mid_y + (0 if up else TEXT_SIZE * 0.75), shape.label, anchor, DIMENSION, up)
+        )
     else:
         anchor = "start" if out_x > 0 else "end"
         labels.waiting.append(_Words(mid_x, mid_y + TEXT_SIZE * 0.35, shape.label, anchor, DIMENSION, upright=True))

@@ -69,7 +69,9 @@ def citation_html(citation: Citation) -> str:
         where = escape(citation.place)
     else:
         doc = citation.document
-        parts = (f"<cite>{escape(doc.title)}</cite>", escape(doc.issued_by), escape(doc.edition), escape(citation.place))
+        parts = (
+            f"<cite>{escape(doc.title)}</cite>", escape(doc.issued_by), escape(doc.edition), escape(citation.place),
+        )
         where = ", ".join(part for part in parts if part)
     note = f" {escape(citation.note)}" if citation.note else ""
     return f"{where}. {standing_html(citation.standing)}.{note}"
@@ -91,14 +93,15 @@ class _Sources:
 
     def listing(self) -> str:
         items = "".join(
-            f'<li id="{self.place}-source-{number}">{citation_html(citation)}</li>' for citation, number in self.numbers.items()
+            f'<li id="{self.place}-source-{number}">{citation_html(citation)}</li>'
+            for citation, number in self.numbers.items()
         )
         return f'<section class="sources"><h4>Sources</h4><ol>{items}</ol></section>' if items else ""
 
 
 def answer_pieces(result: Result, place: str | None = None, quick: bool = False) -> dict[str, str]:
-    """The answer below its sentence, in named pieces that the page can renew one by one: figures, drawings, checks, cautions,
-    other figures, worked steps and sources.
+    """The answer below its sentence, in named pieces that the page can renew one by one: figures, drawings, checks,
+    cautions, other figures, worked steps and sources.
 
     `place` is the id of the form on the page, for links inside the answer. `quick` leaves out what is folded and plots.
     """
@@ -113,8 +116,12 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     if not quick:
         rest = [value for value in result.values if not value.main]
         pieces |= {
-            "others": _folded("other-figures", f"Other figures ({len(rest)})", _figures(rest, sources, "Other figures")) if rest else "",
-            "steps": _folded("steps", f"Worked steps ({len(result.steps)})", _steps(result.steps, sources)) if result.steps else "",
+            "others": _folded(
+                "other-figures", f"Other figures ({len(rest)})", _figures(rest, sources, "Other figures"),
+            ) if rest else "",
+            "steps": _folded(
+                "steps", f"Worked steps ({len(result.steps)})", _steps(result.steps, sources),
+            ) if result.steps else "",
         }
         pieces["sources"] = sources.listing()
     return {name: f'<div data-piece="{name}">{inside}</div>' for name, inside in pieces.items()}
@@ -136,7 +143,9 @@ def shown(result: Result, place: str, quick: bool = False) -> dict[str, Any]:
 def _drawn(figure: Drawing | Plot, place: str) -> str:
     """A drawing with its title; a plot also with its numbers as a table, and its frames where it has some to play."""
     film = f' data-film="{escape(film_json(figure))}"' if isinstance(figure, Plot) and figure.film else ""
-    table = _folded(f"numbers-{figure.name}", f"The numbers of this plot: {figure.title}", _plot_table(figure)) if isinstance(figure, Plot) else ""
+    table = _folded(
+        f"numbers-{figure.name}", f"The numbers of this plot: {figure.title}", _plot_table(figure),
+    ) if isinstance(figure, Plot) else ""
     return (
         f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{svg(figure, place)}'
         f"<figcaption>{escape(figure.title)}</figcaption></figure>{table}"
@@ -153,7 +162,10 @@ def _plot_table(plot: Plot) -> str:
 
 
 def _plot_cells(plot: Plot, row: tuple[float | str | None, ...]) -> list[str]:
-    texts = [both(cell_text(cell, column, "us"), cell_text(cell, column, "si")) for cell, column in zip(row, plot.table.columns, strict=True)]
+    texts = [
+        both(cell_text(cell, column, "us"), cell_text(cell, column, "si"))
+        for cell, column in zip(row, plot.table.columns, strict=True)
+    ]
     return [f'<th scope="row">{texts[0]}</th>', *(f"<td>{text}</td>" for text in texts[1:])]
 
 
@@ -231,7 +243,9 @@ def _math(symbol: str, inside: str) -> str:
 def _numbers_math(step: Step, system: System, factor: str) -> str:
     inside = f"<mrow>{step.formula.numbers_mathml(system)}</mrow>"
     if factor:
-        bracketed = f"<mo>(</mo>{inside}<mo>)</mo>" if " + " in step.formula.numbers(system) or " − " in step.formula.numbers(system) else inside
+        bracketed = f"<mo>(</mo>{inside}<mo>)</mo>" if " + " in step.formula.numbers(
+            system
+        ) or " − " in step.formula.numbers(system) else inside
         inside = f"{bracketed}<mo>×</mo><mn>{factor}</mn>"
     # Two formulas, so that a narrow screen may break the line before the result.
     math = _math(step.symbol, inside)
@@ -249,7 +263,9 @@ def solution_html(steps: tuple[Step, ...], place: str) -> str:
 # --- the form ----------------------------------------------------------------
 
 
-def form_html(calculator: Calculator, given: Mapping[str, str] | None = None, place: str | None = None, case: str = "") -> str:
+def form_html(
+    calculator: Calculator, given: Mapping[str, str] | None = None, place: str | None = None, case: str = "",
+) -> str:
     """The form with its answer, already worked out for the defaults (or for `given`). Raises `InputError`.
 
     `case` tells two forms of one calculator apart in their titles.
@@ -323,7 +339,10 @@ def _control(each: Input, text: str, ident: str, name: str, about: str) -> str:
 
 def _chips(each: Input) -> str:
     common = getattr(each, "common", ())
-    buttons = "".join(f'<button type="button" data-fill="{escape(text)}">{escape(text.replace(" deg", "°"))}</button>' for text in common)
+    buttons = "".join(
+        f'<button type="button" data-fill="{escape(text)}">{escape(text.replace(" deg", "°"))}</button>'
+        for text in common
+    )
     return f'<div class="chips" role="group" aria-label="Usual values of {escape(each.label.lower())}">{buttons}</div>' if buttons else ""
 
 

@@ -1,9 +1,9 @@
 """Plots as SVG: axes with ticks in both systems, curves, isolines, marks; a table of the numbers; frames to play.
 
-The looks are those of `calc.show.drawing`. A plot is held in base units. Each axis is ticked in the US and in the SI unit at
-round numbers of each: where both systems are shown, US stands below and left, SI above and right. What is measured back
-from the SVG by its `data-x` and `data-y` (sheet place of zero, sheet units per base unit) is the value itself. Curves are
-told apart by line kind and by words in the key, never by color.
+The looks are those of `calc.show.drawing`. A plot is held in base units. Each axis is ticked in the US and in the SI
+unit at round numbers of each: where both systems are shown, US stands below and left, SI above and right. What is
+measured back from the SVG by its `data-x` and `data-y` (sheet place of zero, sheet units per base unit) is the value
+itself. Curves are told apart by line kind and by words in the key, never by color.
 """
 
 from __future__ import annotations
@@ -40,7 +40,9 @@ class Axis:
 
 @dataclass(frozen=True)
 class Curve:
-    """A line through points in base units. `look` as in `drawing.Path`; a `fill` (a look of `drawing.Polygon`) closes it.
+    """A line through points in base units.
+
+    `look` as in `drawing.Path`; a `fill` (a look of `drawing.Polygon`) closes it.
 
     Without a label it is left out of the key. `part` names what moves together when the plot is played.
     """
@@ -209,7 +211,9 @@ def _grouped(shapes: Sequence[Curve | Mark], field: _Field) -> str:
     for shape in shapes:
         if not groups or groups[-1][0] != shape.part:
             groups.append((shape.part, []))
-        groups[-1][1].append(_curve(shape, field) if isinstance(shape, Curve) else _sign(*field.place(shape.at), shape.sign))
+        groups[-1][1].append(
+            _curve(shape, field) if isinstance(shape, Curve) else _sign(*field.place(shape.at), shape.sign)
+        )
     return "".join(
         f'<g data-part="{escape(part)}">{"".join(inside)}</g>' if part else "".join(inside) for part, inside in groups
     )
@@ -327,7 +331,10 @@ def film_json(plot: Plot) -> str:
     assert plot.film
     film, field = plot.film, _Field(plot)
     moves = {
-        part: [[round(frame.shifts[n][0] * field.x_scale, 1), round(-frame.shifts[n][1] * field.y_scale, 1)] for frame in film.frames]
+        part: [
+            [round(frame.shifts[n][0] * field.x_scale, 1), round(-frame.shifts[n][1] * field.y_scale, 1)]
+            for frame in film.frames
+        ]
         for n, part in enumerate(film.parts)
     }
     told: dict[str, object] = {"moves": moves, "follows": film.follows}
@@ -355,7 +362,8 @@ def cell_text(cell: float | str | None, column: Column, system: System) -> str:
 
 
 def csv_text(plot: Plot) -> str:
-    """The points of every curve and mark as comma-separated values, a row a point, each axis in both units; or the table.
+    """The points of every curve and mark as comma-separated values, a row a point, each axis in both units; or the
+    table.
 
     Numbers stand with a decimal point and without grouping.
     """
@@ -369,11 +377,16 @@ def _point_rows(plot: Plot) -> Iterator[list[Any]]:
     for number, shape in enumerate(plot.shapes, 1):
         name = described(shape.label) or f"line {number}"
         for point in shape.points if isinstance(shape, Curve) else (shape.at,):
-            yield [name, *(_six(unit.from_base(value)) for value, own in zip(point, units, strict=True) for unit in own)]
+            yield [
+                name, *(_six(unit.from_base(value)) for value, own in zip(point, units, strict=True) for unit in own),
+            ]
 
 
 def _table_rows(table: Table) -> Iterator[list[Any]]:
-    yield [column.label + (f", {column.kind.us.symbol}" if column.kind and column.kind.us.symbol else "") for column in table.columns]
+    yield [
+        column.label + (f", {column.kind.us.symbol}" if column.kind and column.kind.us.symbol else "")
+        for column in table.columns
+    ]
     for row in table.rows:
         cells = zip(row, table.columns, strict=True)
         yield [_six(column.kind.us.from_base(cell)) if column.kind else str(cell) for cell, column in cells]

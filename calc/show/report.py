@@ -18,32 +18,36 @@ def _steady(value: float) -> float:
 
 
 def as_json(result: Result) -> dict[str, Any]:
-    """The answer as data. `value` is in the base unit named by `unit` (SI; angles in degrees, elongation in percent)."""
+    """The answer as data.
+
+    `value` is in the base unit named by `unit` (SI; angles in degrees, elongation in percent).
+    """
     return {
-        "calculator": result.calculator.id,
-        "level": result.level.value,
-        "inputs": dict(result.inputs),
+        "calculator": result.calculator.id, "level": result.level.value, "inputs": dict(result.inputs),
         "values": [
             {
-                "name": value.name, "label": value.label, "symbol": value.symbol, "unit": value.kind.base if value.kind else "",
+                "name": value.name, "label": value.label, "symbol": value.symbol,
+                "unit": value.kind.base if value.kind else "",
                 "value": _steady(float(value.amount)) if value.amount is not None else value.wording,
                 "us": value.text("us"), "si": value.text("si"), "source": value.source.text,
             }
             for value in result.values
         ],
         "steps": [
-            {"label": step.label, "symbol": step.symbol, "formula": step.letters(), "us": step.numbers("us"), "si": step.numbers("si")}
+            {
+                "label": step.label, "symbol": step.symbol, "formula": step.letters(), "us": step.numbers("us"),
+                "si": step.numbers("si"),
+            }
             for step in result.steps
         ],
         "checks": [
             {
-                "id": check.id, "level": check.level.value, "us": phrase_text(check.phrase, "us"), "si": phrase_text(check.phrase, "si"),
-                "source": check.source.text,
+                "id": check.id, "level": check.level.value, "us": phrase_text(check.phrase, "us"),
+                "si": phrase_text(check.phrase, "si"), "source": check.source.text,
             }
             for check in result.checks
         ],
-        "cautions": list(result.cautions),
-        "sources": [citation.text for citation in result.sources],
+        "cautions": list(result.cautions), "sources": [citation.text for citation in result.sources],
     }
 
 

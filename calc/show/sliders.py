@@ -60,7 +60,8 @@ def place(each: Quantity, text: str, system: System) -> int | None:
 def places(calc: Calculator, given: Mapping[str, str], system: System) -> dict[str, int]:
     """Where every slider of a calculator stands for these texts."""
     found = {
-        each.name: place(each, given.get(each.name, each.default), system) for each in calc.inputs if isinstance(each, Quantity)
+        each.name: place(each, given.get(each.name, each.default), system) for each in calc.inputs
+        if isinstance(each, Quantity)
     }
     return {name: stop for name, stop in found.items() if stop is not None}
 

@@ -16,7 +16,8 @@ _INSIDE = re.compile(rf"([;\t]\s*)(?=[{_SIGNS}])")
 
 
 def harmless(text: str) -> str:
-    """The text as a cell that no spreadsheet takes for a formula: an apostrophe goes before it, and after semicolons inside.
+    """The text as a cell that no spreadsheet takes for a formula: an apostrophe goes before it, and after semicolons
+    inside.
 
     >>> harmless("=1+1"), harmless("-5 degF"), harmless("3/8 in"), harmless("a;=1+1")
     ("'=1+1", "'-5 degF", '3/8 in', "a;'=1+1")

@@ -212,8 +212,8 @@ def work_bend_ratio(
     if chosen == "yield":
         _check_yield(w, yield_strength, yield_of, named)
     w.say(
-        "On a plunger of {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on its convex surface. "
-        "The rule asks for a plunger of {rule_plunger} and intends {rule_elongation}."
+        "On a plunger of {plunger_diameter}, a specimen {thickness} thick stretches {elongation} on its convex "
+        "surface. The rule asks for a plunger of {rule_plunger} and intends {rule_elongation}."
     )
     w.warn(
         "A specimen can break and fly. Stand behind the guard, keep hands clear, and let a qualified person run the "

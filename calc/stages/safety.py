@@ -714,8 +714,8 @@ def _room_figures(w: Working, length: Fraction, width: Fraction, height: Fractio
 def _say_ventilation(w: Working, reasons: list[str]) -> None:
     if "confined" in reasons:
         w.say(
-            "Do not work here: a confined space has rules of its own, and room figures do not make it safe. Each welder "
-            "has {volume_per_welder}; the room rule alone would ask for {total_flow}."
+            "Do not work here: a confined space has rules of its own, and room figures do not make it safe. Each "
+            "welder has {volume_per_welder}; the room rule alone would ask for {total_flow}."
         )
     elif reasons:
         w.say(

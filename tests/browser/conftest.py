@@ -64,7 +64,9 @@ def frames(page: Page, count: int = 10) -> None:
 
 
 def scrolls_sideways(page: Page) -> bool:
-    """Whether the page is wider than its window, and stays so: the theme moves its bars for a moment after a change of width."""
+    """Whether the page is wider than its window, and stays so: the theme moves its bars for a moment after a change
+    of width.
+    """
     return page.evaluate("""async () => {
       for (let count = 0; count < 120; count += 1) {
         if (document.documentElement.scrollWidth <= innerWidth) return false;
@@ -75,7 +77,9 @@ def scrolls_sideways(page: Page) -> bool:
 
 
 def went_wrong(page: Page) -> None:
-    """Wait until a picture that is none has failed to load in this page, and with it all that were put into it before."""
+    """Wait until a picture that is none has failed to load in this page, and with it all that were put into it
+    before.
+    """
     page.evaluate("""() => new Promise((done) => {
       const picture = new Image();
       picture.addEventListener("error", () => setTimeout(done));
@@ -96,14 +100,20 @@ def settled(page: Page) -> None:
 
 
 def copied(site: Path, folder: Path) -> Path:
-    """A copy to damage: its files are links where that can be, so change them by `write` alone. No compressed copies."""
+    """A copy to damage: its files are links where that can be, so change them by `write` alone.
+
+    No compressed copies.
+    """
     def take(source: str, target: str) -> None:
         try:
             os.link(source, target)
         except OSError:
             shutil.copy2(source, target)
 
-    shutil.copytree(site, folder, copy_function=take, ignore=lambda _, names: [name for name in names if name.endswith(site_build.COPY_SUFFIXES)])
+    shutil.copytree(
+        site, folder, copy_function=take, ignore=lambda _,
+        names: [name for name in names if name.endswith(site_build.COPY_SUFFIXES)],
+    )
     return folder
 
 
@@ -184,7 +194,8 @@ def browser_with(launching: Callable[[str], dict[str, Any]]) -> Iterator[Callabl
 def fonts(request: pytest.FixtureRequest) -> str:
     """The fonts that a test sees, whatever this machine has: the wide ones, which show more faults.
 
-    `@in_every_font` runs a test with each set. Where the wide ones are not to be had the machine's own take their place.
+    `@in_every_font` runs a test with each set. Where the wide ones are not to be had the machine's own take their
+    place.
     """
     name = getattr(request, "param", WIDE)
     if name != WIDE and not browsers.FONTS[name].get():

@@ -25,14 +25,16 @@ def headline(page, place: str = "groove"):
 
 def wait_for_answer(page, text: str, place: str = "groove") -> None:
     page.wait_for_function(
-        "([place, text]) => document.querySelector(`#${place} [data-headline]`).innerText.replace(/\\u00a0/g, ' ').includes(text)",
-        arg=[place, text],
+        "([place, text]) => document.querySelector(`#${place} [data-headline]`).innerText.replace(/\\u00a0/g, ' "
+        "').includes(text)", arg=[place, text],
     )
 
 
 @pytest.fixture(scope="module")
 def started(browser_with, served):
-    """The page of the groove with its engine up, once for the tests that change nothing but its form; and what happens in it."""
+    """The page of the groove with its engine up, once for the tests that change nothing but its form; and what
+    happens in it.
+    """
     watch = Watch()
     context = browser_with(WIDE).new_context(service_workers="block")
     context.set_default_timeout(PATIENCE)
@@ -106,7 +108,9 @@ def test_by_keyboard_alone(form):
     reached = set()
     for _ in range(60):
         form.keyboard.press("Tab")
-        reached.add(form.evaluate("document.activeElement.textContent.trim().slice(0, 20) || document.activeElement.id"))
+        reached.add(
+            form.evaluate("document.activeElement.textContent.trim().slice(0, 20) || document.activeElement.id")
+        )
     assert {"Copy link", "groove-kerf"} <= reached
     assert any(text.startswith("Worked steps") for text in reached)
     form.focus(f"{GROOVE} details[data-fold=steps] summary")
@@ -155,7 +159,9 @@ def test_units_switch_for_the_whole_site_and_keep_the_meaning_of_a_bare_number(p
     page.fill(THICK, "25.4")
     wait_for_answer(page, "27.39 mm")
     page.goto(served + "bending.html")
-    assert "38.1" in headline(page, "bend-ratio").inner_text() and "1-1/2 in" not in headline(page, "bend-ratio").inner_text()
+    assert "38.1" in headline(
+        page, "bend-ratio",
+    ).inner_text() and "1-1/2 in" not in headline(page, "bend-ratio").inner_text()
 
 
 def test_what_you_typed_is_there_after_a_reload(page, served):
@@ -186,7 +192,9 @@ def test_the_engine_lives_on_from_page_to_page(page, served):
 def test_storage_that_throws_breaks_nothing(new_context, served, watch):
     watch.expect("denied")  # the theme's own script asks for storage without a guard
     context = new_context()
-    context.add_init_script("Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('denied'); }});")
+    context.add_init_script(
+        "Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('denied'); }});"
+    )
     page = context.new_page()
     page.goto(served + "groove.html")
     page.fill(THICK, "1 in")
@@ -210,8 +218,13 @@ def test_build_browser_and_command_line_give_identical_numbers(form, site):
         "async (ids) => { const told = {}; for (const id of ids) told[id] = await GuideEngine.call({do: 'numbers', calculator: id, inputs: {}});"
         " return told; }", [each.id for each in CALCULATORS],
     )
-    code = "import json, calc.catalogue as c, calc.show.report as r; print(json.dumps({e.id: r.as_json(e.answer()) for e in c.CALCULATORS}))"
-    here = json.loads(subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, encoding="utf-8", check=True).stdout)
+    code = (
+        "import json, calc.catalogue as c, calc.show.report as r; "
+        "print(json.dumps({e.id: r.as_json(e.answer()) for e in c.CALCULATORS}))"
+    )
+    here = json.loads(
+        subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, encoding="utf-8", check=True).stdout
+    )
     for each in CALCULATORS:
         assert browser[each.id] == here[each.id], each.id
     fresh = form.evaluate("GuideEngine.call({do: 'answer', calculator: 'groove', place: 'groove', inputs: {}})")

@@ -47,7 +47,10 @@ def axe() -> Path:
 
 @pytest.fixture
 def judged(new_context: Callable[..., BrowserContext], axe: Path) -> Page:
-    """A page that carries axe-core. Only here may more run than the policy allows: axe is a guest, no part of the guide."""
+    """A page that carries axe-core.
+
+    Only here may more run than the policy allows: axe is a guest, no part of the guide.
+    """
     context = new_context(bypass_csp=True, reduced_motion="reduce")
     context.add_init_script(path=axe)
     return context.new_page()
@@ -62,7 +65,9 @@ def show(page: Page, scheme: str, units: str) -> None:
 
 def faults(page: Page, within: str, rules: list[str] | None = None) -> list[str]:
     """What axe-core finds, by all rules or by these."""
-    return page.evaluate(JUDGE, [within, {"type": "rule", "values": rules} if rules else {"type": "tag", "values": RULES}])
+    return page.evaluate(
+        JUDGE, [within, {"type": "rule", "values": rules} if rules else {"type": "tag", "values": RULES}],
+    )
 
 
 def judge(page: Page, where: str, within: str = "html") -> list[str]:
@@ -83,11 +88,16 @@ def open_folds(page: Page) -> None:
 
 @in_every_font
 @pytest.mark.parametrize("names", GROUPS, ids=lambda names: names[0])
-def test_every_page_fits_and_axe_finds_no_violation(judged: Page, fonts: str, file_site: Path, names: list[str]) -> None:
-    """Every page with everything folded open, wide and narrow. From a folder, where no engine starts before it is wanted.
+def test_every_page_fits_and_axe_finds_no_violation(
+    judged: Page, fonts: str, file_site: Path, names: list[str],
+) -> None:
+    """Every page with everything folded open, wide and narrow.
 
-    Nothing scrolls sideways but tables, formulas and code (1.4.10). Every control is large enough on its own, without leaning on
-    the space around it; links in a sentence are exempt (2.5.8). In narrow fonts axe-core is asked what fonts can change.
+    From a folder, where no engine starts before it is wanted.
+
+    Nothing scrolls sideways but tables, formulas and code (1.4.10). Every control is large enough on its own, without
+    leaning on the space around it; links in a sentence are exempt (2.5.8). In narrow fonts axe-core is asked what fonts
+    can change.
     """
     found: list[str] = []
     for name in names:
@@ -96,7 +106,10 @@ def test_every_page_fits_and_axe_finds_no_violation(judged: Page, fonts: str, fi
         for width in (1920, NARROW["width"], 1280):
             judged.set_viewport_size({"width": width, "height": 720})
             found += [f"{name} scrolls sideways at {width}"] * scrolls_sideways(judged)
-            found += [f"{name} at {width}, {each}" for script in (WIDE_PARTS, SMALL_TARGETS) for each in judged.evaluate(script)]
+            found += [
+                f"{name} at {width}, {each}" for script in (WIDE_PARTS, SMALL_TARGETS)
+                for each in judged.evaluate(script)
+            ]
         if fonts == WIDE:
             found += judge(judged, name)
         else:
@@ -107,7 +120,9 @@ def test_every_page_fits_and_axe_finds_no_violation(judged: Page, fonts: str, fi
 @pytest.mark.long
 @pytest.mark.parametrize("names", GROUPS, ids=lambda names: names[0])
 @pytest.mark.parametrize(("scheme", "units"), [("light", "si"), ("dark", "us"), ("dark", "si")])
-def test_axe_finds_no_violation_of_any_rule_in_the_other_looks(judged: Page, file_site: Path, names: list[str], scheme: str, units: str) -> None:
+def test_axe_finds_no_violation_of_any_rule_in_the_other_looks(
+    judged: Page, file_site: Path, names: list[str], scheme: str, units: str,
+) -> None:
     for name in names:
         judged.goto((file_site / name).as_uri())
         open_folds(judged)
@@ -125,7 +140,10 @@ def test_axe_finds_none_in_a_calculator_that_refuses_a_number(judged: Page, serv
 
 def test_axe_finds_none_in_practice(judged: Page, served: str) -> None:
     """The start of a set, a question of each kind asked, and marked."""
-    judged.goto(served + "practice.html?questions=groove-angle-meaning,safety-shut-down-order,safety-hazards-bench,groove-included-angle&seed=7")
+    judged.goto(
+        served
+        + "practice.html?questions=groove-angle-meaning,safety-shut-down-order,safety-hazards-bench,groove-included-angle&seed=7"
+    )
     judged.get_by_role("button", name="Start the set of 4").click()
     form = judged.locator("form.question")
     for number in range(4):
@@ -187,7 +205,7 @@ def test_axe_finds_none_in_the_papers_of_a_plan(judged: Page, served: str) -> No
 
 # What the checker says and is no fault of ours: (its words, why).
 ALLOWED = [
-    ("Property “paint-order” doesn't exist", "CSS has it for the text of drawings (SVG 2); the checker's list does not"),
+    ("Property “paint-order” doesn't exist", "CSS has it for the text of drawings (SVG 2); the checker's list does not")
 ]
 
 
@@ -204,12 +222,21 @@ def test_every_page_and_style_sheet_is_valid(site: Path, tmp_path: Path) -> None
     bad.write_text("<!doctype html><html lang=en><title>x</title><p id=a><b id=a></b></p>", encoding="utf-8")
     files = [*sorted(site.rglob("*.html")), *sorted((site / "assets").glob("*.css")), bad]
     done = subprocess.run(
-        [java, "-Xss8m", "-jar", str(test_parts.NU), "--also-check-css", "--format", "json", "--exit-zero-always", *map(str, files)],
+        [
+            java, "-Xss8m", "-jar", str(test_parts.NU), "--also-check-css", "--format", "json", "--exit-zero-always",
+            *map(str, files),
+        ],
         capture_output=True, encoding="utf-8", check=True,
     )
-    told = [f"{Path(each.get('url', '')).name}: {each['message']} {each.get('extract', '')[:100]}" for each in json.loads(done.stderr)["messages"]]
+    told = [
+        f"{Path(each.get('url', '')).name}: {each['message']} {each.get('extract', '')[:100]}"
+        for each in json.loads(done.stderr)["messages"]
+    ]
     assert any(words.startswith(f"{bad.name}: Duplicate ID") for words in told)
-    assert [words for words in told if not words.startswith(bad.name) and not any(allowed in words for allowed, _ in ALLOWED)] == []
+    assert [
+        words for words in told if not words.startswith(bad.name)
+        and not any(allowed in words for allowed, _ in ALLOWED)
+    ] == []
 
 
 def test_pages_have_titles_of_their_own_and_a_language(site: Path) -> None:
@@ -279,9 +306,17 @@ def walk(page: Page, key: str, most: int = 400) -> Iterator[dict[str, Any]]:
 
 
 @in_every_font
-@pytest.mark.parametrize(("name", "viewport"), [("groove.html", {"width": 1280, "height": 720}), ("fit-up.html", NARROW)], ids=["wide", "narrow"])
-def test_the_focus_is_seen_and_goes_in_reading_order(new_context, file_site: Path, name: str, viewport: dict[str, int]) -> None:
-    """(2.1.1, 2.1.2, 2.4.3, 2.4.7, 2.4.11) Through a whole page by Tab, and back by Shift+Tab. The narrow one has the tallest answer."""
+@pytest.mark.parametrize(
+    ("name", "viewport"), [("groove.html", {"width": 1280, "height": 720}), ("fit-up.html", NARROW)],
+    ids=["wide", "narrow"],
+)
+def test_the_focus_is_seen_and_goes_in_reading_order(
+    new_context, file_site: Path, name: str, viewport: dict[str, int],
+) -> None:
+    """(2.1.1, 2.1.2, 2.4.3, 2.4.7, 2.4.11) Through a whole page by Tab, and back by Shift+Tab.
+
+    The narrow one has the tallest answer.
+    """
     page = new_context(viewport=viewport, reduced_motion="reduce").new_page()
     page.goto((file_site / name).as_uri())
     forth, back = ([*walk(page, key)] for key in ("Tab", "Shift+Tab"))
@@ -301,7 +336,9 @@ def test_the_list_of_pages_opens_and_shuts_by_keys_on_a_narrow_screen(new_contex
     button.focus()
     page.keyboard.press("Enter")
     expect(button).to_have_attribute("aria-expanded", "true")
-    assert page.evaluate("() => !!document.activeElement.closest('.md-sidebar--primary')"), "the focus goes into the list"
+    assert page.evaluate(
+        "() => !!document.activeElement.closest('.md-sidebar--primary')"
+    ), "the focus goes into the list"
     for _ in range(60):
         page.keyboard.press("Tab")
         if page.evaluate("() => document.activeElement.matches('.md-nav__toggle:not(#__toc)')"):
@@ -335,14 +372,18 @@ def test_every_input_has_a_name_and_every_slider_a_field_beside_it(new_context, 
         open_folds(page)
         assert page.evaluate(NAMELESS) == [], path.name
         sliders += page.locator("input.slide").count()
-        assert page.evaluate("() => [...document.querySelectorAll('input.slide')].every((each) => each.previousElementSibling.matches('input[type=text]'))")
+        assert page.evaluate(
+            "() => [...document.querySelectorAll('input.slide')].every((each) => "
+            "each.previousElementSibling.matches('input[type=text]'))"
+        )
     assert sliders > 10
 
 
 def test_ten_letters_typed_fast_are_told_once(page: Page, served: str) -> None:
     """(4.1.3) What a screen reader is told of, counted at every live region that is not hidden from it.
 
-    The page's clock stands still while the letters are typed, so that they are fast on a busy machine too; then ten seconds pass.
+    The page's clock stands still while the letters are typed, so that they are fast on a busy machine too; then ten
+    seconds pass.
     """
     page.clock.install()
     page.goto(served + "groove.html")
@@ -396,9 +437,13 @@ def test_nothing_moves_for_who_asked_for_less_motion(new_context, served: str) -
     page.wait_for_selector("[data-play]", state="attached")
     assert page.locator("[data-play]:visible").count() == 0
     assert page.locator("[data-moment]:visible").count() > 0, "the moments can still be stepped through"
-    before = page.evaluate("() => [...document.querySelectorAll('[data-part][transform]')].map((each) => each.getAttribute('transform'))")
+    before = page.evaluate(
+        "() => [...document.querySelectorAll('[data-part][transform]')].map((each) => each.getAttribute('transform'))"
+    )
     frames(page, 40)
-    assert page.evaluate("() => [...document.querySelectorAll('[data-part][transform]')].map((each) => each.getAttribute('transform'))") == before
+    assert page.evaluate(
+        "() => [...document.querySelectorAll('[data-part][transform]')].map((each) => each.getAttribute('transform'))"
+    ) == before
     assert page.evaluate("() => document.getAnimations().length") == 0
     page.click("label[for=units-si]")
     assert page.evaluate("() => document.getAnimations().length") == 0

@@ -1,9 +1,10 @@
 """Things that break around the guide: the reader sees in words what happened, and loses nothing.
 
-Faults are made as near to the truth as the browser lets us: a server that falls silent, a browser killed by its process, bytes
-changed in the cache, a quota set at the browser, site data forbidden in the browser's own settings, a worker that is gone.
-What stands elsewhere is not repeated here: parts of the engine withheld or damaged (test_ways_to_open.py), a crash while typing,
-a database that is closed and photographs without room (test_record.py), damaged progress (test_practice.py).
+Faults are made as near to the truth as the browser lets us: a server that falls silent, a browser killed by its
+process, bytes changed in the cache, a quota set at the browser, site data forbidden in the browser's own settings, a
+worker that is gone. What stands elsewhere is not repeated here: parts of the engine withheld or damaged
+(test_ways_to_open.py), a crash while typing, a database that is closed and photographs without room (test_record.py),
+damaged progress (test_practice.py).
 """
 
 from __future__ import annotations
@@ -65,7 +66,9 @@ def next_version(folder: Path, made: Path, name: str = "index.html") -> Path:
 
 @pytest.fixture
 def silent_for(monkeypatch) -> Callable[[str | None], None]:
-    """Makes servers of this process never answer for one address, or answer again: what waits is cut off when the server stops."""
+    """Makes servers of this process never answer for one address, or answer again: what waits is cut off when the
+    server stops.
+    """
     answer = server.SiteFiles.get_response
 
     def silence(address: str | None) -> None:
@@ -101,7 +104,10 @@ def test_a_server_that_dies_while_the_guide_is_saved(new_context, serve, small, 
     assert re.search(r"Saving: \d+ %", page.inner_text(STATUS))
     assert len(caches_of(page)) == 1, "the set is half filled"
     running.stop()
-    says(page, "did not come whole from the network. The guide still works with the network. Try again here, or on your next visit.")
+    says(
+        page, "did not come whole from the network. The guide still works with the network. Try again here, or on your "
+        "next visit.",
+    )
     assert caches_of(page) == []
     with pytest.raises(Error):
         page.context.new_page().goto(running.url + "index.html")
@@ -179,18 +185,26 @@ DAMAGE = """async (names) => {
 
 
 def test_kept_files_that_are_damaged_later(new_context, serve, site, watch):
-    """With the network a damaged page mends itself; without it words stand there and never what is damaged. The same for the engine."""
+    """With the network a damaged page mends itself; without it words stand there and never what is damaged.
+
+    The same for the engine.
+    """
     watch.expect(LOST + "|503|installing the standard library|wasm")
     running = serve()
     context = new_context(service_workers="allow")
     page = context.new_page()
     page.goto(running.url + "offline.html")
     says(page, "Saved.")
-    both_ways = [path.relative_to(site).as_posix() for path in (site / "assets" / "engine").glob("[cm]*-*.*") if path.suffix in {".zip", ".bin"}]
+    both_ways = [
+        path.relative_to(site).as_posix() for path in (site / "assets" / "engine").glob("[cm]*-*.*")
+        if path.suffix in {".zip", ".bin"}
+    ]
     page.evaluate(DAMAGE, ["register.html", "groove.html", "bending.html", *both_ways])
     page.goto(running.url + "register.html")  # has no form, so that the engine is not fetched yet
     assert page.locator("main h1").is_visible() and "garbage" not in page.content()
-    assert "garbage" not in page.evaluate("async () => (await (await caches.open((await caches.keys())[0])).match(location.href)).text()")
+    assert "garbage" not in page.evaluate(
+        "async () => (await (await caches.open((await caches.keys())[0])).match(location.href)).text()"
+    )
 
     running.stop()
     for name in ("groove.html", "bending.html"):
@@ -220,7 +234,10 @@ def test_no_room_to_save_the_guide_or_its_next_version(new_context, serve, small
     devtools = page.context.new_cdp_session(page)
 
     def quota(size: int | None) -> None:
-        devtools.send("Storage.overrideQuotaForOrigin", {"origin": first.url.rstrip("/"), **({} if size is None else {"quotaSize": size})})
+        devtools.send(
+            "Storage.overrideQuotaForOrigin",
+            {"origin": first.url.rstrip("/"), **({} if size is None else {"quotaSize": size})},
+        )
 
     quota(100_000)
     page.goto(first.url + "offline.html")
@@ -244,7 +261,9 @@ def test_no_room_to_save_the_guide_or_its_next_version(new_context, serve, small
 
 @pytest.mark.long
 def test_a_new_version_takes_nothing_from_the_open_tabs(new_context, serve, site, tmp_path, watch):
-    """Two versions on three tabs: the old ones go on from the old set; after the swap the typed numbers, the record and the set are there."""
+    """Two versions on three tabs: the old ones go on from the old set; after the swap the typed numbers, the record
+    and the set are there.
+    """
     first = serve(site)
     context = new_context(service_workers="allow")
     numbers, record, practice = context.new_page(), context.new_page(), context.new_page()
@@ -313,7 +332,10 @@ def test_a_record_of_a_newer_version_is_refused_and_left_as_it_is(new_context, s
     page.fill("#record-name", "Old")
     page.wait_for_function("() => GuideRecord.app.waiting.size === 0 && !GuideRecord.app.saving")
     page.evaluate(NEWER)
-    says(page, "written by a newer version of the guide. It was changed in another tab, and is closed here", ".record-told")
+    says(
+        page, "written by a newer version of the guide. It was changed in another tab, and is closed here",
+        ".record-told",
+    )
     stored = page.evaluate("GuideRecord.app.store.all()")
     page.reload()
     page.wait_for_selector(READY)
@@ -340,7 +362,9 @@ UPGRADE = """() => new Promise((done, wrong) => {
 
 
 def test_a_newer_version_that_changed_the_database(new_context, served):
-    """The old tab is told that it keeps nothing any more; what was typed there waits in the journal, and is not thrown away by a page of the old version."""
+    """The old tab is told that it keeps nothing any more; what was typed there waits in the journal, and is not
+    thrown away by a page of the old version.
+    """
     context = new_context()
     page = context.new_page()
     page.goto(served + "record.html")
@@ -372,7 +396,10 @@ def test_progress_of_a_newer_version_is_left_as_it_is(new_context, served):
     page.goto(served + "404.html")
     page.evaluate("text => localStorage.setItem('guide.practice', text)", newer)
     page.goto(served + "progress.html")
-    says(page, "it was written by a newer version of the guide. It is left as it is, and this visit is not kept.", "[data-practice=progress] [role=alert]")
+    says(
+        page, "it was written by a newer version of the guide. It is left as it is, and this visit is not kept.",
+        "[data-practice=progress] [role=alert]",
+    )
     page.goto(served + SET)
     page.get_by_role("button", name="Start the set of 2").click()
     page.locator("input[name=answer]").first.check()
@@ -394,19 +421,27 @@ FILL = """() => {
 
 @pytest.mark.long
 def test_a_small_storage_that_is_really_full(new_context, served):
-    """Filled to its last character. Numbers, progress and the record go on; what is not kept is told, and can be carried out."""
+    """Filled to its last character.
+
+    Numbers, progress and the record go on; what is not kept is told, and can be carried out.
+    """
     page = new_context().new_page()
     page.goto(served + "groove.html")
     page.evaluate(FILL)
     page.fill(THICK, "1 in")
-    says(page, "This browser has no room left: your numbers last until you close the page. Copy the link to keep them.", "#groove .said")
+    says(
+        page, "This browser has no room left: your numbers last until you close the page. Copy the link to keep them.",
+        "#groove .said",
+    )
     expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH)
 
     page.goto(served + SET)
     page.get_by_role("button", name="Start the set of 2").click()
     page.locator("input[name=answer]").first.check()
     page.get_by_role("button", name="Check my answer").click()
-    expect(page.locator("[role=alert]").filter(has_text="no room left, so the newest progress is not kept. Export it")).to_be_visible()
+    expect(
+        page.locator("[role=alert]").filter(has_text="no room left, so the newest progress is not kept. Export it")
+    ).to_be_visible()
     for button in ("Export your progress", "Export to a file"):
         with page.expect_download() as got:
             page.get_by_role("button", name=button).first.click()
@@ -434,7 +469,9 @@ def forbid_site_data(profile: Path) -> None:
 
 @pytest.mark.long
 def test_site_data_forbidden_in_the_browser(browser, launching, fonts, served, site, tmp_path):
-    """Forbidden in the browser's own settings: every page opens and says what it must, calculators compute, units switch, the record is written."""
+    """Forbidden in the browser's own settings: every page opens and says what it must, calculators compute, units
+    switch, the record is written.
+    """
     forbid_site_data(tmp_path / "profile")
     context = browser.browser_type.launch_persistent_context(str(tmp_path / "profile"), **launching(fonts))
     context.set_default_timeout(PATIENCE)
@@ -447,7 +484,10 @@ def test_site_data_forbidden_in_the_browser(browser, launching, fonts, served, s
             with pytest.raises(Error, match="denied"):
                 page.evaluate(f"{storage}.length")
         page.fill(THICK, "1 in")
-        says(page, "This browser keeps nothing for this page: your numbers last until you close the page.", "#groove .said")
+        says(
+            page, "This browser keeps nothing for this page: your numbers last until you close the page.",
+            "#groove .said",
+        )
         expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH)
         # A bare number is read in the units that are shown, also when the choice cannot be kept.
         page.click("label[for=units-si]")
@@ -491,7 +531,10 @@ def test_a_worker_that_is_killed(page, served):
     page.fill(THICK, "3/4 in")
     expect(page.locator(HEADLINE)).to_contain_text("0.8713")
     end_worker(page)
-    says(page, "The live calculators stopped: the browser ended them. What you typed is kept.", "#groove .engine[data-state=failed]")
+    says(
+        page, "The live calculators stopped: the browser ended them. What you typed is kept.",
+        "#groove .engine[data-state=failed]",
+    )
     expect(page.locator(HEADLINE)).to_contain_text("0.8713")
     page.fill(THICK, "1 in")
     says(page, "Your numbers are kept, but their answer could not be worked out here.", "#groove [data-stale]")
@@ -502,7 +545,9 @@ def test_a_worker_that_is_killed(page, served):
 
 @pytest.mark.long
 def test_a_worker_that_is_killed_under_practice_and_record(page, served):
-    """A picked answer is marked all the same; a record says that it is kept and not judged, and is judged after Try again."""
+    """A picked answer is marked all the same; a record says that it is kept and not judged, and is judged after Try
+    again.
+    """
     page.goto(served + SET)
     page.get_by_role("button", name="Start the set of 2").click()
     page.locator("input[name=answer]").first.check()
@@ -513,7 +558,10 @@ def test_a_worker_that_is_killed_under_practice_and_record(page, served):
 
     page.goto(served + "record.html")
     page.wait_for_selector(READY)
-    page.set_input_files("#record-import", {"name": "plate.json", "mimeType": "application/json", "buffer": write_record(PLATE).encode()})
+    page.set_input_files(
+        "#record-import",
+        {"name": "plate.json", "mimeType": "application/json", "buffer": write_record(PLATE).encode()},
+    )
     page.locator("[data-open]").click()
     page.wait_for_selector("[data-verdict] table")
     end_worker(page)
@@ -545,17 +593,25 @@ def test_webassembly_forbidden_by_the_policy(page, serve, watch, monkeypatch):
 
 @pytest.mark.long
 def test_a_clock_ten_years_back(new_context, serve, small, served):
-    """Practice says so and asks all the same, nothing of the progress is lost; the log names the clock; what is kept opens."""
+    """Practice says so and asks all the same, nothing of the progress is lost; the log names the clock; what is kept
+    opens.
+    """
     context = new_context()
     card = {"ease": 2.5, "interval": 6, "in_a_row": 2, "due": "2026-03-08", "again": False, "seen": 2, "last": 5}
-    progress = {"format": "plate-test-guide-progress", "version": 1, "active": 0,
-                "profiles": [{"name": "Reader 1", "cards": {"groove-angle-meaning": card}, "read": {"groove-angle": "2026-03-01"}}]}
+    progress = {
+        "format": "plate-test-guide-progress", "version": 1, "active": 0,
+        "profiles": [
+            {"name": "Reader 1", "cards": {"groove-angle-meaning": card}, "read": {"groove-angle": "2026-03-01"}}
+        ],
+    }
     page = context.new_page()
     page.clock.install(time="2016-03-02T10:00:00")
     page.goto(served + "404.html")
     page.evaluate("text => localStorage.setItem('guide.practice', text)", json.dumps(progress))
     page.goto(served + "practice.html")
-    says(page, "The clock of this device says 2016-03-02, but one question was answered on a later day.", "[data-clock]")
+    says(
+        page, "The clock of this device says 2016-03-02, but one question was answered on a later day.", "[data-clock]",
+    )
     says(page, "Set for today: 1.", "[data-practice=review] .reader")
     assert json.loads(page.evaluate("localStorage.getItem('guide.practice')")) == progress
 

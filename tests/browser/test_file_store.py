@@ -1,4 +1,6 @@
-"""The guide on a file store behind a content network, as docs/hosting.md tells to set it up, and on a host that sets nothing."""
+"""The guide on a file store behind a content network, as docs/hosting.md tells to set it up, and on a host that sets
+nothing.
+"""
 
 from __future__ import annotations
 

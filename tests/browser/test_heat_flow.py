@@ -79,8 +79,12 @@ def test_plots_are_saved_as_python_writes_them(page, served):
 def test_a_new_answer_gets_its_own_player_and_plots(page, served):
     open_heat(page, served)
     page.fill("#plate-heat-amps", "90")
-    page.wait_for_function("() => document.querySelector('#plate-heat [data-value=power]').textContent.includes('1728')")
+    page.wait_for_function(
+        "() => document.querySelector('#plate-heat [data-value=power]').textContent.includes('1728')"
+    )
     assert page.locator(PLAYER).count() == 1
     assert page.locator("#plate-heat .figure-tools").count() == 3
     page.locator(f"{PLAYER} [data-step='-1']").click()
-    page.wait_for_function("() => document.querySelector('#plate-heat [data-part=arc]').transform.baseVal.consolidate().matrix.e < 0")
+    page.wait_for_function(
+        "() => document.querySelector('#plate-heat [data-part=arc]').transform.baseVal.consolidate().matrix.e < 0"
+    )

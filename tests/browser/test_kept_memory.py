@@ -1,4 +1,6 @@
-"""The engine starts from the kept memory of a Python with calc loaded, and from the bytecode where that can't be or shouldn't."""
+"""The engine starts from the kept memory of a Python with calc loaded, and from the bytecode where that can't be or
+shouldn't.
+"""
 
 from __future__ import annotations
 
@@ -42,7 +44,10 @@ def copy(site, tmp_path):
 def parts_asked_for(page) -> list[str]:
     """Names of the engine's big parts as the page asks for them, kept up to date."""
     asked: list[str] = []
-    page.on("request", lambda request: asked.extend(re.findall(r"/assets/engine/(?:py-\w+/)?(memory|library|calc)[-.]", request.url)))
+    page.on(
+        "request",
+        lambda request: asked.extend(re.findall(r"/assets/engine/(?:py-\w+/)?(memory|library|calc)[-.]", request.url)),
+    )
     return asked
 
 
@@ -78,7 +83,9 @@ def test_the_restored_memory_is_the_kept_one_to_the_byte(page, serve, copy):
     with page.expect_console_message(lambda message: message.text.startswith("memory ")) as told:
         assert page.evaluate("GuideEngine.start()") is True
     sources = engine_build.calc_files()
-    _, about = engine_build.build_memory(engine_build.build_library(engine_build.calc_imports(sources)), engine_build.build_calc(sources)[0])
+    _, about = engine_build.build_memory(
+        engine_build.build_library(engine_build.calc_imports(sources)), engine_build.build_calc(sources)[0],
+    )
     assert told.value.text == f"memory {about['sha256']}"
 
 
@@ -89,7 +96,10 @@ def test_the_restored_memory_is_the_kept_one_to_the_byte(page, serve, copy):
     pytest.param(lambda kept: kept[:4] + (7).to_bytes(4, "little") + kept[8:], id="lengths that do not fit"),
 ])
 def test_without_a_whole_memory_the_bytecode_answers(page, serve, copy, watch, damage):
-    watch.expect("Failed to load resource|installing the standard library|could not be fetched|come whole|longer than|not whole|typed array")
+    watch.expect(
+        "Failed to load resource|installing the standard library|could not be fetched|come whole|longer than|not "
+        "whole|typed array"
+    )
     folder, change = copy
     change("memory-*.bin", damage)
     page.goto(serve(folder).url + "groove.html")

@@ -1,6 +1,9 @@
-"""The guide in Firefox and in WebKit. The tests install them where that is possible, and are skipped where they are not to be had.
+"""The guide in Firefox and in WebKit.
 
-Firefox is driven by its makers' Marionette client, since no package that we can pin brings geckodriver; WebKitGTK by Selenium.
+The tests install them where that is possible, and are skipped where they are not to be had.
+
+Firefox is driven by its makers' Marionette client, since no package that we can pin brings geckodriver; WebKitGTK by
+Selenium.
 """
 
 from __future__ import annotations
@@ -27,7 +30,9 @@ ANSWERS_WITHIN = 300
 """Seconds for the longest wait: no test fails because the machine is busy."""
 ONE_INCH = "1.078 in"
 """Face width of the groove for plate 1 in thick: 0.25 + 2 × tan 22.5° = 1.0784 in."""
-ANSWERED = f"document.querySelector('#groove [data-headline]').textContent.replace(/\\u00a0/g, ' ').includes('{ONE_INCH}')"
+ANSWERED = (
+    f"document.querySelector('#groove [data-headline]').textContent.replace(/\\u00a0/g, ' ').includes('{ONE_INCH}')"
+)
 # Runs the body of an async function in the page, with its own arguments.
 ASYNC = """const given = [...arguments], done = given.pop();
 (async function () { %s }).apply(null, given).then((value) => done({ value }), (error) => done({ error: String(error) }));"""
@@ -95,8 +100,10 @@ class WebKit:
 @contextmanager
 def firefox(folder: Path) -> Iterator[Window]:
     """A Firefox without a window, its profile in the folder."""
-    marionette = Marionette(bin=browsers.firefox(), port=0, headless=True, socket_timeout=ANSWERS_WITHIN, startup_timeout=ANSWERS_WITHIN,
-                            workspace=str(folder), gecko_log=str(folder / "log"))
+    marionette = Marionette(
+        bin=browsers.firefox(), port=0, headless=True, socket_timeout=ANSWERS_WITHIN, startup_timeout=ANSWERS_WITHIN,
+        workspace=str(folder), gecko_log=str(folder / "log"),
+    )
     try:
         marionette.start_session({"timeouts": {"script": ANSWERS_WITHIN * 1000, "pageLoad": ANSWERS_WITHIN * 1000}})
         yield Firefox(marionette)
@@ -110,8 +117,10 @@ def screen() -> Iterator[str]:
     if os.environ.get("DISPLAY"):
         yield os.environ["DISPLAY"]
         return
-    with subprocess.Popen(["Xvfb", "-displayfd", "1", "-screen", "0", "1280x900x24", "-nolisten", "tcp"], stdout=subprocess.PIPE,
-                          stderr=subprocess.DEVNULL, text=True) as started:
+    with subprocess.Popen(
+        ["Xvfb", "-displayfd", "1", "-screen", "0", "1280x900x24", "-nolisten", "tcp"], stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL, text=True,
+    ) as started:
         try:
             yield f":{started.stdout.readline().strip()}"
         finally:
@@ -126,7 +135,10 @@ def webkit(folder: Path) -> Iterator[Window]:
     options.add_argument("--automation")
     with screen() as display:
         places = {"HOME": folder, "XDG_CACHE_HOME": folder / "cache", "XDG_DATA_HOME": folder / "data"}
-        service = Service(browsers.webkit(), env={**os.environ, "DISPLAY": display, **{name: str(place) for name, place in places.items()}})
+        service = Service(
+            browsers.webkit(),
+            env={**os.environ, "DISPLAY": display, **{name: str(place) for name, place in places.items()}},
+        )
         driver = webdriver.WebKitGTK(options, service)
         try:
             driver.command_executor.client_config.timeout = ANSWERS_WITHIN
@@ -165,7 +177,9 @@ def change_a_number(window: Window, page: str) -> None:
 
 
 def judge(window: Window, folder: Path) -> None:
-    """Every page from a folder, everything unfolded: no axe-core violation, light or dark, and nothing wider than the window."""
+    """Every page from a folder, everything unfolded: no axe-core violation, light or dark, and nothing wider than
+    the window.
+    """
     test_parts.fetch()
     axe = test_parts.AXE.read_text(encoding="utf-8")
     for name in NAMES:
@@ -179,7 +193,9 @@ def judge(window: Window, folder: Path) -> None:
                 await Promise.allSettled(document.getAnimations().map((each) => each.finished));
                 return await (""" + JUDGE + """)(["html", { type: "tag", values: rules }]);""", scheme, units, RULES)
             assert found == [], f"{name}, {scheme}, {units}"
-        assert window.run("return document.documentElement.scrollWidth - document.documentElement.clientWidth") <= 0, name
+        assert window.run(
+            "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
+        ) <= 0, name
 
 
 def test_served_it_answers_and_opens_again_without_the_server(window: Window, serve) -> None:
@@ -195,7 +211,10 @@ def test_served_it_answers_and_opens_again_without_the_server(window: Window, se
 def test_the_engine_starts_from_the_kept_memory_alone(window: Window, site: Path, serve, tmp_path: Path) -> None:
     """Without the bytecode there is nothing else to start from."""
     folder = copied(site, tmp_path / "site")
-    removed = [path.unlink() for path in (folder / "assets" / "engine").rglob("*") if path.name.startswith(("library-", "library.", "calc-", "calc."))]
+    removed = [
+        path.unlink() for path in (folder / "assets" / "engine").rglob("*")
+        if path.name.startswith(("library-", "library.", "calc-", "calc."))
+    ]
     assert removed
     change_a_number(window, serve(folder).url + "groove.html")
 

@@ -1,4 +1,6 @@
-"""Planning in the browser: a plan at once, better ones while the page stays awake, a stop that stops, papers and files."""
+"""Planning in the browser: a plan at once, better ones while the page stays awake, a stop that stops, papers and
+files.
+"""
 
 from __future__ import annotations
 
@@ -59,7 +61,9 @@ def test_first_plan_at_once_then_a_better_one_with_the_page_awake(hard):
     beats = hard.evaluate("window.beats")
     # The better plan is shown as soon as it is found; the search may go on until its work is done.
     hard.wait_for_function(
-        f"first => !document.querySelector('{SECTION} [data-headline]').textContent.startsWith('Take ' + first)", arg=first)
+        f"first => !document.querySelector('{SECTION} [data-headline]').textContent.startsWith('Take ' + first)",
+        arg=first,
+    )
     assert bars(hard) < first
     hard.wait_for_function(f"() => !document.querySelector('{SECTION} [data-plan-look]').hidden")
     assert hard.locator(f"{SECTION} .plan-said").inner_text() == headline(hard)
@@ -85,20 +89,26 @@ def test_stop_ends_the_search_and_the_form_goes_on(hard):
     settled(hard)
     assert headline(hard) == before
     hard.fill(f"{SECTION} [data-rows=stock] input[name=length]", "500 in")
-    hard.wait_for_function(f"before => document.querySelector('{SECTION} [data-headline]').innerText !== before", arg=before)
+    hard.wait_for_function(
+        f"before => document.querySelector('{SECTION} [data-headline]').innerText !== before", arg=before,
+    )
 
 
 def test_typing_while_it_searches_is_answered_and_ends_the_search(hard):
     hard.click(f"{SECTION} [data-plan-look]")
     hard.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
     hard.fill("#class-plan-trainees", "3")
-    hard.wait_for_function("() => document.querySelector('#class-plan [data-headline]').innerText.includes('Plan 8 test welds')")
+    hard.wait_for_function(
+        "() => document.querySelector('#class-plan [data-headline]').innerText.includes('Plan 8 test welds')"
+    )
     hard.fill(f"{SECTION}-trim", "1/2 in")
     assert hard.locator(f"{SECTION} [data-plan-look]").is_visible()
 
 
 def test_papers_fit_one_page_each(ready):
-    """Both papers of the printed examples, as the browser prints them: one sheet, and nothing else of the page on it."""
+    """Both papers of the printed examples, as the browser prints them: one sheet, and nothing else of the page on
+    it.
+    """
     ready.evaluate("() => { window.print = () => {}; }")
     papers = (("cutting", "Cutting plan"), ("shopping", "Shopping list"))
     for section, (page, words) in (*product(("#cut-list", "#sheet-plan"), papers), ("#class-plan", papers[1])):
@@ -125,14 +135,18 @@ def test_files_hold_the_plan_and_no_formula(ready, tmp_path):
     assert "\"'=HYPERLINK(\"\"x\"\")\"" in table and not re.search(r'(^|,)"?[=+@]', table, re.MULTILINE)
     told = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))
     here = CUT_LIST.answer()
-    assert {value["name"]: value["value"] for value in told["answer"]["values"]}["stock_length"] == pytest.approx(float(here["stock_length"].amount))
+    assert {
+        value["name"]: value["value"] for value in told["answer"]["values"]
+    }["stock_length"] == pytest.approx(float(here["stock_length"].amount))
     assert sum(row["times"] for row in {row["layout"]: row for row in told["rows"]}.values()) == here["bars"].amount
 
 
 def test_a_list_that_cannot_be_is_told_and_starts_nothing(ready):
     ready.fill(f"{SECTION}-pieces-1-length", "300 in")
     ready.click(f"{SECTION} [data-plan-look]")
-    ready.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.includes('longer than any stock')")
+    ready.wait_for_function(
+        f"() => document.querySelector('{SECTION} .plan-said').textContent.includes('longer than any stock')"
+    )
     assert ready.locator(f"{SECTION} [data-plan-look]").is_visible()
 
 
@@ -140,4 +154,6 @@ def test_from_a_folder_it_plans_too(page, file_site):
     """Opened by double-click: slices work there as well."""
     page.goto((file_site / "planning.html").as_uri())
     page.click(f"{SECTION} [data-plan-look]")
-    page.wait_for_function(f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 3 bars')")
+    page.wait_for_function(
+        f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 3 bars')"
+    )

@@ -1,4 +1,6 @@
-"""Practice in a real browser: by keyboard alone, told to a screen reader, with storage that is denied, full or damaged."""
+"""Practice in a real browser: by keyboard alone, told to a screen reader, with storage that is denied, full or
+damaged.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,9 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 from tests.browser.conftest import Watch
 
 KEY = "guide.practice"
-SET = "practice.html?questions=groove-angle-meaning,safety-shut-down-order,safety-hazards-bench,groove-included-angle&seed=7"
+SET = (
+    "practice.html?questions=groove-angle-meaning,safety-shut-down-order,safety-hazards-bench,groove-included-angle&seed=7"
+)
 DENIED = "Object.defineProperty(window, 'localStorage', {get() { throw new DOMException('no', 'SecurityError'); }});"
 FULL = "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); };"
 
@@ -73,13 +77,16 @@ def test_a_whole_set_by_keyboard_alone(page: Page, served: str) -> None:
         tab_to(page, "[data-practice=review] .marked ~ .main-button", 20)
         page.keyboard.press("Enter")
         page.wait_for_function(
-            "before => document.querySelector('.finished') || document.querySelector('form.question button[type=submit]')"
-            " && document.querySelector('.question-head').innerText !== null", arg=before)
+            "before => document.querySelector('.finished') || document.querySelector('form.question "
+            "button[type=submit]') && document.querySelector('.question-head').innerText !== null", arg=before,
+        )
         assert asked <= 12, "a set ends"
     assert focused(page, ".finished h3")
     assert "of 4 right at the first try" in page.locator(".finished").inner_text()
     cards = kept(page)["profiles"][0]["cards"]
-    assert set(cards) == {"groove-angle-meaning", "safety-shut-down-order", "safety-hazards-bench", "groove-included-angle"}
+    assert set(cards) == {
+        "groove-angle-meaning", "safety-shut-down-order", "safety-hazards-bench", "groove-included-angle",
+    }
 
 
 def test_what_a_screen_reader_is_told(page: Page, served: str) -> None:
@@ -92,7 +99,9 @@ def test_what_a_screen_reader_is_told(page: Page, served: str) -> None:
         assert re.search(r'group "[^"]{20,}', tree), "the question names its group"
         controls = form.locator("input:not([name=unsure]), select").all()
         for control in controls:
-            assert control.evaluate("each => [...each.labels].map(label => label.innerText.trim()).join('').length > 0"), "a control without a label"
+            assert control.evaluate(
+                "each => [...each.labels].map(label => label.innerText.trim()).join('').length > 0"
+            ), "a control without a label"
             assert control.get_attribute("aria-describedby")
         seen.add(form.locator(".question-kind").inner_text())
         if form.locator("select[name=step]").count():
@@ -109,7 +118,9 @@ def test_what_a_screen_reader_is_told(page: Page, served: str) -> None:
             form.locator("input[name=answer]").first.check()
         form.get_by_role("button", name="Check my answer").click()
         expect(page.get_by_role("heading", name=re.compile("^(Right|Not right)$"))).to_be_focused()
-        page.locator("[data-practice=review] .marked ~ .main-button, [data-practice=review] div > .main-button").last.click()
+        page.locator(
+            "[data-practice=review] .marked ~ .main-button, [data-practice=review] div > .main-button"
+        ).last.click()
         expect(page.locator("form.question button[type=submit]")).to_be_visible()
     assert len(seen) == 4
 
@@ -147,7 +158,9 @@ def test_storage_denied_full_or_damaged_is_told_and_practice_goes_on(
         new_context: Callable[..., BrowserContext], watch: Watch, served: str) -> None:
     watch.expect("^no$")  # The theme's own scripts ask for the storage too.
     damaged = f"localStorage.getItem('{KEY}') === null && localStorage.setItem('{KEY}', '{{\"format\": \"plate-test');"
-    for script, words in ((DENIED, "keeps nothing for this page"), (FULL, "no room left"), (damaged, "could not be read")):
+    for script, words in (
+        (DENIED, "keeps nothing for this page"), (FULL, "no room left"), (damaged, "could not be read"),
+    ):
         page = new_context().new_page()
         page.add_init_script(script)
         review = start(page, f"{served}practice.html?questions=groove-angle-meaning&seed=7")
@@ -157,11 +170,15 @@ def test_storage_denied_full_or_damaged_is_told_and_practice_goes_on(
         expect(review.locator(".marked")).to_be_visible()
         expect(review.get_by_role("alert").filter(has_text=words)).to_be_visible()
         if script is damaged:
-            assert page.evaluate("key => localStorage.getItem(key)", KEY) == '{"format": "plate-test', "what was there is left alone"
+            assert page.evaluate(
+                "key => localStorage.getItem(key)", KEY,
+            ) == '{"format": "plate-test', "what was there is left alone"
 
 
 def test_readers_export_reset_and_import(page: Page, served: str, tmp_path) -> None:
-    start(page, f"{served}practice.html?questions=groove-angle-meaning&seed=7").get_by_role("button", name="Start the set").click()
+    start(
+        page, f"{served}practice.html?questions=groove-angle-meaning&seed=7",
+    ).get_by_role("button", name="Start the set").click()
     page.locator("input[name=answer]").first.check()
     page.get_by_role("button", name="Check my answer").click()
     expect(page.locator(".marked")).to_be_visible()
@@ -204,10 +221,15 @@ def test_the_printed_worksheets_are_those_of_the_command_line(page: Page, served
     sheets.get_by_label("Questions on each").fill("6")
     sheets.get_by_role("button", name="Make the worksheets").click()
     expect(sheets.locator(".paper")).to_have_count(4)
-    expected = page.evaluate("html => { const made = document.createElement('div'); made.innerHTML = guideHTML(html); return made.innerHTML; }",
-                             as_html(Settings("31", 2, 6, (), "us", True)))
+    expected = page.evaluate(
+        "html => "
+        "{ const made = document.createElement('div'); made.innerHTML = guideHTML(html); return made.innerHTML; }",
+        as_html(Settings("31", 2, 6, (), "us", True)),
+    )
     assert sheets.locator(".sheets").inner_html() == expected
-    expect(sheets.get_by_text("python -m calc worksheet --seed 31 --papers 2 --questions 6 --key").first).to_be_visible()
+    expect(
+        sheets.get_by_text("python -m calc worksheet --seed 31 --papers 2 --questions 6 --key").first
+    ).to_be_visible()
     page.emulate_media(media="print")
     expect(sheets.locator(".paper").first).to_be_visible()
     expect(page.get_by_role("heading", name="Write your own questions")).to_be_hidden()

@@ -51,7 +51,10 @@ def open_page(context, address: str, store: str = "indexed") -> Page:
 def show(page: Page, *names: str) -> None:
     """Open the sections that hold these fields."""
     for name in names:
-        page.evaluate("(name) => { document.querySelector(`.record-form [data-field='${name}']`).closest('details').open = true; }", name)
+        page.evaluate(
+            "(name) => "
+            "{ document.querySelector(`.record-form [data-field='${name}']`).closest('details').open = true; }", name,
+        )
 
 
 def field(page: Page, name: str):
@@ -77,7 +80,9 @@ def stored(page: Page) -> list[dict]:
     return page.evaluate("GuideRecord.app.store.all()")
 
 
-def put_file(page: Page, name: str, data: bytes, place: str = "#record-import", mime: str = "application/octet-stream") -> None:
+def put_file(
+    page: Page, name: str, data: bytes, place: str = "#record-import", mime: str = "application/octet-stream",
+) -> None:
     page.set_input_files(place, {"name": name, "mimeType": mime, "buffer": data})
 
 
@@ -144,13 +149,20 @@ TYPE_IN_ALL = """([ids, round]) => {
 }"""
 
 
-@pytest.mark.parametrize("rounds", [pytest.param(3, id="24 kills"), pytest.param(25, id="200 kills", marks=pytest.mark.long)])
+@pytest.mark.parametrize(
+    "rounds", [pytest.param(3, id="24 kills"), pytest.param(25, id="200 kills", marks=pytest.mark.long)],
+)
 def test_kills_lose_at_most_the_key_under_way(new_context, site, served, rounds):
-    """Rounds of 8 pages side by side in one process, each typing into its own record; the process is crashed at a random moment."""
+    """Rounds of 8 pages side by side in one process, each typing into its own record; the process is crashed at a
+    random moment.
+    """
     chance = random.Random(6)
     context = new_context()
     lean(context, site)
-    context.route("**/frames.html", lambda route: route.fulfill(body='<iframe src="record.html"></iframe>' * 8, content_type="text/html"))
+    context.route(
+        "**/frames.html",
+        lambda route: route.fulfill(body='<iframe src="record.html"></iframe>' * 8, content_type="text/html"),
+    )
     first = open_page(context, served)
     ids = []
     for number in range(8):
@@ -169,7 +181,9 @@ def test_kills_lose_at_most_the_key_under_way(new_context, site, served, rounds)
         page = context.new_page()
         page.goto(served + "frames.html")
         page.wait_for_function(
-            "(ready) => frames.length === 8 && [...Array(8).keys()].every((place) => frames[place].document.querySelector(ready))", arg=READY)
+            "(ready) => frames.length === 8 && [...Array(8).keys()].every((place) => "
+            "frames[place].document.querySelector(ready))", arg=READY,
+        )
         notes = page.evaluate(OPEN_ALL, ids)
         for identifier, note in zip(ids, notes, strict=True):
             if number:
@@ -183,12 +197,16 @@ def test_kills_lose_at_most_the_key_under_way(new_context, site, served, rounds)
     entries = {entry["id"]: entry["record"] for entry in stored(last)}
     assert sorted(entries) == sorted(ids), "a kill made or lost a record"
     for identifier in ids:
-        check_round(entries[identifier]["values"].get("note_1", ""), typed.get(f"{identifier} {rounds - 1}", 0), rounds - 1)
+        check_round(
+            entries[identifier]["values"].get("note_1", ""), typed.get(f"{identifier} {rounds - 1}", 0), rounds - 1,
+        )
     assert len(typed) > 4 * rounds, "most of the kills came in the middle of typing"
 
 
 def check_round(note: str, count: int, number: int) -> None:
-    """Every key that was finished before the kill is there, in order; more may be, if the kill came before we heard of them."""
+    """Every key that was finished before the kill is there, in order; more may be, if the kill came before we heard
+    of them.
+    """
     if note.startswith(f"{number}:"):
         letters = note.removeprefix(f"{number}:")
         assert ("abcdefghij" * 40).startswith(letters)
@@ -261,7 +279,9 @@ def test_second_writer_is_told_and_both_versions_stay(new_context, site, served)
     field(one, "steel").press_sequentially("first")
     kept(one)
     field(two, "steel").press_sequentially("second")
-    two.wait_for_function("() => document.querySelector('.record-told').textContent.includes('Nothing was written over')")
+    two.wait_for_function(
+        "() => document.querySelector('.record-told').textContent.includes('Nothing was written over')"
+    )
     field(two, "note_1").press_sequentially("more")
     kept(two)
     found = {entry["id"]: entry["record"] for entry in stored(two)}
@@ -288,7 +308,9 @@ Storage.prototype.setItem = function (...given) {
 
 
 def test_full_storage_is_told_and_nothing_is_lost(new_context, site, served):
-    """A quota that is set low stops no write of this size in Chromium, so the error it gives at the quota is thrown here."""
+    """A quota that is set low stops no write of this size in Chromium, so the error it gives at the quota is thrown
+    here.
+    """
     context = new_context()
     lean(context, site)
     context.add_init_script(FULL)
@@ -311,14 +333,22 @@ def test_full_storage_is_told_and_nothing_is_lost(new_context, site, served):
     field(page, "note_1").press_sequentially(".")
     kept(page)
     assert page.locator("[data-status]").inner_text() == "Kept in this browser."
-    assert [(entry["id"], entry["record"]["values"]["note_1"]) for entry in stored(page)] == [(identifier, "typed while full.")]
+    assert [
+        (entry["id"], entry["record"]["values"]["note_1"]) for entry in stored(page)
+    ] == [(identifier, "typed while full.")]
 
 
-@pytest.mark.parametrize("closed, store, words", [
-    ("indexedDB.open = () => { throw new DOMException('no', 'SecurityError'); };", "local", "small storage"),
-    ("indexedDB.open = () => { throw new Error('no'); }; Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('no', 'SecurityError'); } });",
-     "memory", "keeps nothing"),
-], ids=["no database", "no storage at all"])
+@pytest.mark.parametrize(
+    "closed, store, words",
+    [
+        ("indexedDB.open = () => { throw new DOMException('no', 'SecurityError'); };", "local", "small storage"),
+        (
+            "indexedDB.open = () => { throw new Error('no'); }; Object.defineProperty(window, 'localStorage', "
+            "{ get() { throw new DOMException('no', 'SecurityError'); } });", "memory", "keeps nothing",
+        ),
+    ],
+    ids=["no database", "no storage at all"],
+)
 def test_closed_storage_is_told(new_context, site, served, closed, store, words):
     context = new_context()
     lean(context, site)
@@ -448,18 +478,24 @@ def test_files_in_and_out(new_context, served):
     good = write_record(PLATE)
     broken = json.dumps({**as_data(PLATE), "values": {"amps": 1}})
     for name, data, told in (
-        ("cut.json", good[:-30].encode(), "damaged at line"), ("foreign.json", b'{"a": 1}', "/format"), ("place.json", broken.encode(), "/values/amps"),
-        ("picture.json", b"\xff\xd8\xff", "not UTF-8"), ("huge.json", b" " * (4 * LARGEST + 1), "larger than a record"), ("bomb.zip", bomb(), "larger than a record"),
-        ("torn.zip", zipped(a=good)[:-30], "torn.zip"), ("half.zip", zipped(a=good, b=broken), "/values/amps"), ("empty.zip", zipped(), "no record"),
+        ("cut.json", good[:-30].encode(), "damaged at line"), ("foreign.json", b'{"a": 1}', "/format"),
+        ("place.json", broken.encode(), "/values/amps"), ("picture.json", b"\xff\xd8\xff", "not UTF-8"),
+        ("huge.json", b" " * (4 * LARGEST + 1), "larger than a record"), ("bomb.zip", bomb(), "larger than a record"),
+        ("torn.zip", zipped(a=good)[:-30], "torn.zip"), ("half.zip", zipped(a=good, b=broken), "/values/amps"),
+        ("empty.zip", zipped(), "no record"),
     ):
         put_file(page, name, data)
-        page.wait_for_function("(words) => document.querySelector('.record-told').textContent.includes(words)", arg=told)
+        page.wait_for_function(
+            "(words) => document.querySelector('.record-told').textContent.includes(words)", arg=told,
+        )
         assert "nothing was changed" in page.locator(".record-told").inner_text()
         assert stored(page) == []
         page.evaluate("GuideRecord.app.tell('')")
     put_file(page, "set.zip", zipped(a=good, b=write_record(DEMOS[1])))
     page.wait_for_function("() => document.querySelectorAll('[data-record]').length === 2")
-    assert {json.dumps(entry["record"], sort_keys=True) for entry in stored(page)} == {json.dumps(as_data(each), sort_keys=True) for each in DEMOS}
+    assert {
+        json.dumps(entry["record"], sort_keys=True) for entry in stored(page)
+    } == {json.dumps(as_data(each), sort_keys=True) for each in DEMOS}
     put_file(page, "again.json", good.encode())
     page.wait_for_function("() => document.querySelector('.record-told').textContent.includes('word for word: 1')")
     put_file(page, "other.json", good.replace("INV-88", "INV-89").encode())
@@ -471,7 +507,9 @@ def test_files_in_and_out(new_context, served):
 
 
 def test_judged_at_once_and_printed_on_two_pages(new_context, served, tmp_path):
-    """A figure out of range is flagged beside it; the verdict is that of calc; the sheet has two pages, black and white."""
+    """A figure out of range is flagged beside it; the verdict is that of calc; the sheet has two pages, black and
+    white.
+    """
     page = open_page(new_context(), served)
     put_file(page, "plate.json", write_record(PLATE).encode())
     page.click("[data-open]")
@@ -481,7 +519,10 @@ def test_judged_at_once_and_printed_on_two_pages(new_context, served, tmp_path):
     field(page, "amps").fill("180 A")
     page.wait_for_selector('[data-said=amps] [data-level=stop]')
     page.select_option("[data-bare]", "si")
-    page.wait_for_function("() => document.querySelector('#record-amps').value === '180 A' && GuideRecord.app.current.record.bare_numbers === 'si'")
+    page.wait_for_function(
+        "() => document.querySelector('#record-amps').value === '180 A' && GuideRecord.app.current.record.bare_numbers "
+        "=== 'si'"
+    )
     show(page, "findings")
     page.fill("#record-findings-1-size", "3.3")
     page.wait_for_selector("[data-line=test][data-level=stop]")

@@ -50,7 +50,9 @@ def test_the_drawing_follows_while_the_slider_moves_and_the_answer_when_it_is_le
 def test_the_slider_works_by_keyboard_and_says_shop_notation(page, served):
     ready(page, served + "groove.html")
     slider = page.locator(SLIDER)
-    assert slider.get_attribute("aria-valuetext") == "3/8 in" and "Plate thickness" in slider.get_attribute("aria-label")
+    assert slider.get_attribute(
+        "aria-valuetext"
+    ) == "3/8 in" and "Plate thickness" in slider.get_attribute("aria-label")
     slider.focus()
     page.keyboard.press("ArrowRight")
     assert page.input_value(THICK) == "13/32 in" and slider.get_attribute("aria-valuetext") == "13/32 in"

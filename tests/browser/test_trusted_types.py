@@ -13,8 +13,9 @@ ASSETS = Path(__file__).resolve().parents[2] / "docs" / "assets"
 RUNS = (
     "<img src=x onerror='ran.push(1)'>", "<script>ran.push(1)</script>", "<svg><script>ran.push(1)</script></svg>",
     "<a href=' java\nscript:ran.push(1)'>x</a>", "<svg><a xlink:href='javascript:ran.push(1)'><text>x</text></a></svg>",
-    "<iframe srcdoc='<script>parent.ran.push(1)</script>'></iframe>", "<svg onload='ran.push(1)'></svg>", "<base href='https://a.invalid/'>",
-    "<details open ontoggle='ran.push(1)'></details>", "<template><img src=x onerror='ran.push(1)'></template>",
+    "<iframe srcdoc='<script>parent.ran.push(1)</script>'></iframe>", "<svg onload='ran.push(1)'></svg>",
+    "<base href='https://a.invalid/'>", "<details open ontoggle='ran.push(1)'></details>",
+    "<template><img src=x onerror='ran.push(1)'></template>",
     "<meta http-equiv=refresh content='0;url=https://a.invalid/'>", "<style>body { display: none }</style>",
 )
 

@@ -126,7 +126,9 @@ def test_new_version_waits_for_the_reader_and_swaps_whole(page, serve, site, tmp
 
 def test_half_a_set_is_never_kept(page, serve, site, tmp_path, watch):
     """A file that does not fit its hash stops the keeping: no cache stays, and the page says that it failed."""
-    watch.expect("sha256|integrity|Failed to find a valid digest|Failed to load resource|TypeError: Failed to fetch|sw.js")
+    watch.expect(
+        "sha256|integrity|Failed to find a valid digest|Failed to load resource|TypeError: Failed to fetch|sw.js"
+    )
     folder = copied(site, tmp_path / "damaged")
     write(folder / "groove.html", b"damaged")
     running = serve(folder)
@@ -151,7 +153,9 @@ def test_withheld_part_is_told_in_plain_words(page, serve, site, tmp_path, watch
 
 
 def test_damaged_runtime_is_told_and_can_be_tried_again(page, serve, site, tmp_path, watch):
-    """Pyodide only logs a WebAssembly that will not start; the reader gets a reason, and a retry works once it is whole."""
+    """Pyodide only logs a WebAssembly that will not start; the reader gets a reason, and a retry works once it is
+    whole.
+    """
     watch.expect("wasm|WebAssembly")
     folder = copied(site, tmp_path / "damaged")
     wasm = next(folder.glob("assets/engine/py-*/pyodide.asm.wasm"))

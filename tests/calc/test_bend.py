@@ -157,7 +157,8 @@ def test_the_yield_rows_agree_with_the_opening_rule():
 @pytest.mark.parametrize(
     ("thickness", "words", "level"),
     [
-        ("3/8 in", "as severe as the rule intends", Level.OK), ("0.364 in", "less severe than the rule intends", Level.STOP),
+        ("3/8 in", "as severe as the rule intends", Level.OK),
+        ("0.364 in", "less severe than the rule intends", Level.STOP),
         ("0.376 in", "more severe than the rule intends", Level.CAUTION),
     ],
 )

@@ -149,7 +149,9 @@ def test_the_tips_are_where_a_traced_coupon_ends(angle: str) -> None:
 def test_stronger_metal_and_thinner_coupons_spring_back_more() -> None:
     opens = [SPRING_BACK.answer(yield_strength=f"{stress} ksi")["opens"].amount for stress in (36, 50, 80)]
     assert opens == sorted(opens)
-    assert SPRING_BACK.answer(thickness="1/8 in")["opens"].amount > SPRING_BACK.answer(thickness="3/8 in")["opens"].amount
+    assert SPRING_BACK.answer(
+        thickness="1/8 in"
+    )["opens"].amount > SPRING_BACK.answer(thickness="3/8 in")["opens"].amount
 
 
 def test_the_springiest_coupon_of_the_ranges_still_keeps_some_bend_and_is_flagged() -> None:

@@ -1,4 +1,6 @@
-"""The command line: what it prints for a person and for a program, and that a wrong word is told in one line with exit code 2."""
+"""The command line: what it prints for a person and for a program, and that a wrong word is told in one line with
+exit code 2.
+"""
 
 from __future__ import annotations
 
@@ -90,13 +92,20 @@ def test_questions_are_only_checked_without_show_and_shown_fifty_times_at_most(r
 def test_question_files_with_problems_end_with_code_1(run, monkeypatch):
     from calc.practice import forms
 
-    monkeypatch.setattr(forms, "forms_of", lambda chapter: forms.read(f'chapter = "{chapter}"\n[[question]]\nid = "x"\nkind = "riddle"', f"{chapter}.toml"))
+    monkeypatch.setattr(
+        forms, "forms_of",
+        lambda chapter: forms.read(
+            f'chapter = "{chapter}"\n[[question]]\nid = "x"\nkind = "riddle"', f"{chapter}.toml",
+        ),
+    )
     code, out, err = run("questions", "groove")
     assert code == 1 and out == "" and "groove.toml, line 4, field “kind”" in err
 
 
 def test_drawn_numbers_that_the_calculator_refuses_are_shown_as_refused(run, monkeypatch):
-    """The check tries one draw only; printing more of them shows an instructor what cannot be: a root face higher than the plate."""
+    """The check tries one draw only; printing more of them shows an instructor what cannot be: a root face higher
+    than the plate.
+    """
     from calc.practice import forms
 
     text = """chapter = "groove"
@@ -134,9 +143,15 @@ def test_a_terminal_that_knows_only_ascii_gets_the_signs_all_the_same(monkeypatc
 
 
 def test_worksheets_with_keys_as_text_and_as_a_document(run):
-    code, out, _ = run("worksheet", "--seed", "7", "--papers", "2", "--questions", "3", "--chapter", "groove,cutting", "--key", "--units", "both")
+    code, out, _ = run(
+        "worksheet", "--seed", "7", "--papers", "2", "--questions", "3", "--chapter", "groove,cutting", "--key",
+        "--units", "both",
+    )
     assert code == 0 and out.count(", seed 7, answer key\n") == 2
-    assert run("worksheet", "--seed", "7", "--papers", "2", "--questions", "3", "--chapter", "groove,cutting", "--key", "--units", "both")[1] == out
+    assert run(
+        "worksheet", "--seed", "7", "--papers", "2", "--questions", "3", "--chapter", "groove,cutting", "--key",
+        "--units", "both",
+    )[1] == out
     code, page, _ = run("worksheet", "--seed", "7", "--questions", "3", "--html")
     assert code == 0 and page.startswith("<!doctype html>") and "key" not in page.split("</style>")[1][:200]
     assert run("worksheet", "--help")[1].startswith("python -m calc worksheet")
@@ -158,7 +173,9 @@ def test_a_record_with_blanks_names_them(run, tmp_path):
     from dataclasses import replace
 
     bare = tmp_path / "bare.json"
-    bare.write_text(write_record(replace(PLATE, name="Plate", values={"thickness": "thick"}, rows={})), encoding="utf-8")
+    bare.write_text(
+        write_record(replace(PLATE, name="Plate", values={"thickness": "thick"}, rows={})), encoding="utf-8",
+    )
     code, out, _ = run("judge", str(bare))
     assert code == 0 and "Plate (invented)" in out and "Incomplete  Plate thickness: " in out and "Still blank: Date" in out
     # Nothing is written, so nothing is flagged: no heading stands over an empty list.

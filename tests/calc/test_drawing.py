@@ -43,8 +43,10 @@ def inch(number: float) -> float:
 
 
 SQUARE = Drawing(
-    "square", "A square", ("A square of ", Amount(parse("1 in", LENGTH), LENGTH)), (
-        Polygon(box(0, 0, inch(1), inch(1)), "plate", "square"), Circle((inch(0.5), inch(0.5)), inch(0.25), "tool", "hole"),
+    "square", "A square", ("A square of ", Amount(parse("1 in", LENGTH), LENGTH)),
+    (
+        Polygon(box(0, 0, inch(1), inch(1)), "plate", "square"),
+        Circle((inch(0.5), inch(0.5)), inch(0.25), "tool", "hole"),
         Dimension((0, inch(1)), (inch(1), inch(1)), (Amount(parse("1 in", LENGTH), LENGTH),), 16, "width"),
     ),
 )
@@ -53,7 +55,10 @@ SQUARE = Drawing(
 def test_lengths_measured_back_from_the_sheet_are_the_values():
     root = read(SQUARE)
     scale = float(root.get("data-scale"))
-    points = [tuple(map(float, pair.split(","))) for pair in root.find(f".//{SVG}polygon[@data-part='square']").get("points").split()]
+    points = [
+        tuple(map(float, pair.split(",")))
+        for pair in root.find(f".//{SVG}polygon[@data-part='square']").get("points").split()
+    ]
     assert math.dist(points[0], points[1]) / scale == pytest.approx(0.0254, abs=1e-6)
     assert float(root.find(f".//{SVG}circle").get("r")) / scale == pytest.approx(0.00635, abs=1e-6)
     line = root.find(f".//{SVG}line[@data-part='width']")
@@ -62,7 +67,10 @@ def test_lengths_measured_back_from_the_sheet_are_the_values():
 
 def test_up_is_up_and_both_axes_share_one_scale():
     root = read(SQUARE)
-    points = [tuple(map(float, pair.split(","))) for pair in root.find(f".//{SVG}polygon[@data-part='square']").get("points").split()]
+    points = [
+        tuple(map(float, pair.split(",")))
+        for pair in root.find(f".//{SVG}polygon[@data-part='square']").get("points").split()
+    ]
     assert points[2][1] < points[1][1], "what is higher in the drawing stands higher on the sheet"
     assert math.dist(points[0], points[1]) == pytest.approx(math.dist(points[1], points[2]), abs=0.01)
 
@@ -85,7 +93,12 @@ def boxes(root: ET.Element) -> list[tuple[float, float, float, float]]:
     return found
 
 
-@given(st.lists(st.tuples(st.floats(0, 1), st.floats(0, 0.3), st.sampled_from(["start", "middle", "end"])), min_size=1, max_size=4))
+@given(
+    st.lists(
+        st.tuples(st.floats(0, 1), st.floats(0, 0.3), st.sampled_from(["start", "middle", "end"])), min_size=1,
+        max_size=4,
+    )
+)
 def test_words_stay_on_the_sheet_and_off_each_other(places):
     """Each of three labels hides at most two of the seven places of a fourth."""
     notes = tuple(Note((x, y), words(f"label number {number}"), anchor) for number, (x, y, anchor) in enumerate(places))
@@ -107,7 +120,10 @@ def test_words_stand_where_they_are_wished_if_there_is_just_room(right, up, stay
     wide, high = len("first") * LETTER, TEXT_SIZE * 1.05
     for anchor, way in (("start", 1), ("end", -1)):
         for below in (1, -1) if up else (0,):
-            second = Note((160, 60), words("other"), anchor, right=0 if up else way * (wide + right), up=-below * high + (up if below > 0 else -up))
+            second = Note(
+                (160, 60), words("other"), anchor, right=0 if up else way * (wide + right),
+                up=-below * high + (up if below > 0 else -up),
+            )
             shapes = (Polygon(box(0, 0, SHEET_WIDTH - 36, 120)), Note((160, 60), words("first"), anchor), second)
             texts = list(read(Drawing("d", "t", words("d"), shapes)).iter(f"{SVG}text"))
             wished = 18 + 120 - 60 - second.up
@@ -115,19 +131,25 @@ def test_words_stand_where_they_are_wished_if_there_is_just_room(right, up, stay
 
 
 def test_words_that_may_go_are_left_out_rather_than_overlap():
-    shapes = (Polygon(box(0, 0, 1, 1)), Note((0.5, 0.5), words("first")), Note((0.5, 0.5), words("second"), may_go=True))
+    shapes = (
+        Polygon(box(0, 0, 1, 1)), Note((0.5, 0.5), words("first")), Note((0.5, 0.5), words("second"), may_go=True),
+    )
     assert [text.text for text in read(Drawing("d", "t", words("d"), shapes)).iter(f"{SVG}text")] == ["first"]
 
 
 def test_words_that_must_stand_are_drawn_even_where_no_place_is_free():
-    """More labels at one spot than there are places to move to: a covered word can still be read out, a lost one cannot."""
+    """More labels at one spot than there are places to move to: a covered word can still be read out, a lost one
+    cannot.
+    """
     many = [f"label {number}" for number in range(20)]
     shapes = (Polygon(box(0, 0, 1, 1)), *(Note((0.5, 0.5), words(label)) for label in many))
     assert sorted(text.text for text in read(Drawing("d", "t", words("d"), shapes)).iter(f"{SVG}text")) == sorted(many)
 
 
 def test_words_are_escaped():
-    drawing = Drawing("d", "<b>", words("<i>"), (Polygon(box(0, 0, 1, 1)), Note((0, 0), words("<script>&"))), legend=("<u>",))
+    drawing = Drawing(
+        "d", "<b>", words("<i>"), (Polygon(box(0, 0, 1, 1)), Note((0, 0), words("<script>&"))), legend=("<u>",),
+    )
     assert "<script>" not in drawing_svg(drawing) and "<u>" not in drawing_svg(drawing)
     assert read(drawing).find(f"{SVG}title").text == "<b>"
 
@@ -146,7 +168,9 @@ def test_the_stretch_is_a_round_factor_that_never_overshoots(size, wanted, facto
 
 
 def test_a_dimension_between_equal_points_is_still_drawn():
-    root = read(Drawing("d", "t", words("d"), (Polygon(box(0, 0, 1, 1)), Dimension((0.5, 0), (0.5, 0), words("0 in"), 16))))
+    root = read(
+        Drawing("d", "t", words("d"), (Polygon(box(0, 0, 1, 1)), Dimension((0.5, 0), (0.5, 0), words("0 in"), 16)))
+    )
     assert "0 in" in "".join(root.itertext())
 
 
@@ -157,8 +181,14 @@ def test_arrows_stand_between_the_points_where_they_have_room(long, between):
     root = read(Drawing("d", "t", words("d"), shapes))
     assert float(root.get("data-scale")) == 1
     assert len(list(root.iter(f"{SVG}line"))) == (3 if between else 5)
-    tips = [tuple(map(float, head.get("points").split()[0].split(","))) for head in root.iter(f"{SVG}polygon") if head.get("class") == "head"]
-    backs = [float(head.get("points").split()[1].split(",")[0]) for head in root.iter(f"{SVG}polygon") if head.get("class") == "head"]
+    tips = [
+        tuple(map(float, head.get("points").split()[0].split(","))) for head in root.iter(f"{SVG}polygon")
+        if head.get("class") == "head"
+    ]
+    backs = [
+        float(head.get("points").split()[1].split(",")[0]) for head in root.iter(f"{SVG}polygon")
+        if head.get("class") == "head"
+    ]
     assert sorted(x for x, _ in tips) == pytest.approx([68, 68 + long])
     assert all((68 < back < 68 + long) == between for back in backs)
 
@@ -166,7 +196,12 @@ def test_arrows_stand_between_the_points_where_they_have_room(long, between):
 def test_words_keep_off_the_numbers_of_an_axis():
     scale = Scale(0.0, 200.0, CURRENT, "welding current")
     plain = read(Drawing("d", "t", words("d"), (Axis(scale, 0.0), Path(((0, 0), (1, 0.3)))), lengths=False))
-    root = read(Drawing("d", "t", words("d"), (Axis(scale, 0.0), Path(((0, 0), (1, 0.3))), Note((0.5, -0.05), words("loose words"))), lengths=False))
+    root = read(
+        Drawing(
+            "d", "t", words("d"),
+            (Axis(scale, 0.0), Path(((0, 0), (1, 0.3))), Note((0.5, -0.05), words("loose words"))), lengths=False,
+        )
+    )
     *numbers, loose = boxes(root)
     assert numbers == boxes(plain) and loose[2] - loose[0] == pytest.approx(11 * LETTER)
     assert not any(loose[1] < lower and upper < loose[3] for _, upper, _, lower in numbers)
@@ -174,10 +209,14 @@ def test_words_keep_off_the_numbers_of_an_axis():
 
 def test_values_stand_on_a_scale_where_they_belong():
     scale = Scale(0.0, 200.0, CURRENT, "welding current")
-    root = read(Drawing("d", "t", words("d"), on_scale(scale, [Row(words("window"), 115, 165, name="window")]), lengths=False))
+    root = read(
+        Drawing("d", "t", words("d"), on_scale(scale, [Row(words("window"), 115, 165, name="window")]), lengths=False)
+    )
     axis = root.find(f".//{SVG}g[@data-low]")
     start, end = float(axis.get("data-from")), float(axis.get("data-to"))
-    xs = sorted({float(pair.split(",")[0]) for pair in root.find(f".//{SVG}polygon[@data-part='window']").get("points").split()})
+    xs = sorted(
+        {float(pair.split(",")[0]) for pair in root.find(f".//{SVG}polygon[@data-part='window']").get("points").split()}
+    )
     assert [200 * (x - start) / (end - start) for x in xs] == pytest.approx([115, 165], abs=0.01)
     assert root.get("data-scale") is None, "a bar of amperes is no length"
 
@@ -200,7 +239,9 @@ def test_ticks_are_few_in_order_and_inside(low, span, unit):
 def test_hatches_used_are_the_hatches_defined():
     root = read(SQUARE)
     defined = {pattern.get("id") for pattern in root.iter(f"{SVG}pattern")}
-    used = {shape.get("fill")[5:-1] for shape in root.iter(f"{SVG}polygon") if (shape.get("fill") or "").startswith("url")}
+    used = {
+        shape.get("fill")[5:-1] for shape in root.iter(f"{SVG}polygon") if (shape.get("fill") or "").startswith("url")
+    }
     assert used == defined == {"drawing-square-plate"}
 
 

@@ -28,8 +28,9 @@ DRAWN = [calc for calc in CALCULATORS if any(isinstance(each, Drawing) for each 
 EACH = pytest.mark.parametrize("calc", DRAWN, ids=lambda calc: calc.id)
 FEW = settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 EXPECTED = {
-    "groove", "passes", "bevel-cut", "cut-speed", "fit-up", "preset", "clean-band", "coupon-layout", "bend-ratio", "spring-back", "bend-judge",
-    "visual-check", "current", "lens-shade", "hot-work", "ventilation", "test-plan", "duty-cycle", "rod-exposure", "continuity",
+    "groove", "passes", "bevel-cut", "cut-speed", "fit-up", "preset", "clean-band", "coupon-layout", "bend-ratio",
+    "spring-back", "bend-judge", "visual-check", "current", "lens-shade", "hot-work", "ventilation", "test-plan",
+    "duty-cycle", "rod-exposure", "continuity",
 }
 
 
@@ -47,7 +48,10 @@ class Sheet:
     def points(self, part: str) -> list[tuple[float, float]]:
         found = self.root.find(f".//*[@data-part='{part}']")
         assert found is not None, f"{part} is not drawn"
-        return [(float(x) / self.scale, -float(y) / self.scale) for x, y in (pair.split(",") for pair in found.get("points").split())]
+        return [
+            (float(x) / self.scale, -float(y) / self.scale)
+            for x, y in (pair.split(",") for pair in found.get("points").split())
+        ]
 
     def area(self, part: str) -> Polygon:
         return Polygon(self.points(part))
@@ -56,7 +60,9 @@ class Sheet:
         found = self.root.find(f".//{SVG}line[@data-part='{part}']")
         if found is None:
             return LineString(self.points(part))
-        return LineString([(float(found.get(f"x{end}")) / self.scale, float(found.get(f"y{end}")) / self.scale) for end in "12"])
+        return LineString(
+            [(float(found.get(f"x{end}")) / self.scale, float(found.get(f"y{end}")) / self.scale) for end in "12"]
+        )
 
     def parts(self, start: str) -> list[str]:
         names = dict.fromkeys(each.get("data-part", "") for each in self.root.iter())
@@ -80,7 +86,9 @@ def draw(calc_id: str, name: str = "", **given: str) -> Sheet:
 
 
 def near(value: float):
-    """To a hundredth of a millimeter on the drawing's own numbers: the SVG is written to a thousandth of a sheet unit."""
+    """To a hundredth of a millimeter on the drawing's own numbers: the SVG is written to a thousandth of a sheet
+    unit.
+    """
     return pytest.approx(value, rel=2e-4, abs=2e-5)
 
 
@@ -145,14 +153,16 @@ def test_descriptions_state_numbers_and_names_are_unique(calc):
 
 
 @given(
-    st.integers(2, 24), st.integers(0, 90), st.integers(0, 8), st.integers(0, 8), st.integers(0, 4), st.integers(2, 12), st.integers(1, 9),
+    st.integers(2, 24), st.integers(0, 90), st.integers(0, 8), st.integers(0, 8), st.integers(0, 4), st.integers(2, 12),
+    st.integers(1, 9),
 )
 @settings(max_examples=25, deadline=None)
 def test_the_passes_fill_groove_and_cap_by_area(t, angle, opening, face, cap, bead, layer):
     """Shapely adds the beads up: together the weld's cross-section, alike one by one, and none over another."""
     given_texts = dict(
-        thickness=f"{t}/16 in", bevel_angle=f"{angle / 2} deg", root_opening=f"{opening}/16 in", root_face=f"{min(face, t)}/16 in",
-        cap_height=f"{cap}/32 in", bead_area=f"{bead / 100} in2", layer_thickness=f"{layer}/32 in",
+        thickness=f"{t}/16 in", bevel_angle=f"{angle / 2} deg", root_opening=f"{opening}/16 in",
+        root_face=f"{min(face, t)}/16 in", cap_height=f"{cap}/32 in", bead_area=f"{bead / 100} in2",
+        layer_thickness=f"{layer}/32 in",
     )
     try:
         sheet = draw("passes", **given_texts)
@@ -184,7 +194,9 @@ def test_too_many_passes_are_drawn_as_their_layers():
 def test_a_groove_without_cap_is_filled_to_the_last_square_of_area():
     """No curve, so no allowance: the beads add up to the groove area exactly."""
     sheet = draw("passes", cap_height="0 in")
-    assert sum(sheet.area(part).area for part in sheet.parts("bead-")) == pytest.approx(sheet.value("groove_area"), rel=3e-4)
+    assert sum(
+        sheet.area(part).area for part in sheet.parts("bead-")
+    ) == pytest.approx(sheet.value("groove_area"), rel=3e-4)
 
 
 def test_the_groove_section_is_the_groove():
@@ -204,7 +216,9 @@ def test_the_bevel_cut_is_the_cut():
     assert kerf.intersection(drop).area < 1e-9 and kerf.intersection(kept).area < 1e-9
     assert sheet.line("path").length == near(sheet.value("path"))
     (x0, y0), _, (x1, y1) = sheet.points("jet")
-    assert abs(sheet.points("jet")[0][0] - sheet.points("jet")[1][0]) / abs(y0 - sheet.points("jet")[1][1]) == near(math.tan(math.radians(30)))
+    assert abs(
+        sheet.points("jet")[0][0] - sheet.points("jet")[1][0]
+    ) / abs(y0 - sheet.points("jet")[1][1]) == near(math.tan(math.radians(30)))
     assert sheet.line("line").length == near(sheet.value("line_from_edge"))
     assert sheet.line("margin").length == near(inch(3 / 8))
     assert x1 > x0 and y1 < y0, "the jet leans away from the plate that is kept"
@@ -258,7 +272,9 @@ def test_the_clean_band_is_as_wide_as_its_answer():
 
 
 def test_the_face_shows_cap_undercut_and_limits_by_one_factor():
-    sheet = draw("visual-check", reinforcement="3/32 in", undercut_depth="1/64 in", mismatch="1/16 in", thickness="3/8 in")
+    sheet = draw(
+        "visual-check", reinforcement="3/32 in", undercut_depth="1/64 in", mismatch="1/16 in", thickness="3/8 in",
+    )
     assert sheet.line("undercut").length / sheet.stretch == near(inch(1 / 64))
     assert sheet.line("cap").length / sheet.stretch == near(inch(3 / 32))
     assert sheet.line("mismatch").length / sheet.stretch == near(inch(1 / 16))
@@ -281,7 +297,9 @@ def test_the_plates_to_clean_reach_past_the_backing(wide, surfaces):
 # --- coupons and the bend --------------------------------------------------------------
 
 
-@pytest.mark.parametrize("given_texts", [{}, {"thickness": "1 in", "number": "3"}, {"gap": "1/2 in", "plate_length": "9 in"}])
+@pytest.mark.parametrize(
+    "given_texts", [{}, {"thickness": "1 in", "number": "3"}, {"gap": "1/2 in", "plate_length": "9 in"}],
+)
 def test_the_coupons_lie_where_the_marks_are(given_texts):
     sheet = draw("coupon-layout", **given_texts)
     plate = sheet.area("plate").bounds
@@ -290,7 +308,9 @@ def test_the_coupons_lie_where_the_marks_are(given_texts):
     for number, coupon in enumerate(cut, 1):
         assert coupon.bounds[0] - plate[0] == near(sheet.value(f"start_{number}"))
         assert coupon.bounds[2] - plate[0] == near(sheet.value(f"end_{number}"))
-        assert all(coupon.intersection(other).area < 1e-9 for other in cut if other is not coupon), "two coupons from one piece"
+        assert all(
+            coupon.intersection(other).area < 1e-9 for other in cut if other is not coupon
+        ), "two coupons from one piece"
     assert all(coupon.intersection(sheet.area("discard-start")).area < 1e-9 for coupon in cut)
 
 
@@ -303,7 +323,9 @@ def test_a_plate_as_long_as_its_layout_lacks_nothing():
 
 
 def test_the_stretched_and_pressed_halves_show_the_elongation():
-    """By Pappus: half a ring holds its arc at mid-depth times its depth; outer over middle arc less one is the elongation."""
+    """By Pappus: half a ring holds its arc at mid-depth times its depth; outer over middle arc less one is the
+    elongation.
+    """
     sheet = draw("bend-ratio", "bent")
     t, plunger = inch(3 / 8), inch(1.5)
     outside, inside = sheet.area("stretched"), sheet.area("pressed")
@@ -318,7 +340,9 @@ def test_the_jig_opens_as_wide_as_its_answer_and_the_plunger_fits():
     sheet = draw("bend-ratio", "jig")
     assert sheet.line("opening").length == near(sheet.value("die_opening"))
     assert sheet.line("plunger").length == near(inch(1.5))
-    assert sheet.area("plunger").bounds[1] == near(sheet.area("specimen").bounds[3]), "the plunger rests on the specimen"
+    assert sheet.area("plunger").bounds[1] == near(
+        sheet.area("specimen").bounds[3]
+    ), "the plunger rests on the specimen"
 
 
 def test_the_coupon_springs_open_by_its_angle():
@@ -327,7 +351,9 @@ def test_the_coupon_springs_open_by_its_angle():
     (x0, y0), (x1, y1) = line[-2:]
     assert 2 * math.degrees(math.atan2(y1 - y0, x1 - x0)) == pytest.approx(sheet.value("angle_free"), abs=0.1)
     assert line[-1][0] - line[0][0] == near(sheet.value("tips_free"))
-    assert sheet.area("free").area == pytest.approx(inch(9) * inch(3 / 8), rel=0.01), "the coupon keeps its length and thickness"
+    assert sheet.area("free").area == pytest.approx(
+        inch(9) * inch(3 / 8), rel=0.01,
+    ), "the coupon keeps its length and thickness"
 
 
 def test_openings_are_drawn_to_scale_beside_their_limit():
@@ -344,16 +370,24 @@ def test_openings_are_drawn_to_scale_beside_their_limit():
 def test_bars_and_marks_stand_at_their_values():
     window = draw("current")
     assert window.at("window") == pytest.approx([115, 165], abs=0.05)
-    assert sum(window.at("set")) / 2 == pytest.approx(120, abs=0.05) and sum(window.at("thumb")) / 2 == pytest.approx(125, abs=0.05)
+    assert sum(window.at("set")) / 2 == pytest.approx(120, abs=0.05) and sum(
+        window.at("thumb")
+    ) / 2 == pytest.approx(125, abs=0.05)
     speed = draw("cut-speed", mark_distance="5 in", mark_time="25 s")
     assert speed.at("band") == pytest.approx([speed.value("speed_low"), speed.value("speed_high")], rel=1e-3)
     assert sum(speed.at("you")) / 2 == pytest.approx(inch(12) / 60, rel=1e-3)
     shades = draw("lens-shade", lens="9")
-    assert sum(shades.at("lens")) / 2 == pytest.approx(9, abs=0.01) and shades.at("allowed")[0] == pytest.approx(8, abs=0.01)
+    assert sum(
+        shades.at("lens")
+    ) / 2 == pytest.approx(9, abs=0.01) and shades.at("allowed")[0] == pytest.approx(8, abs=0.01)
     duty = draw("duty-cycle")
-    assert duty.at("weld") == pytest.approx([0, duty.value("minutes_on")], abs=1) and duty.at("pause")[1] == pytest.approx(600, abs=1)
+    assert duty.at("weld") == pytest.approx(
+        [0, duty.value("minutes_on")], abs=1,
+    ) and duty.at("pause")[1] == pytest.approx(600, abs=1)
     rods = draw("rod-exposure")
-    assert rods.at("out") == pytest.approx([0, 2.5 * 3600], abs=20) and rods.at("limit")[1] == pytest.approx(4 * 3600, abs=20)
+    assert rods.at("out") == pytest.approx(
+        [0, 2.5 * 3600], abs=20,
+    ) and rods.at("limit")[1] == pytest.approx(4 * 3600, abs=20)
     plan = draw("test-plan")
     assert plan.at("covered") == pytest.approx([inch(1 / 8), inch(3 / 4)], abs=2e-5)
     assert sum(plan.at("work")) / 2 == pytest.approx(inch(1 / 2), abs=2e-5)
@@ -375,11 +409,16 @@ def test_the_months_of_a_time_line_stand_on_their_first_days(begin):
             assert first + datetime.timedelta(days=days) == datetime.date.fromisoformat(f"{text}-01")
 
 
-@pytest.mark.parametrize("calc, given_texts, words", [
-    ("current", {"amps": "115 A"}, "inside the window"), ("current", {"amps": "165 A"}, "inside the window"),
-    ("cut-speed", {"mark_distance": "5 in", "mark_time": "20 s"}, "inside the band"), ("cut-speed", {"mark_distance": "4 in", "mark_time": "10 s"}, "inside the band"),
-    ("test-plan", {"work_thickness": "1/8 in"}, ": covered"), ("test-plan", {"work_thickness": "3/4 in"}, ": covered"),
-])
+@pytest.mark.parametrize(
+    "calc, given_texts, words",
+    [
+        ("current", {"amps": "115 A"}, "inside the window"), ("current", {"amps": "165 A"}, "inside the window"),
+        ("cut-speed", {"mark_distance": "5 in", "mark_time": "20 s"}, "inside the band"),
+        ("cut-speed", {"mark_distance": "4 in", "mark_time": "10 s"}, "inside the band"),
+        ("test-plan", {"work_thickness": "1/8 in"}, ": covered"),
+        ("test-plan", {"work_thickness": "3/4 in"}, ": covered"),
+    ],
+)
 def test_the_end_of_a_range_is_inside_it(calc, given_texts, words):
     assert words in "".join(draw(calc, **given_texts).root.itertext())
 
@@ -392,7 +431,10 @@ def test_a_plan_is_broken_only_where_a_piece_is_left_out(away, broken):
     assert true != broken
 
 
-@pytest.mark.parametrize("away, side", [("20 ft", "inside the circle"), ("35 ft", "not inside the circle"), ("300 ft", "not inside the circle")])
+@pytest.mark.parametrize(
+    "away, side",
+    [("20 ft", "inside the circle"), ("35 ft", "not inside the circle"), ("300 ft", "not inside the circle")],
+)
 def test_what_burns_lies_at_its_distance_from_the_work(away, side):
     sheet = draw("hot-work", combustibles=away)
     radius = float(sheet.root.find(f".//{SVG}circle[@data-part='clear']").get("r")) / sheet.scale
@@ -418,7 +460,9 @@ def test_sliders_write_only_what_their_field_reads():
                 written = texts(each.slide, each.kind, system)
                 read = [each.read(text, system) for text in written]
                 assert read == sorted(set(read)) and 2 <= len(read) <= 200, f"{calc.id} {each.name}"
-                assert [places(calc, {each.name: text}, system)[each.name] for text in written[:: 7]] == list(range(0, len(written), 7))
+                assert [
+                    places(calc, {each.name: text}, system)[each.name] for text in written[:: 7]
+                ] == list(range(0, len(written), 7))
     assert count >= 30
 
 
@@ -426,15 +470,20 @@ def test_sliders_write_only_what_their_field_reads():
 def test_the_quick_answer_is_the_whole_answer_without_folds_and_plots(calc):
     """Asked one after the other, as the page does, and the whole answer on its own."""
     asked = {"calculator": calc.id, "inputs": calc.defaults, "place": "here"}
-    alone, quick, after = (json.loads(web.respond(json.dumps({"do": do, **asked}))) for do in ("answer", "quick", "answer"))
+    alone, quick, after = (
+        json.loads(web.respond(json.dumps({"do": do, **asked}))) for do in ("answer", "quick", "answer")
+    )
     assert alone == after
     assert quick["headline"] == alone["headline"] and quick["spoken"] == alone["spoken"]
     assert list(quick["pieces"]) == [
-        name for name in alone["pieces"] if name not in {"others", "steps", "sources"} and "drawing plot" not in alone["pieces"][name]
+        name for name in alone["pieces"] if name not in {"others", "steps", "sources"}
+        and "drawing plot" not in alone["pieces"][name]
     ]
     assert all(alone["pieces"][name] == piece for name, piece in quick["pieces"].items())
 
 
 def test_a_slider_on_a_bad_number_gets_the_error_and_no_drawing():
-    told = json.loads(web.respond(json.dumps({"do": "quick", "calculator": "groove", "inputs": {"bevel_angle": "90 deg"}})))
+    told = json.loads(
+        web.respond(json.dumps({"do": "quick", "calculator": "groove", "inputs": {"bevel_angle": "90 deg"}}))
+    )
     assert "bevel_angle" in told["errors"] and "pieces" not in told

@@ -68,7 +68,9 @@ class _Ids(HTMLParser):
     def handle_starttag(self, tag, attributes):
         given = dict(attributes)
         self.ids += [given["id"]] if "id" in given else []
-        self.targets += given.get("for", "").split() + given.get("aria-describedby", "").split() + given.get("aria-labelledby", "").split()
+        self.targets += given.get("for", "").split() + given.get(
+            "aria-describedby", "",
+        ).split() + given.get("aria-labelledby", "").split()
         if given.get("href", "").startswith("#"):
             self.targets.append(given["href"][1:])
         if tag not in ("input", "br", "img"):
@@ -131,7 +133,9 @@ def test_any_input_gives_a_finite_answer_or_an_input_error(calc):
 
 @EACH
 def test_the_worked_steps_hold_on_a_pocket_calculator(calc):
-    """The unit factor of a step may not depend on the inputs: else a reader who types the shown numbers gets something else."""
+    """The unit factor of a step may not depend on the inputs: else a reader who types the shown numbers gets
+    something else.
+    """
     factors: dict[tuple[str, str, str], float] = {}
 
     @given(inputs_of(calc))
@@ -171,7 +175,8 @@ def test_us_and_si_inputs_give_the_same_answer(calc):
 def test_writing_the_units_out_changes_nothing(calc):
     """Before a switch of units each bare number gets the unit it was read in."""
     bare = {
-        each.name: re.sub(r"(?<=\d) (?:in|ft)(?![/\w])", "", each.default) for each in calc.inputs if isinstance(each, (Quantity, Rows)) and each.default
+        each.name: re.sub(r"(?<=\d) (?:in|ft)(?![/\w])", "", each.default) for each in calc.inputs
+        if isinstance(each, (Quantity, Rows)) and each.default
     }
     told = json.loads(web.respond(json.dumps({"do": "link", "calculator": calc.id, "inputs": bare, "system": "us"})))
     ours, theirs = calc.answer(bare, "us"), calc.answer(told["inputs"], "si")
@@ -216,14 +221,20 @@ def test_hostile_text_never_becomes_markup(calc):
     hostile = '"><img src=x onerror=alert(1)>'
     for each in calc.inputs:
         if isinstance(each, Words):
-            answer = json.loads(web.respond(json.dumps({"do": "answer", "calculator": calc.id, "inputs": {each.name: hostile}})))
+            answer = json.loads(
+                web.respond(json.dumps({"do": "answer", "calculator": calc.id, "inputs": {each.name: hostile}}))
+            )
             assert "<img" not in json.dumps(answer)
             continue
-        answer = json.loads(web.respond(json.dumps({"do": "answer", "calculator": calc.id, "inputs": {each.name: hostile}})))
+        answer = json.loads(
+            web.respond(json.dumps({"do": "answer", "calculator": calc.id, "inputs": {each.name: hostile}}))
+        )
         assert each.name in answer["errors"]
         assert "pieces" not in answer
         assert "<" not in "".join(answer["read"].values())
-        link = json.loads(web.respond(json.dumps({"do": "open", "calculator": calc.id, "inputs": {each.name: hostile}})))
+        link = json.loads(
+            web.respond(json.dumps({"do": "open", "calculator": calc.id, "inputs": {each.name: hostile}}))
+        )
         assert link["inputs"] == {} and each.name in link["refused"]
 
 
@@ -237,7 +248,10 @@ def test_command_line_page_and_library_give_identical_numbers(calc):
 
 def test_the_command_line_prints_the_answer_as_data():
     ran = subprocess.run(
-        [sys.executable, "-m", "calc", "groove", "thickness=3/8 in", "bevel_angle=22.5 deg", "root_opening=1/4 in", "--json"],
+        [
+            sys.executable, "-m", "calc", "groove", "thickness=3/8 in", "bevel_angle=22.5 deg", "root_opening=1/4 in",
+            "--json",
+        ],
         cwd=ROOT, capture_output=True, encoding="utf-8", check=True,
     )
     told = json.loads(ran.stdout)
@@ -245,18 +259,30 @@ def test_the_command_line_prints_the_answer_as_data():
     assert {value["name"]: value["value"] for value in told["values"]}["included_angle"] == 45
 
 
-@pytest.mark.parametrize("arguments, part", [
-    (["groove", "bevel_angle=90 deg"], "bevel_angle: Bevel angle, each plate: 90° is outside the range; write from 0° to 60°"),
-    (["groove", "color=red"], "has no such input"), (["grove"], "no calculator"), (["groove", "thickness"], "write name=value"),
-    (["groove", "root_face=1 in"], "at most 3/8 in (9.525"),
-])
+@pytest.mark.parametrize(
+    "arguments, part",
+    [
+        (
+            ["groove", "bevel_angle=90 deg"], "bevel_angle: Bevel angle, each plate: 90° is outside the range; write "
+            "from 0° to 60°",
+        ),
+        (["groove", "color=red"], "has no such input"), (["grove"], "no calculator"),
+        (["groove", "thickness"], "write name=value"), (["groove", "root_face=1 in"], "at most 3/8 in (9.525"),
+    ],
+)
 def test_the_command_line_refuses_in_one_line_with_exit_code_2(arguments, part):
     ran = subprocess.run([sys.executable, "-m", "calc", *arguments], cwd=ROOT, capture_output=True, encoding="utf-8")
     assert ran.returncode == 2 and ran.stdout == ""
     assert part in ran.stderr and ran.stderr.count("\n") == 1
 
 
-@pytest.mark.parametrize("text", ["", "null", "[]", "{}", '{"do":"x"}', '{"do":"answer"}', '{"do":"answer","calculator":"nope"}', '{"do":"answer","calculator":"groove","inputs":[1]}'])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "", "null", "[]", "{}", '{"do":"x"}', '{"do":"answer"}', '{"do":"answer","calculator":"nope"}',
+        '{"do":"answer","calculator":"groove","inputs":[1]}',
+    ],
+)
 def test_the_door_to_the_page_never_raises(text):
     assert "trouble" in json.loads(web.respond(text))
 
@@ -278,25 +304,34 @@ def test_every_fact_says_what_it_is_and_where_it_is_from():
 def test_calc_uses_the_standard_library_only_and_touches_no_file_clock_or_network():
     """Only the command line may touch the process it runs in."""
     barred = {
-        "os", "io", "pathlib", "socket", "urllib", "http", "subprocess", "shutil", "tempfile", "threading", "multiprocessing", "time",
+        "os", "io", "pathlib", "socket", "urllib", "http", "subprocess", "shutil", "tempfile", "threading",
+        "multiprocessing", "time",
     }
     command_line = ("__main__.py", "cli.py")
     for path in (ROOT / "calc").rglob("*.py"):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         for node in ast.walk(tree):
             names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
-            if isinstance(node, ast.ImportFrom) and not (node.module == "pathlib" and [alias.name for alias in node.names] == ["PurePath"]):
+            if isinstance(node, ast.ImportFrom) and not (
+                node.module == "pathlib" and [alias.name for alias in node.names] == ["PurePath"]
+            ):
                 names += [node.module or ""]
             for name in (name.partition(".")[0] for name in names):
                 assert name == "calc" or name in sys.stdlib_module_names, f"{path.name} imports {name}"
                 assert name not in barred or path.name in command_line, f"{path.name} imports {name}"
             if isinstance(node, ast.Call):
                 called = ast.unparse(node.func)
-                assert called not in ("open", "input", "print", "eval", "exec") or path.name in command_line, f"{path.name} calls {called}"
-                assert not called.endswith((".now", ".today", ".utcnow")) or path.name in command_line, f"{path.name} asks the clock"
+                assert called not in (
+                    "open", "input", "print", "eval", "exec",
+                ) or path.name in command_line, f"{path.name} calls {called}"
+                assert not called.endswith(
+                    (".now", ".today", ".utcnow")
+                ) or path.name in command_line, f"{path.name} asks the clock"
                 # Chance must give the same numbers everywhere: only a generator of its own, made from a seed.
                 assert called != "random.Random" or node.args, f"{path.name} makes a generator without a seed"
             if isinstance(node, ast.Attribute) and ast.unparse(node.value) == "random":
                 assert node.attr == "Random", f"{path.name} uses random.{node.attr}, which has no seed of ours"
             if isinstance(node, ast.ImportFrom) and node.module == "random":
-                assert {alias.name for alias in node.names} == {"Random"}, f"{path.name} imports from random what has no seed of ours"
+                assert {
+                    alias.name for alias in node.names
+                } == {"Random"}, f"{path.name} imports from random what has no seed of ours"

@@ -1,7 +1,7 @@
 """What a formula writes must mean what it works out: its text and its MathML are read back and worked out anew.
 
-Python's own evaluator reads the text, a reader of a few lines reads the MathML by the W3C's element rules. Neither knows how
-calc writes: a bracket too few gives another number.
+Python's own evaluator reads the text, a reader of a few lines reads the MathML by the W3C's element rules. Neither
+knows how calc writes: a bracket too few gives another number.
 """
 
 from __future__ import annotations
@@ -38,18 +38,27 @@ def trees() -> st.SearchStrategy[Formula]:
 
     def grown(parts: st.SearchStrategy[Formula]) -> st.SearchStrategy[Formula]:
         return st.one_of(
-            st.tuples(parts, parts, st.sampled_from("+-*/")).map(joined), st.tuples(parts, st.sampled_from([2, 3])).map(lambda each: each[0] ** each[1]),
+            st.tuples(parts, parts, st.sampled_from("+-*/")).map(joined),
+            st.tuples(parts, st.sampled_from([2, 3])).map(lambda each: each[0] ** each[1]),
         )
 
-    plain = st.recursive(leaves, grown, max_leaves=5).filter(lambda each: each.letters().count("³") + each.letters().count("²") < 3)
-    named = st.tuples(plain, st.sampled_from([tan, cos, sin, lambda part: sqrt(part * part), lambda part: ln(part * part + 1)])).map(
-        lambda each: each[1](each[0]))
-    return st.one_of(plain, st.tuples(named, plain, st.sampled_from("+-*/")).map(joined), st.tuples(plain, named, st.sampled_from("+-*/")).map(joined))
+    plain = st.recursive(leaves, grown, max_leaves=5).filter(
+        lambda each: each.letters().count("³") + each.letters().count("²") < 3
+    )
+    named = st.tuples(
+        plain, st.sampled_from([tan, cos, sin, lambda part: sqrt(part * part), lambda part: ln(part * part + 1)]),
+    ).map(lambda each: each[1](each[0]))
+    return st.one_of(
+        plain, st.tuples(named, plain, st.sampled_from("+-*/")).map(joined),
+        st.tuples(plain, named, st.sampled_from("+-*/")).map(joined),
+    )
 
 
 def read_text(text: str) -> float:
     """The number that a text means, by Python's rules. Functions without brackets take the one word that follows."""
-    plain = text.replace("\u00a0in", "").replace("\u202f", "").replace("−", "-").replace("·", "*").replace("×", "*").replace("÷", "/")
+    plain = text.replace(
+        "\u00a0in", "",
+    ).replace("\u202f", "").replace("−", "-").replace("·", "*").replace("×", "*").replace("÷", "/")
     plain = plain.replace("²", "**2").replace("³", "**3").replace("√(", "root(")
     for name in ("tan", "cos", "sin", "ln"):
         while f"{name} " in plain:
@@ -60,7 +69,9 @@ def read_text(text: str) -> float:
 
 
 def read_mathml(text: str) -> float:
-    """The number that presentation MathML means: rows by the usual order of operations, fractions, powers, roots and names."""
+    """The number that presentation MathML means: rows by the usual order of operations, fractions, powers, roots and
+    names.
+    """
 
     def tokens(node: ElementTree.Element) -> str:
         children = list(node)
@@ -98,34 +109,49 @@ def test_text_and_mathml_mean_the_number_that_is_worked_out(formula):
         return
     if not 1e-6 < abs(raw) < 1e9 or "tan" in formula.letters() and abs(raw) > 1e3:
         return
-    for read, text in ((read_text, formula.letters()), (read_text, formula.numbers("us")), (read_mathml, formula.letters_mathml()),
-                       (read_mathml, formula.numbers_mathml("us"))):
+    for read, text in (
+        (read_text, formula.letters()), (read_text, formula.numbers("us")), (read_mathml, formula.letters_mathml()),
+        (read_mathml, formula.numbers_mathml("us")),
+    ):
         assert read(text) == pytest.approx(raw, rel=1e-9), text
 
 
 A, B, C = (SYMBOLS[name] for name in "abc")
 
 
-@pytest.mark.parametrize(("formula", "letters", "numbers"), [
-    (A + B + C, "a + b + c", "0.375\u00a0in + 1.25\u00a0in + 0.2\u00a0in"), (A - (B + C), "a − (b + c)", "0.375\u00a0in − (1.25\u00a0in + 0.2\u00a0in)"),
-    (A * (B * C), "a·b·c", "0.375\u00a0in × 1.25\u00a0in × 0.2\u00a0in"), (2 * A - 1, "2·a − 1", "2 × 0.375\u00a0in − 1"), (1 - A, "1 − a", "1 − 0.375\u00a0in"),
-    (1 / A, "1 / a", "1 ÷ 0.375\u00a0in"), (3 + A, "3 + a", "3 + 0.375\u00a0in"), (A ** 3, "a³", "(0.375\u00a0in)³"), (A ** 4, "a^4", "(0.375\u00a0in)^4"),
-    ((A * B) ** 2, "(a·b)²", "(0.375\u00a0in × 1.25\u00a0in)²"), (A ** 2 * B, "a²·b", "(0.375\u00a0in)² × 1.25\u00a0in"), (tan(A), "tan a", "tan 0.375\u00a0in"),
-    (A / (B / C), "a / (b / c)", "0.375\u00a0in ÷ (1.25\u00a0in ÷ 0.2\u00a0in)"), ((A / B) ** 2, "(a / b)²", "(0.375\u00a0in ÷ 1.25\u00a0in)²"),
-    (A + (B + C), "a + b + c", "0.375\u00a0in + 1.25\u00a0in + 0.2\u00a0in"), (A / (B * C), "a / (b·c)", "0.375\u00a0in ÷ (1.25\u00a0in × 0.2\u00a0in)"),
-])
+@pytest.mark.parametrize(
+    ("formula", "letters", "numbers"),
+    [
+        (A + B + C, "a + b + c", "0.375\u00a0in + 1.25\u00a0in + 0.2\u00a0in"),
+        (A - (B + C), "a − (b + c)", "0.375\u00a0in − (1.25\u00a0in + 0.2\u00a0in)"),
+        (A * (B * C), "a·b·c", "0.375\u00a0in × 1.25\u00a0in × 0.2\u00a0in"),
+        (2 * A - 1, "2·a − 1", "2 × 0.375\u00a0in − 1"), (1 - A, "1 − a", "1 − 0.375\u00a0in"),
+        (1 / A, "1 / a", "1 ÷ 0.375\u00a0in"), (3 + A, "3 + a", "3 + 0.375\u00a0in"),
+        (A ** 3, "a³", "(0.375\u00a0in)³"), (A ** 4, "a^4", "(0.375\u00a0in)^4"),
+        ((A * B) ** 2, "(a·b)²", "(0.375\u00a0in × 1.25\u00a0in)²"),
+        (A ** 2 * B, "a²·b", "(0.375\u00a0in)² × 1.25\u00a0in"), (tan(A), "tan a", "tan 0.375\u00a0in"),
+        (A / (B / C), "a / (b / c)", "0.375\u00a0in ÷ (1.25\u00a0in ÷ 0.2\u00a0in)"),
+        ((A / B) ** 2, "(a / b)²", "(0.375\u00a0in ÷ 1.25\u00a0in)²"),
+        (A + (B + C), "a + b + c", "0.375\u00a0in + 1.25\u00a0in + 0.2\u00a0in"),
+        (A / (B * C), "a / (b·c)", "0.375\u00a0in ÷ (1.25\u00a0in × 0.2\u00a0in)"),
+    ],
+)
 def test_no_bracket_too_many(formula, letters, numbers):
     assert (formula.letters(), formula.numbers("us")) == (letters, numbers)
 
 
-@pytest.mark.parametrize(("formula", "expected"), [
-    (A + B, "<mi>a</mi><mo>+</mo><mi>b</mi>"), (A * B + C, "<mi>a</mi><mo>·</mo><mi>b</mi><mo>+</mo><mi>c</mi>"),
-    (A - (B - C), "<mi>a</mi><mo>−</mo><mrow><mo>(</mo><mi>b</mi><mo>−</mo><mi>c</mi><mo>)</mo></mrow>"),
-    (A + (B - C), "<mi>a</mi><mo>+</mo><mi>b</mi><mo>−</mo><mi>c</mi>"), (A * (B * C), "<mi>a</mi><mo>·</mo><mi>b</mi><mo>·</mo><mi>c</mi>"),
-    (A ** 2, "<msup><mrow><mi>a</mi></mrow><mrow><mn>2</mn></mrow></msup>"),
-    (tan(A), '<mrow><mi>tan</mi><mo>&#x2061;</mo><mspace width="0.17em"/><mi>a</mi></mrow>'),
-    (2 * A, "<mn>2</mn><mo>×</mo><mi>a</mi>"),
-])
+@pytest.mark.parametrize(
+    ("formula", "expected"),
+    [
+        (A + B, "<mi>a</mi><mo>+</mo><mi>b</mi>"), (A * B + C, "<mi>a</mi><mo>·</mo><mi>b</mi><mo>+</mo><mi>c</mi>"),
+        (A - (B - C), "<mi>a</mi><mo>−</mo><mrow><mo>(</mo><mi>b</mi><mo>−</mo><mi>c</mi><mo>)</mo></mrow>"),
+        (A + (B - C), "<mi>a</mi><mo>+</mo><mi>b</mi><mo>−</mo><mi>c</mi>"),
+        (A * (B * C), "<mi>a</mi><mo>·</mo><mi>b</mi><mo>·</mo><mi>c</mi>"),
+        (A ** 2, "<msup><mrow><mi>a</mi></mrow><mrow><mn>2</mn></mrow></msup>"),
+        (tan(A), '<mrow><mi>tan</mi><mo>&#x2061;</mo><mspace width="0.17em"/><mi>a</mi></mrow>'),
+        (2 * A, "<mn>2</mn><mo>×</mo><mi>a</mi>"),
+    ],
+)
 def test_mathml_has_no_bracket_too_many(formula, expected):
     assert formula.letters_mathml() == expected
 
@@ -140,10 +166,14 @@ def test_numbers_in_mathml_carry_their_units_and_a_power_of_one_stands_in_bracke
     assert "<mo>(</mo>" not in (Symbol("n", 4, NUMBER) ** 2).numbers_mathml("us")
 
 
-@pytest.mark.parametrize(("number", "written"), [
-    (Fraction(1, 2), "0.5"), (Fraction(3, 4), "0.75"), (Fraction(1, 5), "0.2"), (Fraction(1, 10), "0.1"), (Fraction(1, 20), "0.05"), (Fraction(7, 100), "0.07"),
-    (Fraction(1, 1000), "0.001"), (Fraction(5), "5"), (Fraction(1, 3), "1/3"), (Fraction(1, 8), "1/8"), (1.2345678, "1.234568"), (1000000, "1\u202f000\u202f000"),
-])
+@pytest.mark.parametrize(
+    ("number", "written"),
+    [
+        (Fraction(1, 2), "0.5"), (Fraction(3, 4), "0.75"), (Fraction(1, 5), "0.2"), (Fraction(1, 10), "0.1"),
+        (Fraction(1, 20), "0.05"), (Fraction(7, 100), "0.07"), (Fraction(1, 1000), "0.001"), (Fraction(5), "5"),
+        (Fraction(1, 3), "1/3"), (Fraction(1, 8), "1/8"), (1.2345678, "1.234568"), (1000000, "1\u202f000\u202f000"),
+    ],
+)
 def test_plain_numbers_in_a_formula(number, written):
     assert Constant(number).letters() == written
 

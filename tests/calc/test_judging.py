@@ -177,7 +177,9 @@ def test_standings_are_not_raised() -> None:
     # As held: clause 4.9.3.3, QW-163, 49 CFR, the DC rule and the Navy course were read; ISO is from memory; API is secondary.
     held = {rule.key: rule.source.standing for rule in RULES}
     read, memory = Standing.READ, Standing.FROM_MEMORY
-    assert held == {"aws": read, "asme": read, "cfr": read, "iso": memory, "dc": read, "api": Standing.SECONDARY, "navy": read}
+    assert held == {
+        "aws": read, "asme": read, "cfr": read, "iso": memory, "dc": read, "api": Standing.SECONDARY, "navy": read,
+    }
 
 
 eighths = st.integers(1, 40).map(lambda count: Fraction(count, 64) * INCH.factor)
@@ -221,12 +223,17 @@ def test_checks_speak_of_stop_only_where_a_limit_is_passed() -> None:
 @pytest.mark.parametrize(
     ("given_texts", "field", "words"),
     [
-        ({"openings": "3 | 1/8 in"}, "openings", "Open discontinuity 1, specimen: there is no specimen 3; write a whole number from 1 to 2"),
-        ({"openings": "1 | 0 in"}, "openings", "Open discontinuity 1, largest size: 0 in is outside the range; write above 0 in up to 6 in"),
+        (
+            {"openings": "3 | 1/8 in"}, "openings", "Open discontinuity 1, specimen: there is no specimen 3; write a "
+            "whole number from 1 to 2",
+        ),
+        (
+            {"openings": "1 | 0 in"}, "openings", "Open discontinuity 1, largest size: 0 in is outside the range; "
+            "write above 0 in up to 6 in",
+        ),
         ({"openings": "1 | 1/8 in | side"}, "openings", "choose face or corner"),
         ({"openings": " ; ".join(["1 | 1/16 in"] * 21)}, "openings", "from 0 to 20 rows"),
-        ({"coupons": "0"}, "coupons", "from 1 to 8"),
-        ({"rule": "api", "wall": ""}, "wall", "this rule goes by it"),
+        ({"coupons": "0"}, "coupons", "from 1 to 8"), ({"rule": "api", "wall": ""}, "wall", "this rule goes by it"),
         ({"rule": "mine"}, "rule", "choose aws, asme, cfr, iso, dc, api or navy"),
     ],
 )

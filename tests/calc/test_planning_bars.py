@@ -173,7 +173,10 @@ def test_several_stock_lengths_cost_what_or_tools_says(number):
         tuple(Stock("", Fraction(length), count, Fraction(price)) for length, count, price in stocks), aim="price",
     )
     solver = pywraplp.Solver.CreateSolver("SCIP")
-    uses = [(stock, pattern, solver.IntVar(0, 99, "")) for stock, (length, _, _) in enumerate(stocks) for pattern in patterns(sizes, counts, length)]
+    uses = [
+        (stock, pattern, solver.IntVar(0, 99, "")) for stock, (length, _, _) in enumerate(stocks)
+        for pattern in patterns(sizes, counts, length)
+    ]
     for kind, count in enumerate(counts):
         solver.Add(sum(pattern[kind] * var for _, pattern, var in uses) >= count)
     solver.Add(sum(var for stock, _, var in uses if stock == 1) <= 3)
@@ -224,7 +227,9 @@ def test_every_plan_adds_up_to_the_last_bit(pieces, stock, kerf, trim, aim, bett
         used = sum(each.times for each in plan.layouts if each.stock == row)
         assert one.count is None or used <= one.count
     assert plan.least <= plan.cost
-    assert plan.total("length") == plan.total("pieces") + plan.total("kerf") + plan.total("trim") + plan.total("remnant")
+    assert plan.total("length") == plan.total("pieces") + plan.total("kerf") + plan.total("trim") + plan.total(
+        "remnant"
+    )
 
 
 @given(

@@ -207,10 +207,19 @@ def test_every_number_of_pieces_can_be_the_fullest(most):
 # --- edges of a job --------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("inputs, given", [
-    ({"pieces": "6 in | 3", "stock": "10 in | 1 | |\n1/8 in | 9 | |", "kerf": "0 in", "trim": "1 in"}, "8 in (203.2 mm)"),
-    ({"pieces": "6 in | 3", "stock": "10 in | 1 | |\n2 in | 9 | |", "kerf": "1/2 in", "trim": "1 in"}, "13 in (330.2 mm)"),
-])
+@pytest.mark.parametrize(
+    "inputs, given",
+    [
+        (
+            {"pieces": "6 in | 3", "stock": "10 in | 1 | |\n1/8 in | 9 | |", "kerf": "0 in", "trim": "1 in"},
+            "8 in (203.2 mm)",
+        ),
+        (
+            {"pieces": "6 in | 3", "stock": "10 in | 1 | |\n2 in | 9 | |", "kerf": "1/2 in", "trim": "1 in"},
+            "13 in (330.2 mm)",
+        ),
+    ],
+)
 def test_the_length_that_the_stock_gives_is_told(inputs, given):
     """10 in less two trims of 1 in is 8 in. A bar that the trims take whole gives nothing, or its kerf: 8-1/2 in and
     nine times 1/2 in.
@@ -240,7 +249,10 @@ def test_a_sheet_as_narrow_as_its_trims_gives_nothing():
 
 @pytest.mark.parametrize(
     "pieces",
-    [[(10, 10, 1)], [(10, 5, 2)], [(5, 10, 2)], [(5, 5, 4)], [(10, 7, 1), (10, 3, 1)], [(6, 10, 1), (4, 10, 1)], [(6, 7, 1), (4, 7, 1), (5, 3, 2)]],
+    [
+        [(10, 10, 1)], [(10, 5, 2)], [(5, 10, 2)], [(5, 5, 4)], [(10, 7, 1), (10, 3, 1)], [(6, 10, 1), (4, 10, 1)],
+        [(6, 7, 1), (4, 7, 1), (5, 3, 2)],
+    ],
 )
 @pytest.mark.parametrize("kerf, side", [(0, 10), (1, 10), (1, 11)])
 def test_a_sheet_filled_to_its_edges_is_enough(pieces, kerf, side):
@@ -281,7 +293,13 @@ def many_layouts(count: int, more: bool = False) -> dict[str, str]:
 def test_bars_are_drawn_twelve_to_a_drawing_and_two_dozen_in_all(count, drawn):
     result = CUT_LIST.answer(many_layouts(count))
     bars = [drawing for drawing in result.drawings if drawing.name.startswith("bars-")]
-    numbers = [[shape.label[0].split(":")[0] for shape in drawing.shapes if hasattr(shape, "label") and " × " in str(shape.label[0])] for drawing in bars]
+    numbers = [
+        [
+            shape.label[0].split(":")[0] for shape in drawing.shapes if hasattr(shape, "label")
+            and " × " in str(shape.label[0])
+        ]
+        for drawing in bars
+    ]
     assert [len(each) for each in numbers] == drawn
     assert [int(each) for row in numbers for each in row] == list(
         range(1, sum(drawn) + 1),
@@ -337,7 +355,9 @@ def test_a_bar_without_a_rest_has_nothing_to_keep():
         ("10 in", "0 in", "scrap"), ("11 in", "0 in", "keep"), ("11 in", "1 in", "keep"),
         ("11 in", "1-1/8 in", "scrap"),
     ):
-        inputs = {"pieces": "5 in | 2", "stock": f"{stock} | | |", "kerf": "0 in", "trim": "0 in", "least_remnant": least}
+        inputs = {
+            "pieces": "5 in | 2", "stock": f"{stock} | | |", "kerf": "0 in", "trim": "0 in", "least_remnant": least,
+        }
         text = json.loads(
             respond(json.dumps({"do": "plan-file", "kind": "csv", "calculator": "cut-list", "inputs": inputs})),
         )["text"]
@@ -368,7 +388,10 @@ def paper(**request: object) -> str:
 
 def test_a_print_after_a_search_shows_what_it_found():
     pieces = ((36.5, 2), (26.5, 9), (35.5, 6), (40.5, 7), (47, 5), (42, 4), (28, 4), (16, 6))
-    inputs = {"pieces": "\n".join(f"{length} in | {count} | " for length, count in pieces), "stock": "120 in | | | bar", "aim": "bars"}
+    inputs = {
+        "pieces": "\n".join(f"{length} in | {count} | " for length, count in pieces), "stock": "120 in | | | bar",
+        "aim": "bars",
+    }
     assert "No plan takes less" not in paper(inputs=inputs)
     number = asked(do="plan-start", inputs=inputs)["search"]
     while not asked(do="plan-step", search=number, steps=500)["done"]:

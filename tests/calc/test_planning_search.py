@@ -167,7 +167,9 @@ def test_of_a_bar_or_sheet_that_yields_one_too_many_the_rest_is_cut():
     assert sorted(layout.cuts for layout in plan.layouts) == [(0, 0), (0, 0, 0)] and plan.bars == 2 and plan.cost == 14
     flat = sheets([(3, 5, 5)], [(10, 10, None)])
     spare = _Sheets(flat).plan([(Column(0, ((0, 6),), ((5, ((0, 3),), 2),)), 1)], 1)
-    assert [strip.pieces for layout in spare.layouts for strip in layout.strips] == [(0, 0), (0, 0, 0)] and spare.sheets == 1
+    assert [
+        strip.pieces for layout in spare.layouts for strip in layout.strips
+    ] == [(0, 0), (0, 0, 0)] and spare.sheets == 1
 
 
 # --- no plan ---------------------------------------------------------------------------------------
@@ -189,7 +191,10 @@ def test_a_search_where_no_plan_can_be_ends_without_one(search, job):
 @pytest.mark.parametrize("size", [0, 1, 5, "some"])
 def test_a_slice_tells_its_last_step_and_whether_a_plan_in_it_is_new(size):
     """A slice of no steps takes one, or the search would stand; so does one of a number that is none."""
-    inputs = {"pieces": "31 in | 3\n41 in | 28", "stock": "148 in | | 264 | \n59 in | 5 | 1 |", "aim": "price", "kerf": "0 in", "trim": "0 in"}
+    inputs = {
+        "pieces": "31 in | 3\n41 in | 28", "stock": "148 in | | 264 | \n59 in | 5 | 1 |", "aim": "price",
+        "kerf": "0 in", "trim": "0 in",
+    }
     steps, told, taken = list(ask("cut-list", inputs, "us").search()), 0, size if size == 5 else 1
     assert len(steps) > 20
     number = asked("plan-start", calculator="cut-list", inputs=inputs)["search"]

@@ -1,4 +1,6 @@
-"""Plots: coordinates measured back from the SVG, round_numbers, the table, the file, and the frames that a script plays."""
+"""Plots: coordinates measured back from the SVG, round_numbers, the table, the file, and the frames that a script
+plays.
+"""
 
 from __future__ import annotations
 
@@ -153,7 +155,9 @@ def _plots(calculator, **inputs) -> dict[str, Plot]:
 
 
 def test_the_isotherms_are_drawn_where_they_are():
-    """The widest place of a line that closes inside the picture, measured from the SVG by shapely, is the width of the answer's table."""
+    """The widest place of a line that closes inside the picture, measured from the SVG by shapely, is the width of
+    the answer's table.
+    """
     plot = _plots(PLATE_HEAT)["isotherms"]
     root = drawn(plot)
     widths = {row[0]: row[3] for row in plot.table.rows}

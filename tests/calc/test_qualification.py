@@ -484,13 +484,19 @@ def test_an_extension_that_is_not_entered_is_not_known(extended, level):
     assert CONTINUITY.answer(rule="iowa-dot").check("extension").level is Level.OK
 
 
-@pytest.mark.parametrize("given_texts, field, part", [
-    ({"today": "2025-01-14"}, "today", "2025-01-15 or a later date"),
-    ({"uses": "2025-01-14"}, "uses", "Use 1, date: 2025-01-14 is before the test was passed; write a date from 2025-01-15 to 2025-06-01"),
-    ({"uses": "2025-02-01\n2025-06-02"}, "uses", "Use 2, date: 2025-06-02 is after today"),
-    ({"uses": "| signed"}, "uses", "Use 1, date: nothing is written"),
-    ({"uses": "2025-02-30"}, "uses", "is not a date"),
-])
+@pytest.mark.parametrize(
+    "given_texts, field, part",
+    [
+        ({"today": "2025-01-14"}, "today", "2025-01-15 or a later date"),
+        (
+            {"uses": "2025-01-14"}, "uses", "Use 1, date: 2025-01-14 is before the test was passed; write a date from "
+            "2025-01-15 to 2025-06-01",
+        ),
+        ({"uses": "2025-02-01\n2025-06-02"}, "uses", "Use 2, date: 2025-06-02 is after today"),
+        ({"uses": "| signed"}, "uses", "Use 1, date: nothing is written"),
+        ({"uses": "2025-02-30"}, "uses", "is not a date"),
+    ],
+)
 def test_dates_that_cannot_be_are_refused(given_texts, field, part):
     with pytest.raises(InputError) as trouble:
         continuity(**given_texts)

@@ -1,4 +1,6 @@
-"""What the record says where something is missing, refused or odd: each is told where it stands, and no verdict is made up."""
+"""What the record says where something is missing, refused or odd: each is told where it stands, and no verdict is
+made up.
+"""
 
 from __future__ import annotations
 
@@ -30,7 +32,9 @@ def day(rows=None, **values):
 
 def words(judgement, place):
     """All that is said at a place, in US units."""
-    return " ".join(part if isinstance(part, str) else part.text("us") for flag in judgement.at(place) for part in flag.phrase)
+    return " ".join(
+        part if isinstance(part, str) else part.text("us") for flag in judgement.at(place) for part in flag.phrase
+    )
 
 
 # --- figures that a calculator refuses, or that lack what they are judged by -------------------------
@@ -98,15 +102,22 @@ def test_plate_temperature_counts_without_the_air():
 
 
 def test_what_is_said_of_the_thickness_is_said_once_for_all_passes():
-    """Between 3/4 in and 20 mm the inch and metric columns of the preheat table part; each pass is held against the table."""
+    """Between 3/4 in and 20 mm the inch and metric columns of the preheat table part; each pass is held against the
+    table.
+    """
     judgement = judge(day(thickness="25/32 in"))
     assert len(PLATE.rows["passes"]) > 1
-    assert sum("The metric column" in "".join(part for part in flag.phrase if isinstance(part, str)) for flag in judgement.flags) == 1
+    assert sum(
+        "The metric column" in "".join(part for part in flag.phrase if isinstance(part, str))
+        for flag in judgement.flags
+    ) == 1
 
 
 def test_passes_without_a_temperature_are_not_judged_for_it():
     judgement = judge(day({"passes": (("root", "2", "", "125 A"), ("cap", "2", "340 degF", ""))}, plate_temperature=""))
-    assert [flag.id for place in ("passes/1/temperature", "plate_temperature") for flag in judgement.at(place)] == ["blank", "blank"]
+    assert [
+        flag.id for place in ("passes/1/temperature", "plate_temperature") for flag in judgement.at(place)
+    ] == ["blank", "blank"]
     assert judgement.at("passes/2/temperature")[0].level is Level.OK
     assert judgement.at("passes/1/amps")[0].level is Level.OK
 
@@ -163,7 +174,9 @@ def test_a_coupon_thickness_waits_for_the_plunger():
 
 
 def test_two_side_coupons_are_allowed_from_three_eighths_where_the_rule_says_so():
-    """ASME IX QW-452.1(a) and D1.1:2010 Table 4.11, notes: side bends may take the place of face and root bends at 3/8 in."""
+    """ASME IX QW-452.1(a) and D1.1:2010 Table 4.11, notes: side bends may take the place of face and root bends at
+    3/8 in.
+    """
     sides = {"coupons": tuple(("side", "3/8 in", "", "yes", "") for _ in range(2))}
     for rule in ("asme", "aws"):
         assert judge(day(sides, bend_rule=rule)).at("coupons")[0].level is Level.OK
@@ -190,11 +203,15 @@ def test_a_plate_too_narrow_is_told_only_where_a_width_is_written():
     narrow = judge(day(plate_width="4 in", coupon_length="6 in"))
     assert any(flag.level is Level.STOP for flag in (*narrow.at("plate_width"), *narrow.at("coupon_length")))
     unwritten = judge(day(plate_width="", coupon_length="", discard=""))
-    assert not any(flag.level is Level.STOP for place in ("plate_width", "coupon_length") for flag in unwritten.at(place))
+    assert not any(
+        flag.level is Level.STOP for place in ("plate_width", "coupon_length") for flag in unwritten.at(place)
+    )
     # A coupon longer than the width that the layout takes for granted says nothing of a plate that nobody measured.
     longer = judge(day(plate_width="", coupon_length="12 in"))
     assert not any(flag.id == "plate-width" for flag in longer.flags)
-    assert any("across" in words(judge(day(plate_width="8 in", coupon_length="12 in")), place) for place in ("plate_width",))
+    assert any(
+        "across" in words(judge(day(plate_width="8 in", coupon_length="12 in")), place) for place in ("plate_width",)
+    )
 
 
 def test_without_a_rule_or_its_figures_nothing_is_judged():
@@ -204,7 +221,10 @@ def test_without_a_rule_or_its_figures_nothing_is_judged():
 
 
 def test_an_opening_on_a_coupon_that_was_not_bent_is_told():
-    rows = {"coupons": (COUPONS[0], ("root", "3/8 in", "1-1/2 in", "no", "")), "findings": (("2", "1/16 in", "face", "no", ""),)}
+    rows = {
+        "coupons": (COUPONS[0], ("root", "3/8 in", "1-1/2 in", "no", "")),
+        "findings": (("2", "1/16 in", "face", "no", ""),),
+    }
     judgement = judge(day(rows))
     assert "Specimen 2 is not noted as bent" in words(judgement, "findings/1/coupon")
     assert judgement.line("bends").level is Level.INCOMPLETE
@@ -216,7 +236,9 @@ def test_no_bent_coupon_is_no_verdict():
 
 
 def test_a_rule_by_the_wall_waits_for_the_thickness():
-    """API 1104: an opening may be 1/8 in or half the wall, whichever is less; without the wall no coupon has a verdict."""
+    """API 1104: an opening may be 1/8 in or half the wall, whichever is less; without the wall no coupon has a
+    verdict.
+    """
     rows = {"coupons": COUPONS, "findings": (("1", "1/16 in", "face", "no", ""),)}
     judgement = judge(day(rows, bend_rule="api", thickness=""))
     assert judgement.line("coupon-1").level is Level.INCOMPLETE
@@ -270,7 +292,9 @@ def test_a_use_after_today_is_told_as_a_date_or_a_clock():
     judgement = judge(replace(LOG, rows={"uses": (("2026-05-01", "used", ""),)}), TODAY)
     assert judgement.line("continuity").level is Level.STOP
     assert words(judgement, "uses/1/used_on").startswith("This day has not come: today is 2026-03-31.")
-    assert words(judgement, "uses/1/used_on").endswith("If the date is right, the clock of this device is wrong: set it.")
+    assert words(judgement, "uses/1/used_on").endswith(
+        "If the date is right, the clock of this device is wrong: set it."
+    )
 
 
 def test_a_use_without_its_date_does_not_count():
@@ -309,8 +333,12 @@ def test_a_due_date_goes_into_a_calendar_and_lapsed_or_undated_logs_do_not():
     # Six months from the last use, 2026-02-27.
     assert "DTSTART;VALUE=DATE:20260827" in told["text"] and told["file"].endswith(".ics")
     assert judge(LOG, TODAY).due == datetime.date(2026, 8, 27)
-    assert "there is no date to put into a calendar" in asked("record-calendar", record=as_data(LOG), today="2028-01-01", moment="")["refused"]
-    assert "the date of today is missing" in asked("record-calendar", record=as_data(LOG), today="soon", moment="")["refused"]
+    assert "there is no date to put into a calendar" in asked(
+        "record-calendar", record=as_data(LOG), today="2028-01-01", moment="",
+    )["refused"]
+    assert "the date of today is missing" in asked(
+        "record-calendar", record=as_data(LOG), today="soon", moment="",
+    )["refused"]
 
 
 def test_bare_numbers_keep_their_meaning_when_the_units_switch():
@@ -322,7 +350,9 @@ def test_bare_numbers_keep_their_meaning_when_the_units_switch():
 
 def test_the_demonstrations_take_ids_of_the_page():
     records = asked("record-demo", ids=["first-0001", "second-0001"])["records"]
-    assert [each["id"] for each in records] == ["first-0001", "second-0001"] and all(each["invented"] for each in records)
+    assert [each["id"] for each in records] == ["first-0001", "second-0001"] and all(
+        each["invented"] for each in records
+    )
 
 
 def test_the_csv_says_what_cannot_be_read_in_the_place_of_both_systems():
@@ -383,8 +413,9 @@ def test_a_short_plate_on_paper_draws_only_the_coupons_that_lie_on_it():
 
 
 OLD = {
-    "format": "plate-test-record", "version": 1, "id": "old-record-1", "name": "Plate", "created": "2026-03-02T07:30:00Z",
-    "changed": "2026-03-02T07:30:00Z", "units": "si", "values": {"thickness": "9.5", "passes": "root | 2 | 20\ncap | 2"},
+    "format": "plate-test-record", "version": 1, "id": "old-record-1", "name": "Plate",
+    "created": "2026-03-02T07:30:00Z", "changed": "2026-03-02T07:30:00Z", "units": "si",
+    "values": {"thickness": "9.5", "passes": "root | 2 | 20\ncap | 2"},
 }
 
 

@@ -44,39 +44,43 @@ def changed(*path, to):
 # --- import ----------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("text, place, words", [
-    ("", "", "damaged at line 1"),
-    ("PK\x03\x04", "", "damaged"),
-    (GOOD[:-40], "", "damaged at line"),
-    ("[]", "", "not a record"),
-    ('{"type": "FeatureCollection"}', "/format", "not a record of this guide"),
-    (changed("version", to=99), "/version", "later guide"),
-    (changed("version", to=True), "/version", "whole number"),
-    (changed("values", "amps", to=120), "/values/amps", "text"),
-    (changed("values", "toString", to="x"), "/values/toString", "no such part"),
-    (changed("values", "amps", to="x" * 501), "/values/amps", "501 characters"),
-    (changed("values", "amps", to="\u0000"), "/values/amps", "control character"),
-    (changed("values", "amps", to="\ud800"), "/values/amps", "control character"),
-    (changed("rows", "passes", 2, "rods", to=[]), "/rows/passes/2/rods", "text"),
-    (changed("rows", "passes", to=[{}] * 41), "/rows/passes", "at most 40"),
-    (changed("rows", "coupons", 0, "a/b~c", to="x"), "/rows/coupons/0/a~1b~0c", "no such part"),
-    (changed("id", to="../../etc"), "/id", "an id"),
-    (changed("created", to="yesterday"), "/created", "a moment"),
-    (changed("kind", to="picnic"), "/kind", "write test-day or continuity"),
-    (changed("bare_numbers", to="metric"), "/bare_numbers", "us or si"),
-    (changed("archived", to="no"), "/archived", "true or false"),
-    (changed("photos", to=[{"id": "photo-001", "caption": "", "width": 0, "height": 1}]), "/photos/0/width", "whole number"),
-    ('{"format": "plate-test-record", "format": "plate-test-record"}', "", "twice"),
-    (changed("photos", to={}), "/photos", "a list between square brackets"),
-    (changed("values", to=[]), "/values", "an object between braces"),
-    (GOOD.replace('"name":', '"title":'), "/title", "no such part"),
-    (json.dumps({name: part for name, part in json.loads(GOOD).items() if name != "name"}), "/name", "this part is missing"),
-    ("[" * 100_000, "", "deeper"),
-    ('{"a":' * 50_000, "", "deeper"),
-    (changed("version", to=2).replace('"version": 2', '"version": NaN'), "", "NaN"),
-    (changed("version", to=2).replace('"version": 2', '"version": ' + "9" * 5000), "", "number"),
-    ("x" * (LARGEST + 1), "", "at most"),
-])
+@pytest.mark.parametrize(
+    "text, place, words",
+    [
+        ("", "", "damaged at line 1"), ("PK\x03\x04", "", "damaged"), (GOOD[:-40], "", "damaged at line"),
+        ("[]", "", "not a record"), ('{"type": "FeatureCollection"}', "/format", "not a record of this guide"),
+        (changed("version", to=99), "/version", "later guide"),
+        (changed("version", to=True), "/version", "whole number"),
+        (changed("values", "amps", to=120), "/values/amps", "text"),
+        (changed("values", "toString", to="x"), "/values/toString", "no such part"),
+        (changed("values", "amps", to="x" * 501), "/values/amps", "501 characters"),
+        (changed("values", "amps", to="\u0000"), "/values/amps", "control character"),
+        (changed("values", "amps", to="\ud800"), "/values/amps", "control character"),
+        (changed("rows", "passes", 2, "rods", to=[]), "/rows/passes/2/rods", "text"),
+        (changed("rows", "passes", to=[{}] * 41), "/rows/passes", "at most 40"),
+        (changed("rows", "coupons", 0, "a/b~c", to="x"), "/rows/coupons/0/a~1b~0c", "no such part"),
+        (changed("id", to="../../etc"), "/id", "an id"), (changed("created", to="yesterday"), "/created", "a moment"),
+        (changed("kind", to="picnic"), "/kind", "write test-day or continuity"),
+        (changed("bare_numbers", to="metric"), "/bare_numbers", "us or si"),
+        (changed("archived", to="no"), "/archived", "true or false"),
+        (
+            changed("photos", to=[{"id": "photo-001", "caption": "", "width": 0, "height": 1}]), "/photos/0/width",
+            "whole number",
+        ),
+        ('{"format": "plate-test-record", "format": "plate-test-record"}', "", "twice"),
+        (changed("photos", to={}), "/photos", "a list between square brackets"),
+        (changed("values", to=[]), "/values", "an object between braces"),
+        (GOOD.replace('"name":', '"title":'), "/title", "no such part"),
+        (
+            json.dumps({name: part for name, part in json.loads(GOOD).items() if name != "name"}), "/name",
+            "this part is missing",
+        ),
+        ("[" * 100_000, "", "deeper"), ('{"a":' * 50_000, "", "deeper"),
+        (changed("version", to=2).replace('"version": 2', '"version": NaN'), "", "NaN"),
+        (changed("version", to=2).replace('"version": 2', '"version": ' + "9" * 5000), "", "number"),
+        ("x" * (LARGEST + 1), "", "at most"),
+    ],
+)
 def test_a_file_that_is_no_record_is_refused_with_its_place(text, place, words):
     with pytest.raises(RecordError) as told:
         read_record(text)
@@ -96,7 +100,12 @@ def test_any_damage_is_refused_or_harmless(place, put):
     assert judge(record).headline
 
 
-@given(st.recursive(st.none() | st.booleans() | st.integers() | st.floats() | st.text(), lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(), inner, max_size=4)))
+@given(
+    st.recursive(
+        st.none() | st.booleans() | st.integers() | st.floats() | st.text(),
+        lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(), inner, max_size=4),
+    )
+)
 def test_foreign_json_is_refused(data):
     with pytest.raises(RecordError):
         read_record(json.dumps(data))
@@ -150,12 +159,17 @@ def test_every_field_of_the_form_has_a_label():
 
 # --- CSV -------------------------------------------------------------------------------
 
-FORMULAS = ["=1+1", "+1", "-1", "@SUM(A1)", " =1", "\t=1".strip("\t"), "=cmd|' /C calc'!A0", "＝1+1", "a;=1+1", "a;  @x", "|x", "%x"]
+FORMULAS = [
+    "=1+1", "+1", "-1", "@SUM(A1)", " =1", "\t=1".strip("\t"), "=cmd|' /C calc'!A0", "＝1+1", "a;=1+1", "a;  @x", "|x",
+    "%x",
+]
 
 
 @pytest.mark.parametrize("formula", FORMULAS)
 def test_no_cell_is_a_formula(formula):
-    """By the signs that spreadsheets start a formula with; read by Python's csv module with comma and with semicolon."""
+    """By the signs that spreadsheets start a formula with; read by Python's csv module with comma and with
+    semicolon.
+    """
     record = replace(PLATE, name=formula, values={**PLATE.values, "steel": formula, "note_1": f"two; parts; {formula}"})
     text = records_csv([record]).removeprefix("\ufeff")
     for delimiter in ",;":
@@ -198,7 +212,14 @@ def test_calendar_file_is_read_by_an_outside_library():
     assert alarm.decoded("TRIGGER") == datetime.timedelta(days=-30)
 
 
-@given(st.text(st.characters(exclude_categories=["Cc", "Cs"], exclude_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"), min_size=1, max_size=120).filter(str.strip))
+@given(
+    st.text(
+        st.characters(
+            exclude_categories=["Cc", "Cs"], exclude_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069",
+        ),
+        min_size=1, max_size=120,
+    ).filter(str.strip)
+)
 def test_any_name_survives_escaping_and_folding(name):
     text = due_date_calendar(replace(LOG, values={**LOG.values, "welder": name, "process": "x"}), TODAY, NOW)
     lines = text.split("\r\n")
@@ -219,7 +240,8 @@ def test_the_command_line_gives_the_verdict_of_the_page(tmp_path: Path):
     file = tmp_path / "record.json"
     file.write_text(GOOD, encoding="utf-8")
     done = subprocess.run(
-        [sys.executable, "-m", "calc", "judge", str(file), "--json"], capture_output=True, encoding="utf-8", check=True, cwd=Path(__file__).parents[2],
+        [sys.executable, "-m", "calc", "judge", str(file), "--json"], capture_output=True, encoding="utf-8", check=True,
+        cwd=Path(__file__).parents[2],
     )
     said = json.loads(done.stdout)
     page = json.loads(respond(json.dumps({"do": "record-judge", "record": as_data(PLATE)})))
@@ -228,7 +250,13 @@ def test_the_command_line_gives_the_verdict_of_the_page(tmp_path: Path):
         assert line["wording"].replace("'", "&#x27;") in page["verdict"]
 
 
-@pytest.mark.parametrize("content, words", [(b"\xff\xfe\x00", "not UTF-8"), (b"{}", "/format"), (None, "cannot be opened"), (b" " * (4 * LARGEST), f"{4 * LARGEST} characters"), (b" " * (4 * LARGEST + 1), "larger")])
+@pytest.mark.parametrize(
+    "content, words",
+    [
+        (b"\xff\xfe\x00", "not UTF-8"), (b"{}", "/format"), (None, "cannot be opened"),
+        (b" " * (4 * LARGEST), f"{4 * LARGEST} characters"), (b" " * (4 * LARGEST + 1), "larger"),
+    ],
+)
 def test_the_command_line_refuses_in_one_line(tmp_path, capsys, content, words):
     file = tmp_path / "record.json"
     if content is not None:

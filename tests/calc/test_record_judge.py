@@ -1,8 +1,8 @@
 """The record's verdicts at each published limit: at it, just under it, just over it.
 
-The limits are written here from the register of sources, not taken from calc: AWS D1.1 clause 4.9.3.3 (bends), 4.9.1 (visual),
-Table 3.3 (preheat), the prequalified groove tolerances and A5.1 current ranges; ASME IX QW-163 and QW-466.1; 49 CFR 192
-Appendix C; ISO 9606-1 6.5.3; the six-month clause.
+The limits are written here from the register of sources, not taken from calc: AWS D1.1 clause 4.9.3.3 (bends), 4.9.1
+(visual), Table 3.3 (preheat), the prequalified groove tolerances and A5.1 current ranges; ASME IX QW-163 and QW-466.1;
+49 CFR 192 Appendix C; ISO 9606-1 6.5.3; the six-month clause.
 """
 
 from __future__ import annotations
@@ -122,7 +122,10 @@ def test_a_coupon_not_bent_keeps_the_test_open_and_a_broken_one_does_not_wait():
 
 def test_sentences_name_the_coupon_as_it_is_noted():
     """Coupon 2 alone is bent and is a side bend: no sentence may call it coupon 1 or a face bend."""
-    rows = {"coupons": (("side", "3/8 in", "", "no", ""), ("side", "3/8 in", "", "yes", "")), "findings": (opening(Fraction(1, 4), coupon="2"),)}
+    rows = {
+        "coupons": (("side", "3/8 in", "", "no", ""), ("side", "3/8 in", "", "yes", "")),
+        "findings": (opening(Fraction(1, 4), coupon="2"),),
+    }
     judgement = judge(day(rows))
     said = " ".join(str(flag.phrase) for flag in judgement.flags if flag.place.startswith("findings/1"))
     assert "specimen 2 (side bend)" in said and "specimen 1" not in said
@@ -144,7 +147,10 @@ def test_an_opening_on_an_unknown_coupon_gives_no_verdict():
 # --- looking it over ----------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name, limit", [("undercut_depth", Fraction(1, 32)), ("reinforcement", Fraction(1, 8))], ids=["undercut 1/32 in", "cap 1/8 in"])
+@pytest.mark.parametrize(
+    "name, limit", [("undercut_depth", Fraction(1, 32)), ("reinforcement", Fraction(1, 8))],
+    ids=["undercut 1/32 in", "cap 1/8 in"],
+)
 @pytest.mark.parametrize("off, mark", [(-TINY, Level.OK), (0, Level.OK), (TINY, Level.STOP)])
 def test_test_plate_visual(name, limit, off, mark):
     judgement = judge(day(**{name: inches(limit + off)}))
@@ -157,7 +163,10 @@ def test_test_plate_visual(name, limit, off, mark):
 @pytest.mark.parametrize("off, standing", [(0, WITHIN), (TINY, BROKEN)])
 def test_production_undercut(thickness, limit, off, standing):
     """Table 6.1: 1/16 in, in thin plate for 2 in of any 12 in."""
-    values = {"visual_rule": "production", "thickness": thickness, "undercut_depth": inches(limit + off), "undercut_length": "2 in", "reinforcement": "0 in"}
+    values = {
+        "visual_rule": "production", "thickness": thickness, "undercut_depth": inches(limit + off),
+        "undercut_length": "2 in", "reinforcement": "0 in",
+    }
     assert judge(day(**values)).line("visual").level is standing
 
 
@@ -183,15 +192,21 @@ def test_unfilled_crater_breaks_the_look():
 # --- figures flagged at once -----------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("amps, mark", [
-    ("115 A", Level.OK), ("114.9 A", Level.STOP), ("112 A", Level.STOP), ("165 A", Level.CAUTION), ("165.1 A", Level.STOP),
-])
+@pytest.mark.parametrize(
+    "amps, mark",
+    [
+        ("115 A", Level.OK), ("114.9 A", Level.STOP), ("112 A", Level.STOP), ("165 A", Level.CAUTION),
+        ("165.1 A", Level.STOP),
+    ],
+)
 def test_current_of_e7018_eighth_inch(amps, mark):
     """A5.1 annex: 115 to 165 A; Machinery's Handbook 31, p. 1594: 110 to 160 A. The first is gone by."""
     assert judge(day(amps=amps)).at("amps")[0].level is mark
 
 
-@pytest.mark.parametrize("temperature, mark", [("49.9 degF", Level.STOP), ("50 degF", Level.OK), ("50.1 degF", Level.OK)])
+@pytest.mark.parametrize(
+    "temperature, mark", [("49.9 degF", Level.STOP), ("50 degF", Level.OK), ("50.1 degF", Level.OK)],
+)
 def test_preheat_of_one_inch_plate(temperature, mark):
     """Table 3.3, category B, over 3/4 to 1-1/2 in: 50 F."""
     assert judge(day(thickness="1 in", plate_temperature=temperature)).at("plate_temperature")[0].level is mark
@@ -205,7 +220,10 @@ def test_interpass_of_the_procedure(temperature, mark):
     assert judgement.at("passes/1/temperature")[0].level is Level.OK
 
 
-@pytest.mark.parametrize("off, mark", [(-TINY, Level.STOP), (0, Level.OK), (Fraction(1, 16), Level.OK), (Fraction(1, 16) + TINY, Level.STOP)])
+@pytest.mark.parametrize(
+    "off, mark",
+    [(-TINY, Level.STOP), (0, Level.OK), (Fraction(1, 16), Level.OK), (Fraction(1, 16) + TINY, Level.STOP)],
+)
 def test_root_opening_as_detailed(off, mark):
     """As detailed: +1/16 in, -0."""
     rows = {"readings": (("0 in", "1/4 in"), ("7 in", inches(Fraction(1, 4) + off)))}
@@ -218,7 +236,9 @@ def test_root_opening_as_detailed(off, mark):
     ("3/8 in", Level.OK), ("0.374 in", Level.CAUTION), ("0.364 in", Level.STOP), ("0.376 in", Level.STOP),
 ])
 def test_coupon_thickness_on_the_jig(thickness, mark):
-    """QW-466.1: 3/8 in on a 1-1/2 in plunger is 20 %; thinner is bent softer. ASTM A6 lets the mill deliver 0.01 in under.
+    """QW-466.1: 3/8 in on a 1-1/2 in plunger is 20 %; thinner is bent softer.
+
+    ASTM A6 lets the mill deliver 0.01 in under.
 
     Thicker than the plate it was cut from it cannot be.
     """
@@ -228,15 +248,21 @@ def test_coupon_thickness_on_the_jig(thickness, mark):
 
 @pytest.mark.parametrize("width, flagged", [("1-1/2 in", False), ("1.501 in", True)])
 def test_wide_coupon(width, flagged):
-    """QW-162.1: over 1-1/2 in wide, the plunger must be wider; QW-462.3(a): face and root specimens are 1-1/2 in wide."""
+    """QW-162.1: over 1-1/2 in wide, the plunger must be wider; QW-462.3(a): face and root specimens are 1-1/2 in
+    wide.
+    """
     rows = {"coupons": (("face", "3/8 in", width, "yes", ""), ("root", "3/8 in", "1-1/2 in", "yes", ""))}
     assert bool([flag for flag in judge(day(rows)).at("coupons/1/width") if flag.level.severity]) is flagged
 
 
-@pytest.mark.parametrize("thickness, kinds, mark", [
-    ("3/8 in", ("face", "root"), Level.OK), ("1/2 in", ("face", "side"), Level.INCOMPLETE), ("1 in", ("side", "side"), Level.OK),
-    ("1 in", ("face", "root"), Level.INCOMPLETE), ("3/8 in", ("face",), Level.INCOMPLETE),
-])
+@pytest.mark.parametrize(
+    "thickness, kinds, mark",
+    [
+        ("3/8 in", ("face", "root"), Level.OK), ("1/2 in", ("face", "side"), Level.INCOMPLETE),
+        ("1 in", ("side", "side"), Level.OK), ("1 in", ("face", "root"), Level.INCOMPLETE),
+        ("3/8 in", ("face",), Level.INCOMPLETE),
+    ],
+)
 def test_kind_of_coupons_by_aws(thickness, kinds, mark):
     rows = {"coupons": tuple((kind, "3/8 in", "", "yes", "") for kind in kinds)}
     assert judge(day(rows, thickness=thickness)).at("coupons")[0].level is mark
@@ -272,7 +298,9 @@ def test_every_line_has_a_source_and_no_word_certifies():
     judgement = judge(PLATE)
     for line in judgement.lines:
         assert line.source.text
-        assert not any(word in (line.wording + line.label).lower() for word in ("certif", "qualified", "approved", "accepted"))
+        assert not any(
+            word in (line.wording + line.label).lower() for word in ("certif", "qualified", "approved", "accepted")
+        )
     assert "not a certificate" in STUDY_AID and "qualified inspector" in STUDY_AID
 
 
@@ -280,7 +308,10 @@ def test_every_line_has_a_source_and_no_word_certifies():
 
 
 def log(uses, today, rule="d1.1", since="2025-08-31"):
-    record = replace(LOG, values={**LOG.values, "continuity_rule": rule, "qualified_on": since}, rows={"uses": tuple((use, "used", "") for use in uses)} if uses else {})
+    record = replace(
+        LOG, values={**LOG.values, "continuity_rule": rule, "qualified_on": since},
+        rows={"uses": tuple((use, "used", "") for use in uses)} if uses else {},
+    )
     return judge(record, datetime.date.fromisoformat(today))
 
 
@@ -293,7 +324,9 @@ def log(uses, today, rule="d1.1", since="2025-08-31"):
     ("2024-02-29", "2024-08-30", "", False),
 ])
 def test_six_months_over_month_ends_and_leap_days(since, today, due, alive):
-    """The last day is the same day of the sixth month, or the last of a shorter one (Python's calendar agrees on month lengths)."""
+    """The last day is the same day of the sixth month, or the last of a shorter one (Python's calendar agrees on
+    month lengths).
+    """
     judgement = log([], today, since=since)
     # On the last day itself the log still holds, with a word that nothing is left.
     assert judgement.line("continuity").level is (Level.CAUTION if alive else BROKEN)
@@ -317,9 +350,13 @@ def test_two_hundred_uses_are_judged():
     assert log(days, "2026-04-01").line("continuity").level is WITHIN
 
 
-@pytest.mark.parametrize("radius, mark", [
-    ("0 in", Level.CAUTION), ("1/64 in", Level.OK), ("1/8 in", Level.OK), ("9/64 in", Level.STOP), ("3.175 mm", Level.OK), ("3.2 mm", Level.STOP), ("", None),
-])
+@pytest.mark.parametrize(
+    "radius, mark",
+    [
+        ("0 in", Level.CAUTION), ("1/64 in", Level.OK), ("1/8 in", Level.OK), ("9/64 in", Level.STOP),
+        ("3.175 mm", Level.OK), ("3.2 mm", Level.STOP), ("", None),
+    ],
+)
 def test_the_edge_radius_of_a_coupon_is_held_against_an_eighth(radius, mark):
     """Edge radius 1/8 in at most: specimen figure of ASME IX 2017, QW-462.2. Blank is not judged."""
     rows = {"coupons": (("face", "3/8 in", "1-1/2 in", "no", radius), ("root", "3/8 in", "1-1/2 in", "no", ""))}
@@ -337,10 +374,14 @@ def test_a_polarity_the_rod_is_not_made_for_is_flagged_at_once(electrode, polari
     assert [flag.level for flag in flags] == [mark]
 
 
-@pytest.mark.parametrize("last, extra, mark", [
-    ("11:59", {}, Level.OK), ("12:00", {}, Level.STOP), ("12:01", {}, Level.STOP), ("16:59", {"rod_suffix": "E7018R"}, None),
-    ("17:00", {"rod_suffix": "E7018R"}, Level.STOP), ("09:59", {"rods_limit": "2 h"}, Level.OK), ("10:01", {"rods_limit": "2 h"}, Level.STOP),
-])
+@pytest.mark.parametrize(
+    "last, extra, mark",
+    [
+        ("11:59", {}, Level.OK), ("12:00", {}, Level.STOP), ("12:01", {}, Level.STOP),
+        ("16:59", {"rod_suffix": "E7018R"}, None), ("17:00", {"rod_suffix": "E7018R"}, Level.STOP),
+        ("09:59", {"rods_limit": "2 h"}, Level.OK), ("10:01", {"rods_limit": "2 h"}, Level.STOP),
+    ],
+)
 def test_rods_out_of_the_oven_too_long_are_flagged(last, extra, mark):
     """AWS D1.1 Table 5.1: E70XX four hours, E70XXR nine; a shorter limit of the procedure comes first.
 

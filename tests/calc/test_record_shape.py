@@ -1,4 +1,6 @@
-"""A record survives being written, read, stored and migrated, word for word; and its published schema says what the reader does."""
+"""A record survives being written, read, stored and migrated, word for word; and its published schema says what the
+reader does.
+"""
 
 from __future__ import annotations
 
@@ -21,10 +23,14 @@ from calc.record.shape import FORBIDDEN, VERSION, Photo, Record, RecordError, as
 PUBLISHED = Path(__file__).parents[2] / "docs" / "assets" / "record.schema.json"
 VALIDATOR = jsonschema.Draft202012Validator(schema())
 
-letters = st.characters(exclude_categories=["Cc", "Cs"], exclude_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+letters = st.characters(
+    exclude_categories=["Cc", "Cs"], exclude_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069",
+)
 texts = st.one_of(
     st.text(letters, min_size=1, max_size=40),
-    st.sampled_from(["3/8 in", "9.5 mm", "1-1/2", "-5 degF", "=1+1", "a|b;c", '"', "E7018", "yes", "  ", "aws", "\u00a0", "🔥"]),
+    st.sampled_from(
+        ["3/8 in", "9.5 mm", "1-1/2", "-5 degF", "=1+1", "a|b;c", '"', "E7018", "yes", "  ", "aws", "\u00a0", "🔥"]
+    ),
 )
 identifiers = st.from_regex(r"\A[a-z0-9][a-z0-9-]{7,39}\Z")
 moments = st.datetimes().map(lambda when: f"{when:%Y-%m-%dT%H:%M:%SZ}".rjust(20, "0"))
@@ -43,10 +49,17 @@ def records(draw, forms=FORMS) -> Record:
     names = [each.name for each in form.fields if each.name not in lists]
     values = draw(st.dictionaries(st.sampled_from(names), texts, max_size=12))
     rows = {name: draw(_rows(each)) for name, each in lists.items()}
-    photos = draw(st.lists(st.builds(Photo, identifiers, texts, st.integers(1, 10_000), st.integers(1, 10_000)), max_size=3, unique_by=lambda one: one.id))
+    photos = draw(
+        st.lists(
+            st.builds(Photo, identifiers, texts, st.integers(1, 10_000), st.integers(1, 10_000)), max_size=3,
+            unique_by=lambda one: one.id,
+        )
+    )
     return Record(
-        draw(identifiers), form.kind, draw(st.one_of(st.just(""), texts)), draw(moments), draw(moments), draw(st.sampled_from(["us", "si"])), draw(st.booleans()),
-        draw(st.booleans()), {name: values[name] for name in names if name in values}, {name: found for name, found in rows.items() if found}, tuple(photos),
+        draw(identifiers), form.kind, draw(st.one_of(st.just(""), texts)), draw(moments), draw(moments),
+        draw(st.sampled_from(["us", "si"])), draw(st.booleans()), draw(st.booleans()),
+        {name: values[name] for name in names if name in values},
+        {name: found for name, found in rows.items() if found}, tuple(photos),
     )
 
 
@@ -89,9 +102,16 @@ def as_version_1(record: Record) -> dict:
 plain = st.sampled_from(["3/8 in", "9.5 mm", "yes", "root", "E7018", "70 degF", "2"])
 
 
-@given(st.lists(st.tuples(plain, plain, plain, plain), max_size=5), st.dictionaries(st.sampled_from(["steel", "amps", "thickness"]), plain), st.sampled_from(["us", "si"]))
+@given(
+    st.lists(st.tuples(plain, plain, plain, plain), max_size=5),
+    st.dictionaries(st.sampled_from(["steel", "amps", "thickness"]), plain), st.sampled_from(["us", "si"]),
+)
 def test_a_version_1_file_migrates_word_for_word(passes, values, bare):
-    record = replace(PLATE, bare=bare, invented=False, values={each.name: values[each.name] for each in TEST_DAY.fields if each.name in values}, rows={"passes": tuple(passes)} if passes else {})
+    record = replace(
+        PLATE, bare=bare, invented=False,
+        values={each.name: values[each.name] for each in TEST_DAY.fields if each.name in values},
+        rows={"passes": tuple(passes)} if passes else {},
+    )
     assert from_data(json.loads(json.dumps(as_version_1(record)))) == record
 
 
@@ -103,7 +123,9 @@ def test_a_migrated_record_gets_the_same_verdict():
 @settings(max_examples=40, deadline=None)
 @given(records())
 def test_writing_the_units_out_changes_no_meaning(record):
-    """After the switch every figure that could be read has the value it had (the reading is that of calc/core/units.py)."""
+    """After the switch every figure that could be read has the value it had (the reading is that of
+    calc/core/units.py).
+    """
     other = written_out(record, "si" if record.bare == "us" else "us")
     mine = {(flag.place, flag.level, flag.phrase) for flag in judge(record).flags if flag.by}
     theirs = {(flag.place, flag.level, flag.phrase) for flag in judge(other).flags if flag.by}
@@ -112,7 +134,10 @@ def test_writing_the_units_out_changes_no_meaning(record):
 
 # --- the schema and the reader agree on what is no record ---------------------------------
 
-junk = st.one_of(st.none(), st.booleans(), st.integers(), st.text(max_size=5), st.lists(st.integers(), max_size=2), st.just({}), st.just({"x": 1}), st.just("x" * 501), st.just("a\u202eb"))
+junk = st.one_of(
+    st.none(), st.booleans(), st.integers(), st.text(max_size=5), st.lists(st.integers(), max_size=2), st.just({}),
+    st.just({"x": 1}), st.just("x" * 501), st.just("a\u202eb"),
+)
 
 
 def paths_in(data, here=()):

@@ -1,4 +1,6 @@
-"""What calc refuses, with the words that say why: a table's end, a name that is not there, inputs that cannot go together."""
+"""What calc refuses, with the words that say why: a table's end, a name that is not there, inputs that cannot go
+together.
+"""
 
 from __future__ import annotations
 
@@ -109,7 +111,10 @@ def test_a_link_with_an_input_that_is_not_there_keeps_the_rest():
 @pytest.mark.parametrize("do", ["answer", "quick", "numbers", "try-open", "figure"])
 def test_inputs_that_cannot_go_together_are_told_at_their_field(do):
     """A root face thicker than the plate leaves no groove."""
-    told = asked(do, calculator="groove", inputs={"thickness": "1/4 in", "root_face": "3/8 in"}, figure="groove", **{"as": "svg"})
+    told = asked(
+        do, calculator="groove", inputs={"thickness": "1/4 in", "root_face": "3/8 in"}, figure="groove",
+        **{"as": "svg"},
+    )
     if do in ("answer", "quick"):
         assert list(told["errors"]) == ["root_face"]
     else:
@@ -124,10 +129,13 @@ def test_a_rule_by_yield_strength_asks_for_it():
 # --- names and the ends of tables ------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("find", [
-    lambda: fact("no-such"), lambda: continuity_rule("no-such"), lambda: positions_qualified("d1.1", "9G"), lambda: undercut_limit("no-such", inches("1 in")),
-    lambda: shop_pictures.picture("no-such"),
-])
+@pytest.mark.parametrize(
+    "find",
+    [
+        lambda: fact("no-such"), lambda: continuity_rule("no-such"), lambda: positions_qualified("d1.1", "9G"),
+        lambda: undercut_limit("no-such", inches("1 in")), lambda: shop_pictures.picture("no-such"),
+    ],
+)
 def test_a_name_that_is_not_there_is_a_key_error(find):
     with pytest.raises(KeyError):
         find()
@@ -155,9 +163,15 @@ def test_manganese_at_the_danger_level_says_get_out():
     calc = calculator("fume-limit")
     name = next(each.name for each in calc.inputs if isinstance(each, Rows))
     columns = calc.input(name).columns
-    row = " | ".join("manganese" if index == 0 else "500 mg/m3" if isinstance(each, Quantity) and each.kind.base == "kg/m3" else each.default for index, each in enumerate(columns))
+    row = " | ".join(
+        "manganese" if index == 0 else "500 mg/m3" if isinstance(each, Quantity) and each.kind.base == "kg/m3"
+        else each.default for index, each in enumerate(columns)
+    )
     result = calc.answer({name: row})
-    assert any(check.level is Level.STOP and "Get out" in "".join(str(part) for part in check.phrase) for check in result.checks)
+    assert any(
+        check.level is Level.STOP and "Get out" in "".join(str(part) for part in check.phrase)
+        for check in result.checks
+    )
 
 
 def test_a_root_is_sought_only_where_there_is_one():
@@ -217,7 +231,10 @@ def test_a_band_runs_upwards_and_a_day_needs_places():
 
 
 def test_the_page_searches_prints_and_keeps_a_plan():
-    inputs = {"pieces": "7 in | 30 | plate\n14 in | 12 | bar\n31 in | 7", "stock": "20 ft | | 30 | long\n12 ft | 2 | 20 | short"}
+    inputs = {
+        "pieces": "7 in | 30 | plate\n14 in | 12 | bar\n31 in | 7",
+        "stock": "20 ft | | 30 | long\n12 ft | 2 | 20 | short",
+    }
     start = asked("plan-start", calculator="cut-list", inputs=inputs)
     assert start["errors"] == {}
     for _ in range(400):
@@ -255,10 +272,14 @@ def test_a_plan_that_cannot_be_is_told_at_its_field(do):
 @pytest.mark.parametrize("do", ["plan-paper", "plan-file"])
 def test_a_class_is_printed_kept_and_refused(do):
     told = asked(do, calculator="class-plan", inputs={}, kind="csv")
-    assert told["errors"] == {} and ("Shopping list for the class" in told.get("html", "") or '"figure","US","SI","standing"' in told.get("text", ""))
+    assert told["errors"] == {} and (
+        "Shopping list for the class" in told.get("html", "") or '"figure","US","SI","standing"' in told.get("text", "")
+    )
     assert asked(do, calculator="class-plan", inputs={"trainees": "none"})["errors"]
     if do == "plan-file":
-        assert json.loads(asked(do, calculator="class-plan", inputs={}, kind="json")["text"])["format"] == "plate-test-guide class"
+        assert json.loads(
+            asked(do, calculator="class-plan", inputs={}, kind="json")["text"]
+        )["format"] == "plate-test-guide class"
 
 
 # --- showing -----------------------------------------------------------------------------------------

@@ -1,4 +1,5 @@
-"""What the core calculators tell beside the figure: warnings, cautions, second opinions, and when they must keep silent.
+"""What the core calculators tell beside the figure: warnings, cautions, second opinions, and when they must keep
+silent.
 
 Mutation testing found each of these: the sentence could go, or come at the wrong time, and no test noticed.
 """
@@ -23,7 +24,9 @@ from calc.stages.thermal import INTERPASS_WAIT as WAIT
 
 def told(result, level: Level | None = None) -> str:
     """The checks of an answer (of one level) as one text."""
-    return "\n".join(phrase_text(check.phrase, "us") for check in result.checks if level in (None, check.level)).replace("\u00a0", " ")
+    return "\n".join(
+        phrase_text(check.phrase, "us") for check in result.checks if level in (None, check.level)
+    ).replace("\u00a0", " ")
 
 
 def headline(result) -> str:
@@ -42,13 +45,21 @@ def test_the_top_tenth_is_told_where_the_puddle_must_be_held(amps, position, hig
     assert (result.check("window-top") is not None) is high
 
 
-@pytest.mark.parametrize(("amps", "words"), [("114 A", "is below it"), ("115 A", "is inside it, at 0 %"), ("140 A", "is inside it, at 50 %"), ("165 A", "is inside it, at 100 %"), ("166 A", "is above it")])
+@pytest.mark.parametrize(
+    ("amps", "words"),
+    [
+        ("114 A", "is below it"), ("115 A", "is inside it, at 0 %"), ("140 A", "is inside it, at 50 %"),
+        ("165 A", "is inside it, at 100 %"), ("166 A", "is above it"),
+    ],
+)
 def test_the_headline_says_where_the_setting_stands(amps, words):
     assert words in headline(CURRENT_SETTING.answer(electrode="E7018", diameter="1/8 in", amps=amps))
 
 
 def test_a_missing_row_lists_the_rows_of_that_rod():
-    with pytest.raises(InputError, match="no row for E7018 of 1/16 in; it holds 3/32 in, 1/8 in, 5/32 in, 3/16 in, 7/32 in, 1/4 in$"):
+    with pytest.raises(
+        InputError, match="no row for E7018 of 1/16 in; it holds 3/32 in, 1/8 in, 5/32 in, 3/16 in, 7/32 in, 1/4 in$",
+    ):
         window_for("E7018", "1/16 in")
 
 
@@ -64,7 +75,13 @@ def test_the_older_table_as_printed(electrode, diameter, position, amps):
     assert values.get("second_opinion") == amps
 
 
-@pytest.mark.parametrize(("diameter", "position", "told_ok"), [("1/8 in", "3G", True), ("5/32 in", "4G", True), ("3/16 in", "3G", False), ("1/8 in", "1G", True), ("7/32 in", "1G", False)])
+@pytest.mark.parametrize(
+    ("diameter", "position", "told_ok"),
+    [
+        ("1/8 in", "3G", True), ("5/32 in", "4G", True), ("3/16 in", "3G", False), ("1/8 in", "1G", True),
+        ("7/32 in", "1G", False),
+    ],
+)
 def test_a_rod_that_is_not_too_large_for_any_pass_is_told(diameter, position, told_ok):
     result = CURRENT_SETTING.answer(electrode="E7018", diameter=diameter, position=position)
     assert (result.check("rod-size") is not None and result.check("rod-size").level is Level.OK) is told_ok
@@ -89,29 +106,43 @@ def test_the_thinnest_plate_for_the_work(work, rule, said):
     assert value.text("us").replace("\u00a0", " ").startswith(said) and value.main
 
 
-@pytest.mark.parametrize(("rule", "position", "weld", "tests"), [
-    ("d1.1", "F", "groove", "1G, 2G, 3G or 4G"), ("d1.1", "H", "groove", "2G or 3G"), ("d1.1", "V", "groove", "3G"), ("d1.1", "OH", "groove", "4G"),
-    ("asme-ix", "H", "groove", "2G"), ("iso-9606-1", "F", "fillet", "none of the groove tests; ask for a fillet test"),
-])
+@pytest.mark.parametrize(
+    ("rule", "position", "weld", "tests"),
+    [
+        ("d1.1", "F", "groove", "1G, 2G, 3G or 4G"), ("d1.1", "H", "groove", "2G or 3G"), ("d1.1", "V", "groove", "3G"),
+        ("d1.1", "OH", "groove", "4G"), ("asme-ix", "H", "groove", "2G"),
+        ("iso-9606-1", "F", "fillet", "none of the groove tests; ask for a fillet test"),
+    ],
+)
 def test_the_tests_that_cover_a_position(rule, position, weld, tests):
     assert TEST_PLAN.answer(rule=rule, work_position=position, weld=weld)["test_for_position"].wording == tests
 
 
-@pytest.mark.parametrize(("thickness", "nominal"), [
-    ("3/8 in", False), ("9.5 mm", True), ("9.6 mm", True), ("10 mm", True), ("10.1 mm", False), ("24.9 mm", False), ("25 mm", True), ("25.3 mm", True), ("1 in", False), ("26 mm", False),
-])
+@pytest.mark.parametrize(
+    ("thickness", "nominal"),
+    [
+        ("3/8 in", False), ("9.5 mm", True), ("9.6 mm", True), ("10 mm", True), ("10.1 mm", False), ("24.9 mm", False),
+        ("25 mm", True), ("25.3 mm", True), ("1 in", False), ("26 mm", False),
+    ],
+)
 def test_a_rounded_plate_size_is_told(thickness, nominal):
     assert (TEST_PLAN.answer(thickness=thickness, rule="d1.1").check("nominal") is not None) is nominal
 
 
-@pytest.mark.parametrize(("rule", "thickness", "layers", "hint"), [
-    ("asme-ix", "1/2 in", "", True), ("asme-ix", "3/8 in", "", False), ("asme-ix", "1/2 in", "3", False), ("d1.1", "1 in", "", False),
-])
+@pytest.mark.parametrize(
+    ("rule", "thickness", "layers", "hint"),
+    [
+        ("asme-ix", "1/2 in", "", True), ("asme-ix", "3/8 in", "", False), ("asme-ix", "1/2 in", "3", False),
+        ("d1.1", "1 in", "", False),
+    ],
+)
 def test_layers_are_asked_for_where_they_matter(rule, thickness, layers, hint):
     assert ("Write the layers" in told(TEST_PLAN.answer(rule=rule, thickness=thickness, layers=layers))) is hint
 
 
-@pytest.mark.parametrize(("rule", "position", "wider"), [("d1.1", "4G", True), ("d1.1", "3G", False), ("asme-ix", "4G", False)])
+@pytest.mark.parametrize(
+    ("rule", "position", "wider"), [("d1.1", "4G", True), ("d1.1", "3G", False), ("asme-ix", "4G", False)],
+)
 def test_the_wider_reading_of_4g_stands_beside_the_narrow_one(rule, position, wider):
     names = {value.name for value in TEST_PLAN.answer(rule=rule, position=position).values}
     assert ("groove_positions_wider" in names) is wider
@@ -125,7 +156,9 @@ def test_the_plan_sends_you_to_your_procedure():
 # --- retest and continuity -------------------------------------------------------
 
 
-@pytest.mark.parametrize(("rule", "failed", "words"), [("d1.1", "1", "takes 2 test plates"), ("d1.1", "2", "takes 4 test plates")])
+@pytest.mark.parametrize(
+    ("rule", "failed", "words"), [("d1.1", "1", "takes 2 test plates"), ("d1.1", "2", "takes 4 test plates")],
+)
 def test_the_retest_counts_its_plates_in_words(rule, failed, words):
     said = headline(RETEST.answer(rule=rule, route="immediate", failed=failed))
     assert words in said and "all must pass" in said
@@ -147,9 +180,14 @@ def test_the_rule_stands_beside_its_reckoning():
     assert last["last_counted"].wording == "2026-03-01"
 
 
-@pytest.mark.parametrize(("rule", "words"), [("d1.1", "That day itself is still in time."), ("asme-ix", "The day before it is the last in time.")])
+@pytest.mark.parametrize(
+    ("rule", "words"),
+    [("d1.1", "That day itself is still in time."), ("asme-ix", "The day before it is the last in time.")],
+)
 def test_whether_the_day_itself_counts_is_told(rule, words):
-    assert words in told(CONTINUITY.answer(rule=rule, qualified_on="2026-01-05", uses="", today="2026-02-01"), Level.NOTE)
+    assert words in told(
+        CONTINUITY.answer(rule=rule, qualified_on="2026-01-05", uses="", today="2026-02-01"), Level.NOTE,
+    )
 
 
 def test_a_due_date_that_is_near_is_told_and_a_far_one_is_not():
@@ -174,8 +212,15 @@ def test_the_test_as_a_whole_is_told():
     assert "The test fails by this rule" in told(torn, Level.STOP)
     # 49 CFR 192, Appendix C, fails the test with two of four coupons.
     borne = BEND_JUDGE.answer(rule="cfr", coupons="4", kinds="root", openings="3 | 1/4 in | face | no")
-    assert "1 specimen is over the limit. This rule still accepts the test: it fails with 2 or more." in told(borne, Level.CAUTION)
-    assert "fails by this rule" in told(BEND_JUDGE.answer(rule="cfr", coupons="4", kinds="root", openings="3 | 1/4 in | face | no\n1 | 1/4 in | face | no"), Level.STOP)
+    assert "1 specimen is over the limit. This rule still accepts the test: it fails with 2 or more." in told(
+        borne, Level.CAUTION,
+    )
+    assert "fails by this rule" in told(
+        BEND_JUDGE.answer(
+            rule="cfr", coupons="4", kinds="root", openings="3 | 1/4 in | face | no\n1 | 1/4 in | face | no",
+        ),
+        Level.STOP,
+    )
     short = BEND_JUDGE.answer(rule="aws", coupons="1", openings="1 | 0.01 in | face | no")
     assert "1 of 2 specimens judged" in told(short, Level.INCOMPLETE)
 
@@ -183,7 +228,9 @@ def test_the_test_as_a_whole_is_told():
 def test_coupons_of_a_thin_plate_take_turns_face_and_root():
     result = BEND_JUDGE.answer(rule="cfr", coupons="4", kinds="face-root", openings="1 | 0.01 in | face | no")
     labels = [result[f"coupon_{number}"].label for number in range(1, 5)]
-    assert labels == ["Specimen 1 (face bend)", "Specimen 2 (root bend)", "Specimen 3 (face bend)", "Specimen 4 (root bend)"]
+    assert labels == [
+        "Specimen 1 (face bend)", "Specimen 2 (root bend)", "Specimen 3 (face bend)", "Specimen 4 (root bend)",
+    ]
     assert all(result[f"coupon_{number}"].main for number in range(1, 5)) and result["verdict"].main
 
 
@@ -208,7 +255,9 @@ def test_the_bending_load_is_shown_as_an_order_of_magnitude(plunger):
 
 def test_the_groove_answers_in_one_sentence():
     said = headline(GROOVE.answer())
-    assert said.startswith("Cut each plate 3.193 in wide. Beveled 22.5°, the two make a joint 6 in across with a groove angle of 45°")
+    assert said.startswith(
+        "Cut each plate 3.193 in wide. Beveled 22.5°, the two make a joint 6 in across with a groove angle of 45°"
+    )
     assert said.endswith("of weld metal over 7 in.")
 
 
@@ -229,7 +278,13 @@ def test_long_nonsense_is_quoted_in_part():
     assert trouble.value.label == "y" * 40
 
 
-@pytest.mark.parametrize(("inches", "shown"), [("0.56 in", "0.56 in (about 9/16 in)"), ("3/8 in", "3/8 in"), ("0.01 in", "0.01 in"), ("0.02 in", "0.02 in (about 1/32 in)")])
+@pytest.mark.parametrize(
+    ("inches", "shown"),
+    [
+        ("0.56 in", "0.56 in (about 9/16 in)"), ("3/8 in", "3/8 in"), ("0.01 in", "0.01 in"),
+        ("0.02 in", "0.02 in (about 1/32 in)"),
+    ],
+)
 def test_a_length_is_shown_with_the_nearest_mark_of_a_rule_in_32nds(inches, shown):
     value = Value("x", "X", "", LENGTH, parse(inches, LENGTH), GEOMETRY, as_fraction=True)
     assert value.text("us").replace("\u00a0", " ") == shown
@@ -253,7 +308,10 @@ def test_a_month_is_explained_where_a_rule_counts_one():
 
 @pytest.mark.parametrize(("rule", "place"), [("asme", "QW-163"), ("navy", None)])
 def test_a_rule_without_a_sum_says_so_with_its_own_source(rule, place):
-    check = next(check for check in BEND_JUDGE.answer(rule=rule).checks if "sets no limit on the sum" in phrase_text(check.phrase, "us"))
+    check = next(
+        check for check in BEND_JUDGE.answer(rule=rule).checks
+        if "sets no limit on the sum" in phrase_text(check.phrase, "us")
+    )
     if place:
         assert (check.source.place, check.source.standing.value) == (place, "from memory")
     else:
@@ -299,7 +357,10 @@ def test_kelvin_are_counted_from_the_defined_zero():
         assert float(step.formula.value - celsius) == pytest.approx(constants.zero_Celsius, abs=1e-9)
 
 
-@pytest.mark.parametrize(("retest_on", "words"), [("2026-04-29", "1 day later"), ("2026-04-28", "2 days later"), ("2026-04-30", "0 days later")])
+@pytest.mark.parametrize(
+    ("retest_on", "words"),
+    [("2026-04-29", "1 day later"), ("2026-04-28", "2 days later"), ("2026-04-30", "0 days later")],
+)
 def test_days_are_counted_in_words(retest_on, words):
     """Failed on the last of March: a month runs to the last of April."""
     assert words in told(RETEST.answer(rule="iowa-dot", failed_on="2026-03-31", retest_on=retest_on), Level.OK)

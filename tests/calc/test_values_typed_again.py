@@ -1,8 +1,8 @@
 """Every value of the register typed again.
 
-The values below were typed anew from our notes of the documents' own text, section by section, not from the modules. So a
-digit that slips in a table of calc is seen here, whatever it is used for. Physical constants are checked against scipy's
-CODATA table and the chemicals library.
+The values below were typed anew from our notes of the documents' own text, section by section, not from the modules. So
+a digit that slips in a table of calc is seen here, whatever it is used for. Physical constants are checked against
+scipy's CODATA table and the chemicals library.
 """
 
 from __future__ import annotations
@@ -44,14 +44,16 @@ BENDS = {
     "coupon-asme-side-must": "3/4 in", "coupon-flush-limit": "1/32 in", "coupon-ship-width": "30 mm", "coupon-iso-side": "10 mm",
 }
 QUALIFICATION = {
-    "qualify-least": "1/8 in", "qualify-limited-plate": "3/8 in", "qualify-limited-most": "3/4 in", "qualify-unlimited-plate": "1 in",
-    "qualify-asme-unlimited-deposit": "1/2 in", "qualify-asme-layers": "3", "qualify-iso-least": "3 mm",
-    "qualify-iso-unlimited-deposit": "12 mm", "qualify-pipe-from-plate": "24 in", "retest-bends-per-plate": "2",
+    "qualify-least": "1/8 in", "qualify-limited-plate": "3/8 in", "qualify-limited-most": "3/4 in",
+    "qualify-unlimited-plate": "1 in", "qualify-asme-unlimited-deposit": "1/2 in", "qualify-asme-layers": "3",
+    "qualify-iso-least": "3 mm", "qualify-iso-unlimited-deposit": "12 mm", "qualify-pipe-from-plate": "24 in",
+    "retest-bends-per-plate": "2",
 }
 VISUAL = {
-    "visual-undercut-thick": "1 in", "visual-undercut-production": "1/32 in", "visual-undercut-production-short": "1/16 in",
-    "visual-undercut-short": "2 in", "visual-undercut-run": "12 in", "visual-undercut-production-thick": "1/16 in",
-    "visual-undercut-cyclic": "0.01 in", "visual-undercut-test": "1/32 in", "cap-limit": "1/8 in", "visual-concavity-test": "1/16 in",
+    "visual-undercut-thick": "1 in", "visual-undercut-production": "1/32 in",
+    "visual-undercut-production-short": "1/16 in", "visual-undercut-short": "2 in", "visual-undercut-run": "12 in",
+    "visual-undercut-production-thick": "1/16 in", "visual-undercut-cyclic": "0.01 in",
+    "visual-undercut-test": "1/32 in", "cap-limit": "1/8 in", "visual-concavity-test": "1/16 in",
     "visual-melt-through-test": "1/8 in",
 }
 ELECTRODES = {
@@ -82,10 +84,11 @@ SAFETY = {
     "noise-niosh-level": "85 dBA", "noise-niosh-step": "3 dB",
 }
 HEAT = {
-    "arc-efficiency-smaw": "0.8", "arc-efficiency-gmaw": "0.8", "arc-efficiency-fcaw": "0.8", "arc-efficiency-saw": "1.0",
-    "arc-efficiency-gtaw": "0.6", "arc-efficiency-paw": "0.6", "cooling-factor-butt": "0.9", "cooling-factor-plate": "1",
-    "preheat-cold-metal": "32 F", "preheat-cold-least": "70 F", "coldest-air": "0 F", "preheat-metric-limit": "20 mm",
-    "oven-holding": "250 F", "oven-holding-metric": "120 C", "oven-return-hold": "4 h", "exposure-e70": "4 h", "exposure-e70r": "9 h",
+    "arc-efficiency-smaw": "0.8", "arc-efficiency-gmaw": "0.8", "arc-efficiency-fcaw": "0.8",
+    "arc-efficiency-saw": "1.0", "arc-efficiency-gtaw": "0.6", "arc-efficiency-paw": "0.6",
+    "cooling-factor-butt": "0.9", "cooling-factor-plate": "1", "preheat-cold-metal": "32 F",
+    "preheat-cold-least": "70 F", "coldest-air": "0 F", "preheat-metric-limit": "20 mm", "oven-holding": "250 F",
+    "oven-holding-metric": "120 C", "oven-return-hold": "4 h", "exposure-e70": "4 h", "exposure-e70r": "9 h",
     "rebake-time": "2 h", "rebake-low": "500 F", "rebake-high": "800 F", "a36-carbon": "0.26 %",
     "steel-conductivity": "50 W/mK", "steel-specific-heat": "480 J/kgK", "steel-melts": "1425 C",
 }
@@ -106,14 +109,17 @@ NOTED = BENDS | QUALIFICATION | VISUAL | ELECTRODES | SAFETY | HEAT | STEEL
 
 # The brief of the test plate, and what a shop takes for granted: no document says it, so this list is the second witness.
 AGREED = {
-    "groove-angle": "45 deg", "groove-root-opening": "1/4 in", "bevel-steepest": "45 deg", "arc-low-hydrogen": "0.5", "duty-period": "10 min",
-    "weave-most": "2.5", "restart-lead": "1/2 in", "fill-below": "1/16 in", "cover-over-edge": "1/16 in", "rods-per-pass-low": "2",
-    "rods-per-pass-high": "3", "run-out-most": "1", "run-out-least": "1/4", "rod-to-core-e7018": "1.4",
-    "rod-to-core-e6010": "1.2", "rod-to-core-e6011": "1.2", "rod-to-core-e6013": "1.3", "coupon-discard": "1 in",
-    "clean-band-half": "1/2 in", "groove-root-face-most": "1/16 in", "cap-lap-most": "1/8 in", "kerf-most": "1/8 in",
-    "bevel-drop-margin": "1/4 in", "cut-share-least": "50 %", "shade-darker": "2", "fit-end-reach": "1 in", "fit-run-off": "1 in", "fit-tack-length": "1/2 in", "fit-uneven": "1/32 in",
-    "plan-kerf": "1/16 in", "plan-run-off": "1 in", "operating-factor": "25 %", "plan-coupons": "2", "ce-easy": "0.40 %", "ce-hard": "0.45 %",
-    "bend-load-band-low": "0.7", "bend-load-band-high": "1.5", "operating-factor-high": "50 %", "jack-pressure": "10000 psi",
+    "groove-angle": "45 deg", "groove-root-opening": "1/4 in", "bevel-steepest": "45 deg", "arc-low-hydrogen": "0.5",
+    "duty-period": "10 min", "weave-most": "2.5", "restart-lead": "1/2 in", "fill-below": "1/16 in",
+    "cover-over-edge": "1/16 in", "rods-per-pass-low": "2", "rods-per-pass-high": "3", "run-out-most": "1",
+    "run-out-least": "1/4", "rod-to-core-e7018": "1.4", "rod-to-core-e6010": "1.2", "rod-to-core-e6011": "1.2",
+    "rod-to-core-e6013": "1.3", "coupon-discard": "1 in", "clean-band-half": "1/2 in",
+    "groove-root-face-most": "1/16 in", "cap-lap-most": "1/8 in", "kerf-most": "1/8 in", "bevel-drop-margin": "1/4 in",
+    "cut-share-least": "50 %", "shade-darker": "2", "fit-end-reach": "1 in", "fit-run-off": "1 in",
+    "fit-tack-length": "1/2 in", "fit-uneven": "1/32 in", "plan-kerf": "1/16 in", "plan-run-off": "1 in",
+    "operating-factor": "25 %", "plan-coupons": "2", "ce-easy": "0.40 %", "ce-hard": "0.45 %",
+    "bend-load-band-low": "0.7", "bend-load-band-high": "1.5", "operating-factor-high": "50 %",
+    "jack-pressure": "10000 psi",
 }
 # Held from memory of the trade's handbooks, each typed a second time.
 HANDBOOK = {
@@ -127,17 +133,19 @@ HANDBOOK = {
 }
 # Specified minimum yield strength by the ASTM specification, from memory.
 YIELDS = {
-    "yield-a53-b": "35 ksi", "yield-a106-b": "35 ksi", "yield-a131-b": "34 ksi", "yield-a500-b": "46 ksi", "yield-a500-c": "50 ksi",
-    "yield-a501-a": "36 ksi", "yield-a516-70": "38 ksi", "yield-a529-50": "50 ksi", "yield-a572-42": "42 ksi", "yield-a572-50": "50 ksi",
-    "yield-a572-55": "55 ksi", "yield-a572-60": "60 ksi", "yield-a572-65": "65 ksi", "yield-a588": "50 ksi", "yield-a709-36": "36 ksi",
-    "yield-a709-50": "50 ksi", "yield-a709-50w": "50 ksi", "yield-a913-50": "50 ksi", "yield-a992": "50 ksi", "yield-a514": "100 ksi",
+    "yield-a53-b": "35 ksi", "yield-a106-b": "35 ksi", "yield-a131-b": "34 ksi", "yield-a500-b": "46 ksi",
+    "yield-a500-c": "50 ksi", "yield-a501-a": "36 ksi", "yield-a516-70": "38 ksi", "yield-a529-50": "50 ksi",
+    "yield-a572-42": "42 ksi", "yield-a572-50": "50 ksi", "yield-a572-55": "55 ksi", "yield-a572-60": "60 ksi",
+    "yield-a572-65": "65 ksi", "yield-a588": "50 ksi", "yield-a709-36": "36 ksi", "yield-a709-50": "50 ksi",
+    "yield-a709-50w": "50 ksi", "yield-a913-50": "50 ksi", "yield-a992": "50 ksi", "yield-a514": "100 ksi",
 }
 HANDBOOK |= YIELDS
 # AWS D1.1:2020 Table 5.1, TM 5-3431-217-15 Table 3 and OD1651 page 29 (read); Machinery's Handbook, page 1594 (secondary).
 LIMITS = {
-    "largest-rod-flat": "1/4 in", "largest-rod-root": "3/16 in", "largest-rod-horizontal": "3/16 in", "layer-thickness-most": "3/16 in",
-    "root-pass-most-flat": "3/8 in", "root-pass-most-horizontal": "5/16 in", "root-pass-most-vertical": "1/2 in", "root-pass-most-overhead": "5/16 in",
-    "arc-volts-none-low": "15 V", "rod-amps-most": "500 A", "rod-amps-least": "20 A", "current-out-of-position": "0.9",
+    "largest-rod-flat": "1/4 in", "largest-rod-root": "3/16 in", "largest-rod-horizontal": "3/16 in",
+    "layer-thickness-most": "3/16 in", "root-pass-most-flat": "3/8 in", "root-pass-most-horizontal": "5/16 in",
+    "root-pass-most-vertical": "1/2 in", "root-pass-most-overhead": "5/16 in", "arc-volts-none-low": "15 V",
+    "rod-amps-most": "500 A", "rod-amps-least": "20 A", "current-out-of-position": "0.9",
 }
 NOTED |= LIMITS
 # Common practice, no source.
@@ -146,19 +154,22 @@ HANDBOOK |= {
     "cooling-chart-heat-low": "0.5 kJ/mm", "cooling-chart-heat-high": "5 kJ/mm", "cooling-chart-start": "250 C",
 }
 AGREED |= {
-    "current-far": "1/4", "duty-one-rod": "1 min", "duty-far-over": "2", "cable-duty": "60 %", "cable-warm": "140 F", "cable-drop-wide": "10 V",
-    "arc-volts-none-high": "40 V", "arc-volts-over-line": "5 V", "arc-volts-over-line-cellulosic": "8 V", "hand-speed-least": "3 in/min",
-    "hand-speed-most": "15 in/min", "oven-holding-usual-most": "300 F", "exposure-little-left": "30 min", "interpass-low-maximum": "250 F",
-    "interpass-usual-maximum": "550 F", "stub-least": "1 in", "efficiency-least": "50 %", "efficiency-most": "90 %", "rod-to-core-most": "3",
-    "burn-off-least": "6 in/min", "burn-off-most": "20 in/min",
+    "current-far": "1/4", "duty-one-rod": "1 min", "duty-far-over": "2", "cable-duty": "60 %", "cable-warm": "140 F",
+    "cable-drop-wide": "10 V", "arc-volts-none-high": "40 V", "arc-volts-over-line": "5 V",
+    "arc-volts-over-line-cellulosic": "8 V", "hand-speed-least": "3 in/min", "hand-speed-most": "15 in/min",
+    "oven-holding-usual-most": "300 F", "exposure-little-left": "30 min", "interpass-low-maximum": "250 F",
+    "interpass-usual-maximum": "550 F", "stub-least": "1 in", "efficiency-least": "50 %", "efficiency-most": "90 %",
+    "rod-to-core-most": "3", "burn-off-least": "6 in/min", "burn-off-most": "20 in/min",
 }
 # From memory of NFPA 70 (copper in free air, 90 °C), EN 50525-2-81 (100 % duty) and the trade's handbooks.
 HANDBOOK |= {
-    "cable-carries-awg-4": "140 A", "cable-carries-awg-2": "190 A", "cable-carries-awg-1": "220 A", "cable-carries-awg-1-0": "260 A",
-    "cable-carries-awg-2-0": "300 A", "cable-carries-awg-3-0": "350 A", "cable-carries-awg-4-0": "405 A", "cable-carries-16-mm2": "135 A",
-    "cable-carries-25-mm2": "180 A", "cable-carries-35-mm2": "225 A", "cable-carries-50-mm2": "285 A", "cable-carries-70-mm2": "355 A",
-    "cable-carries-95-mm2": "430 A", "cable-jacket": "194 F", "duty-rated-air": "104 F", "ce-own-procedure": "0.60 %", "cooling-fast": "5 s",
-    "cooling-slow": "30 s", "steel-conductivity-low": "20 W/mK", "steel-conductivity-high": "65 W/mK", "steel-specific-heat-low": "420 J/kgK",
+    "cable-carries-awg-4": "140 A", "cable-carries-awg-2": "190 A", "cable-carries-awg-1": "220 A",
+    "cable-carries-awg-1-0": "260 A", "cable-carries-awg-2-0": "300 A", "cable-carries-awg-3-0": "350 A",
+    "cable-carries-awg-4-0": "405 A", "cable-carries-16-mm2": "135 A", "cable-carries-25-mm2": "180 A",
+    "cable-carries-35-mm2": "225 A", "cable-carries-50-mm2": "285 A", "cable-carries-70-mm2": "355 A",
+    "cable-carries-95-mm2": "430 A", "cable-jacket": "194 F", "duty-rated-air": "104 F", "ce-own-procedure": "0.60 %",
+    "cooling-fast": "5 s", "cooling-slow": "30 s", "steel-conductivity-low": "20 W/mK",
+    "steel-conductivity-high": "65 W/mK", "steel-specific-heat-low": "420 J/kgK",
     "steel-specific-heat-high": "900 J/kgK",
 }
 # (value in the base unit by a library, its relative tolerance)
@@ -171,17 +182,22 @@ CONSTANTS = {
 }
 # Editions, as our notes of the sources have them.
 EDITIONS = {
-    "aws-d1.1": "2015", "aws-d1.1-2010": "2010", "aws-d1.1-2000": "2000 and 2004", "aws-d1.1-2004-2010": "an edition from 2004 to 2010", "aws-d1.1-before-2015": "an edition before 2015", "aws-d1.1-2025": "2025", "aws-b4.0": "2000", "asme-ix": "2010", "asme-ix-2017": "2017",
-    "api-1104": "2005", "astm-e190": "2021", "iso-5173": "2009", "iso-9606-1": "2012", "navsea-248": "Revision 1", "nfpa-51b": "2019",
-    "dc-12-e1019": "2017 code supplement", "iowa-im-559": "April 2016", "iowa-im-559-now": "current issue", "trade-column-2011": "2011",
-    "secondary-2009": "2009", "secondary-2015": "2015", "aws-d1.1-2020": "2020",
-    "machinerys-handbook": "31st edition", "welding-handbook": "edition 2", "rosenthal-1946": "volume 68, 1946", "math-handbook": "1964",
+    "aws-d1.1": "2015", "aws-d1.1-2010": "2010", "aws-d1.1-2000": "2000 and 2004",
+    "aws-d1.1-2004-2010": "an edition from 2004 to 2010", "aws-d1.1-before-2015": "an edition before 2015",
+    "aws-d1.1-2025": "2025", "aws-b4.0": "2000", "asme-ix": "2010", "asme-ix-2017": "2017", "api-1104": "2005",
+    "astm-e190": "2021", "iso-5173": "2009", "iso-9606-1": "2012", "navsea-248": "Revision 1", "nfpa-51b": "2019",
+    "dc-12-e1019": "2017 code supplement", "iowa-im-559": "April 2016", "iowa-im-559-now": "current issue",
+    "trade-column-2011": "2011", "secondary-2009": "2009", "secondary-2015": "2015", "aws-d1.1-2020": "2020",
+    "machinerys-handbook": "31st edition", "welding-handbook": "edition 2", "rosenthal-1946": "volume 68, 1946",
+    "math-handbook": "1964",
 }
 
 
 def test_every_value_is_the_same_typed_again():
     typed = NOTED | AGREED | HANDBOOK
-    assert {name: BY_ID[name].amount for name in typed} == {name: parse(text, BY_ID[name].kind) for name, text in typed.items()}
+    assert {name: BY_ID[name].amount for name in typed} == {
+        name: parse(text, BY_ID[name].kind) for name, text in typed.items()
+    }
 
 
 def test_every_edition_is_the_same_typed_again():
@@ -227,8 +243,8 @@ CUTTING = {  # thickness: orifice in thousandths of an inch, oxygen psig, acetyl
 @pytest.mark.parametrize("thickness", CUTTING)
 def test_the_cutting_table_as_noted(thickness):
     for name, band, unit, factor in zip(
-        ("orifice", "oxygen-pressure", "acetylene-pressure", "speed"), CUTTING[thickness].split(), ("in", "psi", "psi", "in/min"),
-        (Fraction(1, 1000), 1, 1, 1), strict=True,
+        ("orifice", "oxygen-pressure", "acetylene-pressure", "speed"), CUTTING[thickness].split(),
+        ("in", "psi", "psi", "in/min"), (Fraction(1, 1000), 1, 1, 1), strict=True,
     ):
         low, high = (float(int(end) * factor) for end in band.split("-"))
         assert _plain(f"cut-{name}-{thickness}").startswith(f"{low:g} to {high:g} {unit} (")
@@ -250,12 +266,15 @@ def test_the_preheat_table_as_printed(category):
 
 WORDED = {
     "groove-single-bevel-opening": "as detailed +1/16 in, −0 (+2 mm, −0); as fit-up +1/4 in, −1/16 in (+6 mm, −2 mm)",
-    "groove-single-bevel-angle": "as detailed +10°, −0°; as fit-up +10°, −5°", "cut-oxygen-purity-loss": "At 98.5 % the cut is 15 % slower and takes 25 % more oxygen",
-    "clean-foreign-material": "excess water, oil, grease and other hydrocarbons", "clean-navy-scale": "where weld metal will be deposited",
-    "shade-guide-cut-under-1": "3 or 4", "shade-guide-cut-1-6": "4 or 5", "shade-guide-cut-over-6": "5 or 6",
+    "groove-single-bevel-angle": "as detailed +10°, −0°; as fit-up +10°, −5°",
+    "cut-oxygen-purity-loss": "At 98.5 % the cut is 15 % slower and takes 25 % more oxygen",
+    "clean-foreign-material": "excess water, oil, grease and other hydrocarbons",
+    "clean-navy-scale": "where weld metal will be deposited", "shade-guide-cut-under-1": "3 or 4",
+    "shade-guide-cut-1-6": "4 or 5", "shade-guide-cut-over-6": "5 or 6",
     "cut-propane-pressure": "3 to 10 psi (0.21 to 0.69 bar)", "cut-oxygen-flow": "50 to 130 ft³/h (1.4 to 3.7 m³/h)",
     "cut-acetylene-flow": "7 to 16 ft³/h (0.2 to 0.45 m³/h)", "current-everyday": "115 to 120 A",
-    "rate-e7018-1-8": "2.6 to 3.0 lb/h (1.2 to 1.4 kg/h) at 120 to 160 A", "rate-e7018-5-32": "3.1 to 4.2 lb/h (1.4 to 1.9 kg/h) at 140 to 190 A",
+    "rate-e7018-1-8": "2.6 to 3.0 lb/h (1.2 to 1.4 kg/h) at 120 to 160 A",
+    "rate-e7018-5-32": "3.1 to 4.2 lb/h (1.4 to 1.9 kg/h) at 140 to 190 A",
     "fit-strips-inch": "1/16 in, 3/32 in, 1/8 in, 3/16 in, 1/4 in, 5/16 in, 3/8 in, 1/2 in",
     "fit-strips-metric": "1.5 mm, 2 mm, 2.5 mm, 3 mm, 4 mm, 5 mm, 6 mm, 8 mm, 10 mm, 12 mm",
 }

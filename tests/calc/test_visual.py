@@ -181,7 +181,10 @@ def test_the_verdict_names_what_breaks_the_rule():
 @settings(max_examples=40, deadline=None)
 def test_the_verdict_follows_from_the_checks_and_is_never_a_certification(rule, cracks, undercut, cap):
     result = VISUAL_CHECK.answer(
-        {**LOOKED, "rule": rule, "cracks": "yes" if cracks else "no", "undercut_depth": f"{undercut}/128 in", "undercut_length": "1 in"},
+        {
+            **LOOKED, "rule": rule, "cracks": "yes" if cracks else "no", "undercut_depth": f"{undercut}/128 in",
+            "undercut_length": "1 in",
+        },
         reinforcement=f"{cap}/64 in",
     )
     starts = {Level.STOP: "Stop", Level.INCOMPLETE: "Not complete", Level.CAUTION: "Ask", Level.OK: "Nothing we hold"}
@@ -210,7 +213,10 @@ def test_room_left_is_counted_from_the_limit():
 @pytest.mark.parametrize(
     ("given", "field", "words"),
     [
-        ({"rule": "production", "undercut_depth": "3/64 in", "undercut_length": "0 in"}, "undercut_length", "above 0 in up to 12 in"),
+        (
+            {"rule": "production", "undercut_depth": "3/64 in", "undercut_length": "0 in"}, "undercut_length",
+            "above 0 in up to 12 in",
+        ),
         ({"concavity": "1/64 in"}, "concavity", "write 0 in (0 mm)"),
         ({"undercut_depth": "-1/64 in"}, "undercut_depth", "from 0 in to 1/2 in (from 0\u00a0mm to 12.7\u00a0mm)"),
         ({"thickness": "1/16 in"}, "thickness", "from 1/8 in"),
@@ -227,7 +233,10 @@ def test_standings_are_as_held():
     """Table 6.1 was read, and of clause 4.9.1 the items on cracks, craters and undercut; a discussion quotes the
     face.
     """
-    memory = {"visual-root-test", "visual-concavity-test", "visual-melt-through-test", "visual-porosity-production", "visual-reinforcement-production"}
+    memory = {
+        "visual-root-test", "visual-concavity-test", "visual-melt-through-test", "visual-porosity-production",
+        "visual-reinforcement-production",
+    }
     for fact in FACTS:
         expected = Standing.FROM_MEMORY if fact.id in memory else Standing.SECONDARY if fact.id == "visual-face-test" else Standing.READ
         assert fact.source.standing is expected, fact.id

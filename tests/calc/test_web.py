@@ -1,4 +1,7 @@
-"""The door of the page: whatever is asked, an answer in JSON that a browser reads, never an exception. Found by the fuzzers."""
+"""The door of the page: whatever is asked, an answer in JSON that a browser reads, never an exception.
+
+Found by the fuzzers.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +23,13 @@ def asked(text: str) -> dict:
     return json.loads(respond(text), parse_constant=refuse)
 
 
-@pytest.mark.parametrize("text", ["", "[" * 100_000, '{"do": ' + '{"a": ' * 50_000, "7", "null", '{"do": ["answer"]}', '{"do": {}}', '{"do": "fly"}', '{"do": 1e999}'])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "", "[" * 100_000, '{"do": ' + '{"a": ' * 50_000, "7", "null", '{"do": ["answer"]}', '{"do": {}}',
+        '{"do": "fly"}', '{"do": 1e999}',
+    ],
+)
 def test_what_is_no_request_is_told(text):
     assert asked(text) == {"trouble": "The page asked for something the guide does not know."}
 
@@ -50,7 +59,11 @@ def test_a_clock_set_to_the_last_day_still_marks():
 
 @pytest.mark.parametrize("answers", [["9" * 5000], ["0000"], ["٣" * 4]])
 def test_a_line_number_without_end_is_refused_in_words(answers):
-    told = asked(json.dumps({"do": "practice-mark", "form": "cutting-layout-diagonals", "answers": answers, "today": "2026-03-02"}))
+    told = asked(
+        json.dumps(
+            {"do": "practice-mark", "form": "cutting-layout-diagonals", "answers": answers, "today": "2026-03-02"}
+        )
+    )
     assert told == {"error": "Name lines by their numbers, from 0 to 2."}
 
 

@@ -1,4 +1,6 @@
-"""The words of the texts: the trade's terms, US spelling, one word a thing (docs/terms.toml; tests/docs/words.py looks)."""
+"""The words of the texts: the trade's terms, US spelling, one word a thing (docs/terms.toml; tests/docs/words.py
+looks).
+"""
 
 from __future__ import annotations
 
@@ -17,13 +19,18 @@ def test_a_text_says_what_the_trade_says(path):
     assert not wrong, "\n".join(map(str, wrong))
 
 
-@pytest.mark.parametrize("text, found", [
-    ("Read the written procedure.", "written procedure"), ("It gives the minimum root opening.", None), ("Set the opening.", "opening"),
-    ("Look before opening the valve.", None), ("Bend the coupon.", "coupon"), ("ASME IX calls the plate a coupon.", None),
-    ("Two bevelled plates.", "bevelled"), ("Oxidised metal.", "Oxidised"), ("The colour of the metre.", "colour"), ("Take the tyre.", "tyre"),
-    ("Add a opening", "a opening"), ("An hour, a unit, an 8 in plate, a US rule, an E7018 rod.", None), ("It is read in in place.", "in in"),
-    ("1 torches", "1 torches"), ("1 pass is 1 inch", None), ("Plate A is 20 A.", None), ("Here 11 rods burn.", None), ("Rise and exercise.", None),
-])
+@pytest.mark.parametrize(
+    "text, found",
+    [
+        ("Read the written procedure.", "written procedure"), ("It gives the minimum root opening.", None),
+        ("Set the opening.", "opening"), ("Look before opening the valve.", None), ("Bend the coupon.", "coupon"),
+        ("ASME IX calls the plate a coupon.", None), ("Two bevelled plates.", "bevelled"),
+        ("Oxidised metal.", "Oxidised"), ("The colour of the metre.", "colour"), ("Take the tyre.", "tyre"),
+        ("Add a opening", "a opening"), ("An hour, a unit, an 8 in plate, a US rule, an E7018 rod.", None),
+        ("It is read in in place.", "in in"), ("1 torches", "1 torches"), ("1 pass is 1 inch", None),
+        ("Plate A is 20 A.", None), ("Here 11 rods burn.", None), ("Rise and exercise.", None),
+    ],
+)
 def test_what_is_wrong_is_found_and_nothing_else(text, found):
     got = [fault.found for fault in faults_of(Line("docs/x.md", 1, text))]
     assert found in got if found else got == []
@@ -42,8 +49,10 @@ def test_every_file_has_its_text_read():
 
 def test_articles():
     """After the rule of any English grammar: the sound decides."""
-    assert [article(word) for word in ("apple", "pear", "hour", "unit", "umbrella", "SMAW", "U", "F4", "8", "80", "18", "100", "WPS")] == [
-        "an", "a", "an", "a", "an", "an", "a", "an", "an", "an", "an", "a", "a"]
+    assert [
+        article(word)
+        for word in ("apple", "pear", "hour", "unit", "umbrella", "SMAW", "U", "F4", "8", "80", "18", "100", "WPS")
+    ] == ["an", "a", "an", "a", "an", "an", "a", "an", "an", "an", "an", "a", "a"]
 
 
 # --- the list itself -----------------------------------------------------------------

@@ -1,4 +1,7 @@
-"""The guide's texts, line by line, and what is wrong with their words. The list is docs/terms.toml; spelling stands here."""
+"""The guide's texts, line by line, and what is wrong with their words.
+
+The list is docs/terms.toml; spelling stands here.
+"""
 
 from __future__ import annotations
 
@@ -31,8 +34,12 @@ SPELLING = (
 SPELLED = re.compile("|".join(rf"\b(?:{stem})\b" for stem, better in SPELLING if stem != r"arrestors?"), re.IGNORECASE)
 
 # "an" goes before a sound, not a letter. What sounds otherwise than it is written:
-A_BEFORE = re.compile(r"(?:u(?:[bst][aeiou]|k|sb|s[a-z]*\b|ni|ti|ri)|eu|ewe|one|once)|U(?:-|S\b|SB\b|V\b|$)", re.IGNORECASE)
-AN_BEFORE = re.compile(r"(?:hour|hono|heir|herb)|[FHLMNRSX]\d|(?:8|11|18)(?!\d)|80(?!\d)|8[0-9](?!\d)|(?:[AEFHILMNORSX](?![a-z])(?:[A-Z0-9]|\b))")
+A_BEFORE = re.compile(
+    r"(?:u(?:[bst][aeiou]|k|sb|s[a-z]*\b|ni|ti|ri)|eu|ewe|one|once)|U(?:-|S\b|SB\b|V\b|$)", re.IGNORECASE,
+)
+AN_BEFORE = re.compile(
+    r"(?:hour|hono|heir|herb)|[FHLMNRSX]\d|(?:8|11|18)(?!\d)|80(?!\d)|8[0-9](?!\d)|(?:[AEFHILMNORSX](?![a-z])(?:[A-Z0-9]|\b))"
+)
 DOUBLED_IS_RIGHT = {"that", "had"}
 # A word after "1" that ends in s and is no plural.
 ONE_IS_RIGHT = r"(?!(?:lies|starts|means|stands|gives|says|shows|is|was|has|as|its|this|pass|gas|plus|less|less|across|process|glass|class|basis|thickness|loss|us|ends|counts|takes)\b)"
@@ -88,12 +95,18 @@ def of_markdown(path: str, text: str) -> Iterator[Line]:
         if fenced or re.match(r"\s*<(?!section|p)", line):
             continue
         line = MARK.sub(_mark, line)
-        line = re.sub(r"`[^`]*`|\]\([^)]*\)|\{[^}]*\}|<[^>]*>|\[(?:sources|register|documents|reference|objectives|my objectives|licences|changelog|glossary|limits|from memory)\]", " \N{BLACK SQUARE} ", line)
+        line = re.sub(
+            r"`[^`]*`|\]\([^)]*\)|\{[^}]*\}|<[^>]*>|\[(?:sources|register|documents|reference|objectives|my objectives|licences|changelog|glossary|limits|from memory)\]",
+            " \N{BLACK SQUARE} ", line,
+        )
         yield Line(path, number, line)
 
 
 def of_python(path: str, text: str) -> Iterator[Line]:
-    """Strings of more than one word, or with a capital letter first; a placeholder is a square. Docstrings are no text of the page."""
+    """Strings of more than one word, or with a capital letter first; a placeholder is a square.
+
+    Docstrings are no text of the page.
+    """
     tree = ast.parse(text)
     inside = set()
     for node in ast.walk(tree):
@@ -103,7 +116,9 @@ def of_python(path: str, text: str) -> Iterator[Line]:
             inside.update(id(part) for part in node.values if isinstance(part, ast.Constant))
     for node in ast.walk(tree):
         if isinstance(node, ast.JoinedStr):
-            shown = "".join(part.value if isinstance(part, ast.Constant) else "\N{BLACK SQUARE}" for part in node.values)
+            shown = "".join(
+                part.value if isinstance(part, ast.Constant) else "\N{BLACK SQUARE}" for part in node.values
+            )
         elif isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in inside:
             shown = node.value
         else:
@@ -113,7 +128,9 @@ def of_python(path: str, text: str) -> Iterator[Line]:
 
 
 def _is_text(shown: str) -> bool:
-    return bool(READABLE.search(shown)) and "import " not in shown and "|licences|" not in shown and (" " in shown.strip() or shown[:1].isupper())
+    return bool(READABLE.search(shown)) and "import " not in shown and "|licences|" not in shown and (
+        " " in shown.strip() or shown[:1].isupper()
+    )
 
 
 STRING = re.compile(r"\"((?:[^\"\\\n]|\\.)*)\"|'((?:[^'\\\n]|\\.)*)'|`((?:[^`\\]|\\.)*)`")
@@ -136,7 +153,10 @@ def of_script(path: str, text: str) -> Iterator[Line]:
     for match in STRING.finditer(bare):
         shown = next((part for part in match.groups() if part), "")
         if _is_text(shown) and not re.match(r"[.#\[]|[a-z]+[\[.:#>]", shown):
-            yield Line(path, bare.count("\n", 0, match.start()) + 1, re.sub(r"\$\{[^}]*\}|<[^>]*>", "\N{BLACK SQUARE}", shown).replace("\n", " "))
+            yield Line(
+                path, bare.count("\n", 0, match.start()) + 1,
+                re.sub(r"\$\{[^}]*\}|<[^>]*>", "\N{BLACK SQUARE}", shown).replace("\n", " "),
+            )
 
 
 def of_list(path: str, text: str) -> Iterator[Line]:
@@ -164,10 +184,11 @@ def of_approved(path: str, text: str) -> Iterator[Line]:
 
 
 READERS = (
-    ("tests/calc/approved/*.txt", of_approved),
-    ("docs/*.md", of_markdown), ("README.md", of_markdown), ("docs/terms.toml", of_list), ("mkdocs.yml", of_plain), ("overrides/*.html", of_plain),
-    ("calc/**/*.py", of_python), ("calc/questions/*.toml", of_toml), ("docs/assets/*.js", of_script),
-    ("tools/build/hooks/*.py", of_python), ("tools/build/*_pages.py", of_python), ("tools/build/lists.py", of_python), ("tools/build/marks.py", of_python), ("tools/build/engine/*.js", of_script), ("tools/build/engine/*.mjs", of_script),
+    ("tests/calc/approved/*.txt", of_approved), ("docs/*.md", of_markdown), ("README.md", of_markdown),
+    ("docs/terms.toml", of_list), ("mkdocs.yml", of_plain), ("overrides/*.html", of_plain), ("calc/**/*.py", of_python),
+    ("calc/questions/*.toml", of_toml), ("docs/assets/*.js", of_script), ("tools/build/hooks/*.py", of_python),
+    ("tools/build/*_pages.py", of_python), ("tools/build/lists.py", of_python), ("tools/build/marks.py", of_python),
+    ("tools/build/engine/*.js", of_script), ("tools/build/engine/*.mjs", of_script),
 )
 
 
@@ -190,7 +211,9 @@ def _pattern(rule: Rule) -> tuple[re.Pattern[str], re.Pattern[str] | None]:
     """The forbidden words, and the phrases in which they are right. A capital letter is compared exactly."""
     def one(word: str) -> str:
         exact = word != word.lower()
-        body = re.escape(word).replace(r"\*\*", "@@").replace(r"\*", r"\w*") if not word.startswith("*") else re.escape(word)
+        body = re.escape(word).replace(
+            r"\*\*", "@@",
+        ).replace(r"\*", r"\w*") if not word.startswith("*") else re.escape(word)
         body = body.replace("@@", r"\*\*")
         left, right = (r"(?<![\w-])", r"(?![\w-])") if not word.startswith("*") else ("", "")
         return f"{left}{body}{right}" if exact else f"(?i:{left}{body}{right})"
@@ -227,7 +250,10 @@ def faults_of(line: Line) -> list[Fault]:
         text = fine.sub(lambda match: "\N{BLACK SQUARE}" * len(match[0]), line.text) if fine else line.text
         better = {word.lower(): better for word, better in rule.bad}
         why = f". {rule.why}" if rule.why else ""
-        found += [Fault(line, match[0], f"say “{better.get(match[0].lower(), rule.word)}”{why}") for match in bad.finditer(text)]
+        found += [
+            Fault(line, match[0], f"say “{better.get(match[0].lower(), rule.word)}”{why}")
+            for match in bad.finditer(text)
+        ]
     for match in SPELLED.finditer(line.text):
         better = next(better for stem, better in SPELLING if re.fullmatch(rf"(?:{stem}).*", match[0], re.IGNORECASE))
         found.append(Fault(line, match[0], f"US spelling: {better}"))

@@ -1,7 +1,7 @@
 """Every figure that a question asks for, worked out again by an independent path: plain floats, no code of calc.
 
-The formulas are written from the geometry, from the definition of the figure, or from the document that is named. Inputs are
-read here too, by factors of the international yard and pound and of ISO 80000.
+The formulas are written from the geometry, from the definition of the figure, or from the document that is named.
+Inputs are read here too, by factors of the international yard and pound and of ISO 80000.
 """
 
 from __future__ import annotations
@@ -18,8 +18,9 @@ from calc.practice.questions import draw
 
 INCH, FOOT, POUND = 0.0254, 0.3048, 0.45359237
 UNITS = {
-    "in": INCH, "ft": FOOT, "mm": 0.001, "in2": INCH**2, "ft3": FOOT**3, "ft3/h": FOOT**3 / 3600, "oz": POUND / 16, "lb": POUND, "deg": 1.0,
-    "%": 1.0, "s": 1.0, "min": 60.0, "h": 3600.0, "in/min": INCH / 60, "A": 1.0, "V": 1.0, "dBA": 1.0, "mg/m3": 1e-6, "ksi": 1.0, "": 1.0,
+    "in": INCH, "ft": FOOT, "mm": 0.001, "in2": INCH**2, "ft3": FOOT**3, "ft3/h": FOOT**3 / 3600, "oz": POUND / 16,
+    "lb": POUND, "deg": 1.0, "%": 1.0, "s": 1.0, "min": 60.0, "h": 3600.0, "in/min": INCH / 60, "A": 1.0, "V": 1.0,
+    "dBA": 1.0, "mg/m3": 1e-6, "ksi": 1.0, "": 1.0,
 }
 STEEL = 7850.0
 RIGHT = 1e-6
@@ -74,7 +75,9 @@ def one_month_on(text: str) -> datetime.date:
 
 
 def preheat(i: dict[str, str]) -> float:
-    """AWS D1.1 prequalified minimum preheat, category A and B rows, in degrees Celsius; figures in degrees Fahrenheit as tabled."""
+    """AWS D1.1 prequalified minimum preheat, category A and B rows, in degrees Celsius; figures in degrees
+    Fahrenheit as tabled.
+    """
     inches = size(i["thickness"]) / INCH
     band = next(place for place, most in enumerate((0.75, 1.5, 2.5, math.inf)) if inches <= most)
     fahrenheit = {"low-hydrogen": (32, 50, 150, 225), "other": (32, 150, 225, 300)}[i["electrode"]][band]
@@ -86,11 +89,15 @@ def preheat(i: dict[str, str]) -> float:
 
 def noise_dose(i: dict[str, str]) -> float:
     """29 CFR 1910.95: T = 8 / 2^((L - 90) / 5), dose = 100 times the sum of C / T."""
-    return 100 * sum(float(time.split()[0]) / (8 / 2 ** ((float(level.split()[0]) - 90) / 5)) for level, time in rows(i["exposures"]))
+    return 100 * sum(
+        float(time.split()[0]) / (8 / 2 ** ((float(level.split()[0]) - 90) / 5)) for level, time in rows(i["exposures"])
+    )
 
 
 def fume(i: dict[str, str]) -> float:
-    """29 CFR 1910.1000(d): E = sum of C over L, each averaged over 8 hours; limits NIOSH: manganese 1 mg/m3, iron oxide 5 mg/m3."""
+    """29 CFR 1910.1000(d): E = sum of C over L, each averaged over 8 hours; limits NIOSH: manganese 1 mg/m3, iron
+    oxide 5 mg/m3.
+    """
     limits = {"manganese": 1.0, "iron-oxide": 5.0}
     return sum(float(c.split()[0]) * float(t.split()[0]) / 8 / limits[name] for name, c, t, *_ in rows(i["exposures"]))
 
@@ -126,7 +133,10 @@ def coupon(i: dict[str, str], wanted: str) -> float:
     blank = size(i["width"]) + 2 * size(i["allowance"])
     cut, discard = size(i["saw_cut"]), size(i["discard"])
     needed = 2 * discard + 2 * blank + 3 * cut
-    return {"blank": blank, "second": discard + 2 * cut + blank, "needed": needed, "spare": size(i["plate_length"]) - needed}[wanted]
+    return {
+        "blank": blank, "second": discard + 2 * cut + blank, "needed": needed,
+        "spare": size(i["plate_length"]) - needed,
+    }[wanted]
 
 
 def openings(i: dict[str, str], number: str) -> float:
@@ -136,8 +146,9 @@ def openings(i: dict[str, str], number: str) -> float:
 
 
 def plunger(i: dict[str, str]) -> float:
-    """AWS D1.1 guided bend jig: 1-1/2 in to 50 ksi, 2 in over 50 and under 90 ksi, 2-1/2 in from 90 ksi, for 3/8 in specimens;
-    or four thicknesses."""
+    """AWS D1.1 guided bend jig: 1-1/2 in to 50 ksi, 2 in over 50 and under 90 ksi, 2-1/2 in from 90 ksi, for 3/8 in
+    specimens; or four thicknesses.
+    """
     if i["rule"] == "four-thicknesses":
         return 4 * size(i["thickness"])
     strength = size(i["yield_strength"])
@@ -156,7 +167,9 @@ def most_thickness(i: dict[str, str]) -> float:
 
 
 def plate_for(i: dict[str, str]) -> float:
-    """AWS D1.1: half of the work, from the 3/8 in plate of the limited test up to the 1 in plate that qualifies without limit."""
+    """AWS D1.1: half of the work, from the 3/8 in plate of the limited test up to the 1 in plate that qualifies
+    without limit.
+    """
     return min(INCH, max(size(i["work_thickness"]) / 2, 3 / 8 * INCH))
 
 
@@ -258,7 +271,9 @@ def test_every_figure_that_is_asked_for_has_an_independent_path():
 @pytest.mark.parametrize("form", NUMBERS, ids=lambda form: form.id)
 def test_the_answer_is_that_of_the_independent_path(form):
     path = PATHS[form.drawn.calculator, form.body.ask]
-    drawn = {tuple(sorted(question.inputs.items())): question for question in (draw(form, seed) for seed in range(SEEDS))}
+    drawn = {
+        tuple(sorted(question.inputs.items())): question for question in (draw(form, seed) for seed in range(SEEDS))
+    }
     for question in drawn.values():
         value, expected = question.asked, path(dict(question.inputs))
         if value.amount is None:

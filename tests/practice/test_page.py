@@ -1,4 +1,7 @@
-"""What the practice pages ask for: sets, links, answers marked, figures tried first, standing. As the browser asks it."""
+"""What the practice pages ask for: sets, links, answers marked, figures tried first, standing.
+
+As the browser asks it.
+"""
 
 from __future__ import annotations
 
@@ -227,7 +230,10 @@ def test_an_answer_in_words_has_no_figure_to_try_first():
 
 
 def test_a_slip_that_cannot_be_worked_out_is_passed_over():
-    """Square edges: the tangent of 0 has no reciprocal. A slip whose changed input is refused gives no figure; the next one is named."""
+    """Square edges: the tangent of 0 has no reciprocal.
+
+    A slip whose changed input is refused gives no figure; the next one is named.
+    """
     groove = calculator("groove")
     square = groove.answer({"bevel_angle": "0 deg", "root_opening": "1/4 in"})
     named = [each.says for each in slips.candidates(groove, square, square["face_width"])]

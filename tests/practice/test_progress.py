@@ -1,4 +1,6 @@
-"""Progress as a file: it comes back as it went, a damaged one is refused in words, standings follow what was answered."""
+"""Progress as a file: it comes back as it went, a damaged one is refused in words, standings follow what was
+answered.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +16,9 @@ from calc.web import respond
 
 OBJECTIVE = "groove-width"
 FORMS = [form for form in all_forms() if form.objective == OBJECTIVE]
-GOOD = state_data(State((Profile("7", {"groove-face-width": review(Card(), 5, "2026-03-01")}, {OBJECTIVE: "2026-03-01"}),), 0))
+GOOD = state_data(
+    State((Profile("7", {"groove-face-width": review(Card(), 5, "2026-03-01")}, {OBJECTIVE: "2026-03-01"}),), 0)
+)
 
 
 def changed(**fields) -> str:
@@ -27,19 +31,39 @@ def test_a_state_comes_back_as_it_went():
     assert state.profiles[0].cards["groove-face-width"].due == "2026-03-02"
 
 
-@pytest.mark.parametrize(("text", "message"), [
-    ("", "not JSON"), ("[]", "not a progress file"), ('{"format": "x"}', "not a progress file"), (json.dumps(GOOD)[:-20], "not JSON"),
-    (changed(version=2), "has version 2"), (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"), (changed(active=-1), "no such profile"), (changed(active=1), "no such profile"),
-    (changed(active=True), "no such profile"), (changed(profiles=[{"cards": {}}]), "profile 1: a name is missing"),
-    (changed(profiles=[{"name": "a" * 41}]), "from 1 to 40 plain characters"), (changed(profiles=[{"name": "a\u0007"}]), "plain characters"),
-    (changed(profiles=[{"name": "a", "cards": {"<b>": {}}}]), "is not the id"),
-    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-02-30"}}}]), "profile 1, groove-x: “2026-02-30” is not a day"),
-    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "ease": 1}}}]), "field “ease” must be"),
-    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "interval": -1}}}]), "field “interval” must be"),
-    (changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "again": 1}}}]), "field “again” must be"),
-    (changed(profiles=[{"name": "a", "read": {"groove-x": 3}}]), "is not a day"), (changed(profiles=[{"name": "a", "read": {"groove-x": "20260301"}}]), "is not a day"),
-    (changed(profiles=[{"name": "a", "read": {"groove-x": "2026-W10-1"}}]), "is not a day"), ("[" * 100_000, "not JSON"), ("x" * 4_000_001, "longer than"),
-])
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("", "not JSON"), ("[]", "not a progress file"), ('{"format": "x"}', "not a progress file"),
+        (json.dumps(GOOD)[:-20], "not JSON"), (changed(version=2), "has version 2"),
+        (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"),
+        (changed(active=-1), "no such profile"), (changed(active=1), "no such profile"),
+        (changed(active=True), "no such profile"), (changed(profiles=[{"cards": {}}]), "profile 1: a name is missing"),
+        (changed(profiles=[{"name": "a" * 41}]), "from 1 to 40 plain characters"),
+        (changed(profiles=[{"name": "a\u0007"}]), "plain characters"),
+        (changed(profiles=[{"name": "a", "cards": {"<b>": {}}}]), "is not the id"),
+        (
+            changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-02-30"}}}]),
+            "profile 1, groove-x: “2026-02-30” is not a day",
+        ),
+        (
+            changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "ease": 1}}}]),
+            "field “ease” must be",
+        ),
+        (
+            changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "interval": -1}}}]),
+            "field “interval” must be",
+        ),
+        (
+            changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01", "again": 1}}}]),
+            "field “again” must be",
+        ),
+        (changed(profiles=[{"name": "a", "read": {"groove-x": 3}}]), "is not a day"),
+        (changed(profiles=[{"name": "a", "read": {"groove-x": "20260301"}}]), "is not a day"),
+        (changed(profiles=[{"name": "a", "read": {"groove-x": "2026-W10-1"}}]), "is not a day"),
+        ("[" * 100_000, "not JSON"), ("x" * 4_000_001, "longer than"),
+    ],
+)
 def test_a_damaged_file_is_refused_in_words(text, message):
     with pytest.raises(StateError, match=message):
         read_state(text)
@@ -59,12 +83,16 @@ def test_a_number_of_a_card_is_read_up_to_its_limits_and_no_farther(name):
 
     assert read(low) == low and read(high) == high
     for value in (low - 0.1 if name == "ease" else low - 1, high + 1, str(high), True):
-        with pytest.raises(StateError, match=f"profile 1, groove-x: field “{name}” must be a .*number from {low} to {high}$"):
+        with pytest.raises(
+            StateError, match=f"profile 1, groove-x: field “{name}” must be a .*number from {low} to {high}$",
+        ):
             read(value)
 
 
 def test_a_card_without_its_numbers_is_one_that_was_never_answered():
-    card = read_state(changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01"}}}])).profiles[0].cards["groove-x"]
+    card = read_state(
+        changed(profiles=[{"name": "a", "cards": {"groove-x": {"due": "2026-03-01"}}}])
+    ).profiles[0].cards["groove-x"]
     assert card == Card(due="2026-03-01")
     assert read_state(json.dumps({name: part for name, part in GOOD.items() if name != "active"})).active == 0
 
@@ -83,9 +111,14 @@ def test_as_many_readers_and_as_long_names_as_may_be_are_read():
     read = dict.fromkeys(cards, "2026-03-01")
     assert len(read_state(changed(profiles=[{"name": "a", "cards": cards, "read": read}])).profiles[0].cards) == 5000
     for more in ({"cards": {**cards, "more": {"due": "2026-03-01"}}}, {"read": {**read, "more": "2026-03-01"}}):
-        with pytest.raises(StateError, match="field “cards” and field “read” must each be a list by name, at most 5000"):
+        with pytest.raises(
+            StateError, match="field “cards” and field “read” must each be a list by name, at most 5000",
+        ):
             read_state(changed(profiles=[{"name": "a", **more}]))
-    for wrong, message in ((readers + readers[:1], "from 1 to 60"), ([{"name": "a", "read": {"g" * 101: "2026-03-01"}}], "is not the id"), ([{"name": " \n"}], "from 1 to 40")):
+    for wrong, message in (
+        (readers + readers[:1], "from 1 to 60"), ([{"name": "a", "read": {"g" * 101: "2026-03-01"}}], "is not the id"),
+        ([{"name": " \n"}], "from 1 to 40"),
+    ):
         with pytest.raises(StateError, match=message):
             read_state(changed(profiles=wrong))
 
@@ -95,18 +128,29 @@ def test_a_file_of_4_million_characters_is_still_read():
     assert read_state(text + " " * (4_000_000 - len(text))) == read_state(text)
 
 
-@pytest.mark.parametrize(("text", "message"), [
-    (changed(version="v" * 30), f"the file has version {'v' * 20};"), (changed(profiles=[{"name": "a", "read": {"K" * 50: "2026-03-01"}}]), f"“{'K' * 40}” is not the id"),
-    (changed(profiles=[{"name": "a", "read": {"groove-x": "d" * 30}}]), f"“{'d' * 20}” is not a day"),
-])
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        (changed(version="v" * 30), f"the file has version {'v' * 20};"),
+        (changed(profiles=[{"name": "a", "read": {"K" * 50: "2026-03-01"}}]), f"“{'K' * 40}” is not the id"),
+        (changed(profiles=[{"name": "a", "read": {"groove-x": "d" * 30}}]), f"“{'d' * 20}” is not a day"),
+    ],
+)
 def test_what_is_quoted_of_a_damaged_file_is_short(text, message):
     with pytest.raises(StateError, match=message):
         read_state(text)
 
 
 @settings(max_examples=60, deadline=None)
-@given(some.recursive(some.none() | some.booleans() | some.floats() | some.text(max_size=8), lambda inner: some.lists(inner, max_size=3) | some.dictionaries(
-    some.sampled_from(["name", "cards", "read", "due", "ease", "groove-x"]), inner, max_size=4), max_leaves=12))
+@given(
+    some.recursive(
+        some.none() | some.booleans() | some.floats() | some.text(max_size=8),
+        lambda inner: some.lists(inner, max_size=3) | some.dictionaries(
+            some.sampled_from(["name", "cards", "read", "due", "ease", "groove-x"]), inner, max_size=4,
+        ),
+        max_leaves=12,
+    )
+)
 def test_whatever_stands_in_a_file_it_is_read_or_refused(inside):
     try:
         read_state(changed(profiles=inside))

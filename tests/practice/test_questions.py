@@ -28,7 +28,9 @@ FORMS = all_forms()
 
 def different(form: forms.Form) -> list[Question]:
     """The questions that 200 seeds draw, each set of numbers once: the rest differ only in the order shown."""
-    return list({tuple(sorted(question.inputs.items())): question for question in (draw(form, seed) for seed in SEEDS)}.values())
+    return list(
+        {tuple(sorted(question.inputs.items())): question for question in (draw(form, seed) for seed in SEEDS)}.values()
+    )
 
 
 def test_no_question_file_has_a_problem():
@@ -122,7 +124,9 @@ def test_a_figure_is_right_in_both_systems_and_its_slips_are_wrong(form):
         within, amount = tolerance_of(question.asked, question.form.body.within), float(value.amount)
         assert within < 0.8 * abs(amount) or amount == 0, "the tolerance swallows the answer"
         for system in SYSTEMS:
-            assert mark(question, [value.text(system).partition(" (")[0].replace("\u202f", "")], system).right, (question.inputs, system)
+            assert mark(
+                question, [value.text(system).partition(" (")[0].replace("\u202f", "")], system,
+            ).right, (question.inputs, system)
         for slip in form.body.slips if question in checked else ():
             wrong = slips.declared_amount(slip, question.result.calculator, question.result, value)
             assert wrong is not None, (slip.says, question.inputs)
@@ -133,7 +137,9 @@ def test_a_figure_is_right_in_both_systems_and_its_slips_are_wrong(form):
     for question in [each for each in drawn if each.asked.amount is not None][:3]:
         amount, within = float(question.asked.amount), tolerance_of(question.asked, question.form.body.within)
         for candidate in slips.candidates(question.result.calculator, question.result, question.asked, form.body.slips):
-            named = slips.recognised(question.result.calculator, question.result, question.asked, candidate.amount, within, form.body.slips)
+            named = slips.recognised(
+                question.result.calculator, question.result, question.asked, candidate.amount, within, form.body.slips,
+            )
             if abs(candidate.amount - amount) > slips.CLEAR * within:
                 assert named, candidate
             elif abs(candidate.amount - amount) <= within:
@@ -148,7 +154,10 @@ def test_numbers_vary(form):
 
 def test_slips_are_named_as_they_are():
     width = draw(form_named("groove-face-width"), 1)
-    t, beta, opening = (float(width.result.calculator.read(width.result.inputs)[0][name]) for name in ("thickness", "bevel_angle", "root_opening"))
+    t, beta, opening = (
+        float(width.result.calculator.read(width.result.inputs)[0][name])
+        for name in ("thickness", "bevel_angle", "root_opening")
+    )
 
     def told(metres: float) -> str:
         return mark(width, [f"{metres / 0.0254:.4f} in"]).slip
@@ -179,8 +188,9 @@ def test_an_answer_that_cannot_be_read_is_refused_in_words(form, answers, messag
 def test_every_form_can_be_shown_and_explained(form):
     question = draw(form, 1)
     asked = question_html(question, "q")
-    right = [question.asked.text("us") if question.asked.amount is not None else question.asked.wording.split()[0]] if form.kind == "number" else [
-        str(place) for place in question.right]
+    right = [
+        question.asked.text("us") if question.asked.amount is not None else question.asked.wording.split()[0]
+    ] if form.kind == "number" else [str(place) for place in question.right]
     told = marked_html(question, mark(question, [text.partition(" (")[0].replace("\u202f", "") for text in right]), "q")
     assert asked.startswith("<form") and 'data-right="true"' in told
     assert "<script" not in asked + told
@@ -191,7 +201,9 @@ def shown(html: str) -> str:
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split())
 
 
-@pytest.mark.parametrize("form", [form for form in FORMS if isinstance(form.body, Number | Judge)], ids=lambda form: form.id)
+@pytest.mark.parametrize(
+    "form", [form for form in FORMS if isinstance(form.body, Number | Judge)], ids=lambda form: form.id,
+)
 def test_a_solution_names_its_sources_and_what_the_calculator_says(form):
     """A figure from a table has no steps, and a judgement of the author no calculator: their sources stand below."""
     question = draw(form, 1)
@@ -201,7 +213,9 @@ def test_a_solution_names_its_sources_and_what_the_calculator_says(form):
         assert shown(citation_html(source)) in told
     judged = isinstance(form.body, Judge) and question.result is not None and question.result.checks
     assert bool(judged) == ("What the calculator says" in told)
-    assert ("Study help, not a certification." in told) == (isinstance(form.body, Judge) and question.result is not None)
+    assert ("Study help, not a certification." in told) == (
+        isinstance(form.body, Judge) and question.result is not None
+    )
     for check in judged or ():
         assert shown(phrase_html(check.phrase)) in told
     carried = "Worked steps" in told and form.sources == ("calculator",)

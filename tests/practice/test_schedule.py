@@ -72,7 +72,10 @@ def test_practice_ahead_of_time_changes_the_wait_only_by_a_miss():
 def test_a_daily_set_takes_what_is_due_first_then_new():
     forms = all_forms()
     late, later = forms[0], forms[60]
-    cards = {late.id: Card(due="2026-02-20", seen=1), later.id: Card(due="2026-02-27", seen=1), forms[5].id: Card(due="2026-03-09", seen=1)}
+    cards = {
+        late.id: Card(due="2026-02-20", seen=1), later.id: Card(due="2026-02-27", seen=1),
+        forms[5].id: Card(due="2026-03-09", seen=1),
+    }
     chosen = daily_set(forms, cards, TODAY, 10)
     assert len(chosen) == len({form.id for form in chosen}) == 10
     assert late in chosen and later in chosen and forms[5] not in chosen
@@ -109,7 +112,9 @@ def test_days_until_something_is_due():
 
 
 def test_a_day_that_no_right_clock_can_have_set_is_due_and_starts_counting_anew():
-    """A due day lies at most one interval after the day of the answer: one farther ahead was set by a clock that is off."""
+    """A due day lies at most one interval after the day of the answer: one farther ahead was set by a clock that is
+    off.
+    """
     form = all_forms()[0]
     answered = review(review(Card(), 5, "2036-03-01"), 5, "2036-03-02")
     assert form in daily_set([form], {form.id: answered}, TODAY, 1)

@@ -77,7 +77,9 @@ def test_imports_are_found_wherever_they_stand():
 
 
 def test_engine_keeps_to_its_weight(site):
-    """4.5 MB at most until the first live answer on a slow line; else no more than Pyodide as shipped with calc's sources."""
+    """4.5 MB at most until the first live answer on a slow line; else no more than Pyodide as shipped with calc's
+    sources.
+    """
     from tools.check import bench
 
     megabytes = bench.engine_brotli(site)

@@ -1,4 +1,6 @@
-"""What the tests need of the machine: brought where that is possible, else told in one line and never by a traceback."""
+"""What the tests need of the machine: brought where that is possible, else told in one line and never by a
+traceback.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,10 @@ from tools.check import browser, debian, test_run
 from tools.check.debian import Part
 from tools.common import Trouble
 
-LACKING = [sys.executable, "-c", "import sys; print('more words', file=sys.stderr); sys.exit('libnone.so.1: cannot open shared object file')"]
+LACKING = [
+    sys.executable, "-c", "import sys; print('more words', file=sys.stderr); sys.exit('libnone.so.1: cannot open "
+    "shared object file')",
+]
 
 
 @pytest.fixture
@@ -33,7 +38,9 @@ def test_a_browser_driver_that_lacks_a_library_is_told_in_one_line(monkeypatch, 
     monkeypatch.setattr(browser, "DRIVER", Part("the library", lambda: None, ("libnone1",)))
     with pytest.raises(Trouble) as told:
         browser.need_driver()
-    assert "libnone.so.1" in str(told.value) and "apt install libnone1" in str(told.value) and "\n" not in str(told.value)
+    assert "libnone.so.1" in str(
+        told.value
+    ) and "apt install libnone1" in str(told.value) and "\n" not in str(told.value)
     assert installs[-1][-1] == "libnone1"
 
 
@@ -51,9 +58,13 @@ def test_nothing_is_installed_without_the_right_to(monkeypatch, installs):
     assert debian.bring([never]) == [never] and installs == []
 
 
-@pytest.mark.parametrize(("given", "plain"), [
-    (["tests/calc"], True), (["tests/calc/test_units.py", "-k", "inch"], True), (["calc"], True), (["tests/practice", "tests/calc"], True),
-    ([], False), (["-k", "groove"], False), (["tests/browser"], False), (["tests"], False), (["tests/calc", "tests/tools"], False),
-])
+@pytest.mark.parametrize(
+    ("given", "plain"),
+    [
+        (["tests/calc"], True), (["tests/calc/test_units.py", "-k", "inch"], True), (["calc"], True),
+        (["tests/practice", "tests/calc"], True), ([], False), (["-k", "groove"], False), (["tests/browser"], False),
+        (["tests"], False), (["tests/calc", "tests/tools"], False),
+    ],
+)
 def test_tests_of_calc_alone_need_neither_a_browser_nor_the_site(given, plain):
     assert test_run.plain(given) is plain

@@ -1,4 +1,6 @@
-"""What a trainee types into the search leads to the right place first, by the worker and the index that the site ships."""
+"""What a trainee types into the search leads to the right place first, by the worker and the index that the site
+ships.
+"""
 
 from __future__ import annotations
 
@@ -53,7 +55,9 @@ def search(site: Path):
 
     def ask(questions: list[str]) -> list[list[list[str]]]:
         index = site / "search" / "search_index.json"
-        done = subprocess.run([node, ASK, worker, index], input=json.dumps(questions), capture_output=True, text=True, timeout=120)
+        done = subprocess.run(
+            [node, ASK, worker, index], input=json.dumps(questions), capture_output=True, text=True, timeout=120,
+        )
         assert done.returncode == 0, done.stderr
         return json.loads(done.stdout)
 
@@ -62,7 +66,9 @@ def search(site: Path):
 
 def test_what_a_trainee_types_leads_to_the_right_place_first(search):
     found = zip(WANTED.items(), search(list(WANTED)), strict=True)
-    wrong = {typed: (wanted, pages[:2]) for (typed, wanted), pages in found if not pages or not _is(pages[0][0], wanted)}
+    wrong = {
+        typed: (wanted, pages[:2]) for (typed, wanted), pages in found if not pages or not _is(pages[0][0], wanted)
+    }
     assert wrong == {}
 
 

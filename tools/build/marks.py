@@ -144,9 +144,10 @@ def changelog() -> str:
 
 
 LISTS: dict[str, Callable[[], str]] = {
-    "register": lists.register_html, "from memory": lists.memory_html, "documents": lists.documents_html, "reference": lists.reference_html,
-    "objectives": partial(lists.objectives_html, False), "my objectives": partial(lists.objectives_html, True),
-    "licences": licences_html, "limits": local_pages.limits_table,
+    "register": lists.register_html, "from memory": lists.memory_html, "documents": lists.documents_html,
+    "reference": lists.reference_html, "objectives": partial(lists.objectives_html, False),
+    "my objectives": partial(lists.objectives_html, True), "licences": licences_html,
+    "limits": local_pages.limits_table,
 }
 
 

@@ -1,4 +1,5 @@
-"""The list of words, docs/terms.toml: the glossary's entries, what the search finds a place by, and what the texts do not say.
+"""The list of words, docs/terms.toml: the glossary's entries, what the search finds a place by, and what the texts do
+not say.
 
 DEVELOPERS.md, *Words*, tells the form. A list that contradicts itself raises Trouble, which names the entry.
 """
@@ -22,9 +23,10 @@ LIST = ROOT / "docs" / "terms.toml"
 class Rule:
     """Words not to use, the word to use, and where the others are right.
 
-    `bad`: pairs, the word not to use and the one for it (the rule's word, where the list names no other as in "recipe > procedure").
-    `right`: phrases that hold a forbidden word and are right. `beside`: a line that names one of these may use it.
-    `only`: the rule holds in files whose path starts so. A word with a capital letter or a star is compared exactly.
+    `bad`: pairs, the word not to use and the one for it (the rule's word, where the list names no other as in "recipe >
+    procedure"). `right`: phrases that hold a forbidden word and are right. `beside`: a line that names one of these may
+    use it. `only`: the rule holds in files whose path starts so. A word with a capital letter or a star is compared
+    exactly.
     """
 
     word: str
@@ -66,7 +68,10 @@ def slug(words: str) -> str:
 def _rule(entry: dict) -> Rule:
     pairs = (words.partition(" > ") for words in entry.get("not", ()))
     bad = tuple((word, better or entry["word"]) for word, _, better in pairs)
-    return Rule(entry["word"], bad, *(tuple(entry.get(name, ())) for name in ("right", "beside", "only")), why=entry.get("why", ""))
+    return Rule(
+        entry["word"], bad, *(tuple(entry.get(name, ())) for name in ("right", "beside", "only")),
+        why=entry.get("why", ""),
+    )
 
 
 def _term(ident: str, entry: dict) -> Term:
@@ -74,8 +79,9 @@ def _term(ident: str, entry: dict) -> Term:
     if document and document not in {each.id for each in DOCUMENTS}:
         raise Trouble(f"{LIST.name}: {ident}: no document “{document}” in the register")
     return Term(
-        ident, entry["word"], " ".join(entry["mean"].split()), document, Standing(standing), tuple(entry.get("others", {}).items()),
-        tuple(entry.get("search", ())), entry.get("place", f"glossary.md#term-{ident}"), _rule(entry),
+        ident, entry["word"], " ".join(entry["mean"].split()), document, Standing(standing),
+        tuple(entry.get("others", {}).items()), tuple(entry.get("search", ())),
+        entry.get("place", f"glossary.md#term-{ident}"), _rule(entry),
     )
 
 
@@ -109,7 +115,9 @@ def rules() -> tuple[Rule, ...]:
 def searched() -> dict[str, tuple[str, ...]]:
     """What a reader may type for a place (a page, or a page with an anchor), by the place."""
     found: dict[str, list[str]] = {}
-    for place, words in [(each.place, each.search) for each in terms()] + [(each["place"], each["search"]) for each in _list()["asked"]]:
+    for place, words in [(each.place, each.search) for each in terms()] + [
+        (each["place"], each["search"]) for each in _list()["asked"]
+    ]:
         found.setdefault(place, []).extend(words)
     return {place: tuple(words) for place, words in found.items() if words}
 
@@ -134,9 +142,13 @@ def held(each: Term) -> str:
 
 def entry_html(each: Term) -> str:
     """One entry of the glossary: meaning, the words of other documents, who defines it, where the guide treats it."""
-    notes = [f"{escape(who)}: {escape(words)}." for who, words in each.others] + [f"Source of the word: {escape(held(each))}."]
+    notes = [
+        f"{escape(who)}: {escape(words)}." for who, words in each.others
+    ] + [f"Source of the word: {escape(held(each))}."]
     if not each.place.startswith("glossary.md"):
-        notes.append(f'<a href="{link(each.place)}">Where the guide uses it<span class="visually-hidden">: {escape(each.word)}</span></a>.')
+        notes.append(
+            f'<a href="{link(each.place)}">Where the guide uses it<span class="visually-hidden">: {escape(each.word)}</span></a>.'
+        )
     meaning = re.sub(r"\*([^*]+)\*", r"<em>\1</em>", escape(each.mean))
     return f'<h3 class="defined" id="{each.anchor}">{escape(each.word)}</h3><p>{meaning}</p><p class="defined-by">{" ".join(notes)}</p>'
 

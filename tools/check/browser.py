@@ -132,7 +132,9 @@ def firefox() -> str | None:
 
 def minibrowser() -> str | None:
     """The window of WebKitGTK that lets itself be driven; Debian keeps it beside the library."""
-    found = sorted(path for folder in ("/usr/lib", "/usr/libexec") for path in Path(folder).glob("**/webkit2gtk-4.*/MiniBrowser"))
+    found = sorted(
+        path for folder in ("/usr/lib", "/usr/libexec") for path in Path(folder).glob("**/webkit2gtk-4.*/MiniBrowser")
+    )
     return str(found[-1]) if found else None
 
 
@@ -179,7 +181,8 @@ FONT_ALIAS = "<alias><family>{kind}</family><prefer><family>{name}</family></pre
 
 
 def font_environment(name: str, folder: Path) -> dict[str, str]:
-    """Environment that shows a browser one of the sets of fonts and no other; links and settings for it are made in the folder.
+    """Environment that shows a browser one of the sets of fonts and no other; links and settings for it are made in the
+    folder.
 
     Empty where the fonts are not to be had.
     """
@@ -190,7 +193,10 @@ def font_environment(name: str, folder: Path) -> dict[str, str]:
     for each in chosen.files:
         (folder / each).symlink_to(Path(place) / each)
     settings = folder / "fonts.conf"
-    aliases = "".join(FONT_ALIAS.format(kind=kind, name=family) for kind, family in zip(("sans-serif", "serif", "monospace"), chosen.families, strict=True))
+    aliases = "".join(
+        FONT_ALIAS.format(kind=kind, name=family)
+        for kind, family in zip(("sans-serif", "serif", "monospace"), chosen.families, strict=True)
+    )
     settings.write_text(FONT_SETTINGS.format(folder=folder, aliases=aliases), encoding="utf-8")
     return {"FONTCONFIG_FILE": str(settings)}
 

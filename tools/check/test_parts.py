@@ -1,4 +1,5 @@
-"""Fetches what only the tests need: axe-core, which judges pages, the Nu HTML checker with a Java to run it, and the like.
+"""Fetches what only the tests need: axe-core, which judges pages, the Nu HTML checker with a Java to run it, and the
+like.
 
 Nothing of this goes into the guide. It comes by exact version into .cache, the first time a test asks for it.
 """

@@ -28,7 +28,10 @@ def names_a_target(argument: str) -> bool:
 
 
 def pytest_arguments(given: list[str]) -> list[str]:
-    """pytest's arguments: ours first so that the user's win. Without a named test: all but the long ones, or all with --long."""
+    """pytest's arguments: ours first so that the user's win.
+
+    Without a named test: all but the long ones, or all with --long.
+    """
     kept = [argument for argument in given if argument != "--long"]
     named = any(names_a_target(argument) for argument in kept)
     short = [] if named or "--long" in given else ["-m", "not long"]

@@ -149,7 +149,9 @@ def without_docstrings(source: bytes, filename: str) -> ast.Module:
 
 
 def without_lines(code: types.CodeType) -> types.CodeType:
-    """The same code, every instruction on the first line of its function: no page shows a traceback, and the table of lines weighs."""
+    """The same code, every instruction on the first line of its function: no page shows a traceback, and the table
+    of lines weighs.
+    """
     parts = tuple(without_lines(each) if isinstance(each, types.CodeType) else each for each in code.co_consts)
     whole, rest = divmod(len(code.co_code) // 2, 8)
     # An entry stands for one to eight instructions: its kind (a line without columns), their count less one, the step of the line.

@@ -1,7 +1,7 @@
 """mkdocs hook: the search finds a place also by what a trainee types for it (docs/terms.toml).
 
-The words go into the index as tags of the place's own entry, so that they lead before a word that only stands in a text. A place
-that the index lacks stops the build.
+The words go into the index as tags of the place's own entry, so that they lead before a word that only stands in a
+text. A place that the index lacks stops the build.
 """
 
 from __future__ import annotations
