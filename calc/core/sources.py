@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import Enum
 
-from calc.core.units import Kind, Number
+from calc.core.units import LENGTH, Kind, Number, parse
 
 CHECKED_ON = date(2026, 11, 25)
 """The day when the values were last checked against the sources that we hold. Every page shows it at its foot.
@@ -90,6 +90,15 @@ class Fact:
     kind: Kind | None
     source: Citation
     wording: str = ""
+
+
+def length_fact(id: str, label: str, size: str, source: Citation) -> Fact:
+    """A length of the register, written as a drawing writes it.
+
+    >>> length_fact("cap", "Maximum reinforcement", "1/8 in", ENTERED).amount
+    Fraction(127, 40000)
+    """
+    return Fact(id, label, parse(size, LENGTH), LENGTH, source)
 
 
 AWS = "American Welding Society"

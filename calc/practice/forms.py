@@ -16,7 +16,7 @@ from functools import cache, lru_cache
 from pathlib import PurePath
 from typing import Any
 
-from calc.catalogue import CALCULATORS, FACTS, calculator, fact
+from calc.catalogue import CALCULATORS, FACTS, calculator
 from calc.core.declare import Amount, Calculator, InputError, Level, Quantity
 from calc.core.units import (
     AIR_FLOW,

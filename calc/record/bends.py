@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from fractions import Fraction
 from typing import Any
 
 from calc.core.declare import Amount, InputError, Level, Result
-from calc.core.sources import COMMON, ENTERED
+from calc.core.sources import ENTERED
 from calc.core.units import INCH, LENGTH, parse
 from calc.record.bench import Bench, Line
 from calc.stages import coupons as layout

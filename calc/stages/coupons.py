@@ -28,6 +28,7 @@ from calc.core.sources import (
     Citation,
     Fact,
     Standing,
+    length_fact,
 )
 from calc.core.units import LENGTH, NUMBER, listed, parse, show, show_as_written
 from calc.show.sliders import MARGIN, PLATE_LENGTH
@@ -50,35 +51,31 @@ AWS_SIDE_FOR_FACE = Citation(
 DRAWN = Citation(None, "The kind that you chose from your drawing", Standing.WORKED_OUT)
 
 
-def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
-    return Fact(identifier, label, parse(text, LENGTH), LENGTH, source)
-
-
-FACE_ROOT_WIDTH = _length(
+FACE_ROOT_WIDTH = length_fact(
     "coupon-face-root-width", "Width of a face or root specimen", "1-1/2 in", FACE_FIGURE,
 )
-SIDE_WIDTH = _length("coupon-side-width", "Finished thickness of a side bend specimen", "3/8 in", SIDE_FIGURE)
-LONG = _length("coupon-length", "Length of a specimen, or as the jig needs", "6 in", SIDE_FIGURE)
-EDGE_RADIUS = _length("coupon-edge-radius", "Maximum radius on the edges of a specimen", "1/8 in", SIDE_FIGURE)
+SIDE_WIDTH = length_fact("coupon-side-width", "Finished thickness of a side bend specimen", "3/8 in", SIDE_FIGURE)
+LONG = length_fact("coupon-length", "Length of a specimen, or as the jig needs", "6 in", SIDE_FIGURE)
+EDGE_RADIUS = length_fact("coupon-edge-radius", "Maximum radius on the edges of a specimen", "1/8 in", SIDE_FIGURE)
 EDGE_RADIUS_SHIP = Fact(
     "coupon-edge-radius-ship", "Radius on the edges in tension, ship class rules", None, None,
     Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ), "1 to 2 mm (about 1/32 to 5/64 in)",
 )
-STRIP_FROM = _length(
+STRIP_FROM = length_fact(
     "coupon-strip-from", "Plate from which side bend specimens may be cut into strips", "1-1/2 in", SIDE_FIGURE,
 )
-STRIP_LEAST = _length("coupon-strip-least", "Minimum width of a strip of a side bend specimen", "3/4 in", SIDE_FIGURE)
-STRIP_MOST = _length("coupon-strip-most", "Maximum width of a strip of a side bend specimen", "1-1/2 in", SIDE_FIGURE)
-WIDE_OVER = _length(
+STRIP_LEAST = length_fact("coupon-strip-least", "Minimum width of a strip of a side bend specimen", "3/4 in", SIDE_FIGURE)
+STRIP_MOST = length_fact("coupon-strip-most", "Maximum width of a strip of a side bend specimen", "1-1/2 in", SIDE_FIGURE)
+WIDE_OVER = length_fact(
     "coupon-wide-over", "Specimen width above which the plunger must be wider than usual", "1-1/2 in", WIDE_RULE,
 )
-PLUNGER_EXTRA = _length(
+PLUNGER_EXTRA = length_fact(
     "coupon-plunger-extra", "How much wider than such a specimen the plunger must be", "1/4 in", WIDE_RULE,
 )
-AWS_FACE_ROOT = _length(
+AWS_FACE_ROOT = length_fact(
     "coupon-aws-face-root", "Test plate that gives one face and one root specimen", "3/8 in", AWS_KINDS,
 )
-AWS_FACE_ROOT_MM = _length(
+AWS_FACE_ROOT_MM = length_fact(
     "coupon-aws-face-root-mm", "The same plate in the millimeter figures", "10 mm",
     Citation(AWS_D11, "Table 4.11", Standing.FROM_MEMORY, "The millimeter figure is rounded, not converted."),
 )
@@ -86,17 +83,17 @@ AWS_SIDE_MAY = Fact(
     "coupon-aws-side-may", "Side bend specimens from plate 3/8 in (10 mm), AWS D1.1", None, None, AWS_SIDE_FOR_FACE,
     "a side bend specimen may replace each face and root specimen",
 )
-ASME_SIDE_MAY = _length(
+ASME_SIDE_MAY = length_fact(
     "coupon-asme-side-may", "Plate from which two side bend specimens may replace face and root", "3/8 in", ASME_KINDS,
 )
-ASME_SIDE_MUST = _length(
+ASME_SIDE_MUST = length_fact(
     "coupon-asme-side-must", "Plate from which two side bend specimens are asked for", "3/4 in", ASME_KINDS,
 )
 CFR_COUNT = Fact(
     "coupon-cfr-count", "Root bend specimens that the pipeline rule asks for", Fraction(4), NUMBER, CFR_KINDS,
 )
-DISCARD = _length("coupon-discard", "Usual discard at each end of the weld", "1 in", COMMON)
-FLUSH_LIMIT = _length(
+DISCARD = length_fact("coupon-discard", "Usual discard at each end of the weld", "1 in", COMMON)
+FLUSH_LIMIT = length_fact(
     "coupon-flush-limit", "How much thinner than the plate a flush-ground weld may be", "1/32 in",
     Citation(
         AWS_D11_2010, "5.24.3.1", Standing.READ, "The clause is about flush welds in structures, used here as a guide.",
@@ -106,11 +103,11 @@ API_SIZE = Fact(
     "coupon-api-size", "Bend specimen of the pipeline standard", None, None,
     Citation(API_1104, "5.6.4", Standing.READ), "about 9 in (230 mm) long and 1 in (25 mm) wide",
 )
-SHIP_SIZE = _length(
+SHIP_SIZE = length_fact(
     "coupon-ship-width", "Face or root specimen width, ship class rules", "30 mm",
     Citation(LLOYDS_MATERIALS, "7.1.4", Standing.READ),
 )
-ISO_SIDE = _length(
+ISO_SIDE = length_fact(
     "coupon-iso-side", "Thickness of a side bend specimen, ISO", "10 mm",
     Citation(ISO_5173, "side bend specimen", Standing.FROM_MEMORY),
 )

@@ -14,7 +14,17 @@ from itertools import combinations_with_replacement, pairwise
 
 from calc.core.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Rows, Working
 from calc.core.formula import Formula, Symbol, sin, tan
-from calc.core.sources import AWS_D11, AWS_D11_2004_2010, COMMON, ENTERED, GEOMETRY, Citation, Fact, Standing
+from calc.core.sources import (
+    AWS_D11,
+    AWS_D11_2004_2010,
+    COMMON,
+    ENTERED,
+    GEOMETRY,
+    Citation,
+    Fact,
+    Standing,
+    length_fact,
+)
 from calc.core.units import ANGLE, AREA, LENGTH, MASS, NUMBER, PERCENTAGE, Number, parse, show, show_both
 from calc.show.sliders import BEVEL, CAP, OPENING, THICKNESS
 from calc.stages.fitup_drawings import fit_up_plan, fit_up_section, preset_tilt, shrinkage
@@ -34,32 +44,27 @@ from calc.stages.joint import (
     require_backing_reach,
 )
 
-
-def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
-    return Fact(identifier, label, parse(text, LENGTH), LENGTH, source)
-
-
 _ALIGNMENT = Citation(
     AWS_D11, "clause 5.21.3", Standing.FROM_MEMORY, "A rule for production joints. Your test may ask for less.",
 )
 MISMATCH_SHARE = Fact(
     "fit-mismatch-share", "Maximum misalignment, share of the thinner plate", Fraction(10), PERCENTAGE, _ALIGNMENT,
 )
-MISMATCH_MOST = _length("fit-mismatch-most", "Maximum misalignment in any thickness", "1/8 in", _ALIGNMENT)
-BACKING_GAP = _length(
+MISMATCH_MOST = length_fact("fit-mismatch-most", "Maximum misalignment in any thickness", "1/8 in", _ALIGNMENT)
+BACKING_GAP = length_fact(
     "fit-backing-gap", "Maximum gap between plate and backing", "1/16 in",
     Citation(AWS_D11, "clause 5.21.1", Standing.FROM_MEMORY),
 )
-BACKING_THICKNESS = _length(
+BACKING_THICKNESS = length_fact(
     "fit-backing-thickness", "Minimum backing thickness for stick welding, as recommended", "3/16 in",
     Citation(
         AWS_D11_2004_2010, "clause 5.10.3", Standing.READ, f"{REPRODUCED} The clause recommends it, so that the root "
         "does not melt through.",
     ),
 )
-END_REACH = _length("fit-end-reach", "Maximum distance from its end at which a joint is measured", "1 in", COMMON)
-TACK_LENGTH = _length("fit-tack-length", "Length of a tack on a test plate, about", "1/2 in", COMMON)
-UNEVEN = _length("fit-uneven", "Difference along the joint that you can see and feel", "1/32 in", COMMON)
+END_REACH = length_fact("fit-end-reach", "Maximum distance from its end at which a joint is measured", "1 in", COMMON)
+TACK_LENGTH = length_fact("fit-tack-length", "Length of a tack on a test plate, about", "1/2 in", COMMON)
+UNEVEN = length_fact("fit-uneven", "Difference along the joint that you can see and feel", "1/32 in", COMMON)
 
 _SHRINK_HIGH = Citation(
     None, "Rule of thumb for a butt joint: 0.2 of the weld area over the thickness, and 0.05 of the root opening",
@@ -356,7 +361,7 @@ def _shape(w: Working, readings: Readings) -> None:
     w.mention("uneven", UNEVEN)
     if len(readings) < 2:
         return
-    (first, gap_first), (last, gap_last) = readings[0], readings[-1]
+    (_, gap_first), (_, gap_last) = readings[0], readings[-1]
     taper = w.let(
         "taper", "Change from the first reading to the last", "d_taper", LENGTH, gap_last - gap_first, as_fraction=True,
     )

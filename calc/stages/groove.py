@@ -18,18 +18,7 @@ from calc.show.drawing import Dimension, Drawing, Note, Path, Polygon, words
 from calc.show.sliders import BEVEL, CAP, MARGIN, OPENING, THICKNESS
 from calc.stages import widths
 from calc.stages.coupons import LONG
-from calc.stages.joint import (
-    CAP_LIMIT,
-    GROOVE_ANGLE,
-    GROOVE_ANGLE_OVER,
-    ROOT_OPENING,
-    judge_cap,
-    judge_cap_width,
-    judge_drop_margin,
-    judge_joint,
-    judge_kerf,
-    judge_root_face,
-)
+from calc.stages.joint import judge_cap, judge_cap_width, judge_drop_margin, judge_joint, judge_kerf, judge_root_face
 
 STEEL_DENSITY = Fact(
     "steel-density", "Density of steel", Fraction(7850), DENSITY,

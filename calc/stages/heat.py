@@ -50,15 +50,7 @@ from calc.core.units import (
     show_as_written,
 )
 from calc.stages.machine import judge_stick
-from calc.stages.steels import (
-    ASK_FOR,
-    LOW_HYDROGEN_ONLY,
-    QUENCHED,
-    STEEL_OPTIONS,
-    Steel,
-    SteelChoice,
-    find_steel,
-)
+from calc.stages.steels import ASK_FOR, LOW_HYDROGEN_ONLY, QUENCHED, STEEL_OPTIONS, Steel, SteelChoice, find_steel
 
 SECONDS = TIME.shown_in(us=SECOND, si=SECOND)
 HELP_ONLY = "This is study help. The WPS sets the preheat and the interpass limits; the inspector has the last word."

@@ -23,6 +23,7 @@ from calc.core.sources import (
     Citation,
     Fact,
     Standing,
+    length_fact,
 )
 from calc.core.units import ANGLE, LENGTH, Number, parse, show_both
 
@@ -43,31 +44,27 @@ _OPTIONS = Citation(AWS_D11_2025, "Figure 5.1, joint B-U2a, in a summary", Stand
 _NARROWEST = Citation(AWS_D11_2025, "Figure 5.1, joint B-U2a, in a summary", Standing.SECONDARY)
 
 
-def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
-    return Fact(identifier, label, parse(text, LENGTH), LENGTH, source)
-
-
 def _angle(identifier: str, label: str, degrees: int, source: Citation) -> Fact:
     return Fact(identifier, label, Fraction(degrees), ANGLE, source)
 
 
 GROOVE_ANGLE = _angle("groove-angle", "Groove angle of the usual test groove on backing", 45, COMMON)
 GROOVE_ANGLE_OVER = _angle("groove-angle-over", "How far the groove angle may go over the drawing", 10, _DETAIL)
-ROOT_OPENING = _length("groove-root-opening", "Root opening of the usual test groove on backing", "1/4 in", COMMON)
-DETAIL_OVER = _length("fit-detail-over", "Root opening over the figure, as detailed", "1/16 in", _DETAIL)
-DETAIL_UNDER = _length("fit-detail-under", "Root opening under the figure, as detailed", "0 in", _DETAIL)
-FIT_OVER = _length("fit-over", "Root opening over the figure, as fit-up", "1/4 in", _FIT)
-FIT_UNDER = _length("fit-under", "Root opening under the figure, as fit-up", "1/16 in", _FIT)
+ROOT_OPENING = length_fact("groove-root-opening", "Root opening of the usual test groove on backing", "1/4 in", COMMON)
+DETAIL_OVER = length_fact("fit-detail-over", "Root opening over the figure, as detailed", "1/16 in", _DETAIL)
+DETAIL_UNDER = length_fact("fit-detail-under", "Root opening under the figure, as detailed", "0 in", _DETAIL)
+FIT_OVER = length_fact("fit-over", "Root opening over the figure, as fit-up", "1/4 in", _FIT)
+FIT_UNDER = length_fact("fit-under", "Root opening under the figure, as fit-up", "1/16 in", _FIT)
 FIT_ANGLE_OVER = _angle("fit-angle-over", "Groove angle over the figure, as fit-up", 10, _FIT_ANGLE)
 FIT_ANGLE_UNDER = _angle("fit-angle-under", "Groove angle under the figure, as fit-up", 5, _FIT_ANGLE)
 MIDDLE_ANGLE = _angle("groove-angle-middle", "Groove angle that goes with a wider root opening", 30, _OPTIONS)
-MIDDLE_OPENING = _length(
+MIDDLE_OPENING = length_fact(
     "groove-opening-middle", "Root opening that goes with it, not for horizontal welds", "3/8 in", _OPTIONS,
 )
 NARROW_ANGLE = _angle(
     "groove-angle-narrowest", "Minimum groove angle of the prequalified V on backing", 20, _NARROWEST,
 )
-NARROW_OPENING = _length(
+NARROW_OPENING = length_fact(
     "groove-opening-widest", "Root opening that goes with it, not for horizontal welds", "1/2 in", _NARROWEST,
 )
 SINGLE_BEVEL_OPENING = Fact(
@@ -79,23 +76,23 @@ SINGLE_BEVEL_ANGLE = Fact(
     _SINGLE_BEVEL, "as detailed +10°, −0°; as fit-up +10°, −5°",
 )
 NO_ROOT_FACE = Citation(AWS_D11, "prequalified joint B-U2a has no root face", Standing.FROM_MEMORY)
-ROOT_FACE_MOST = _length(
+ROOT_FACE_MOST = length_fact(
     "groove-root-face-most", "Maximum root face that some grind on a plate for backing", "1/16 in", COMMON,
 )
-CAP_LIMIT = _length(
+CAP_LIMIT = length_fact(
     "cap-limit", "Maximum height of the reinforcement on a test plate", "1/8 in",
     Citation(
         AWS_D11_2000, "clause 4.8.1, quoted in a discussion", Standing.SECONDARY, "Clause 4.9.1 in the 2015 edition.",
     ),
 )
-CAP_LAP = _length("cap-lap-most", "Maximum lap of a cover pass past each edge of its groove", "1/8 in", COMMON)
-KERF_LEAST = _length(
+CAP_LAP = length_fact("cap-lap-most", "Maximum lap of a cover pass past each edge of its groove", "1/8 in", COMMON)
+KERF_LEAST = length_fact(
     "kerf-least", "Narrowest kerf that a cutting jet leaves: the smallest orifice", "0.030 in",
     Citation(None, "Typical band for oxyacetylene cutting by hand", Standing.FROM_MEMORY),
 )
-KERF_MOST = _length("kerf-most", "Widest kerf of a sound hand cut in plate up to 1 in", "1/8 in", COMMON)
+KERF_MOST = length_fact("kerf-most", "Widest kerf of a sound hand cut in plate up to 1 in", "1/8 in", COMMON)
 KERF_PLATE = parse("1 in", LENGTH)
-DROP_MARGIN = _length("bevel-drop-margin", "Stock left on the drop of a bevel cut, to start with", "1/4 in", COMMON)
+DROP_MARGIN = length_fact("bevel-drop-margin", "Stock left on the drop of a bevel cut, to start with", "1/4 in", COMMON)
 FACTS = (
     GROOVE_ANGLE, GROOVE_ANGLE_OVER, ROOT_OPENING, DETAIL_OVER, DETAIL_UNDER, FIT_OVER, FIT_UNDER, FIT_ANGLE_OVER,
     FIT_ANGLE_UNDER, MIDDLE_ANGLE, MIDDLE_OPENING, NARROW_ANGLE, NARROW_OPENING, SINGLE_BEVEL_OPENING,

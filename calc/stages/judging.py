@@ -26,6 +26,7 @@ from calc.core.sources import (
     Citation,
     Fact,
     Standing,
+    length_fact,
 )
 from calc.core.units import LENGTH, NUMBER, parse, show_as_written
 from calc.stages.coupons import KIND_SOURCE, KindsFound, kinds_found, kinds_in_words
@@ -45,10 +46,6 @@ API_BENDS = Citation(
     API_1104, "5.6.4", Standing.SECONDARY, "That an edge crack with a discontinuity seen in it counts is from memory.",
 )
 NAVY_BENDS = Citation(NAVEDTRA_14250, "Chapter 7", Standing.READ)
-
-
-def _length(identifier: str, label: str, text: str, source: Citation) -> Fact:
-    return Fact(identifier, label, parse(text, LENGTH), LENGTH, source)
 
 
 @dataclass(frozen=True)
@@ -96,16 +93,16 @@ class BendRule:
 AWS = BendRule(
     "aws", "AWS D1.1", AWS_BENDS,
     Figures(
-        _length("bend-single", "Maximum open discontinuity, any direction", "1/8 in", AWS_BENDS),
-        _length("bend-sum-floor", "Open discontinuities up to this size are left out of the sum", "1/32 in", AWS_BENDS),
-        _length("bend-sum", "Maximum sum of the open discontinuities on one specimen", "3/8 in", AWS_BENDS),
-        _length("bend-corner", "Maximum corner crack with no discontinuity seen in it", "1/4 in", AWS_BENDS),
+        length_fact("bend-single", "Maximum open discontinuity, any direction", "1/8 in", AWS_BENDS),
+        length_fact("bend-sum-floor", "Open discontinuities up to this size are left out of the sum", "1/32 in", AWS_BENDS),
+        length_fact("bend-sum", "Maximum sum of the open discontinuities on one specimen", "3/8 in", AWS_BENDS),
+        length_fact("bend-corner", "Maximum corner crack with no discontinuity seen in it", "1/4 in", AWS_BENDS),
     ),
     Figures(
-        _length("bend-single-mm", "Maximum open discontinuity, any direction, millimeter figure", "3 mm", AWS_BENDS_MM),
-        _length("bend-sum-floor-mm", "Left out of the sum, millimeter figure", "1 mm", AWS_BENDS_MM),
-        _length("bend-sum-mm", "Largest sum, millimeter figure", "10 mm", AWS_BENDS_MM),
-        _length(
+        length_fact("bend-single-mm", "Maximum open discontinuity, any direction, millimeter figure", "3 mm", AWS_BENDS_MM),
+        length_fact("bend-sum-floor-mm", "Left out of the sum, millimeter figure", "1 mm", AWS_BENDS_MM),
+        length_fact("bend-sum-mm", "Largest sum, millimeter figure", "10 mm", AWS_BENDS_MM),
+        length_fact(
             "bend-corner-mm", "Maximum corner crack with no discontinuity seen, millimeter figure", "6 mm",
             AWS_BENDS_MM,
         ),
@@ -114,39 +111,39 @@ AWS = BendRule(
 )
 ASME = BendRule(
     "asme", "ASME Section IX", ASME_BENDS,
-    Figures(_length("bend-single-asme", "Maximum open discontinuity, ASME IX", "1/8 in", ASME_BENDS)),
+    Figures(length_fact("bend-single-asme", "Maximum open discontinuity, ASME IX", "1/8 in", ASME_BENDS)),
     Figures(
-        _length("bend-single-asme-mm", "Maximum open discontinuity, ASME IX, millimeter figure", "3 mm", ASME_BENDS),
+        length_fact("bend-single-asme-mm", "Maximum open discontinuity, ASME IX, millimeter figure", "3 mm", ASME_BENDS),
     ),
     Corner.NOT_COUNTED_WITHOUT_FLAW, coupons=2,
 )
 CFR = BendRule(
     "cfr", "49 CFR 192, Appendix C", CFR_BENDS,
-    Figures(_length("bend-single-cfr", "Longest crack, 49 CFR 192", "1/8 in", CFR_BENDS)),
-    Figures(_length("bend-single-cfr-mm", "Longest crack, 49 CFR 192, millimeter figure", "3.2 mm", CFR_BENDS)),
+    Figures(length_fact("bend-single-cfr", "Longest crack, 49 CFR 192", "1/8 in", CFR_BENDS)),
+    Figures(length_fact("bend-single-cfr-mm", "Longest crack, 49 CFR 192, millimeter figure", "3.2 mm", CFR_BENDS)),
     Corner.NEVER_COUNTED, coupons=4, failing_coupons=2,
 )
 _ISO_FIGURES = Figures(
-    _length("bend-single-iso", "Size from which one open discontinuity fails, ISO 9606-1", "3 mm", ISO_BENDS),
-    _length(
+    length_fact("bend-single-iso", "Size from which one open discontinuity fails, ISO 9606-1", "3 mm", ISO_BENDS),
+    length_fact(
         "bend-sum-floor-iso", "Open discontinuities up to this size are left out of the sum, ISO 9606-1", "1 mm",
         ISO_BENDS,
     ),
-    _length("bend-sum-iso", "Maximum sum of the open discontinuities on one specimen, ISO 9606-1", "10 mm", ISO_BENDS),
+    length_fact("bend-sum-iso", "Maximum sum of the open discontinuities on one specimen, ISO 9606-1", "10 mm", ISO_BENDS),
 )
 ISO = BendRule(
     "iso", "ISO 9606-1", ISO_BENDS, _ISO_FIGURES, _ISO_FIGURES, Corner.NOT_COUNTED_WITHOUT_FLAW, fails_at_limit=True,
 )
-_DC_FIGURES = Figures(_length("bend-single-dc", "Largest defect, DC Municipal Regulations", "3.2 mm", DC_BENDS))
+_DC_FIGURES = Figures(length_fact("bend-single-dc", "Largest defect, DC Municipal Regulations", "3.2 mm", DC_BENDS))
 DC = BendRule("dc", "DC Municipal Regulations 12-E1019", DC_BENDS, _DC_FIGURES, _DC_FIGURES, Corner.LIKE_ANY)
 _API_FIGURES = Figures(
-    _length(
+    length_fact(
         "bend-single-api", "Maximum open discontinuity, or half the wall if that is less, API 1104", "3 mm", API_BENDS,
     ),
-    corner=_length("bend-corner-api", "Edge cracks under this size are not counted, API 1104", "6 mm", API_BENDS),
+    corner=length_fact("bend-corner-api", "Edge cracks under this size are not counted, API 1104", "6 mm", API_BENDS),
 )
 API = BendRule("api", "API 1104", API_BENDS, _API_FIGURES, _API_FIGURES, Corner.SMALL_NOT_COUNTED, half_wall=True)
-_NAVY_FIGURES = Figures(_length("bend-single-navy", "Maximum crack, US Navy steelworker course", "1/8 in", NAVY_BENDS))
+_NAVY_FIGURES = Figures(length_fact("bend-single-navy", "Maximum crack, US Navy steelworker course", "1/8 in", NAVY_BENDS))
 NAVY = BendRule("navy", "US Navy NAVEDTRA 14250", NAVY_BENDS, _NAVY_FIGURES, _NAVY_FIGURES, Corner.LIKE_ANY)
 RULES: tuple[BendRule, ...] = (AWS, ASME, CFR, ISO, DC, API, NAVY)
 

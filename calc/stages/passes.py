@@ -20,25 +20,22 @@ from calc.core.units import (
     ANGLE,
     AREA,
     CURRENT,
-    GRAM,
     HEAT_INPUT,
     LENGTH,
     LINEAR_MASS,
     MASS,
     MASS_RATE,
     NUMBER,
-    OUNCE,
     PERCENTAGE,
     SECOND,
     TIME,
     TRAVEL_SPEED,
     VOLTAGE,
     VOLUME,
-    Kind,
     Number,
     parse,
     show,
-    show_as_written,
+    show_both,
 )
 from calc.show.sliders import BEVEL, OPENING, THICKNESS
 from calc.stages import joint
@@ -47,7 +44,7 @@ from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.heat import judge_heat_limit
 from calc.stages.machine import judge_hand_speed, judge_rod_volts
 from calc.stages.passes_drawings import passes as draw_passes
-from calc.stages.rods import ROD_MASS, ROD_ROWS, RodRow, core_mass, net_yield, rod_mass as mass_of_rod, rod_row
+from calc.stages.rods import ROD_MASS, RodRow, core_mass, net_yield, rod_mass as mass_of_rod, rod_row
 
 BURN_TIME = TIME.shown_in(us=SECOND, si=SECOND)
 
@@ -147,10 +144,6 @@ def rate_row(electrode: str, diameter: str) -> RateRow | None:
     return next((row for row in RATE_ROWS if (row.electrode, row.diameter) == (electrode, diameter)), None)
 
 
-def _both(value: Fraction | float, kind: Kind) -> str:
-    return f"{show_as_written(value, kind, 'us')} ({show_as_written(value, kind, 'si')})"
-
-
 # --- what one rod leaves ------------------------------------------------------
 
 
@@ -177,7 +170,7 @@ def _one_rod(
     """Mass balance of one rod: what of it melts, and what of that stays in the weld."""
     if stub >= rod_length:
         raise InputError("stub", "Stub", f"nothing of the rod is melted; write less than the rod's "
-            f"{_both(rod_length, LENGTH)}")
+            f"{show_both(rod_length, LENGTH)}")
     row = rod_row(electrode)
     yield_source = row.efficiency_fact.source if efficiency is None else ENTERED
     d = w.given("diameter", "d", parse(diameter, LENGTH), LENGTH)
@@ -213,8 +206,8 @@ def _rod_mass(w: Working, row: RodRow, core: Symbol, rod_mass: Fraction | None) 
     if rod_mass < core.amount:
         raise InputError(
             "rod_mass", "Mass of one rod",
-            f"{_both(rod_mass, ROD_MASS)} is less than its core wire alone weighs; write at least "
-            f"{_both(core.amount, ROD_MASS)}",
+            f"{show_both(rod_mass, ROD_MASS)} is less than its core wire alone weighs; write at least "
+            f"{show_both(core.amount, ROD_MASS)}",
         )
     return w.given("rod_mass", "m_rod", rod_mass, ROD_MASS)
 
@@ -327,7 +320,7 @@ def _groove(
     if root_face > thickness:
         raise InputError(
             "root_face", "Root face",
-            f"{_both(root_face, LENGTH)} is more than the plate thickness; write at most {_both(thickness, LENGTH)}",
+            f"{show_both(root_face, LENGTH)} is more than the plate thickness; write at most {show_both(thickness, LENGTH)}",
         )
     t = w.given("thickness", "t", thickness, LENGTH)
     beta = w.given("bevel_angle", "β", bevel_angle, ANGLE)
@@ -687,7 +680,7 @@ def _refuse_contradiction(
     if slowest is not None and fastest is not None and slowest > fastest:
         raise InputError(
             "slowest", "Minimum travel speed",
-            f"{_both(slowest, TRAVEL_SPEED)} is over the maximum; write at most {_both(fastest, TRAVEL_SPEED)}",
+            f"{show_both(slowest, TRAVEL_SPEED)} is over the maximum; write at most {show_both(fastest, TRAVEL_SPEED)}",
         )
     for name, label, value, other, example in (
         ("volts", "Arc voltage", volts, amps, "in V, as in 22 V"),

@@ -11,7 +11,16 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.core.declare import Calculator, Choice, InputError, Level, Option, Quantity, Working
-from calc.core.sources import AWS_D11, AWS_D11_2000, AWS_D11_2010, AWS_D11_BEFORE_2015, Citation, Fact, Standing
+from calc.core.sources import (
+    AWS_D11,
+    AWS_D11_2000,
+    AWS_D11_2010,
+    AWS_D11_BEFORE_2015,
+    Citation,
+    Fact,
+    Standing,
+    length_fact,
+)
 from calc.core.units import LENGTH, PERCENTAGE, parse
 from calc.show.sliders import CAP, THICKNESS
 from calc.stages.fitup import MISMATCH_MOST, MISMATCH_SHARE
@@ -38,32 +47,28 @@ _TEST_SILENT = Citation(
 _TABLE_SILENT = Citation(AWS_D11, "clause 6 and Table 6.1", Standing.FROM_MEMORY, "We hold no figure for this point.")
 
 
-def _length(identifier: str, label: str, size: str, source: Citation) -> Fact:
-    return Fact(identifier, label, parse(size, LENGTH), LENGTH, source)
-
-
 def _words(identifier: str, label: str, wording: str, source: Citation) -> Fact:
     return Fact(identifier, label, None, None, source, wording)
 
 
-THICK = _length(
+THICK = length_fact(
     "visual-undercut-thick", "Plate thickness from which a production weld may have the deeper undercut", "1 in",
     _TABLE,
 )
-TEST_UNDERCUT = _length("visual-undercut-test", "Deepest undercut, test plate", "1/32 in", _TEST_UNDERCUT)
-TABLE_UNDERCUT = _length(
+TEST_UNDERCUT = length_fact("visual-undercut-test", "Deepest undercut, test plate", "1/32 in", _TEST_UNDERCUT)
+TABLE_UNDERCUT = length_fact(
     "visual-undercut-production", "Maximum undercut of any length, production weld in thin plate", "1/32 in", _TABLE,
 )
-TABLE_UNDERCUT_SHORT = _length(
+TABLE_UNDERCUT_SHORT = length_fact(
     "visual-undercut-production-short", "Maximum undercut of short length, production weld in thin plate", "1/16 in",
     _TABLE,
 )
-TABLE_SHORT = _length("visual-undercut-short", "Length of undercut that counts as short, added up", "2 in", _TABLE)
-TABLE_RUN = _length("visual-undercut-run", "Length of weld over which short undercut is added up", "12 in", _TABLE)
-TABLE_UNDERCUT_THICK = _length(
+TABLE_SHORT = length_fact("visual-undercut-short", "Length of undercut that counts as short, added up", "2 in", _TABLE)
+TABLE_RUN = length_fact("visual-undercut-run", "Length of weld over which short undercut is added up", "12 in", _TABLE)
+TABLE_UNDERCUT_THICK = length_fact(
     "visual-undercut-production-thick", "Maximum undercut, production weld in thick plate", "1/16 in", _TABLE,
 )
-CYCLIC_UNDERCUT = _length(
+CYCLIC_UNDERCUT = length_fact(
     "visual-undercut-cyclic", "Maximum undercut across the stress, primary member under cyclic load", "0.01 in", _TABLE,
 )
 TEST_CRACK = _words("visual-crack-test", "Cracks, test plate", "none", _TEST)
@@ -73,10 +78,10 @@ TEST_ROOT = _words(
     "visual-root-test", "Root, test plate", "no crack, no incomplete fusion, no incomplete joint penetration",
     _TEST_ROOT,
 )
-TEST_CONCAVITY = _length(
+TEST_CONCAVITY = length_fact(
     "visual-concavity-test", "Maximum root concavity, test plate without backing", "1/16 in", _TEST_ROOT_SIZES,
 )
-TEST_MELT_THROUGH = _length(
+TEST_MELT_THROUGH = length_fact(
     "visual-melt-through-test", "Maximum melt-through, test plate without backing", "1/8 in", _TEST_ROOT_SIZES,
 )
 TABLE_CRACK = _words("visual-crack-production", "Cracks, production weld", "none, of any size, anywhere", _TABLE)
@@ -87,7 +92,7 @@ TABLE_CRATER = _words("visual-crater-production", "Craters, production weld", "f
 TABLE_PORES = _words(
     "visual-porosity-production", "Open pores, production weld", "no piping porosity that can be seen", _TABLE_PORES,
 )
-TABLE_CAP = _length("visual-reinforcement-production", "Maximum reinforcement, production weld", "1/8 in", _PROFILE)
+TABLE_CAP = length_fact("visual-reinforcement-production", "Maximum reinforcement, production weld", "1/8 in", _PROFILE)
 
 FACTS = (
     TEST_CRACK, TEST_CRATER, TEST_FACE, TEST_UNDERCUT, TEST_ROOT, TEST_CONCAVITY, TEST_MELT_THROUGH, TABLE_CRACK,

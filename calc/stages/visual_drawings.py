@@ -6,7 +6,7 @@ import math
 
 from calc.core.declare import Working
 from calc.show.drawing import Dimension, Drawing, Note, Path, Point, Polygon, Shape, metres, stretch_for, words
-from calc.stages.groove import GROOVE_ANGLE, ROOT_OPENING
+from calc.stages.joint import GROOVE_ANGLE, ROOT_OPENING
 
 
 def face(w: Working) -> Drawing:

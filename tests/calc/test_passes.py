@@ -11,7 +11,8 @@ from shapely.geometry import Polygon, box
 
 from calc.core.declare import InputError, Level, phrase_text
 from calc.core.sources import Standing
-from calc.stages.passes import PASSES, RATE_ROWS, ROD_ROWS, TRAVEL
+from calc.stages.passes import PASSES, RATE_ROWS, TRAVEL
+from calc.stages.rods import ROD_ROWS
 
 UNITS = pint.UnitRegistry()
 INCH = 0.0254

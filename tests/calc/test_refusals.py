@@ -27,7 +27,7 @@ from calc.show.html import answer_html
 from calc.show.plot import Column, cell_text
 from calc.show.report import as_text
 from calc.stages.moving_arc import falling_root
-from calc.stages.passes import rod_row
+from calc.stages.rods import rod_row
 from calc.stages.qualification import continuity_rule, gaps_in, positions_qualified
 from calc.stages.safety import hood_row, least_arc_shade
 from calc.stages.visual import undercut_limit
