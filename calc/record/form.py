@@ -182,11 +182,11 @@ def _verdict_row(line: Line, record: Record) -> str:
 
 def _links(line: Line, record: Record) -> str:
     """A link to each figure that decides the line."""
-    links = " ".join(
-        f'<a class="record-place" href="#record-{place.replace("/", "-")}">{escape(place_in_words(place, record))}</a>'
+    links = ", ".join(
+        f'<a href="#record-{place.replace("/", "-")}">{escape(place_in_words(place, record))}</a>'
         for place in line.places
     )
-    return f'<span class="record-places">{links}</span>' if links else ""
+    return f'<p class="record-places">{links}</p>' if links else ""
 
 
 # --- what the page starts from --------------------------------------------------------

@@ -57,17 +57,18 @@ def _whole(bench: Bench, looked: Line, bent: tuple[Line, ...]) -> Line:
     parts = (looked, bent[-1])
     rule = " and ".join(dict.fromkeys(part.rule for part in parts if part.rule))
     level = worst([part.level for part in parts] + [flag.level for flag in bench.flags])
-    deciding = [part for part in parts if part.level is level]
-    flags = [flag for flag in bench.flags if flag.level is level]
+    # Where nothing speaks against it, nothing decides.
+    deciding = [part for part in parts if part.level is level and level.severity]
+    flags = [flag for flag in bench.flags if flag.level is level and level.severity]
     places = tuple(
         dict.fromkeys([*(flag.place for flag in flags), *(place for part in deciding for place in part.places)])
     )
     named = [part.label[0].lower() + part.label[1:] for part in deciding]
     own = {place for part in deciding for place in part.places}
     named += dict.fromkeys(lowered(place_in_words(flag.place, bench.record)) for flag in flags if flag.place not in own)
-    decides = [each.source for each in (*deciding, *flags) if each.source] if level is not Level.OK else []
+    decides = [each.source for each in (*deciding, *flags) if each.source]
     source = decides[0] if decides else bent[-1].source
-    told = [_WHOLE[level]] if level is Level.OK else [_WHOLE[level], _some(named)]
+    told = [_WHOLE[level], *([_some(named)] if named else [])]
     return Line("test", "The test", level, ": ".join(told), rule, source, places)
 
 

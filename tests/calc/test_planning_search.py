@@ -280,4 +280,4 @@ def test_a_price_is_told_where_the_plan_spares_it():
     result = SHEET_PLAN.answer(inputs)
     assert float(result["price"].amount) == 80 * float(
         result["sheets"].amount,
-    ) and "Least price" in result["least"].label
+    ) and "Minimum price" in result["least"].label
