@@ -25,7 +25,8 @@ performance.now = () => 0;
 crypto.randomFillSync = (bytes) => bytes.fill(0); /* calc draws from generators of its own, seeded by the page */
 
 /* Python calls some functions by way of a small module, where the machine takes it and is no telephone; its place among
-   the functions would stand in the memory, and be another's where a browser does not take it. So here is a telephone. */
+   the functions would stand in the memory, and be another's where a browser does not take it. So here is a
+   telephone. */
 Object.defineProperty(globalThis, "navigator", { value: { userAgent: "iPhone" } });
 
 const load = (name) => import(pathToFileURL(join(job.pyodide, name)).href);
