@@ -480,7 +480,7 @@ def _check_progression(w: Working, electrode: str, position: str, progression: s
     elif progression == "up":
         w.ok("progression", "Vertical passes are welded upward.", source=PROGRESSION.source)
     elif electrode == "E7018":
-        w.stop("progression", "A low-hydrogen rod of this class is not made to be run downward: slag runs ahead of the "
+        w.stop("progression", "An E7018 is not made to be run downward: slag runs ahead of the "
             "arc and stays in the root.",
             source=POSITION_DIGIT.source,
         )
