@@ -127,7 +127,7 @@ def _refused(trouble: PlanError) -> InputError:
         case TooLong():
             if trouble.most <= 0:
                 return InputError(
-                    "trim", TRIM_LABEL, f"the trim takes the whole bar; write a smaller one, or 0 in (0 mm)",
+                    "trim", TRIM_LABEL, "the trim takes the whole bar; write a smaller one, or 0 in (0 mm)",
                 )
             return InputError(
                 name, label,

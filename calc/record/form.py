@@ -29,7 +29,7 @@ def form_html(form: Form) -> str:
     )
     name = (
         '<div class="field"><label for="record-name">Name of this record</label>'
-        f'<input id="record-name" data-name type="text" autocomplete="off" maxlength="120"><p class="help">How you find it in the list.</p></div>'
+        '<input id="record-name" data-name type="text" autocomplete="off" maxlength="120"><p class="help">How you find it in the list.</p></div>'
     )
     return f'<form class="record-form" data-kind="{form.kind}" novalidate><div class="fields">{name}{bare}</div>{sections}</form>'
 

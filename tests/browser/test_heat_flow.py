@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 
 from calc.drawing_files import figure_file
 

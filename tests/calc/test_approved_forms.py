@@ -9,7 +9,7 @@ import pytest
 
 from calc.__main__ import main
 from calc.catalogue import CALCULATORS, calculator
-from calc.core.declare import InputError, Quantity, Rows, Whole, Words
+from calc.core.declare import InputError, Quantity, Whole, Words
 from calc.show.html import answer_html, form_html
 from calc.show.report import as_text, usage
 from calc.core.units import SYSTEMS, parse

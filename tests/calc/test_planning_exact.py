@@ -21,8 +21,8 @@ from calc.core.declare import InputError
 from calc.planning import columns, knapsack
 from calc.planning.bars import Job, Piece, Stock, TooLittle, _Bars, best_plan, improved_plans, pair_bound, quick_plan
 from calc.planning.columns import exact_bound, next_payable
-from calc.planning.cut_list import CUT_LIST, SHEET_PLAN, bar_drawings, best_known, remember
-from calc.planning.sheets import Sheet, SheetJob, SheetPiece, _Sheets, best_sheets, quick_sheets
+from calc.planning.cut_list import CUT_LIST, best_known, remember
+from calc.planning.sheets import Sheet, SheetJob, SheetPiece, best_sheets, quick_sheets
 from calc.web import respond
 
 

@@ -14,7 +14,7 @@ from fractions import Fraction
 import pytest
 
 from calc.core.declare import InputError, Level
-from calc.planning.bars import Job, Piece, Plan, Stock, _Bars, best_plan, improved_plans, quick_plan
+from calc.planning.bars import Job, Piece, Plan, Stock, _Bars, best_plan, improved_plans
 from calc.planning.columns import Column
 from calc.planning.cut_list import SHEET_PLAN, ask
 from calc.planning.sheets import (

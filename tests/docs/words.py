@@ -10,7 +10,6 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
 from tools.build.terms import Rule, rules
 from tools.common import ROOT
