@@ -8,7 +8,6 @@ from __future__ import annotations
 import json
 import re
 import subprocess
-import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -399,14 +398,8 @@ def test_ten_letters_typed_fast_are_told_once(page: Page, served: str) -> None:
     }""")
     page.focus("#groove-thickness")
     page.keyboard.press("Control+A")
-    page.clock.pause_at(page.evaluate("Date.now() + 1000"))
+    page.clock.pause_at(page.evaluate("Date.now() / 1000 + 1"))  # seconds: a leap ends every wait of the page
     page.keyboard.type("1.00000 in")
-    # An answer may wait for a frame of the page: let the clock go on a little until it is drawn.
-    for _ in range(20):
-        if "1.078" in page.locator("#groove [data-headline]").inner_text():
-            break
-        page.clock.run_for(20)
-        time.sleep(0.3)
     expect(page.locator("#groove [data-headline]")).to_contain_text("1.078")
     assert page.evaluate("told") == []
     page.clock.run_for(10_000)

@@ -73,6 +73,21 @@ def prune(site: Path) -> None:
     (site / "sitemap.xml.gz").unlink(missing_ok=True)
 
 
+# The search library writes the edges of a node of its word graph without a mark between them, so that the edges "1 to 23"
+# and "12 to 3" read alike, nodes that differ are merged, and a query for a word near them ends in an error: some words
+# of a text full of figures find nothing.
+EDGES, EDGES_APART = "e=e+s+o.id}return e}", "e=e+s+o.id+','}return e}"
+
+
+def mend_search(site: Path) -> None:
+    """Put a mark between the edges in the theme's search worker."""
+    (worker,) = (site / "assets" / "javascripts" / "workers").glob("search.*.min.js")
+    text = worker.read_text(encoding="utf-8")
+    if text.count(EDGES) != 1:
+        raise Trouble("the theme's search worker is another: look whether it still needs its mend (mend_search)")
+    write_whole(worker, text.replace(EDGES, EDGES_APART).encode())
+
+
 def add_parts(site: Path, engine: dict[str, Path]) -> None:
     """Put the engine's files and the record's libraries where the pages look for them, and the licences of all."""
     libraries = {
@@ -174,6 +189,7 @@ def build(*, force: bool = False, config: Path = ROOT / "mkdocs.yml", target: Pa
     engine = engine_build.build(calc)
     run_mkdocs(new, config)
     prune(new)
+    mend_search(new)
     add_parts(new, engine)
     postprocess.process(new)
     write_service_worker(new)
