@@ -497,7 +497,7 @@ def _check_row(w: Working, row: CuttingRow, thickness: Fraction) -> None:
 def _check_band(w: Working, row: CuttingRow, own: bool, fast: Fraction, slow: Fraction) -> None:
     if not own:
         w.note(
-            "band", "Our table is held from memory. Use it to start on scrap, and enter the speeds of your own tip "
+            "band", "Our table is from memory. Use it to start on scrap, and enter the speeds of your own tip "
             "chart in the fields above.", source=TABLE,
         )
     elif fast < row.speed.low or slow > row.speed.high:

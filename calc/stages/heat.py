@@ -277,7 +277,7 @@ def _say_steel(w: Working, steel: Steel, wps_minimum: Fraction | None) -> None:
     caution."""
     source = steel.standing
     if source.standing is Standing.FROM_MEMORY and wps_minimum is None:
-        w.caution("steel", f"That {steel.label} belongs in this row is held from memory. Ask for the minimum preheat "
+        w.caution("steel", f"That {steel.label} belongs in this row is from memory. Ask for the minimum preheat "
             f"of your WPS.", source=source)
     elif source.standing is not Standing.READ:
         held = {Standing.SECONDARY: "from a secondary text"}.get(source.standing, "from memory")

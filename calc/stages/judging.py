@@ -119,8 +119,8 @@ ASME = BendRule(
 )
 CFR = BendRule(
     "cfr", "49 CFR 192, Appendix C", CFR_BENDS,
-    Figures(length_fact("bend-single-cfr", "Longest crack, 49 CFR 192", "1/8 in", CFR_BENDS)),
-    Figures(length_fact("bend-single-cfr-mm", "Longest crack, 49 CFR 192, millimeter figure", "3.2 mm", CFR_BENDS)),
+    Figures(length_fact("bend-single-cfr", "Maximum crack length, 49 CFR 192", "1/8 in", CFR_BENDS)),
+    Figures(length_fact("bend-single-cfr-mm", "Maximum crack length, 49 CFR 192, millimeter figure", "3.2 mm", CFR_BENDS)),
     Corner.NEVER_COUNTED, coupons=4, failing_coupons=2,
 )
 _ISO_FIGURES = Figures(
@@ -450,7 +450,7 @@ def _kind(kinds: str, number: int) -> str:
 
 def _short(rule: BendRule, verdict: Verdict, found: tuple[Opening, ...]) -> str:
     if verdict is Verdict.UNFINISHED:
-        return f"not complete: this rule goes by {rule.coupons} specimens"
+        return f"not complete: this rule asks for {rule.coupons} specimens"
     if verdict is Verdict.FAILS and rule.corner is Corner.LIKE_ANY and any(each.at_corner for each in found):
         return (
             f"{verdict.value} (as we hold it, it says nothing of corners, so they are judged like any open "

@@ -826,7 +826,7 @@ RETEST_RULES: tuple[RetestRule, ...] = (
     ),
 )
 NO_IMMEDIATE_AGAIN = Fact(
-    "retest-d11-requalification", "Retest at once after a failed retest to requalify, AWS D1.1", None, None,
+    "retest-d11-requalification", "Retest at once after a failed requalification test, AWS D1.1", None, None,
     Citation(AWS_D11_2000, "clause 4.32.1.4", Standing.SECONDARY, "A discussion quotes the clause of 2004."), "none",
 )
 BENDS_PER_PLATE = Fact("retest-bends-per-plate", "Bend specimens from each test plate", 2, NUMBER, D11_FROM_MEMORY)

@@ -1613,7 +1613,7 @@ ACETYLENE_VALVE = Fact(
 )
 ACETYLENE_VALVE_NAVY = Fact(
     "acetylene-valve-half-turn", "Turns of a fuel gas cylinder valve, the more cautious figure", None, None,
-    Citation(None, "US Navy training text, in a reprint", Standing.SECONDARY), "one half turn",
+    Citation(None, "US Navy training text, in a reprint", Standing.SECONDARY), "half a turn",
 )
 OXYGEN_VALVE = Fact(
     "oxygen-valve-turns", "How far an oxygen cylinder valve is opened in use", None, None,

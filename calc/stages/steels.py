@@ -17,7 +17,7 @@ from calc.core.units import STRESS, System, parse
 A36_REPORTED = Citation(None, "ASTM A36, as another text reports it", Standing.SECONDARY)
 _READ = Citation(AWS_D11, "Table 3.3", Standing.READ, "Read in a reproduction of the page.")
 _REPORTED = Citation(SECONDARY_STEELS, "categories of D1.1, Table 3.3", Standing.SECONDARY)
-_HELD = Citation(AWS_D11, "Table 3.3", Standing.FROM_MEMORY, "That this steel is in the category is held from memory. "
+_HELD = Citation(AWS_D11, "Table 3.3", Standing.FROM_MEMORY, "That this steel is in the category is from memory. "
     "Ask for the row of your WPS.")
 _QT_HELD = Citation(
     AWS_D11, "row for quenched and tempered steel of older editions", Standing.FROM_MEMORY,

@@ -594,7 +594,7 @@ VISUAL_CHECK = Calculator(
                 Option("test-plate", "Test plate (AWS D1.1, clause 4.9.1)"),
                 Option("production", "Production weld (AWS D1.1, Table 6.1)"),
                 Option("production-cyclic", "Production, cyclic load, across the stress (Table 6.1)"),
-            ), "test-plate", "Which rule the weld is judged by. Your plate test goes by the first.",
+            ), "test-plate", "Which rule the weld is judged by. For your plate test: Test plate.",
         ),
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measured.", "t",
