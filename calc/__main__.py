@@ -4,6 +4,7 @@
     python -m calc groove --help                     the inputs of one
     python -m calc groove thickness="3/8 in" --json  an answer as data
     python -m calc groove --svg                      its drawing
+    python -m calc test my-test.json                 your test, every stage worked out; --help tells the rest
     python -m calc judge record.json                 a record of a test day, judged
     python -m calc questions                         check the question files
     python -m calc worksheet --seed 7 --papers 30    worksheets; --help tells the rest
@@ -18,12 +19,14 @@ import sys
 
 from calc.catalogue import CALCULATORS, calculator
 from calc.core.declare import InputError
+from calc.plate_test.cli import test_command
 from calc.practice.cli import questions_command, worksheet_command
 from calc.record.cli import judge_command
 from calc.show.plot import svg
 from calc.show.report import as_json, as_text, usage
 
-COMMANDS = {"judge": judge_command, "questions": questions_command, "worksheet": worksheet_command}
+COMMANDS = {"judge": judge_command, "questions": questions_command, "worksheet": worksheet_command,
+    "test": test_command}
 
 
 def main(arguments: list[str]) -> int:

@@ -102,6 +102,7 @@ class Quantity:
     common: tuple[str, ...] = ()
     may_be_blank: bool = False
     slide: Slide | None = None
+    takes: str | None = ""
 
     @property
     def optional(self) -> bool:
@@ -164,6 +165,7 @@ class Whole:
     help: str
     symbol: str = ""
     common: tuple[str, ...] = ()
+    takes: str | None = ""
 
     @property
     def optional(self) -> bool:
@@ -200,6 +202,10 @@ class Option:
     sizes: tuple[str, ...] = ()
 
 
+NOT_LOOKED_AT = Option("not-looked", "Not inspected yet")
+"""For what nobody has seen yet: unseen is not clean."""
+
+
 @dataclass(frozen=True)
 class Choice:
     """One of a list. Options with `sizes` are also found by a length in any unit (`3.2 mm` finds 1/8 in)."""
@@ -210,6 +216,7 @@ class Choice:
     default: str
     help: str
     symbol: str = ""
+    takes: str | None = ""
 
     optional = False
 
@@ -256,6 +263,7 @@ class Day:
     low: str = "1990-01-01"
     high: str = "2100-12-31"
     symbol: str = ""
+    takes: str | None = ""
 
     @property
     def optional(self) -> bool:
@@ -293,6 +301,7 @@ class Clock:
     default: str
     help: str
     symbol: str = ""
+    takes: str | None = ""
 
     optional = False
 
@@ -320,6 +329,7 @@ class Words:
     help: str
     longest: int = 60
     symbol: str = ""
+    takes: str | None = ""
 
     optional = True
 
@@ -355,6 +365,7 @@ class Rows:
     fewest: int = 1
     most: int = 20
     symbol: str = ""
+    takes: str | None = ""
 
     @property
     def optional(self) -> bool:
@@ -418,6 +429,18 @@ class Rows:
 
 
 Input = Quantity | Whole | Choice | Day | Clock | Words | Rows
+
+
+def taken(each: Input) -> str | None:
+    """Which fact of the reader's own test an input takes (calc/plate_test), or which figure of another calculator.
+
+    `takes` names it: a field or a derived fact by its id, a figure as `calculator.value`. Left out, the input takes
+    the fact of its own name; `takes=None` says that it takes none, though one has that name.
+
+    >>> taken(Words("shop", "Shop", "", "")), taken(Words("length", "Length", "", "", takes="plate_length"))
+    ('shop', 'plate_length')
+    """
+    return each.name if each.takes == "" else each.takes
 
 
 # --- results -----------------------------------------------------------------

@@ -884,7 +884,7 @@ CLASS_PLAN = Calculator(
             (Choice("position", "Position", _POSITIONS, "3G", "Of the test weld."), Whole(
                 "count", "Welds", "1", 0, 20, "In this position.",
             )),
-            "3G | 1\n4G | 1", "One row for each position.", "Position", most=4,
+            "3G | 1\n4G | 1", "One row for each position.", "Position", most=4, takes="tests_of_each",
         ),
         Quantity(
             "retest", "Expected retest share", PERCENTAGE, "20 %", "0 %", "100 %",
@@ -897,7 +897,7 @@ CLASS_PLAN = Calculator(
         Quantity("plate_length", "Plate length, along the weld", LENGTH, "7 in", "2 in", "60 in", "", "L"),
         Quantity(
             "plate_width", "Width of one plate", LENGTH, "3-1/4 in", "1 in", "24 in",
-            "As cut from the bar, before the bevel. Two plates make a weld.", "b",
+            "As cut from the bar, before the bevel. Two plates make a weld.", "b", takes="groove.plate_width",
         ),
         Quantity("bevel_angle", "Bevel angle, each plate", ANGLE, "22.5 deg", "0 deg", "45 deg", "From square.", "β"),
         Quantity("root_opening", "Root opening", LENGTH, "1/4 in", "1/16 in", "1 in", "At the backing.", "R"),
@@ -918,7 +918,7 @@ CLASS_PLAN = Calculator(
                     "share", "Share of the weld metal", PERCENTAGE, "100 %", "0 %", "100 %", "Together, 100 %.",
                 ),
             ),
-            "E7018 | 3/32 | 30 %\nE7018 | 1/8 | 70 %", "A row for each class and size.", "Rod", most=4,
+            "E7018 | 3/32 | 30 %\nE7018 | 1/8 | 70 %", "A row for each class and size.", "Rod", most=4, takes="rods_used",
         ),
         Quantity("rod_length", "Rod length", LENGTH, "14 in", "9 in", "24 in", "A new rod.", "ℓ"),
         Quantity("stub", "Stub", LENGTH, "2 in", "0 in", "4 in", "What is thrown away.", "s"),

@@ -577,7 +577,7 @@ CUT_LIST = Calculator(
             "7 in | 48 | test plate\n7 in | 10 | test plate for retests\n10-1/2 in | 16 | practice plate\n5-1/4 in | "
             "16 | fit-up plate",
             "All of one section. Backing bars are another section: give them a list of their own, run-off in the "
-            "length.", "Piece", most=60,
+            "length.", "Piece", most=60, takes="pieces_of_plates",
         ),
         Rows(
             "stock", STOCK_LABEL, (_length("length", "Length", "240 in"), _STOCK_COUNT, _PRICE, _NAME),
@@ -585,8 +585,10 @@ CUT_LIST = Calculator(
             "Stock", most=8,
         ),
         _KERF, _TRIM, _REMNANT, _aim("length", "Minimum length of stock", "bars"),
-        Quantity("bar_width", "Width of the bar", LENGTH, "3-1/4 in", "1/4 in", "24 in", "For the mass.", "w"),
-        Quantity("bar_thickness", "Thickness of the bar", LENGTH, "3/8 in", "1/16 in", "6 in", "For the mass.", "t"),
+        Quantity("bar_width", "Width of the bar", LENGTH, "3-1/4 in", "1/4 in", "24 in", "For the mass.", "w",
+            takes="groove.plate_width"),
+        Quantity("bar_thickness", "Thickness of the bar", LENGTH, "3/8 in", "1/16 in", "6 in", "For the mass.", "t",
+            takes="thickness"),
     ),
 )
 SHEET_PLAN = Calculator(

@@ -50,14 +50,14 @@ def judge_command(arguments: list[str]) -> int:
         return _refuse(f"name one record file: {_USAGE}")
     (name,) = names
     try:
-        judgement = judge(read_record(_text_of(Path(name))), today)
+        judgement = judge(read_record(text_of(Path(name))), today)
     except RecordError as trouble:
         return _refuse(f"{name}: {trouble}")
     print(json.dumps(as_data(judgement), indent=2, ensure_ascii=False) if as_json else as_text(judgement))
     return 0
 
 
-def _text_of(path: Path) -> str:
+def text_of(path: Path) -> str:
     """The text of a file, never more than a record can have. Raises `RecordError`."""
     try:
         with path.open("rb") as opened:

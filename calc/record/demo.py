@@ -52,4 +52,19 @@ LOG = Record(
         ),
     },
 )
+TEST = Record(
+    "demo-test-0001", "plate-test", "Fennick Lock, 3G on 3/8 in (invented)", "2026-03-02T07:30:00Z", _MOMENT,
+    invented=True,
+    values={
+        "steel": "A36", "thickness": "3/8 in", "position": "3G", "progression": "up", "electrode": "E7018",
+        "diameter": "1/8 in", "amps_low": "115 A", "amps_high": "135 A", "root_opening": "1/4 in",
+        "opening_over": "1/16 in", "opening_under": "0 in", "bevel_angle": "22.5 deg", "root_face": "0 in",
+        "wps": "FL-TP-03, issue 2 (invented)", "rule_document": "d1.1", "edition": "2015", "polarity": "dcep",
+        "volts_low": "21 V", "volts_high": "25 V", "travel_low": "3 in/min", "travel_high": "8 in/min",
+        "preheat_minimum": "50 degF", "interpass_maximum": "500 degF", "layer_most": "3/16 in", "exposure_most": "4 h",
+        "cleaning_tools": "hand tools only", "amps": "120 A", "test_date": "2026-03-02",
+    },
+    rows={"hold_points": (("fit-up, before the root pass",), ("finished weld, before cutting",))},
+)
 DEMOS = (PLATE, LOG)
+"""What the record's page adds as examples; the page of the test has its own."""

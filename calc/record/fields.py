@@ -7,11 +7,12 @@ names never change once published, since files carry them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from calc.core.declare import Calculator, Choice, Day, Input, Option, Quantity, Rows, Whole, Words
+from calc.core.declare import Choice, Day, Option, Quantity, Rows, Whole
+from calc.core.forms import Form, Section, taken_from, words
 from calc.core.units import CURRENT, LENGTH, TEMPERATURE
+from calc.plate_test.fields import FORM as PLATE_TEST
 from calc.stages.bend import BEND_RATIO
 from calc.stages.coupons import COUPON_LAYOUT
 from calc.stages.current import CURRENT_SETTING
@@ -21,58 +22,7 @@ from calc.stages.judging import BEND_JUDGE
 from calc.stages.passes import PASSES
 from calc.stages.qualification import CONTINUITY
 from calc.stages.rods import ROD_EXPOSURE
-from calc.stages.visual import NOT_LOOKED_AT, VISUAL_CHECK
-
-
-@dataclass(frozen=True)
-class Section:
-    """One part of the day: its fields and the cautions that belong before it."""
-
-    id: str
-    title: str
-    help: str
-    fields: tuple[Input, ...]
-    caution: str = ""
-
-
-@dataclass(frozen=True)
-class Form:
-    """All sections of one kind of record."""
-
-    kind: str
-    title: str
-    sections: tuple[Section, ...]
-
-    @property
-    def fields(self) -> Iterator[Input]:
-        """Every field, in the order of the page."""
-        return (each for section in self.sections for each in section.fields)
-
-    def field(self, name: str) -> Input:
-        """The field of that name. Raises `KeyError`.
-
-        >>> TEST_DAY.field("amps").label
-        'Amperage seen'
-        """
-        for each in self.fields:
-            if each.name == name:
-                return each
-        raise KeyError(name)
-
-
-def _taken(calculator: Calculator, source: str, /, **changes) -> Input:
-    """A field that is the input of a calculator, blank at first.
-
-    A blank says that nobody has looked: no option is needed for it.
-    """
-    each = calculator.input(source)
-    if isinstance(each, Choice):
-        changes["options"] = tuple(option for option in each.options if option != NOT_LOOKED_AT)
-    return replace(each, default="", **changes)
-
-
-def _words(name: str, label: str, help: str, longest: int = 80) -> Words:
-    return Words(name, label, "", help, longest)
+from calc.stages.visual import VISUAL_CHECK
 
 
 NO_YES = (Option("no", "No"), Option("yes", "Yes"))
@@ -84,25 +34,25 @@ _BEFORE_WELDING = (
 _THE_DAY = Section(
     "day", "The day and the rules", "Who welds, and to which WPS. The rules chosen here judge every figure below.", (
         Day("date", "Date of the test", "", "Year-month-day."),
-        _words("welder", "Welder", "Name or stamp, as on the plate."),
-        _words("shop", "Shop", "Where the plate is welded."),
-        _words("procedure", "WPS", "Its number and issue. It comes before anything on this sheet."),
-        _taken(BEND_JUDGE, "rule", name="bend_rule", label="Rule for the bent specimens"),
-        _taken(BEND_JUDGE, "figures"),
-        _taken(VISUAL_CHECK, "rule", name="visual_rule", label="Rule for visual inspection"),
-        _taken(FIT_UP, "rule", name="fit_up_rule", label="Tolerance of the root opening"),
-        _taken(FIT_UP, "over"),
-        _taken(FIT_UP, "under"),
+        words("welder", "Welder", "Name or stamp, as on the plate."),
+        words("shop", "Shop", "Where the plate is welded."),
+        words("procedure", "WPS", "Its number and issue. It comes before anything on this sheet."),
+        taken_from(BEND_JUDGE, "rule", name="bend_rule", label="Rule for the bent specimens"),
+        taken_from(BEND_JUDGE, "figures"),
+        taken_from(VISUAL_CHECK, "rule", name="visual_rule", label="Rule for visual inspection"),
+        taken_from(FIT_UP, "rule", name="fit_up_rule", label="Tolerance of the root opening"),
+        taken_from(FIT_UP, "over"),
+        taken_from(FIT_UP, "under"),
     ),
 )
 _PLATE = Section(
     "plate", "Plate", "Before the first cut, from the plate itself.",
     (
-        _words("steel", "Steel", "Standard and grade, as marked, such as A36."),
-        _words("heat_number", "Heat number", "Stamped or painted on the plate."),
-        _words("plate_mark", "Mark of this plate", "What you stamp on it, so that no one mixes it up."),
-        _taken(COUPON_LAYOUT, "thickness"), _taken(COUPON_LAYOUT, "plate_length"), _taken(COUPON_LAYOUT, "plate_width"),
-        _taken(CURRENT_SETTING, "position"),
+        words("steel", "Steel", "Standard and grade, as marked, such as A36."),
+        words("heat_number", "Heat number", "Stamped or painted on the plate."),
+        words("plate_mark", "Mark of this plate", "What you stamp on it, so that no one mixes it up."),
+        taken_from(COUPON_LAYOUT, "thickness"), taken_from(COUPON_LAYOUT, "plate_length"), taken_from(COUPON_LAYOUT, "plate_width"),
+        taken_from(CURRENT_SETTING, "position"),
         Choice(
             "direction", "Direction, vertical only", (Option("up", "Up"), Option("down", "Down")), "",
             "As your WPS says.",
@@ -111,20 +61,20 @@ _PLATE = Section(
 )
 _ROD = Section(
     "rod", "Rod", "From the container and the rod.", (
-        _taken(CURRENT_SETTING, "electrode"),
-        _taken(CURRENT_SETTING, "diameter"),
-        _words("lot", "Lot number", "Printed on the container."),
-        _words("rod_storage", "Storage", "Oven or sealed can, and how the rods were carried."),
-        _taken(ROD_EXPOSURE, "rod", name="rod_suffix", label="Suffix, low-hydrogen rods only"),
-        _taken(ROD_EXPOSURE, "out_at", name="rods_out"),
-        _taken(ROD_EXPOSURE, "now", name="rods_last", label="Last rod lit at"),
-        _taken(ROD_EXPOSURE, "own_limit", name="rods_limit"),
+        taken_from(CURRENT_SETTING, "electrode"),
+        taken_from(CURRENT_SETTING, "diameter"),
+        words("lot", "Lot number", "Printed on the container."),
+        words("rod_storage", "Storage", "Oven or sealed can, and how the rods were carried."),
+        taken_from(ROD_EXPOSURE, "rod", name="rod_suffix", label="Suffix, low-hydrogen rods only"),
+        taken_from(ROD_EXPOSURE, "out_at", name="rods_out"),
+        taken_from(ROD_EXPOSURE, "now", name="rods_last", label="Last rod lit at"),
+        taken_from(ROD_EXPOSURE, "own_limit", name="rods_limit"),
     ),
 )
 _FIT_UP = Section(
     "fit-up", "Fit-up", "Measured after tacking, before the first pass.",
     (
-        _taken(FIT_UP, "required"), _taken(FIT_UP, "bevel_angle"), _taken(PASSES, "root_face"),
+        taken_from(FIT_UP, "required"), taken_from(FIT_UP, "bevel_angle"), taken_from(PASSES, "root_face"),
         replace(
             FIT_UP.input("openings"), name="readings", default="", fewest=0,
             columns=(
@@ -132,23 +82,23 @@ _FIT_UP = Section(
                 Quantity("opening", "Root opening", LENGTH, "", "0 in", "2 in", "Measured at the backing."),
             ),
         ),
-        _taken(
+        taken_from(
             FIT_UP, "mismatch", help="How far one plate stands above the other, at the worst place. 0 in where they "
             "are level.",
         ),
-        _taken(FIT_UP, "backing_gap", help="Between backing and plate, with a feeler gauge. 0 in where it lies tight."),
+        taken_from(FIT_UP, "backing_gap", help="Between backing and plate, with a feeler gauge. 0 in where it lies tight."),
     ),
 )
 _MACHINE = Section(
     "machine", "Machine and heat", "What the machine showed, and the temperature of the plate.", (
-        _words("machine", "Machine", "Number or mark of the machine, and its leads."),
+        words("machine", "Machine", "Number or mark of the machine, and its leads."),
         Choice("polarity", "Polarity", (
             Option("dcep", "DCEP, electrode positive"), Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
         ), "", "As the container of the rods and your WPS say."),
-        _taken(CURRENT_SETTING, "amps", label="Amperage seen"),
-        _taken(PREHEAT, "air"),
-        _taken(PREHEAT, "metal", name="plate_temperature", label="Temperature of the plate before welding"),
-        _taken(PREHEAT, "interpass"),
+        taken_from(CURRENT_SETTING, "amps", label="Amperage seen"),
+        taken_from(PREHEAT, "air"),
+        taken_from(PREHEAT, "metal", name="plate_temperature", label="Temperature of the plate before welding"),
+        taken_from(PREHEAT, "interpass"),
     ), _BEFORE_WELDING,
 )
 _PASSES = Section(
@@ -157,7 +107,7 @@ _PASSES = Section(
         Rows(
             "passes", "Passes",
             (
-                _words("name", "Pass", "Root, fill 1, cover.", 20),
+                words("name", "Pass", "Root, fill 1, cover.", 20),
                 Whole("rods", "Rods used", "", 0, 200, "Whole rods; a stub counts as a rod."),
                 Quantity(
                     "temperature", "Plate before the pass", TEMPERATURE, "", "-60 degF", "1200 degF",
@@ -167,7 +117,7 @@ _PASSES = Section(
             ),
             "", "The temperature is taken on the plate, just before you strike.", row_name="Pass", fewest=0, most=40,
         ),
-        _words("passes_note", "Note on the passes", "Restarts, stops, anything ground out.", 200),
+        words("passes_note", "Note on the passes", "Restarts, stops, anything ground out.", 200),
     ),
     "The plate is hot. Chip and brush with eye protection on, and never cool the plate in water.",
 )
@@ -178,18 +128,18 @@ _VISUAL_NAMES = (
 _VISUAL = Section(
     "visual", "Visual inspection", "The whole weld, slag off, before anything is cut. A point left blank is not judged.",
     (
-        *(_taken(VISUAL_CHECK, name) for name in _VISUAL_NAMES),
-        _taken(VISUAL_CHECK, "mismatch", name="mismatch_after", label="Misalignment after welding"),
-        _words("visual_note", "Note", "Where on the weld you saw it.", 200),
+        *(taken_from(VISUAL_CHECK, name) for name in _VISUAL_NAMES),
+        taken_from(VISUAL_CHECK, "mismatch", name="mismatch_after", label="Misalignment after welding"),
+        words("visual_note", "Note", "Where on the weld you saw it.", 200),
     ),
     "Let the plate cool in air. Edges and slag are sharp.",
 )
 _COUPONS = Section(
     "coupons", "Bend specimens", "The layout on the plate, and each specimen as it goes into the jig.",
     (
-        _taken(COUPON_LAYOUT, "discard"), _taken(COUPON_LAYOUT, "saw_cut"), _taken(COUPON_LAYOUT, "gap"),
-        _taken(COUPON_LAYOUT, "coupon_length"), _taken(BEND_RATIO, "plunger_diameter"),
-        _taken(BEND_RATIO, "yield_strength"),
+        taken_from(COUPON_LAYOUT, "discard"), taken_from(COUPON_LAYOUT, "saw_cut"), taken_from(COUPON_LAYOUT, "gap"),
+        taken_from(COUPON_LAYOUT, "coupon_length"), taken_from(BEND_RATIO, "plunger_diameter"),
+        taken_from(BEND_RATIO, "yield_strength"),
         Rows(
             "coupons", "Specimens, in order along the weld",
             (
@@ -226,13 +176,13 @@ _BENDS = Section(
             ),
             "", BEND_JUDGE.input("openings").help, row_name="Open discontinuity", fewest=0, most=20,
         ),
-        _words("bends_note", "Note on the bends", "What the open discontinuity looks like inside.", 200),
+        words("bends_note", "Note on the bends", "What the open discontinuity looks like inside.", 200),
     ),
     "A qualified person runs the jig. Touch no open discontinuity until it is measured: the edges cut.",
 )
 _AFTER = Section("after", "Notes", "Anything else that belongs to this day.", (
-    _words("note_1", "Note", "Your own words.", 400),
-    _words("note_2", "Second note", "Your own words.", 400),
+    words("note_1", "Note", "Your own words.", 400),
+    words("note_2", "Second note", "Your own words.", 400),
 ))
 
 TEST_DAY = Form("test-day", "Test-day record", (
@@ -244,9 +194,9 @@ CONTINUITY_LOG = Form(
         Section(
             "log", "Whose log", "One log for one welder and one process.",
             (
-                _words("welder", "Welder", "Name or stamp."),
-                _words("process", "Process", "Such as stick (SMAW). Another process needs a log of its own."),
-                _taken(CONTINUITY, "rule", name="continuity_rule"), _taken(CONTINUITY, "qualified_on"),
+                words("welder", "Welder", "Name or stamp."),
+                words("process", "Process", "Such as stick (SMAW). Another process needs a log of its own."),
+                taken_from(CONTINUITY, "rule", name="continuity_rule"), taken_from(CONTINUITY, "qualified_on"),
             ),
         ),
         Section(
@@ -256,14 +206,16 @@ CONTINUITY_LOG = Form(
                     CONTINUITY.input("uses"), default="", help="One row a day of use. Any order will do.", most=200,
                     columns=(
                         *CONTINUITY.input("uses").columns,
-                        _words("job", "Job", "Job or drawing number, what was welded, who saw it.", 80),
+                        words("job", "Job", "Job or drawing number, what was welded, who saw it.", 80),
                     ),
                 ),
             ),
         ),
     ),
 )
-FORMS: tuple[Form, ...] = (TEST_DAY, CONTINUITY_LOG)
+RECORDS: tuple[Form, ...] = (TEST_DAY, CONTINUITY_LOG)
+"""What is written down; a test is what is declared beforehand."""
+FORMS: tuple[Form, ...] = (*RECORDS, PLATE_TEST)
 
 
 def form_of(kind: str) -> Form:

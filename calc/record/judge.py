@@ -10,10 +10,11 @@ from __future__ import annotations
 import datetime
 
 from calc.core.declare import Level, worst
+from calc.plate_test.judge import judge_test
 from calc.record.bench import BLANK, Bench, Judgement, Line, place_in_words
 from calc.record.bends import bends, coupon_sizes
 from calc.record.day import count_rods, exposure, heat, joint, machine, plate, written_down
-from calc.record.fields import CONTINUITY_LOG
+from calc.record.fields import CONTINUITY_LOG, PLATE_TEST
 from calc.record.log import judge_log
 from calc.record.look import look_over
 from calc.record.shape import Record
@@ -27,6 +28,8 @@ def judge(record: Record, today: datetime.date | None = None) -> Judgement:
     """
     if record.kind == CONTINUITY_LOG.kind:
         return judge_log(record, today)
+    if record.kind == PLATE_TEST.kind:
+        return judge_test(record)
     return _judge_day(record, today)
 
 

@@ -414,6 +414,7 @@ BEND_RATIO = Calculator(
             "thickness", "Specimen thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
             "Of the ground specimen at the weld, measured with a caliper.", "t", common=("1/4 in", "3/8 in", "1/2 in"),
             slide=SPECIMEN,
+            takes="coupon-layout.coupon_thickness",
         ),
         Quantity(
             "plunger_diameter", "Plunger diameter", LENGTH, "1-1/2 in", "1/4 in", "12 in",
@@ -429,6 +430,7 @@ BEND_RATIO = Calculator(
             "yield_strength", "Yield strength of the base metal", STRESS, "36 ksi", "15 ksi", "150 ksi",
             "From the mill certificate or the steel's standard.", "F_y", common=("36 ksi", "50 ksi", "90 ksi"),
             may_be_blank=True,
+            takes="yield_strength",
         ),
         Choice(
             "rule", "Rule for the plunger", (
@@ -437,6 +439,7 @@ BEND_RATIO = Calculator(
                 Option("four-thicknesses", "Four thicknesses (ASME IX, mild steel)"),
                 Option("elongation", "By the required elongation"),
             ), "given", "Which document decides the plunger.",
+            takes="jig_rule",
         ),
         Choice(
             "yield_of", "Whose yield strength that is", (
@@ -664,7 +667,7 @@ def _flow_stress(
 _COUPON_THICKNESS = Quantity(
     "thickness", "Specimen thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
     "Of the ground specimen at the weld, measured with a caliper.", "t",
-    common=("1/4 in", "3/8 in", "1/2 in"), slide=SPECIMEN,
+    common=("1/4 in", "3/8 in", "1/2 in"), slide=SPECIMEN, takes="coupon-layout.coupon_thickness",
 )
 _PLUNGER = Quantity(
     "plunger_diameter", "Plunger diameter", LENGTH, "1-1/2 in", "1/4 in", "12 in", "Twice the plunger radius.", "A",
@@ -685,6 +688,7 @@ BEND_FORCE = Calculator(
         Quantity(
             "width", "Specimen width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b",
             common=("3/8 in", "1 in", "1-1/2 in"),
+            takes="coupon-layout.coupon_width",
         ),
         _COUPON_THICKNESS,
         _PLUNGER,

@@ -277,7 +277,8 @@ BEVEL_CUT = Calculator(
             "kerf", "Kerf", LENGTH, "1/16 in", "0 in", "3/8 in", "Width of the slot, measured square to the cut on a "
             "practice cut.", "k",
         ),
-        Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L"),
+        Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L",
+            takes="plate_length"),
         Quantity(
             "root_face", "Root face", LENGTH, "0 in", "0 in", "3 in", "The flat you grind on the sharp edge after the "
             "cut. None on most backed tests.", "f",
@@ -293,6 +294,7 @@ BEVEL_CUT = Calculator(
         Quantity(
             "blank_width", "Width of the blank", LENGTH, "", "1/2 in", "240 in", "Of the plate before the bevel is "
             "cut, across the cut. May stay blank.", "B",
+            takes="groove.plate_width",
         ),
     ),
 )

@@ -310,6 +310,7 @@ CLEAN_BAND = Calculator(
         Quantity(
             "length", "Length of the joint", LENGTH, "7 in", "1/2 in", "120 in",
             "Plate edge to plate edge along the groove.", "L",
+            takes="plate_length",
         ),
         Quantity(
             "backing_width", "Backing width", LENGTH, "1 in", "1/4 in", "12 in", "Across the joint.", "W",

@@ -665,6 +665,7 @@ COUPON_LAYOUT = Calculator(
                 Option("face-root", "Face and root, as my drawing says"),
                 Option("side", "Side, as my drawing says"),
             ), "aws", "Your WPS names it.",
+            takes="specimen_rule",
         ),
         Whole("number", "Number of specimens", "", 1, 8, "Leave blank for the number of the rule."),
         Quantity(
@@ -674,6 +675,7 @@ COUPON_LAYOUT = Calculator(
         Quantity(
             "plate_width", "Plate width across the weld", LENGTH, "6 in", "1 in", "48 in",
             "Both plates together. The specimens lie this way.", "B",
+            takes="finished_width",
         ),
         Quantity(
             "discard", "Discard at each end", LENGTH, "1 in", "0 in", "6 in",

@@ -538,8 +538,8 @@ CURRENT_SETTING = Calculator(
             ), UNSTATED, "As the leads are plugged in now.",
         ),
         Quantity("wps_low", "Minimum amperage of your WPS", CURRENT, "", "10 A", "600 A",
-            "If it states one. It comes before any table.", "I_min"),
+            "If it states one. It comes before any table.", "I_min", takes="amps_low"),
         Quantity("wps_high", "Maximum amperage of your WPS", CURRENT, "", "10 A", "600 A",
-            "If it states one. It comes before any table.", "I_max"),
+            "If it states one. It comes before any table.", "I_max", takes="amps_high"),
     ),
 )

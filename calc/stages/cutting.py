@@ -583,13 +583,16 @@ CUT_SPEED = Calculator(
         Quantity(
             "length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in",
             "All cuts of the job end to end, if you like.", "L",
+            takes="plate_length",
         ),
         Quantity(
             "own_low", OWN_LOW, TRAVEL_SPEED, "", SLOWEST_CARD, FASTEST_CARD, "From the maker's tip chart. With the "
             "next field it replaces our band.",
+            takes="cut_speed_low",
         ),
         Quantity(
             "own_high", OWN_HIGH, TRAVEL_SPEED, "", SLOWEST_CARD, FASTEST_CARD, "From the same row of the tip chart.",
+            takes="cut_speed_high",
         ),
         Quantity(
             "mark_distance", MARK_DISTANCE, LENGTH, "", "1/2 in", "120 in",
@@ -852,7 +855,8 @@ CUT_OXYGEN = Calculator(
             "kerf", "Kerf", LENGTH, "1/16 in", "1/64 in", "1/2 in", "Width of the slot, measured on a practice cut.",
             "k",
         ),
-        Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L"),
+        Quantity("length", "Length of the cut", LENGTH, "7 in", "1/2 in", "240 in", "From edge to edge.", "L",
+            takes="plate_length"),
         Quantity(
             "share", "Part of the kerf that burns", PERCENTAGE, "100 %", "1 %", "100 %", "The rest is melted and blown "
             "out unburned. Nobody measures it in the shop: try a lower figure and see.", "s",

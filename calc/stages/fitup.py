@@ -579,6 +579,7 @@ FIT_UP = Calculator(
         Quantity(
             "required", "Root opening required", LENGTH, "1/4 in", "0 in", "1 in",
             "From your WPS or drawing.", "R", common=("3/16 in", "1/4 in", "3/8 in"), slide=OPENING,
+            takes="root_opening",
         ),
         Choice(
             "rule", "Tolerance",
@@ -589,9 +590,12 @@ FIT_UP = Calculator(
             ),
             "as-detailed", "As detailed: how far the WPS may depart from the code. As fit-up: how far the joint may "
             "depart from the WPS. If you meet the first, you meet both.",
+            takes="opening_rule",
         ),
-        Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "p"),
-        Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "q"),
+        Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "p",
+            takes="opening_over"),
+        Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "q",
+            takes="opening_under"),
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",
             "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
@@ -603,6 +607,7 @@ FIT_UP = Calculator(
         Quantity(
             "length", "Length of the joint", LENGTH, "7 in", "1/2 in", "120 in",
             "Plate edge to plate edge along the groove.", "L",
+            takes="plate_length",
         ),
         Quantity(
             "mismatch", "Misalignment measured", LENGTH, "0 in", "0 in", "1 in",
@@ -816,6 +821,7 @@ PRESET = Calculator(
         Quantity(
             "half_width", "Joint to far edge", LENGTH, "3 in", "1/2 in", "48 in",
             "From the middle of the groove to the outer edge of one plate.", "B",
+            takes="half_width",
         ),
         Choice(
             "tilt", "How the angle is set",

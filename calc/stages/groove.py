@@ -242,6 +242,7 @@ GROOVE = Calculator(
         ),
         Quantity(
             "length", "Length of the weld", LENGTH, "7 in", "1/2 in", "120 in", "Along the joint, end to end.", "L",
+            takes="plate_length",
         ),
         Quantity(
             "finished_width", "Finished width across both plates", LENGTH, "6 in", "1 in", "48 in",

@@ -370,6 +370,7 @@ PREHEAT = Calculator(
                 Option("low-hydrogen", "Low-hydrogen, such as E7018"),
                 Option("other", "Not low-hydrogen, such as E6010, E6011 or E6013"),
             ), "low-hydrogen", "The table has a row of its own for each kind.",
+            takes="covering",
         ),
         Quantity(
             "thickness", "Thickness of the thickest part at the weld", LENGTH, "1 in", "1/8 in", "8 in",
@@ -381,11 +382,11 @@ PREHEAT = Calculator(
         Quantity("air", "Temperature of the air near the weld", TEMPERATURE, "65 °F", "-60 °F", "150 °F",
             "Right at the joint, inside any shelter.", "T_air"),
         Quantity("interpass", "Maximum interpass temperature", TEMPERATURE, "", "32 °F", "1200 °F", "From your WPS.",
-            "T_max"),
+            "T_max", takes="interpass_maximum"),
         SteelChoice("steel", "Steel", STEEL_OPTIONS, "A36", "Specification and grade, from the mark or the mill "
             "certificate."),
         Quantity("wps_minimum", "Minimum preheat of your WPS", TEMPERATURE, "", "32 °F", "1200 °F",
-            "The higher of it and the table counts.", "T_WPS"),
+            "The higher of it and the table counts.", "T_WPS", takes="preheat_minimum"),
     ),
 )
 
@@ -640,15 +641,16 @@ HEAT_INPUT_CALCULATOR = Calculator(
     work=work_heat_input,
     inputs=(
         Quantity("volts", "Arc voltage", VOLTAGE, "24 V", "5 V", "100 V", "With the arc burning.", "U",
-            common=("22 V", "24 V", "26 V")),
+            common=("22 V", "24 V", "26 V"), takes="volts_middle"),
         Quantity("amps", "Amperage", CURRENT, "125 A", "10 A", "2000 A", "With the arc burning.", "I",
             common=("90 A", "120 A", "125 A", "140 A")),
         Quantity("speed", "Travel speed", TRAVEL_SPEED, "6 in/min", "0.5 in/min", "200 in/min",
-            "Bead length divided by arc time.", "v", common=("4 in/min", "6 in/min", "8 in/min")),
+            "Bead length divided by arc time.", "v", common=("4 in/min", "6 in/min", "8 in/min"),
+            takes="travel_middle"),
         Choice("process", "Process", tuple(Option(each.value, each.label) for each in PROCESSES), "smaw",
             "Decides the arc efficiency k."),
         Quantity("most", "Maximum heat input H of your WPS", HEAT_INPUT, "", "1 kJ/in", "500 kJ/in",
-            "If it states one.", "H_max"),
+            "If it states one.", "H_max", takes="heat_most"),
     ),
 )
 
@@ -854,9 +856,10 @@ COOLING_TIME = Calculator(
     work=work_cooling_time,
     inputs=(
         Quantity("heat", "Heat input Q, with arc efficiency", HEAT_INPUT, "24 kJ/in", "1 kJ/in", "200 kJ/in",
-            "Q of the heat input calculator, not H.", "Q", common=("20 kJ/in", "24 kJ/in", "30 kJ/in")),
+            "Q of the heat input calculator, not H.", "Q", common=("20 kJ/in", "24 kJ/in", "30 kJ/in"),
+            takes="heat-input.with_k"),
         Quantity("start", "Temperature of the plate before the pass", TEMPERATURE, "70 °F", "-40 °F", "600 °F",
-            "Preheat, or interpass.", "T_0", common=("70 °F", "150 °F", "250 °F")),
+            "Preheat, or interpass.", "T_0", common=("70 °F", "150 °F", "250 °F"), takes="preheat.least"),
         Quantity("thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "8 in", "Measured.", "d",
             common=("3/8 in", "1/2 in", "1 in")),
         Choice(

@@ -685,6 +685,7 @@ BEND_JUDGE = Calculator(
                 Option("api", "API 1104"),
                 Option("navy", "US Navy NAVEDTRA 14250"),
             ), "aws", "Your WPS names it.",
+            takes="bend_rule",
         ),
         Choice(
             "figures", "Figures to judge by", (Option("inch", "Inch figures"), Option("metric", "Millimeter figures")),
@@ -727,6 +728,7 @@ BEND_JUDGE = Calculator(
             "wall", "Plate or pipe wall", LENGTH, "3/8 in", "1/16 in", "3 in",
             "It decides which specimens the rule asks for. API 1104 takes a limit from it. Blank: not known.", "t",
             may_be_blank=True,
+            takes="thickness",
         ),
         Choice(
             "looked", "Convex surfaces inspected", (Option("yes", "Yes, every one"), Option("no", "Not yet")), "yes",

@@ -730,6 +730,6 @@ ARC_LENGTH = Calculator(
         Quantity("volts", "Voltage while you weld", VOLTAGE, "", "5 V", "100 V",
             "From the machine's meter with the arc burning.", "U_m"),
         Quantity("lead_drop", "Voltage lost in the leads", VOLTAGE, "0 V", "0 V", "50 V",
-            "From the cable calculator on this page.", "U_lead"),
+            "From the cable calculator on this page.", "U_lead", takes="cable-drop.drop"),
     ),
 )

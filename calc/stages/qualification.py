@@ -700,6 +700,7 @@ TEST_PLAN = Calculator(
             "rule", "Rule document", (
                 Option(D11, "AWS D1.1, structural steel"), Option(ASME, "ASME Section IX"), Option(ISO, "ISO 9606-1"),
             ), D11, _RULE_HELP,
+            takes="rule_document",
         ),
         Whole(
             "layers", "Layers of weld metal", "", 1, 60, "Counts under ASME IX only. May stay blank.",
@@ -997,6 +998,7 @@ RETEST = Calculator(
                 Option(D11, "AWS D1.1, structural steel"), Option(ASME, "ASME Section IX"),
                 Option(IOWA, "Iowa DOT IM 559, April 2016 (an example of an owner's rule)"),
             ), D11, _RULE_HELP,
+            takes="rule_document",
         ),
         Choice(
             "route", "Kind of retest",
@@ -1421,6 +1423,7 @@ CONTINUITY = Calculator(
                 Option(IOWA, "Iowa DOT IM 559, April 2016 (an example of an owner's rule)"),
                 Option(API, "API 1104, pipelines"),
             ), D11, _RULE_HELP,
+            takes="rule_document",
         ),
         Day(
             "qualified_on", "Date the test was passed", "2025-08-31",

@@ -358,6 +358,7 @@ LENS_SHADE = Calculator(
         Choice(
             "electrode", "Core diameter of the rod", ROD_SIZES, "1/8 in",
             "For welding. The bare wire, without the covering.", "d",
+            takes="diameter",
         ),
         Quantity(
             "amps", "Amperage set", CURRENT, "120 A", "1 A", "550 A", "For welding. The table ends at 550 A.", "I",
@@ -1041,10 +1042,12 @@ ACETYLENE_DRAW = Calculator(
         Quantity(
             "content", "Acetylene in the cylinder", GAS_VOLUME, "145 ft3", "5 ft3", "1000 ft3",
             "What is left in it now, not what it holds when full.", "V", common=("75 ft3", "145 ft3", "300 ft3"),
+            takes="acetylene_cylinder",
         ),
         Quantity(
             "flow", "Flow wanted", FLOW, "16 ft3/h", "0.1 ft3/h", "2000 ft3/h",
             "From the tip chart: preheat flames at full flow, all torches.", "Q",
+            takes="cut-speed.fuel_flow_high",
         ),
         Choice(
             "use", "Use",

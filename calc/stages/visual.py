@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.core.declare import Calculator, Choice, InputError, Level, Option, Quantity, Working
+from calc.core.declare import NOT_LOOKED_AT, Calculator, Choice, InputError, Level, Option, Quantity, Working
 from calc.core.sources import (
     AWS_D11,
     AWS_D11_2000,
@@ -578,7 +578,6 @@ def _verdict(findings: _Findings) -> None:
     w.say(f"{wording}. This is study help, not a certification; the verdict belongs to a qualified inspector.")
 
 
-NOT_LOOKED_AT = Option("not-looked", "Not inspected yet")
 _NO_YES = (NOT_LOOKED_AT, Option("no", "No"), Option("yes", "Yes"))
 _UNSEEN = NOT_LOOKED_AT.value
 

@@ -18,7 +18,7 @@ from calc.core.declare import Choice, Day, InputError, Quantity, Rows
 from calc.show.plot import svg
 from calc.record.cli import as_data, as_text
 from calc.record.demo import LOG, PLATE
-from calc.record.fields import FORMS
+from calc.record.fields import FORMS, RECORDS
 from calc.record.files import due_date_calendar, file_name, read_record, records_csv, write_record
 from calc.record.form import form_html, readings_html, said_html, summary, templates_html, verdict_html, written_out
 from calc.record.judge import judge
@@ -326,7 +326,7 @@ def limits(each, inside: str = "") -> Iterator[tuple[str, str]]:
             yield from limits(column, f"{each.name}, ")
 
 
-@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.kind)
+@pytest.mark.parametrize("form", RECORDS, ids=lambda form: form.kind)
 def test_the_blank_form_is_as_approved(form):
     told = [
         *approval.page_lines(form_html(form)),

@@ -18,7 +18,7 @@ from hypothesis import given, settings, strategies as st
 
 from calc.record.cli import judge_command
 from calc.record.demo import DEMOS, LOG, PLATE
-from calc.record.fields import FORMS
+from calc.record.fields import RECORDS
 from calc.record.files import due_date_calendar, read_record, records_csv, write_record
 from calc.record.form import form_html, said_html, verdict_html
 from calc.record.judge import judge
@@ -146,12 +146,12 @@ def test_the_sheet_says_what_it_is_and_leaves_the_signature_to_people():
     assert html.count("Study aid, not a certificate.") == 2
     assert "Invented for demonstration" in html
     assert "certifies nothing" in html and "Second look" in html
-    for form in FORMS:
+    for form in RECORDS:
         assert "Study aid, not a certificate." in blank_html(form)
 
 
 def test_every_field_of_the_form_has_a_label():
-    for form in FORMS:
+    for form in RECORDS:
         html = form_html(form)
         for each in form.fields:
             assert f'for="record-{each.name}"' in html or f'id="record-{each.name}-label"' in html

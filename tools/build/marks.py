@@ -38,7 +38,7 @@ from calc.catalogue import calculator, fact
 from calc.core.declare import InputError
 from calc.core.sources import Fact
 from calc.practice import pictures
-from calc.record.fields import FORMS, form_of
+from calc.record.fields import PLATE_TEST, RECORDS, form_of
 from calc.record.form import templates_html
 from calc.record.sheet import blank_html
 from calc.show import pictures as shop_pictures
@@ -115,11 +115,13 @@ def picture_html(text: str, number: int) -> str:
 def record_html(text: str) -> str:
     """The blank forms of the record, or a worksheet. Raises KeyError for another."""
     if text == "app":
-        return templates_html(FORMS)
+        return templates_html(RECORDS)
+    if text == "test":
+        return templates_html((PLATE_TEST,))
     try:
         return blank_html(form_of(text.removeprefix("blank ")))
     except KeyError:
-        raise KeyError(f"there is app, {' and '.join('blank ' + form.kind for form in FORMS)}") from None
+        raise KeyError(f"there is app, test, {' and '.join('blank ' + form.kind for form in RECORDS)}") from None
 
 
 def licences_html() -> str:

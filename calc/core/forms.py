@@ -1,0 +1,58 @@
+"""A form of several sections: what is written down of a day, or declared of a test, by the inputs of the calculators
+that use it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from calc.core.declare import NOT_LOOKED_AT, Calculator, Choice, Input, Words
+
+
+@dataclass(frozen=True)
+class Section:
+    """One part of the day: its fields and the cautions that belong before it."""
+
+    id: str
+    title: str
+    help: str
+    fields: tuple[Input, ...]
+    caution: str = ""
+
+
+@dataclass(frozen=True)
+class Form:
+    """All sections of one kind of record."""
+
+    kind: str
+    title: str
+    sections: tuple[Section, ...]
+
+    @property
+    def fields(self) -> Iterator[Input]:
+        """Every field, in the order of the page."""
+        return (each for section in self.sections for each in section.fields)
+
+    def field(self, name: str) -> Input:
+        """The field of that name. Raises `KeyError`."""
+        for each in self.fields:
+            if each.name == name:
+                return each
+        raise KeyError(name)
+
+
+def taken_from(calculator: Calculator, source: str, /, **changes) -> Input:
+    """A field that is the input of a calculator, blank at first; `changes` give it another name, label or help.
+
+    A blank says that nobody has looked: no option is needed for it.
+    """
+    each = calculator.input(source)
+    if isinstance(each, Choice):
+        changes["options"] = tuple(option for option in each.options if option != NOT_LOOKED_AT)
+    return replace(each, default="", **changes)
+
+
+def words(name: str, label: str, help: str, longest: int = 80) -> Words:
+    """A field for words of the reader's own, blank at first."""
+    return Words(name, label, "", help, longest)
