@@ -333,8 +333,8 @@ class Change:
         more = "more" if difference > 0 else "less"
         kind, digits = self.after.kind, self.after.digits
         return (
-            f"{self.label}: ", Amount(self.before.amount, kind, digits), " → ", Amount(self.after.amount, kind, digits),
-            ", ", Amount(abs(difference), kind, 3), f" {more}",
+            f"{self.label}: ", Amount(self.before.amount, kind, digits), " → ",
+            Amount(self.after.amount, kind, digits), ", ", Amount(abs(difference), kind, 3), f" {more}",
         )
 
 
