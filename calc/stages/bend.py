@@ -28,6 +28,7 @@ from calc.core.units import (
     show,
     show_as_written,
 )
+from calc.show import scales
 from calc.show.sliders import BEND_ANGLE as ANGLE_SLIDE, PLUNGER, SPECIMEN
 from calc.stages import bend_drawings as drawings
 from calc.stages.steels import STEELS, YIELD_MEANT, Steel, SteelChoice
@@ -520,6 +521,7 @@ def work_bend_force(
         "{load_low} and {load_high}."
     )
     _check_force(w, load, most, ram_diameter, capacity)
+    w.draw(scales.load(w))
     if opening is not None:
         _judge_span(w, A.amount, t.amount, opening)
     if flow_stress is not None:

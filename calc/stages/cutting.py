@@ -52,6 +52,7 @@ from calc.core.units import (
     show_as_written,
     show_both,
 )
+from calc.show import scales
 from calc.stages.cutting_drawings import speed_band
 from calc.stages.groove import STEEL_DENSITY
 from calc.stages.joint import judge_kerf
@@ -658,6 +659,7 @@ def work_cut_oxygen(
         "takes at least {least_oxygen} of oxygen."
     )
     w.say(saying + _compare(w, need, need_feo, run, flow, time))
+    w.draw(scales.burned(w))
     judge_kerf(w, kerf, thickness)
     _check_share(w, share)
     _check_flow(w, thickness, flow)

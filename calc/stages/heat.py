@@ -49,6 +49,7 @@ from calc.core.units import (
     parse,
     show_as_written,
 )
+from calc.show import scales
 from calc.stages.machine import judge_stick
 from calc.stages.steels import ASK_FOR, LOW_HYDROGEN_ONLY, QUENCHED, STEEL_OPTIONS, Steel, SteelChoice, find_steel
 
@@ -226,6 +227,7 @@ def work_preheat(
         w.ok("preheat", "The plate is at {metal}, at or over the minimum preheat of {least}.", source=source)
     _check_air(w, air)
     _check_interpass(w, metal, interpass, least)
+    w.draw(scales.warm_enough(w))
     w.warn(HOT + " Heating with a torch is hot work: clear the area and set the fire watch first.")
     w.warn("Do not weld on wet metal. Dry it with heat first, and stop for rain or snow on the joint.")
     w.warn(HELP_ONLY)
@@ -468,6 +470,7 @@ def work_carbon_equivalent(
     w.let("cet", "CET", "CET", PERCENTAGE, c + (mn + mo) / 10 + (cr + cu) / 20 + ni / 40, source=_CET, main=True)
     w.say("CE (IIW) is {ce_iiw}, {ce_silicon} with silicon counted, and CET is {cet}. Compare each only with limits of "
         "its own kind.")
+    w.draw(scales.equivalents(w))
     _judge_hardening(w, ce.amount, max(ce.amount, with_silicon.amount))
     _judge_certificate(w, {**amounts, "silicon": silicon})
     w.warn(HELP_ONLY)
@@ -618,6 +621,7 @@ def work_heat_input(
         judge_heat_limit(w, "plain", plain.amount, "most", most)
     if process == "smaw":
         judge_stick(w, volts, amps, speed)
+    w.draw(scales.both_heats(w))
     w.warn("Read amperage and voltage with the arc burning, and let a second person read the meter. You watch the "
         "puddle.")
     w.warn(HELP_ONLY)
@@ -747,6 +751,7 @@ def work_cooling_time(
         source=_FORMULAS, main=True)
     w.say(f"The weld cools from 800 to 500 °C in about {{cooling_time}}. The "
         f"{'thin' if thin_governs else 'thick'}-plate formula governs.")
+    w.draw(scales.cooling(w))
     _judge_cooling(w, longer)
     _check_chart(w, heat, start)
     judge_start(w, "start", start)

@@ -52,7 +52,7 @@ from calc.core.units import (
     parse,
     show_as_written,
 )
-from calc.show.scales import duty as draw_duty
+from calc.show import scales
 from calc.show.sliders import CURRENT_SET
 from calc.stages.current import ELECTRODES, SIZES
 
@@ -224,7 +224,7 @@ def work_duty_cycle(
         "steady_current", "Maximum amperage without a pause", "I_100", CURRENT, rated * sqrt(duty_r / 100),
         source=SQUARE_LAW, main=True, digits=3,
     )
-    w.draw(draw_duty(w))
+    w.draw(scales.duty(w))
     _tell_duty(w, by_law.amount)
     _check_rating(w, rated_current, amps)
     if on.amount < ONE_ROD.amount:
@@ -438,6 +438,7 @@ def work_cable_drop(
     w.let("density", "Current for each square millimeter of copper", "J", CURRENT_DENSITY, current / area, digits=3)
     _name_cable(w, need.amount)
     w.say(f"At {{amps}} the leads of {cable.replace('mm2', 'mm²')} lose {{drop}} and {{power}}.")
+    w.draw(scales.lead_drop(w))
     _check_drop(w, drop.amount, most_drop)
     _check_carries(w, chosen, amps)
     _check_cable(w, temperature, splice)
@@ -588,6 +589,7 @@ def work_arc_length(w: Working, *, electrode: str, diameter: str, volts: Fractio
     _volts_line(w, core)
     w.say(f"With {electrode}, {diameter}, hold the arc no longer than {{longest}}" + (", better near {aim}."
         if electrode == "E7018" else "."))
+    w.draw(scales.arc_gap(w))
     if diameter != "3/32 in":
         w.note("between-ends", "The document gives {arc_volts_small} for {small_end} and {arc_volts_large} for "
             "{large_end}, nothing between. {line_volts} at {diameter} is our straight line: use it as a rough guide "

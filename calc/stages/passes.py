@@ -37,6 +37,7 @@ from calc.core.units import (
     show,
     show_both,
 )
+from calc.show import scales
 from calc.show.sliders import BEVEL, OPENING, THICKNESS
 from calc.stages import joint
 from calc.stages.current import ELECTRODES, LARGEST_LOW_HYDROGEN, LARGEST_ROOT, SIZES, judge_window
@@ -637,6 +638,7 @@ def work_travel_speed(
         "{bead_area}." + told)
     _check_run_out(w, ratio.amount)
     _check_speed(w, speed.amount, slowest, fastest)
+    w.draw(scales.travel(w))
     judge_hand_speed(w, "travel_speed", speed.amount)
     _check_burn_off(w, rod.melted.amount / took.amount)
     if heat:

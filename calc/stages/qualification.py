@@ -33,7 +33,7 @@ from calc.core.sources import (
     Standing,
 )
 from calc.core.units import LENGTH, NUMBER, listed, parse
-from calc.show.scales import covered as draw_covered, timeline as draw_timeline
+from calc.show import scales
 from calc.show.sliders import THICKNESS
 from calc.stages.bend import PLATE_UNDER, is_plate_of
 from calc.stages.coupons import is_between_sizes
@@ -423,7 +423,7 @@ def work_test_plan(
             _write_other(w, other, thickness, position, layers)
     if spans is not None:
         low = None if spans.low is None else float(parse(spans.low, LENGTH))
-        w.draw(draw_covered(w, low, None if high is None else float(high)))
+        w.draw(scales.covered(w, low, None if high is None else float(high)))
         _say_plan(w, rule, spans, position, groove)
         _check_work(w, spans, high, work_thickness, weld, thickness, layers)
     _check_position(w, rule, groove if weld == "groove" else fillet, work_position, weld)
@@ -909,6 +909,7 @@ def _write_retest(w: Working, chosen: RetestRule, failed: int, failed_on: dateti
     w.words("rule_in_words", f"What {RULE_NAMES[chosen.rule]} asks", chosen.wording, source=chosen.source)
     latest = add_months(failed_on, chosen.months) if chosen.months else None
     latest_text = str(latest) if latest else "no date in this rule as we hold it"
+    w.draw(scales.plates_again(int(plates.amount), int(bends.amount * plates.amount)))
     w.words("latest_date", "Last day for the retest", latest_text, source=chosen.source, main=True)
     by = f" by {latest}" if latest else ""
     noun, all_of_them = ("plate", "it") if plates.amount == 1 else ("plates", "all")
@@ -1280,7 +1281,7 @@ def _judge_dates(
     ends = add_months(qualified_on, chosen.ends_after) if chosen.ends_after else None
     run_out = ends is not None and today > ends
     current = not gaps and not run_out
-    w.draw(draw_timeline(w, dates, [chosen.last_day(day) for day in dates], today, current))
+    w.draw(scales.timeline(w, dates, [chosen.last_day(day) for day in dates], today, current))
     standing = "lapsed" if not current else IN_QUESTION if questioned else "current"
     w.words("status", "Standing today", standing, source=chosen.source, main=True)
     if current:

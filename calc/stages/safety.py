@@ -78,7 +78,7 @@ from calc.core.units import (
     parse,
     show,
 )
-from calc.show.scales import shades as draw_shades
+from calc.show import scales
 from calc.show.sliders import AWAY, CURRENT_SET
 from calc.stages.cutting import ACETYLENE_PRESSURE
 from calc.stages.safety_drawings import clear_circle, room as draw_room
@@ -279,7 +279,7 @@ def work_lens_shade(
     )
     if lens is not None:
         _check_lens(w, lens, least, lightest, start)
-    w.draw(draw_shades(w, lens))
+    w.draw(scales.shades(w, lens))
     w.warn(
         "A lens too light lets the arc burn your eyes, and you feel it only hours later. A lens too dark makes you "
         "lean into the fume to see."
@@ -973,6 +973,7 @@ def work_acetylene_draw(
     first = "Turn the acetylene down first: {pressure} is too high. " if pressure > ACETYLENE_PRESSURE.amount else ""
     needs = "one cylinder" if cylinders == 1 else "{cylinders} cylinders on one manifold"
     w.say(f"{first}One cylinder may give {{safe_rate}} by this rule. Your {{flow}} needs {needs}.")
+    w.draw(scales.acetylene(w))
     w.warn(
         "Draw too fast and the solvent comes out with the gas: the flame spits, the hose rots, the cylinder is left "
         "dry and unsafe."
@@ -1151,6 +1152,7 @@ def work_noise_dose(w: Working, *, exposures: tuple[tuple[Fraction, Fraction], .
         "By OSHA the dose is {osha_dose}, an 8 h average of {osha_average}. By NIOSH it is {niosh_dose}, an 8 h "
         "average of {niosh_average}."
     )
+    w.draw(scales.noise(w))
     _check_noise(w, exposures)
     w.warn(
         "Lost hearing does not come back. Wear earplugs or earmuffs for grinding, air arc gouging and chipping, "
@@ -1346,6 +1348,8 @@ def work_fume_limit(w: Working, *, exposures: tuple[Exposure, ...], rule: str) -
         )
     elif shares:
         w.ok("mixture", "The shares add up to {mixture}, not over 1.", source=MIXTURE_SUM)
+    if shares:
+        w.draw(scales.fume(w, [f"share_{row}" for row in range(1, len(exposures) + 1) if f"share_{row}" in w.known]))
     _check_rows(w, exposures, rule)
     _check_other_rules(w, exposures, rule)
     _check_manganese(w, exposures)
