@@ -54,7 +54,7 @@ def test_an_answer_for_a_person_and_for_a_program(run):
     (("groove", "thickness=1 in", "thickness=2 in"), "thickness is given twice"),
     (("groove", "thickness=3 kg"), "thickness: "),
     (("groove", "depth=3 in"), "groove has no such input"),
-    (("carbon-equivalent", "--svg"), "has no drawing"),
+    (("fume-limit", "exposures=other | 1 mg/m3 | 1 h |", "--svg"), "has no drawing"),
     (("questions", "--show"), "--show needs a whole number from 1 to 50"),
     (("questions", "--show", "51"), "--show needs a whole number from 1 to 50"),
     (("questions", "grove"), "“grove” is not a chapter"),
