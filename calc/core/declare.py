@@ -749,7 +749,10 @@ class Working:
 
 @dataclass(frozen=True)
 class Calculator:
-    """A calculator: its id (stable, used in links), what it answers, its inputs and the function that works it out."""
+    """A calculator: its id (stable, used in links), what it answers, its inputs and the function that works it out.
+
+    `main` names the one to four inputs that matter most: they stand beside the picture, the others fold under them.
+    """
 
     id: str
     title: str
@@ -757,6 +760,7 @@ class Calculator:
     inputs: tuple[Input, ...]
     work: Callable[..., None]
     page: str
+    main: tuple[str, ...]
 
     @property
     def defaults(self) -> dict[str, str]:

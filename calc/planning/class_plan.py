@@ -877,6 +877,7 @@ CLASS_PLAN = Calculator(
     question="What steel, rods, gas, time and money do the tests of a class take, and how sure is that?",
     page="planning.md",
     work=work_class_plan,
+    main=("trainees", "tests", "thickness"),
     inputs=(
         Whole("trainees", "Trainees", "12", 1, 100, "Those who take the test.", "n"),
         Rows(

@@ -571,6 +571,7 @@ CUT_LIST = Calculator(
     question="Which pieces do I cut from which bar, and how much is left over?",
     page="planning.md",
     work=work_cut_list,
+    main=("pieces", "stock"),
     inputs=(
         Rows(
             "pieces", PIECES_LABEL, (_length("length", "Length", "7 in"), _COUNT, _NAME),
@@ -597,6 +598,7 @@ SHEET_PLAN = Calculator(
     question="How do I cut a sheet into strips, and the strips into pieces?",
     page="planning.md",
     work=work_sheet_plan,
+    main=("pieces", "stock"),
     inputs=(
         Rows(
             "pieces", PIECES_LABEL,

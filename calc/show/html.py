@@ -18,6 +18,7 @@ from calc.core.declare import (
     Day,
     Input,
     InputError,
+    Level,
     Phrase,
     Quantity,
     Result,
@@ -96,26 +97,36 @@ class _Sources:
             f'<li id="{self.place}-source-{number}">{citation_html(citation)}</li>'
             for citation, number in self.numbers.items()
         )
-        return f'<section class="sources"><h4>Sources</h4><ol>{items}</ol></section>' if items else ""
+        return f'<section class="sources"><ol>{items}</ol></section>' if items else ""
 
 
 def answer_pieces(result: Result, place: str | None = None, quick: bool = False) -> dict[str, str]:
-    """The answer below its sentence, in named pieces that the page can renew one by one: figures, drawings, checks,
-    cautions, other figures, worked steps and sources.
+    """The answer below its sentence, in named pieces that the page can renew one by one: the picture, figures, checks
+    that speak against it, cautions, other drawings, and folded: what is in order and notes, other figures, worked steps
+    and sources.
 
     `place` is the id of the form on the page, for links inside the answer. `quick` leaves out what is folded and plots.
     """
     place = place or result.calculator.id
     sources = _Sources(place)
     main = [value for value in result.values if value.main]
-    pieces = {"figures": _figures(main, sources, "Main figures")}
-    for figure in result.drawings:
-        if not (quick and isinstance(figure, Plot)):
-            pieces[f"figure-{figure.name}"] = _drawn(figure, place)
-    pieces |= {"checks": _checks(result.checks, sources), "cautions": _cautions(result.cautions)}
+    loud = [check for check in result.checks if check.level.severity]
+    drawn = {
+        "picture" if number == 0 else f"figure-{figure.name}": _drawn(figure, place)
+        for number, figure in enumerate(result.drawings) if not (quick and isinstance(figure, Plot))
+    }
+    picture = {"picture": drawn.pop("picture")} if "picture" in drawn else {}
+    pieces = picture | {
+        "figures": _figures(main, sources, "Main figures"), "checks": _checks(loud, sources),
+        "cautions": _cautions(result.cautions), **drawn,
+    }
     if not quick:
+        quiet = [check for check in result.checks if not check.level.severity]
+        counts = [f"{level.label} ({sum(check.level is level for check in quiet)})" for level in (Level.OK, Level.NOTE)
+            if any(check.level is level for check in quiet)]
         rest = [value for value in result.values if not value.main]
         pieces |= {
+            "quiet": _folded("quiet", ", ".join(counts), _checks(quiet, sources)) if quiet else "",
             "others": _folded(
                 "other-figures", f"Other figures ({len(rest)})", _figures(rest, sources, "Other figures"),
             ) if rest else "",
@@ -123,7 +134,7 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
                 "steps", f"Worked steps ({len(result.steps)})", _steps(result.steps, sources),
             ) if result.steps else "",
         }
-        pieces["sources"] = sources.listing()
+        pieces["sources"] = _folded("sources", f"Sources ({len(sources.numbers)})", sources.listing())
     return {name: f'<div data-piece="{name}">{inside}</div>' for name, inside in pieces.items()}
 
 
@@ -194,7 +205,7 @@ def _letter(symbol: str) -> str:
     return f"{escape(main)}<sub>{escape(below)}</sub>" if below else escape(main)
 
 
-def _checks(checks: tuple[Check, ...], sources: _Sources) -> str:
+def _checks(checks: list[Check], sources: _Sources) -> str:
     items = "".join(
         f'<li class="check" data-level="{check.level.value}"><strong>{check.level.label}</strong> '
         f'{phrase_html(check.phrase)} {sources.mark(check.source)}</li>'
@@ -274,17 +285,23 @@ def form_html(
     title = f"{calculator.title}: {case}" if case else calculator.title
     texts = {**calculator.defaults, **(given or {})}
     result = calculator.answer(texts)
-    fields = "".join(_field(each, texts[each.name], place) for each in calculator.inputs)
+    fields = {each.name: _field(each, texts[each.name], place) for each in calculator.inputs}
+    main = "".join(fields.pop(name) for name in calculator.main)
+    more = (
+        f'<details class="more" data-fold="more"><summary>More inputs ({len(fields)})</summary>'
+        f'<div class="fields">{"".join(fields.values())}</div></details>'
+    ) if fields else ""
+    pieces = answer_pieces(result, place)
+    picture, below = pieces.pop("picture", ""), "".join(pieces.values())
     return (
         f'<section class="calculator" id="{place}" data-calculator="{calculator.id}" aria-labelledby="{place}-title">'
         f'<form data-place="{place}" novalidate><fieldset><legend><h3 id="{place}-title">{escape(title)}</h3></legend>'
         f'<p class="question">{escape(calculator.question)}</p>'
         f'<noscript><p class="notice">The answers below are for the numbers shown. Changing numbers needs scripts, '
         f"which are off in this browser.</p></noscript>"
-        f'<div class="fields">{fields}</div></fieldset>'
-        f'<p class="engine" data-engine></p></form>'
-        f'<p class="headline" data-headline>{phrase_html(result.headline)}</p>'
-        f'<div class="answer" data-answer>{answer_html(result, place)}</div>'
+        f'<div class="view"><p class="headline" data-headline>{phrase_html(result.headline)}</p>{picture}</div>'
+        f'<div class="inputs"><div class="fields main">{main}</div>{more}<p class="engine" data-engine></p></div>'
+        f'</fieldset></form><div class="answer" data-answer>{below}</div>'
         f'<p class="visually-hidden" role="status" data-spoken></p></section>'
     )
 

@@ -410,6 +410,7 @@ BEND_RATIO = Calculator(
     question="How severely does this jig bend my specimen, and is that what the rule intends?",
     page="bending.md",
     work=work_bend_ratio,
+    main=("thickness", "plunger_diameter", "steel"),
     inputs=(
         Quantity(
             "thickness", "Specimen thickness", LENGTH, "3/8 in", "1/16 in", "2 in",
@@ -686,6 +687,7 @@ BEND_FORCE = Calculator(
     question="About how much force does it take to bend this specimen?",
     page="bending.md",
     work=work_bend_force,
+    main=("width", "thickness", "plunger_diameter"),
     inputs=(
         Quantity(
             "width", "Specimen width", LENGTH, "1-1/2 in", "1/8 in", "6 in", "Along the plunger.", "b",
@@ -841,6 +843,7 @@ SPRING_BACK = Calculator(
     question="How far does the bent specimen open when the load comes off?",
     page="bending.md",
     work=work_spring_back,
+    main=("thickness", "plunger_diameter", "angle"),
     inputs=(
         _COUPON_THICKNESS,
         _PLUNGER,

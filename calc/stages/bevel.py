@@ -264,6 +264,7 @@ BEVEL_CUT = Calculator(
     question="What does the tilted torch cut through, where do I mark the line, and what drops off?",
     page="bevelling.md",
     work=work_bevel_cut,
+    main=("thickness", "bevel_angle", "kerf"),
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",

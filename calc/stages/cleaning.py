@@ -271,6 +271,7 @@ CLEAN_BAND = Calculator(
     question="How far from the groove do I clean, and how much surface is that?",
     page="cleaning.md",
     work=work_clean_band,
+    main=("thickness", "root_opening", "rule"),
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",

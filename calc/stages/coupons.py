@@ -651,6 +651,7 @@ COUPON_LAYOUT = Calculator(
     question="Where do I mark each specimen, and is my plate long enough?",
     page="coupons.md",
     work=work_coupon_layout,
+    main=("thickness", "plate_length", "discard", "saw_cut"),
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "6 in",

@@ -512,6 +512,7 @@ CURRENT_SETTING = Calculator(
     question="Is my amperage right for this rod, and how sure is that?",
     page="machine.md",
     work=work_current,
+    main=("electrode", "diameter", "position", "amps"),
     inputs=(
         Choice("electrode", "Electrode class", ELECTRODES, "E7018", "Printed on the rod near the bare end."),
         Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the covering.", "d"),

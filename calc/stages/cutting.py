@@ -575,6 +575,7 @@ CUT_SPEED = Calculator(
     question="How fast do I cut this plate, how long does it take, and how fast did I go?",
     page="cutting.md",
     work=work_cut_speed,
+    main=("thickness", "length"),
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", _FIRST, _LAST, "The table holds no other plate. For "
@@ -848,6 +849,7 @@ CUT_OXYGEN = Calculator(
     question="What is the minimum of oxygen for this cut, and does my flow bring it?",
     page="cutting.md",
     work=work_cut_oxygen,
+    main=("thickness", "kerf", "length", "flow"),
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "12 in", "The metal that the jet goes through.",

@@ -566,6 +566,7 @@ FIT_UP = Calculator(
     question="Is my root opening right from end to end, are the plates flush, and what do I set it with?",
     page="fit-up.md",
     work=work_fit_up,
+    main=("openings", "required"),
     inputs=(
         Rows(
             "openings", "Root openings",
@@ -800,6 +801,7 @@ PRESET = Calculator(
     question="How far will the plates pull, and how much shim is that, roughly?",
     page="fit-up.md",
     work=work_preset,
+    main=("thickness", "root_opening", "half_width"),
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",

@@ -213,6 +213,7 @@ GROOVE = Calculator(
     question="How wide is my groove, what weld metal does it take, and how wide do I cut the plates?",
     page="groove.md",
     work=work_groove,
+    main=("thickness", "bevel_angle", "root_opening", "cap_height"),
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",

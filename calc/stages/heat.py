@@ -366,6 +366,7 @@ PREHEAT = Calculator(
     question="How warm must my plate be before I weld, and before each pass?",
     page="heat.md",
     work=work_preheat,
+    main=("steel", "thickness", "metal"),
     inputs=(
         Choice(
             "electrode", "Electrode", (
@@ -540,6 +541,7 @@ CARBON_EQUIVALENT = Calculator(
     question="How easily does this steel harden beside the weld?",
     page="heat.md",
     work=work_carbon_equivalent,
+    main=("carbon", "manganese", "chromium"),
     inputs=(
         _element("carbon", "C", "0.20 %", "1.2 %", ("0.15 %", "0.20 %", "0.25 %")),
         _element("manganese", "Mn", "0.90 %", "3 %"),
@@ -643,6 +645,7 @@ HEAT_INPUT_CALCULATOR = Calculator(
     question="How much heat goes into each length of weld?",
     page="heat.md",
     work=work_heat_input,
+    main=("volts", "amps", "speed"),
     inputs=(
         Quantity("volts", "Arc voltage", VOLTAGE, "24 V", "5 V", "100 V", "With the arc burning.", "U",
             common=("22 V", "24 V", "26 V"), takes="volts_middle"),
@@ -859,6 +862,7 @@ COOLING_TIME = Calculator(
     question="How fast does the weld cool through the range where steel hardens?",
     page="heat.md",
     work=work_cooling_time,
+    main=("heat", "start", "thickness"),
     inputs=(
         Quantity("heat", "Heat input Q, with arc efficiency", HEAT_INPUT, "24 kJ/in", "1 kJ/in", "200 kJ/in",
             "Q of the heat input calculator, not H.", "Q", common=("20 kJ/in", "24 kJ/in", "30 kJ/in"),

@@ -674,6 +674,7 @@ BEND_JUDGE = Calculator(
     question="Do my bent specimens pass, and by which rule?",
     page="judging.md",
     work=work_bend_judge,
+    main=("rule", "openings"),
     inputs=(
         Choice(
             "rule", "Rule to judge by", (

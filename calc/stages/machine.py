@@ -292,6 +292,7 @@ DUTY_CYCLE = Calculator(
     question="How long may the machine run at my amperage before it must cool?",
     page="machine.md",
     work=work_duty_cycle,
+    main=("rated_current", "rated_duty", "amps"),
     inputs=(
         Quantity("rated_current", "Rated current", CURRENT, "200 A", "20 A", "2000 A",
             "From the machine's rating plate.", "I_r", common=("160 A", "200 A", "250 A")),
@@ -536,6 +537,7 @@ CABLE_DROP = Calculator(
     question="How much voltage do my leads lose, and would a thicker cable help?",
     page="machine.md",
     work=work_cable_drop,
+    main=("electrode_lead", "work_lead", "cable", "amps"),
     inputs=(
         Quantity("electrode_lead", "Length of the electrode lead", DISTANCE, "50 ft", "1 ft", "1000 ft",
             "Machine to holder.", "L_e", common=("25 ft", "50 ft", "100 ft")),
@@ -726,6 +728,7 @@ ARC_LENGTH = Calculator(
     question="How long may my arc be, and what should a voltmeter say?",
     page="machine.md",
     work=work_arc_length,
+    main=("electrode", "diameter", "volts"),
     inputs=(
         Choice("electrode", "Electrode class", ELECTRODES, "E7018", "Printed on the rod near the bare end."),
         Choice("diameter", "Core diameter", SIZES, "1/8 in", "The bare wire, not the covering.", "d"),

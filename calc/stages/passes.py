@@ -554,6 +554,7 @@ PASSES = Calculator(
     question="How many rods, passes and layers does my groove take, and how long does the arc burn?",
     page="passes.md",
     work=work_passes,
+    main=("thickness", "root_opening", "electrode", "diameter"),
     inputs=(
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in",
@@ -715,6 +716,7 @@ TRAVEL = Calculator(
     question="What was my travel speed, how much bead did a rod make, and how large is that bead?",
     page="passes.md",
     work=work_travel_speed,
+    main=("bead_length", "time", "stub"),
     inputs=(
         *_ROD_INPUTS,
         Quantity("stub", "Stub after this bead", LENGTH, "2 in", "0 in", "20 in",

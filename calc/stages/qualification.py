@@ -683,6 +683,7 @@ TEST_PLAN = Calculator(
     question="What does this test plate give me: which specimens, and which thickness and position of work?",
     page="start.md",
     work=work_test_plan,
+    main=("thickness", "position", "rule"),
     inputs=(
         Quantity(
             "thickness", "Test plate thickness", LENGTH, "3/8 in", "1/8 in", "4 in",
@@ -993,6 +994,7 @@ RETEST = Calculator(
     question="I failed. How many plates does the retest take, and is there a last day?",
     page="after.md",
     work=work_retest,
+    main=("rule", "route", "failed"),
     inputs=(
         Choice(
             "rule", "Rule document", (
@@ -1417,6 +1419,7 @@ CONTINUITY = Calculator(
     question="Is my qualification still current, and by when must I use the process again?",
     page="after.md",
     work=work_continuity,
+    main=("rule", "uses", "today"),
     inputs=(
         Choice(
             "rule", "Rule document", (

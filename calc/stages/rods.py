@@ -385,6 +385,7 @@ ROD_EXPOSURE = Calculator(
     question="How long may these low-hydrogen rods still be out, and what do I do with them?",
     page="rods.md",
     work=work_rod_exposure,
+    main=("rod", "out_at", "now"),
     inputs=(
         Choice(
             "rod", "Electrode class", (

@@ -350,6 +350,7 @@ LENS_SHADE = Calculator(
     question="What shade must my lens have, and what shade do I start with?",
     page="safety.md",
     work=work_lens_shade,
+    main=("electrode", "amps", "lens"),
     inputs=(
         Choice(
             "process", "What you are doing", (Option("arc", "Stick welding"), Option("cutting", "Oxygen cutting")),
@@ -548,6 +549,7 @@ HOT_WORK_CHECK = Calculator(
     question="Is the place clear enough for hot work, and when does the fire watch end?",
     page="safety.md",
     work=work_hot_work,
+    main=("combustibles", "movable", "finished"),
     inputs=(
         Quantity(
             "combustibles", "Distance to the nearest thing that burns", DISTANCE, "20 ft", "0 ft", "1000 ft",
@@ -833,6 +835,7 @@ VENTILATION = Calculator(
     question="Does this room need mechanical ventilation, and how much air must it move?",
     page="safety.md",
     work=work_ventilation,
+    main=("length", "width", "height", "welders"),
     inputs=(
         Quantity("length", "Length of the room", DISTANCE, "40 ft", "3 ft", "1000 ft", "Inside, wall to wall.", "L"),
         Quantity("width", "Width of the room", DISTANCE, "30 ft", "3 ft", "1000 ft", "Inside, wall to wall.", "W"),
@@ -1039,6 +1042,7 @@ ACETYLENE_DRAW = Calculator(
     question="May this cylinder give the flow I want, and at this pressure?",
     page="safety.md",
     work=work_acetylene_draw,
+    main=("content", "flow", "pressure"),
     inputs=(
         Quantity(
             "content", "Acetylene in the cylinder", GAS_VOLUME, "145 ft3", "5 ft3", "1000 ft3",
@@ -1230,6 +1234,7 @@ NOISE_DOSE = Calculator(
     question="How much of a day's noise have I had, by OSHA and by NIOSH?",
     page="safety.md",
     work=work_noise_dose,
+    main=("exposures",),
     inputs=(
         Rows(
             "exposures", "Noise through the day",
@@ -1563,6 +1568,7 @@ FUME_LIMIT = Calculator(
     question="Do the measured parts of the fume, taken together, stay under their limits?",
     page="safety.md",
     work=work_fume_limit,
+    main=("exposures",),
     inputs=(
         Rows(
             "exposures", "Fume through the day",

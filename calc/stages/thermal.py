@@ -566,6 +566,7 @@ PLATE_HEAT = Calculator(
     question="How hot does the plate get, how far from the weld, and for how long?",
     page="heat-flow.md",
     work=work_plate_heat,
+    main=("amps", "speed", "thickness", "start"),
     inputs=(
         Quantity("volts", "Arc voltage", VOLTAGE, "24 V", "5 V", "100 V", "With the arc burning.", "U",
             common=("22 V", "24 V", "26 V"), takes="volts_middle"),
@@ -905,6 +906,7 @@ INTERPASS_WAIT = Calculator(
     question="How long until the plate is cool enough for the next pass?",
     page="heat-flow.md",
     work=work_interpass_wait,
+    main=("now", "limit", "thickness", "air"),
     inputs=(
         Quantity("now", "Temperature of the plate now", TEMPERATURE, "500 degF", "-40 degF", "1500 degF",
             "Measured on the plate, once it has evened out.", "T_1", common=("400 degF", "500 degF", "600 degF")),

@@ -587,6 +587,7 @@ VISUAL_CHECK = Calculator(
     question="Would what I see and measure stop this plate before it is cut?",
     page="visual.md",
     work=work_visual_check,
+    main=("cracks", "undercut_depth", "reinforcement", "porosity"),
     inputs=(
         Choice(
             "rule", "Rule", (

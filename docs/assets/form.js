@@ -186,11 +186,14 @@
        stay, marked. */
     drawAnswer({ headline, pieces }) {
       this.headline.innerHTML = guideHTML(headline);
-      const places = new Map([...this.answer.children].map((piece) => [piece.dataset.piece, piece]));
+      const places = new Map([...this.section.querySelectorAll("[data-piece]")].map((piece) => [piece.dataset.piece, piece]));
       const names = Object.keys(pieces);
       const open = new Set([...this.answer.querySelectorAll("details[open]")].map((fold) => fold.dataset.fold));
       if ("sources" in pieces && names.join() !== [...places.keys()].join()) {
-        this.answer.innerHTML = guideHTML(Object.values(pieces).join(""));
+        const { picture = "", ...below } = pieces;
+        if (places.has("picture")) places.get("picture").remove();
+        this.headline.insertAdjacentHTML("afterend", guideHTML(picture));
+        this.answer.innerHTML = guideHTML(Object.values(below).join(""));
         this.pieces = { ...pieces };
       } else {
         for (const [name, place] of places) {
@@ -236,7 +239,7 @@
 
     addTools() {
       this.said = Guide.status();
-      this.form.append(make("div", { class: "tools" },
+      this.form.querySelector(".inputs").append(make("div", { class: "tools" },
         button("Copy link", () => this.copyLink(), { "data-copy": "" }),
         button("Back to the printed numbers", () => this.reset(), { "data-reset": "" }), this.said));
     }

@@ -12,12 +12,12 @@
   /* --- try first ------------------------------------------------------------------------ */
 
   function mountTry(section) {
-    const headline = section.querySelector("[data-headline]");
-    if (!headline) return;
+    const answer = section.querySelector("[data-answer]");
+    if (!answer) return;
     const toggle = plainButton("Try it first: hide the answer", () => (trying() ? close() : open()));
     const inside = make("div", { class: "try-inside" });
     const trying = () => section.classList.contains("trying");
-    headline.before(make("div", { class: "try" }, tools(toggle), inside));
+    answer.before(make("div", { class: "try" }, tools(toggle), inside));
     show(false);
 
     function show(hidden) {
