@@ -25,9 +25,9 @@ from calc.core.units import INCH, SYSTEMS, Kind, Number, Unit, shop_fraction, si
 Point = tuple[float, float]
 
 SHEET_WIDTH = 360.0
-TALLEST = 420.0
-TEXT_SIZE = 13.0
-LINE = 15.0
+TALLEST = 260.0
+TEXT_SIZE = 14.0
+LINE = 16.0
 """From one line of words to the next."""
 LETTER = TEXT_SIZE * 0.56
 """Width of an average letter; labels are kept on the sheet and off each other by it."""
@@ -638,8 +638,8 @@ def _dimension(shape: Dimension, sheet: _Sheet, labels: _Labels) -> str:
 
 
 _ALONE_STYLE = (
-    "text{font:13px sans-serif;fill:#000;stroke:#fff;stroke-width:3px;paint-order:stroke}"
-    ".below{transform:translateY(15px)}.above{transform:translateY(-15px)}.lower{transform:translateY(38px)}"
+    "text{font:14px sans-serif;fill:#000;stroke:#fff;stroke-width:3px;paint-order:stroke}"
+    ".below{transform:translateY(16px)}.above{transform:translateY(-16px)}.lower{transform:translateY(38px)}"
     ".area{fill:#fff;stroke:#000;stroke-width:1.4}.line{fill:none;stroke:#000;stroke-width:1.6}.line.thin{stroke-width:.8}"
     ".line.hidden{stroke-dasharray:6 4}.line.limit{stroke-width:2.2;stroke-dasharray:2 3}.line.center{stroke-dasharray:12 3 3 3}"
     ".line.cut{stroke-width:2.6}.line.mark{stroke-width:4}.zone{fill:none;stroke-dasharray:6 4}.gap,.found{fill:#000}"

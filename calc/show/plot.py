@@ -398,7 +398,7 @@ def _six(value: Number) -> Decimal:
 
 
 _ALONE_STYLE = (
-    "text{font:13px sans-serif;fill:#000}.line{fill:none;stroke:#000;stroke-width:1.6}.line.thin{stroke-width:.8}"
+    "text{font:14px sans-serif;fill:#000}.line{fill:none;stroke:#000;stroke-width:1.6}.line.thin{stroke-width:.8}"
     ".hidden{stroke-dasharray:6 4}.limit{stroke-dasharray:2 4}.center{stroke-dasharray:12 3 3 3}.cut{stroke-width:2.6}"
     ".area{fill:#fff;stroke:#000;stroke-width:1.4}.fired{fill:#ddd}.grid{fill:none;stroke:#bbb;stroke-width:.6}"
     ".tick{fill:none;stroke:#000;stroke-width:1}.frame rect{fill:none;stroke:#000;stroke-width:1}"

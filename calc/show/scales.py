@@ -137,7 +137,7 @@ def arc_gap(w: Working) -> Drawing:
         shapes.append(Path(((-2.2 * core, aim), (cover, aim)), "center", "aim"))
         shapes.append(Note((-2.2 * core, aim), w.phrase("aim: {aim}"), "end", right=-4, narrow=True))
         said += ", better near {aim}"
-    return Drawing("arc", "The length of the arc", w.phrase(said + "."), tuple(shapes), left=70, right=70, tallest=240)
+    return Drawing("arc", "The length of the arc", w.phrase(said + "."), tuple(shapes), left=96, right=120, tallest=220)
 
 
 def warm_enough(w: Working) -> Drawing:

@@ -39,7 +39,7 @@ def jig(w: Working) -> Drawing:
         "The jig before the bend: a plunger {plunger_diameter} across over a specimen {thickness} thick, on shoulders "
         "{die_opening} apart."
     )
-    return Drawing("jig", "Before the bend", w.phrase(text), shapes, left=62, tallest=330)
+    return Drawing("jig", "Before the bend", w.phrase(text), shapes, left=62, tallest=260)
 
 
 def bent(w: Working) -> Drawing:
@@ -77,7 +77,7 @@ def bent(w: Working) -> Drawing:
         "axis it is stretched, "
         "at the surface by {elongation}; inside it is compressed."
     )
-    return Drawing("bent", "After the bend", w.phrase(text), shapes, left=30, right=92, tallest=330)
+    return Drawing("bent", "After the bend", w.phrase(text), shapes, left=30, right=92, tallest=260)
 
 
 def spring_back(w: Working) -> Drawing:

@@ -54,7 +54,7 @@ def fit_up_section(w: Working) -> Drawing:
         "Section at the required root opening of {required}, plate {thickness} thick. The misalignment is {mismatch}; "
         "the gap at the backing is {backing_gap}."
     )
-    return Drawing("fit-section", "The joint in section", w.phrase(text), tuple(shapes), left=62, right=62, tallest=300)
+    return Drawing("fit-section", "The joint in section", w.phrase(text), tuple(shapes), left=62, right=62)
 
 
 def fit_up_plan(w: Working, readings: Sequence[tuple[float, float]]) -> Drawing:
@@ -212,5 +212,5 @@ def clean_band(w: Working, surfaces: str) -> Drawing:
         "Section above, plan below. Each plate is cleaned {band} from the bevel edge; the bright width is "
         "{bright_width}, over a joint {length} long. Heavy lines are the surfaces to clean, {area} in all."
     )
-    return Drawing("clean", "The band to clean", w.phrase(text), tuple(shapes), right=58, tallest=520, broken=broken)
+    return Drawing("clean", "The band to clean", w.phrase(text), tuple(shapes), right=58, tallest=340, broken=broken)
 

@@ -36,7 +36,7 @@ def clear_circle(w: Working) -> Drawing:
         "Plan of the place. Around the work a circle of {clear_radius} must be clear. What burns is "
         f"{{combustibles}} away, {side}."
     )
-    return Drawing("circle", "The place from above", w.phrase(text), tuple(shapes), broken=broken, tallest=360)
+    return Drawing("circle", "The place from above", w.phrase(text), tuple(shapes), broken=broken, tallest=260)
 
 
 def room(w: Working, welders: int) -> Drawing:
@@ -65,4 +65,4 @@ def room(w: Working, welders: int) -> Drawing:
     legend = ("Dots: welders, evenly placed.",) if shown == welders else (
         f"Dots: {shown} of {welders} welders, evenly placed.",
     )
-    return Drawing("room", "The room from above", w.phrase(text), shapes, right=60, tallest=360, legend=legend)
+    return Drawing("room", "The room from above", w.phrase(text), shapes, right=60, tallest=260, legend=legend)

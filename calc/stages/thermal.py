@@ -442,7 +442,7 @@ class _See:
         return Plot(
             "isotherms", "The top face from above, to scale", self._plan_words(),
             Axis("Along the weld, arc at 0", LENGTH, -self.tail, self.lead),
-            Axis("Across", LENGTH, -high, high), tuple(shapes), self._plan_table(), equal=True, tallest=300.0,
+            Axis("Across", LENGTH, -high, high), tuple(shapes), self._plan_table(), equal=True, tallest=260.0,
             film=self._plan_film(),
         )
 
