@@ -71,6 +71,9 @@ class Circle:
 class Dimension:
     """A dimension line between two points, set off to the left of the way from `start` to `end` by `away` sheet
     units.
+
+    One that `sets` an input of the calculator can be pulled at its end; `pulls` is how far the end moves for each metre
+    of the input: a half where both ends move.
     """
 
     start: Point
@@ -78,6 +81,19 @@ class Dimension:
     label: Phrase
     away: float
     name: str = ""
+    sets: str = ""
+    pulls: float = 1.0
+
+
+@dataclass(frozen=True)
+class Handle:
+    """A place to grip that sets an input which no dimension line shows. `way` is how the place moves, in drawing units,
+    for each base unit of the input.
+    """
+
+    at: Point
+    way: Point
+    sets: str
 
 
 @dataclass(frozen=True)
@@ -132,9 +148,11 @@ class Row:
     look: str = "allowed"
     name: str = ""
     endless: bool = False
+    sets: str = ""
+    """The input that a mark sets where it can be pulled along the scale."""
 
 
-Shape = Polygon | Path | Circle | Dimension | Note | Axis
+Shape = Polygon | Path | Circle | Dimension | Handle | Note | Axis
 
 
 @dataclass(frozen=True)
@@ -256,6 +274,8 @@ def on_scale(scale: Scale, rows: Sequence[Row]) -> tuple[Shape, ...]:
                     "tool", row.name,
                 )
             )
+            if row.sets:
+                shapes.append(Handle((start, middle), (1 / (scale.high - scale.low), 0.0), row.sets))
         else:
             shapes.append(Polygon(box(start, foot, end, foot + _BAR), row.look, row.name))
         if row.endless:
@@ -319,7 +339,7 @@ class _Sheet:
                     points += [(x - r, y - r), (x + r, y + r)]
                 case Dimension(start=a, end=b):
                     points += [a, b]
-                case Note(at=at):
+                case Note(at=at) | Handle(at=at):
                     points.append(at)
                 case _:
                     points += [(0.0, shape.y), (1.0, shape.y)]
@@ -333,6 +353,8 @@ class _Sheet:
         )
         self.shift = self.margin + drawing.left + (room - wide * self.scale) / 2
         self.height = high * self.scale + 2 * self.margin
+        self.grips: list[str] = []
+        """Drawn over everything else."""
 
     def x(self, value: float) -> float:
         return self.shift + (float(value) - self.left) * self.scale
@@ -454,7 +476,7 @@ def drawing_svg(drawing: Drawing, place: str = "drawing", alone: bool = False) -
     labels = _Labels(sheet.height)
     inside = "".join(_shape(shape, sheet, ident, labels) for shape in drawing.shapes)
     inside += "".join(labels.place(each) for each in sorted(labels.waiting, key=lambda each: each.rank))
-    inside += _under(drawing.lines, labels)
+    inside += _under(drawing.lines, labels) + "".join(sheet.grips)
     top, height = labels.top, labels.bottom - labels.top
     looks = {shape.look for shape in drawing.shapes if isinstance(shape, Polygon)}
     head = ' xmlns="http://www.w3.org/2000/svg"' if alone else ""
@@ -537,6 +559,9 @@ def _shape(shape: Shape, sheet: _Sheet, ident: str, labels: _Labels) -> str:
             return _dimension(shape, sheet, labels)
         case Axis():
             return _axis(shape, sheet, labels)
+        case Handle(at=(x, y), way=(along, up), sets=sets):
+            sheet.grips.append(_grip(sheet.x(x), sheet.y(y), along * sheet.scale, -up * sheet.scale, sets))
+            return ""
         case _:
             at = (sheet.x(shape.at[0]), sheet.y(shape.at[1]))
             labels.waiting.append(
@@ -546,6 +571,16 @@ def _shape(shape: Shape, sheet: _Sheet, ident: str, labels: _Labels) -> str:
                 )
             )
             return ""
+
+
+def _grip(x: float, y: float, along: float, down: float, sets: str) -> str:
+    """What a finger takes hold of: a dot, and around it a target wide enough for a glove. `along` and `down` are sheet
+    units for each base unit of the input that it sets.
+    """
+    return (
+        f'<g class="grip" data-sets="{escape(sets)}" data-along="{along:.6g}" data-down="{down:.6g}">'
+        f'<circle class="reach" cx="{x:.2f}" cy="{y:.2f}" r="22"/><circle class="dot" cx="{x:.2f}" cy="{y:.2f}" r="6"/></g>'
+    )
 
 
 def _head(points: Sequence[Point], sheet: _Sheet) -> str:
@@ -634,6 +669,9 @@ def _dimension(shape: Dimension, sheet: _Sheet, labels: _Labels) -> str:
     else:
         anchor = "start" if out_x > 0 else "end"
         labels.waiting.append(_Words(mid_x, mid_y + TEXT_SIZE * 0.35, shape.label, anchor, DIMENSION, upright=True))
+    if shape.sets:
+        pull = shape.pulls * sheet.scale
+        sheet.grips.append(_grip(bx, by, math.cos(angle) * pull, math.sin(angle) * pull, shape.sets))
     return stays + line + heads
 
 
@@ -643,5 +681,5 @@ _ALONE_STYLE = (
     ".area{fill:#fff;stroke:#000;stroke-width:1.4}.line{fill:none;stroke:#000;stroke-width:1.6}.line.thin{stroke-width:.8}"
     ".line.hidden{stroke-dasharray:6 4}.line.limit{stroke-width:2.2;stroke-dasharray:2 3}.line.center{stroke-dasharray:12 3 3 3}"
     ".line.cut{stroke-width:2.6}.line.mark{stroke-width:4}.zone{fill:none;stroke-dasharray:6 4}.gap,.found{fill:#000}"
-    ".hatch{stroke:#000;stroke-width:.6;fill:none}.hatched{stroke:none}.head{fill:#000}.plate{fill:#e8e8e8}.weld,.bead{fill:#d8d8d8}"
+    ".grip{display:none}.hatch{stroke:#000;stroke-width:.6;fill:none}.hatched{stroke:none}.head{fill:#000}.plate{fill:#e8e8e8}.weld,.bead{fill:#d8d8d8}"
 )

@@ -236,7 +236,7 @@ def current(w: Working) -> Drawing:
     low, high, amps, thumb = metres(w, "window_low", "window_high", "amps", "thumb_rule")
     side = "below" if amps < low else "above" if amps > high else "inside"
     rows = [
-        Row(("set: ", w.known["amps"], f", {side} the window"), amps, None, "tool", "set"),
+        Row(("set: ", w.known["amps"], f", {side} the window"), amps, None, "tool", "set", sets="amps"),
         Row(("window ", w.known["window_low"], " to ", w.known["window_high"]), low, high, "allowed", "window"),
         Row(("rule of thumb ", w.known["thumb_rule"]), thumb, None, "tool", "thumb"),
     ]
@@ -310,7 +310,7 @@ def covered(w: Working, low: float | None, high: float | None) -> Drawing:
     reach = ("from ", w.known["qualified_low"]) if low is not None else ("no lower limit",)
     reach = (*reach, " to ", w.known["qualified_high"]) if high is not None else (*reach, ", no upper limit")
     rows = [
-        Row(("test plate ", w.known["thickness"]), plate, None, "tool", "plate"),
+        Row(("test plate ", w.known["thickness"]), plate, None, "tool", "plate", sets="thickness"),
         Row(reach, low or 0.0, high or most * 0.93, "allowed", "covered", endless=high is None),
         Row(("your work ", w.known["work_thickness"], f": {side}"), work, None, "tool", "work"),
     ]

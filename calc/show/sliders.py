@@ -71,7 +71,7 @@ def slide_data(each: Input, text: str) -> str:
 
     >>> from calc.core.units import LENGTH
     >>> slide_data(Quantity("t", "t", LENGTH, "", "0 in", "1 in", "", slide=Slide(("1/8 in", "1/4 in", "1/8 in"))), "")
-    ' data-stops="1/8 in|1/4 in" data-stops-si="3.175 mm|6.35 mm" data-stop="0"'
+    ' data-stops="1/8 in|1/4 in" data-stops-si="3.175 mm|6.35 mm" data-steps="0.003175 0.003175" data-stop="0"'
     """
     if not isinstance(each, Quantity) or each.slide is None:
         return ""
@@ -79,5 +79,6 @@ def slide_data(each: Input, text: str) -> str:
     data = f' data-stops="{escape(kept["us"])}"'
     if kept["si"] != kept["us"]:
         data += f' data-stops-si="{escape(kept["si"])}"'
-    return f'{data} data-stop="{place(each, text, "us") or 0}"'
+    steps = " ".join(f"{float(each.slide.ends(each.kind, system)[2]):.9g}" for system in SYSTEMS)
+    return f'{data} data-steps="{steps}" data-stop="{place(each, text, "us") or 0}"'
 

@@ -5,7 +5,21 @@ from __future__ import annotations
 import math
 
 from calc.core.declare import Working
-from calc.show.drawing import Dimension, Drawing, Note, Path, Point, Polygon, Shape, arc, box, metres, words, zigzag
+from calc.show.drawing import (
+    Dimension,
+    Drawing,
+    Handle,
+    Note,
+    Path,
+    Point,
+    Polygon,
+    Shape,
+    arc,
+    box,
+    metres,
+    words,
+    zigzag,
+)
 
 
 def jig(w: Working) -> Drawing:
@@ -27,10 +41,10 @@ def jig(w: Working) -> Drawing:
         Path(((0.0, t + a + 0.8 * plunger), (0.0, t + a + 0.1 * plunger)), "arrow"),
         Dimension(
             (-a, t + a + 0.9 * plunger), (a, t + a + 0.9 * plunger), ("plunger ", w.known["plunger_diameter"]), 12,
-            "plunger",
+            "plunger", "plunger_diameter", 0.5,
         ),
         Dimension((c, floor), (-c, floor), ("jig opening ", w.known["die_opening"]), 14, "opening"),
-        Dimension((-outer, 0.0), (-outer, t), (w.known["thickness"],), 8, "thickness"),
+        Dimension((-outer, 0.0), (-outer, t), (w.known["thickness"],), 8, "thickness", "thickness"),
         Note((-outer * 0.62, floor * 0.75), words("shoulder"), up=-4),
         Note((outer * 0.62, floor * 0.75), words("shoulder"), up=-4),
         Note((outer * 0.75, t), words("specimen"), up=8),
@@ -62,7 +76,8 @@ def bent(w: Working) -> Drawing:
             ((-middle, leg), (-middle, 0.0), *arc((0.0, 0.0), middle, 180, 360, 40), (middle, 0.0), (middle, leg)),
             "center", "neutral",
         ),
-        Dimension((-inner, leg * 0.8), (inner, leg * 0.8), (w.known["plunger_diameter"],), -14, "plunger"),
+        Dimension((-inner, leg * 0.8), (inner, leg * 0.8), (w.known["plunger_diameter"],), -14, "plunger",
+            "plunger_diameter", 0.5),
         Dimension((-outer, leg), (-inner, leg), (w.known["thickness"],), 10, "thickness"),
         Note((0.0, -outer), ("outside: stretched ", w.known["elongation"]), up=-16),
         Note(
@@ -99,6 +114,8 @@ def spring_back(w: Working) -> Drawing:
         Note((0.0, radius), ("under load: ", w.known["angle"])),
         Note(_middle(free, angle_free, shown, 1)[-1], ("opens ", w.known["opens"]), "middle", up=20),
     ]
+    tip, further = (_middle(radius, theta, shown, 1)[-1] for theta in (angle, angle + 1))
+    shapes.append(Handle(tip, (further[0] - tip[0], further[1] - tip[1]), "angle"))
     if broken:
         half = angle_free / 2
         for sign in (-1, 1):

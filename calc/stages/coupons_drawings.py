@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from calc.core.declare import Working
-from calc.show.drawing import Dimension, Drawing, Note, Path, Polygon, Shape, box, metres, words
+from calc.show.drawing import Dimension, Drawing, Handle, Note, Path, Polygon, Shape, box, metres, words
 
 
 def layout(w: Working, kinds: Sequence[str]) -> Drawing:
@@ -31,8 +31,9 @@ def layout(w: Working, kinds: Sequence[str]) -> Drawing:
         Note((length, 0.0), words("weld"), "start", right=5, up=-4),
         Dimension((0.0, half), (places[0][0], half), (w.known["start_1"],), 30, "start"),
         Dimension((places[0][0], half), (places[0][1], half), (w.known["blank_width"],), 10, "blank"),
-        Dimension((length, -half), (0.0, -half), (w.known["plate_length"],), 14, "length"),
+        Dimension((0.0, -half), (length, -half), (w.known["plate_length"],), -14, "length", "plate_length"),
     ]
+    shapes.append(Handle((discard, 0.0), (1.0, 0.0), "discard"))
     needed, = metres(w, "needed")
     if needed > length:
         shapes.append(Polygon(box(length, -half, needed, half), "zone", "missing"))

@@ -9,6 +9,7 @@ from calc.core.units import TRAVEL_SPEED
 from calc.show.drawing import (
     Dimension,
     Drawing,
+    Handle,
     Note,
     Path,
     Point,
@@ -66,7 +67,7 @@ def bevel_cut(w: Working) -> Drawing:
         Polygon(_torch(tip, beta, max(0.8 * t, 1.5 * stand_off)), "tool", "torch"),
         Path((tip, (kerf / 2 + run, 0.0), (kerf / 2 + run + 0.35 * t * tan, -0.35 * t)), "center", "jet"),
         Dimension((0.0, t), (run, 0.0), (w.known["path"],), -20, "path"),
-        Dimension((reach, 0.0), (reach, t), (w.known["thickness"],), 10, "thickness"),
+        Dimension((reach, 0.0), (reach, t), (w.known["thickness"],), 10, "thickness", "thickness"),
         Dimension((0.0, t), (old, t), (w.known["line_from_edge"],), 18, "line"),
         Note((reach * 0.62, t / 2), words("keep"), up=-4),
         Note(((kerf + run / 2 + old) / 2, t / 2), words("drop"), up=-4),
@@ -74,8 +75,14 @@ def bevel_cut(w: Working) -> Drawing:
         Note((kerf / 2 + run, 0.0), words("kerf"), right=-44, up=-26, lead=True),
         *_angle(w, tip, (kerf / 2, t), beta, stand_off + 0.8 * t),
     ]
+    grip, far = stand_off + 0.6 * t, math.radians(beta)
+    shapes.append(Handle(
+        (tip[0] - grip * math.sin(far), tip[1] + grip * math.cos(far)),
+        (-grip * math.cos(far) * math.radians(1), -grip * math.sin(far) * math.radians(1)), "bevel_angle",
+    ))
     if margin > 0:
-        shapes.append(Dimension((old, 0.0), (kerf + run, 0.0), (w.known["drop_margin"],), 16, "margin"))
+        shapes.append(Dimension((kerf + run, 0.0), (old, 0.0), (w.known["drop_margin"],), -16, "margin",
+            "drop_margin"))
     if f > 0:
         shapes.append(Path(((run - f * tan, 0.0), (run - f * tan, f)), "hidden", "root-face"))
     if broken:

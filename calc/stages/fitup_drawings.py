@@ -35,14 +35,14 @@ def fit_up_section(w: Working) -> Drawing:
     shapes: list[Shape] = [
         Polygon(low, "plate", "low-plate"), Polygon(high, "plate", "high-plate"),
         Polygon(box(-reach * 0.8, -bar - gap, reach * 0.8, -gap), "backing", "backing"),
-        Dimension((half, -bar - gap), (-half, -bar - gap), (w.known["required"],), 14, "opening"),
+        Dimension((half, -bar - gap), (-half, -bar - gap), (w.known["required"],), 14, "opening", "required", 0.5),
         Dimension((-reach, 0.0), (-reach, t), (w.known["thickness"],), 10, "thickness"),
         Note((-reach * 0.8, -bar / 2 - gap), words("backing"), "start", right=6, up=-4),
     ]
     if step > 0:
         shapes += [
             Path(((-half - run, t), (reach, t)), "hidden"),
-            Dimension((reach, t + step), (reach, t), (w.known["mismatch"],), 12, "mismatch"),
+            Dimension((reach, t + step), (reach, t), (w.known["mismatch"],), 12, "mismatch", "mismatch"),
             Note((reach, t + step), words("misalignment"), "end", up=8),
         ]
     if gap > 0:

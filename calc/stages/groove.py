@@ -7,6 +7,7 @@ is judged by stands in `joint`, the chain from blank to specimen in `widths`.
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from typing import Any
 
@@ -14,7 +15,7 @@ from calc.core.declare import Calculator, InputError, Quantity, Working
 from calc.core.formula import Symbol, cos, tan
 from calc.core.sources import GEOMETRY, Citation, Fact, Standing
 from calc.core.units import ANGLE, AREA, DENSITY, LENGTH, LINEAR_MASS, MASS, VOLUME, show, show_as_written, show_both
-from calc.show.drawing import Dimension, Drawing, Note, Path, Polygon, words
+from calc.show.drawing import Dimension, Drawing, Handle, Note, Path, Polygon, words
 from calc.show.sliders import BEVEL, CAP, MARGIN, OPENING, THICKNESS
 from calc.stages import widths
 from calc.stages.coupons import LONG
@@ -194,8 +195,11 @@ def _section(w: Working, t: float, f: float, opening: float, b: float, h: float,
         Polygon(((-reach * 0.8, -bar), (reach * 0.8, -bar), (reach * 0.8, 0.0), (-reach * 0.8, 0.0)), "backing"),
         Polygon(weld, "weld", "weld"), Dimension((-face, t + h), (face, t + h), (w.known["face_width"],), 16, "face"),
         *(Path(((x, 0.0), (x, -bar)), "hidden") for x in (-half, half)),
-        Dimension((half, -bar), (-half, -bar), (w.known["root_opening"],), 12, "opening"),
-        Dimension((reach, t), (reach, 0.0), (w.known["thickness"],), 10),
+        Dimension((half, -bar), (-half, -bar), (w.known["root_opening"],), 12, "opening",
+            "root_opening", 0.5),
+        Dimension((reach, 0.0), (reach, t), (w.known["thickness"],), -10, "", "thickness"),
+        Handle((face, t), (math.radians(1) * ((t - f) + b**2 / (t - f)) if t > f else 0.0, 0.0), "bevel_angle"),
+        Handle((0.0, t + h), (0.0, 1.0), "cap_height"),
         Note((-reach * 0.8, t / 2), words("plate"), up=-4), Note((0.0, t / 2), words("weld")),
         Note((-reach * 0.5, -bar / 2), words("backing"), up=-4),
         Note((0.0, t + h), ("both bevels: ", w.known["included_angle"]), up=40),

@@ -27,7 +27,8 @@ def clear_circle(w: Working) -> Drawing:
         Note((0.0, -radius), words(f"what burns: {side}"), up=-16),
     ]
     if near > 0:
-        shapes.append(Dimension((0.0, 0.0), (x, 0.0), (w.known["combustibles"],), -30, "distance"))
+        shapes.append(Dimension((0.0, 0.0), (x, 0.0), (w.known["combustibles"],), -30, "distance",
+            "combustibles"))
     if broken:
         shapes += [
             Path(((0.0, 0.0), (x, 0.0)), "thin"), *(zigzag((part * radius, 0.0), 1.5 * size) for part in (1.28, 1.36)),

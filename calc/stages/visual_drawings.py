@@ -5,7 +5,19 @@ from __future__ import annotations
 import math
 
 from calc.core.declare import Working
-from calc.show.drawing import Dimension, Drawing, Note, Path, Point, Polygon, Shape, metres, stretch_for, words
+from calc.show.drawing import (
+    Dimension,
+    Drawing,
+    Handle,
+    Note,
+    Path,
+    Point,
+    Polygon,
+    Shape,
+    metres,
+    stretch_for,
+    words,
+)
 from calc.stages.joint import GROOVE_ANGLE, ROOT_OPENING
 
 
@@ -48,6 +60,7 @@ def face(w: Working) -> Drawing:
         Path(((-half, top), (half, top)), "limit", "cap-limit"),
         Note((-half, top), ("reinforcement limit ", w.known["reinforcement_limit"]), "start", up=6),
     ]
+    shapes.append(Handle((0.0, h), (0.0, float(factor)), "reinforcement"))
     if cap:
         peak = half / 2 if d else 0.0
         shapes.append(

@@ -40,6 +40,18 @@
       if (GuideEngine.state === "ready") Guide.form(this.section).move();
     }
 
+    get stop() {
+      return Number(this.range.value);
+    }
+
+    /* To a stop, or to the last one on the way there. */
+    moveTo(stop) {
+      const asked = Math.min(Math.max(stop, 0), Number(this.range.max));
+      if (asked === this.stop) return;
+      this.range.value = asked;
+      this.slide();
+    }
+
     letGo() {
       this.held = false;
       this.text.dispatchEvent(new Event("input", { bubbles: true }));

@@ -476,7 +476,7 @@ def test_the_quick_answer_is_the_whole_answer_without_folds_and_plots(calc):
     assert alone == after
     assert quick["headline"] == alone["headline"] and quick["spoken"] == alone["spoken"]
     assert list(quick["pieces"]) == [
-        name for name in alone["pieces"] if name not in {"others", "steps", "sources"}
+        name for name in alone["pieces"] if name not in {"quiet", "others", "steps", "sources"}
         and "drawing plot" not in alone["pieces"][name]
     ]
     assert all(alone["pieces"][name] == piece for name, piece in quick["pieces"].items())
