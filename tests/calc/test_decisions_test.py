@@ -177,7 +177,7 @@ def test_each_row_has_a_name_of_its_own():
 
 
 def test_the_base_says_every_fact_but_those_that_stay_blank_in_most_shops():
-    unsaid = {"root_face_over", "rod_mass", "efficiency", "cut_speed_low", "cut_speed_high", "other_rods",
+    unsaid = {"root_face_over", "heat_most", "rod_mass", "efficiency", "cut_speed_low", "cut_speed_high", "other_rods",
         "hold_points"}
     assert set(FIELDS) - set(BASE) == unsaid
 
