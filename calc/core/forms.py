@@ -49,7 +49,8 @@ def taken_from(calculator: Calculator, source: str, /, **changes) -> Input:
     """
     each = calculator.input(source)
     if isinstance(each, Choice):
-        changes["options"] = tuple(option for option in each.options if option != NOT_LOOKED_AT)
+        options = changes.get("options", each.options)
+        changes["options"] = tuple(option for option in options if option != NOT_LOOKED_AT)
     return replace(each, default="", **changes)
 
 

@@ -59,6 +59,8 @@ DERIVED: dict[str, Callable[[Texts], str]] = {
     "jig_rule": _by("rule_document", {"d1.1": "yield", "asme-ix": "four-thicknesses"}),
     "specimen_rule": _by("rule_document", {"d1.1": "aws", "asme-ix": "asme"}),
     "bend_rule": _by("rule_document", {"d1.1": "aws", "asme-ix": "asme", "iso-9606-1": "iso"}),
+    "work_position": _by("position", {"1G": "F", "2G": "H", "3G": "V", "4G": "OH"}),
+    "work_thickness": lambda test: test["thickness"],
     "half_width": lambda test: _written(parse(test["finished_width"], LENGTH) / 2, LENGTH),
     "pieces_of_plates": lambda test: f"{test['plate_length']} | 2 | test plate",
     "tests_of_each": lambda test: f"{test['position']} | 1",

@@ -40,7 +40,7 @@ STAGES = (
 )
 """The calculators that a test is worked out by, in the order of the job. The others judge what is seen or measured on
 the day, or plan for a class: they take its facts too, where they are opened."""
-PER_ROD = ("current", "arc-length")
+PER_ROD = ("current", "arc-length", "preheat")
 """Answered once more for each pass with another rod."""
 _HANDED_ON_DIGITS = 10
 
