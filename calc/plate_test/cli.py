@@ -124,8 +124,7 @@ def as_text(worked: Worked, before: Worked | None = None) -> str:
                 lines += [f"  {each.title}: {phrase_text(each.phrase, system)}", f"      {each.source.text}"]
     for answer in worked.answers:
         result = answer.result
-        title = result.calculator.title + (f", {answer.layer}" if answer.layer else "")
-        lines += ["", title, f"  {phrase_text(result.headline, system)}"]
+        lines += ["", answer.title, f"  {phrase_text(result.headline, system)}"]
         lines += [
             f"  {value.label}: {value.text(system)}  [{value.source.standing.value}]" for value in result.values
             if value.main

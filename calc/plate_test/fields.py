@@ -50,6 +50,11 @@ class Field:
     stand_in: str = ""
     decides: bool = False
 
+    @property
+    def stands_in(self) -> bool:
+        """Whether a figure of the invented shop takes its place while it is blank."""
+        return self.stand_in not in ("", UNSTATED)
+
 
 @dataclass(frozen=True)
 class Part:
@@ -166,8 +171,8 @@ PARTS: tuple[Part, ...] = (
     Part(
         "machine", "Machine and rods", "What stands in your booth.",
         (
-            _of(CURRENT_SETTING, "amps", _SHOP,
-                help="What you set. Blank: the middle of the amperage of your WPS."),
+            Field(taken_from(CURRENT_SETTING, "amps",
+                help="What you set. Blank: the middle of the amperage of your WPS."), _SHOP),
             _of(DUTY_CYCLE, "rated_current", _SHOP), _of(DUTY_CYCLE, "rated_duty", _SHOP),
             _of(CABLE_DROP, "electrode_lead", _SHOP), _of(CABLE_DROP, "work_lead", _SHOP),
             _of(CABLE_DROP, "cable", _SHOP),

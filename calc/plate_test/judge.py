@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from calc.core.declare import Level, phrase_text
+from calc.core.declare import Level, phrase_text, worst
 from calc.core.sources import ENTERED
 from calc.plate_test.work import Worked, work
 from calc.record.bench import UNREADABLE, Flag, Judgement, Line
@@ -36,8 +36,7 @@ def judge_test(record: Record) -> Judgement:
     )
     lines = [
         Line(
-            answer.result.calculator.id, answer.result.calculator.title + (f", {answer.layer}" if answer.layer else ""),
-            answer.result.level, phrase_text(answer.result.headline, record.bare), "", ENTERED,
+            answer.result.calculator.id, answer.title, worst(each.level for each in answer.verdicts), phrase_text(answer.result.headline, record.bare), "", ENTERED,
         )
         for answer in worked.answers
     ]

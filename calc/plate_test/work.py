@@ -51,10 +51,33 @@ class Waits(Exception):
 
 @dataclass(frozen=True)
 class Answer:
-    """One calculator's answer; `layer` names the pass where it is about another rod than the main one."""
+    """One calculator's answer; `layer` names the pass where it is about another rod than the main one.
+
+    `stands_in` are the facts in it that nobody said, so that a figure of the invented shop or of the form stands for
+    them.
+    """
 
     result: Result
     layer: str = ""
+    stands_in: tuple[str, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """The calculator's title, with the pass where there are several."""
+        title = self.result.calculator.title
+        return f"{title}, {self.layer}" if self.layer else title
+
+    @property
+    def verdicts(self) -> tuple[Verdict, ...]:
+        """Its checks. What is in order for a figure that nobody said is no more than a note."""
+        calc = self.result.calculator
+        found = []
+        for check in self.result.checks:
+            level, phrase = check.level, check.phrase
+            if level is Level.OK and self.stands_in:
+                level, phrase = Level.NOTE, (f"Not said: {_named(self.stands_in)}. With the guide's own: ", *phrase)
+            found.append(Verdict(f"{calc.id}.{check.id}", level, phrase, check.source, link(calc), self.title))
+        return tuple(found)
 
 
 @dataclass(frozen=True)
@@ -97,7 +120,7 @@ class Worked:
     @property
     def verdicts(self) -> tuple[Verdict, ...]:
         """Every check of every answer, in the order of the job; what is missing comes first."""
-        return (*self._incomplete(), *(each for answer in self.answers for each in _verdicts(answer)))
+        return (*self._incomplete(), *(each for answer in self.answers for each in answer.verdicts))
 
     @property
     def level(self) -> Level:
@@ -129,11 +152,14 @@ def link(calc: Calculator) -> str:
     return f"{calc.page.removesuffix('.md')}.html#{calc.id}"
 
 
-def _verdicts(answer: Answer) -> Iterator[Verdict]:
-    calc = answer.result.calculator
-    title = f"{calc.title}, {answer.layer}" if answer.layer else calc.title
-    for check in answer.result.checks:
-        yield Verdict(f"{calc.id}.{check.id}", check.level, check.phrase, check.source, link(calc), title)
+_MOST_NAMED = 3
+
+
+def _named(names: tuple[str, ...]) -> str:
+    """Some facts in words; the rest of many are counted."""
+    shown = ", ".join(_lowered(FIELDS[name].input.label) for name in names[:_MOST_NAMED])
+    more = len(names) - _MOST_NAMED
+    return f"{shown} and {more} more" if more > 0 else shown
 
 
 # --- reading ---------------------------------------------------------------------------------------
@@ -204,36 +230,75 @@ def handed_on(value: Value, system: System) -> str:
     return show(value.amount, value.kind, system, _HANDED_ON_DIGITS).replace("\u00a0", " ").replace("\u202f", "")
 
 
+class _Read(Mapping[str, str]):
+    """The facts, and which of them were looked at."""
+
+    def __init__(self, texts: Mapping[str, str]) -> None:
+        self.texts = texts
+        self.seen: set[str] = set()
+
+    def __getitem__(self, name: str) -> str:
+        self.seen.add(name)
+        return self.texts[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.texts)
+
+    def __len__(self) -> int:
+        return len(self.texts)
+
+
 @dataclass
 class Sheet:
-    """One test on the way: what has been worked out so far."""
+    """One test on the way: what has been worked out so far, and of each calculator the facts behind it."""
 
     texts: Mapping[str, str]
     system: System
+    said: frozenset[str]
     results: dict[str, Result | InputError] = field(default_factory=dict)
+    behind: dict[str, set[str]] = field(default_factory=dict)
+    stands_in: dict[str, set[str]] = field(default_factory=dict)
 
-    def fill(self, calc: Calculator) -> dict[str, str]:
-        """What the inputs of a calculator take from the test. Raises `Waits`."""
-        found = {each.name: self._take(each) for each in calc.inputs}
-        return {name: text for name, text in found.items() if text}
+    def fill(self, calc: Calculator, only_said: bool = False) -> dict[str, str]:
+        """What the inputs of a calculator take from the test, or only what rests on a fact that was said.
 
-    def _take(self, each: Input) -> str:
-        """The text that an input takes; "" where the test says nothing of it, or in words that it does not have."""
+        Raises `Waits`.
+        """
+        texts = {}
+        behind = self.behind.setdefault(calc.id, set())
+        stands_in = self.stands_in.setdefault(calc.id, set())
+        for each in calc.inputs:
+            text, seen, lent = self._take(each)
+            behind |= seen
+            stands_in |= lent
+            if not text and getattr(each, "default", ""):
+                stands_in |= {name for name in seen if name not in self.said}
+            if text and (not only_said or seen & self.said):
+                texts[each.name] = text
+        return texts
+
+    def _take(self, each: Input) -> tuple[str, set[str], set[str]]:
+        """The text that an input takes, the facts behind it, and those of them that nobody said; "" where the test says
+        nothing of it, or in words that the input does not have.
+        """
         name = taken(each)
-        if name is None:
-            return ""
+        if name is None or not ("." in name or name in DERIVED or name in FIELDS):
+            return "", set(), set()
         if "." in name:
-            text = self._figure(*name.split("."))
-        elif name in DERIVED:
-            text = DERIVED[name](self.texts)
+            identifier, figure = name.split(".")
+            text = self._figure(identifier, figure)
+            seen, lent = self.behind[identifier], self.stands_in[identifier]
         else:
-            text = self.texts.get(name, "")
+            read = _Read(self.texts)
+            text = DERIVED[name](read) if name in DERIVED else read[name]
+            seen = read.seen
+            lent = {each for each in seen if each not in self.said and FIELDS[each].stands_in}
         if text and isinstance(each, Choice):
             try:
-                return each.read(text, self.system)
+                return each.read(text, self.system), seen, lent
             except InputError:
-                return ""
-        return text
+                return "", seen, lent
+        return text, seen, lent
 
     def _figure(self, identifier: str, name: str) -> str:
         result = self.answer(identifier)
@@ -250,19 +315,25 @@ class Sheet:
         return self.results[identifier]
 
 
+def said_of(record: Record) -> frozenset[str]:
+    """The facts that the test says."""
+    return frozenset(name for name in FIELDS if record.text(name).strip() or record.rows.get(name))
+
+
 def work(record: Record) -> Worked:
     """Work out a test. A fact that cannot be read is told; nothing is worked out with another in its place."""
     texts, unreadable = read_facts(record)
     missing = missing_of(record, texts)
     if unreadable:
         return Worked(record, texts, (), unreadable, missing)
-    sheet = Sheet(texts, record.bare)
+    said = said_of(record)
+    sheet = Sheet(texts, record.bare, said)
     answers: list[Answer] = []
     refusals: list[Refusal] = []
     for identifier in STAGES:
         _answer(sheet, identifier, "", answers, refusals)
         for layer, own in other_rods(record, texts) if identifier in PER_ROD else ():
-            _answer(Sheet(own, record.bare), identifier, layer, answers, refusals)
+            _answer(Sheet(own, record.bare, said), identifier, layer, answers, refusals)
     return Worked(record, texts, tuple(answers), tuple(refusals), missing)
 
 
@@ -277,7 +348,8 @@ def _answer(
     if isinstance(found, InputError):
         refusals.append(Refusal(identifier, found.field, f"{calculator(identifier).title}: {found}"))
     else:
-        answers.append(Answer(found, layer))
+        lent = sheet.stands_in[identifier]
+        answers.append(Answer(found, layer, tuple(name for name in FIELDS if name in lent)))
 
 
 def other_rods(record: Record, texts: Mapping[str, str]) -> Iterator[tuple[str, dict[str, str]]]:
@@ -296,17 +368,20 @@ def other_rods(record: Record, texts: Mapping[str, str]) -> Iterator[tuple[str, 
 
 
 def fills(record: Record) -> dict[str, dict[str, str]]:
-    """What every calculator of the guide takes from a test that can be read, by calculator and input."""
+    """What every calculator of the guide takes from a test that can be read, by calculator and input.
+
+    What nobody said is left to the forms.
+    """
     from calc.catalogue import CALCULATORS
 
     texts, unreadable = read_facts(record)
     if unreadable:
         return {}
-    sheet = Sheet(texts, record.bare)
+    sheet = Sheet(texts, record.bare, said_of(record))
     found = {}
     for calc in CALCULATORS:
         try:
-            found[calc.id] = sheet.fill(calc)
+            found[calc.id] = sheet.fill(calc, only_said=True)
         except Waits:
             continue
     return found
