@@ -18,6 +18,7 @@ from calc.core.declare import (
     Day,
     Input,
     InputError,
+    Level,
     Phrase,
     Quantity,
     Result,
@@ -112,7 +113,7 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     for figure in result.drawings:
         if not (quick and isinstance(figure, Plot)):
             pieces[f"figure-{figure.name}"] = _drawn(figure, place)
-    pieces |= {"checks": _checks(result.checks, sources), "cautions": _cautions(result.cautions)}
+    pieces |= {"checks": _checks(result, sources, place), "cautions": _cautions(result.cautions)}
     if not quick:
         rest = [value for value in result.values if not value.main]
         pieces |= {
@@ -194,13 +195,27 @@ def _letter(symbol: str) -> str:
     return f"{escape(main)}<sub>{escape(below)}</sub>" if below else escape(main)
 
 
-def _checks(checks: tuple[Check, ...], sources: _Sources) -> str:
+def _checks(result: Result, sources: _Sources, place: str) -> str:
+    told: set[str] = set()
     items = "".join(
         f'<li class="check" data-level="{check.level.value}"><strong>{check.level.label}</strong> '
-        f'{phrase_html(check.phrase)} {sources.mark(check.source)}</li>'
-        for check in checks
+        f'{phrase_html(check.phrase)} {sources.mark(check.source)}{_places(result, check, place, told)}</li>'
+        for check in result.checks
     )
     return f'<ul class="checks" aria-label="Checks">{items}</ul>' if items else ""
+
+
+def _places(result: Result, check: Check, place: str, told: set[str]) -> str:
+    """Where the reader's own limit goes, beside the first check that decides by a value from memory for want of it."""
+    if check.level is Level.NOTE or check.source.standing is not Standing.FROM_MEMORY:
+        return ""
+    own = [
+        each for each in result.calculator.own_limits(check.id)
+        if not result.inputs.get(each.name, "").strip() and each.name not in told
+    ]
+    told.update(each.name for each in own)
+    links = ", ".join(f'<a href="#{place}-{each.name}">{escape(each.label)}</a>' for each in own)
+    return f' <span class="note">From memory. Put in your own: {links}.</span>' if links else ""
 
 
 def _cautions(cautions: tuple[str, ...]) -> str:

@@ -611,10 +611,10 @@ FIT_UP = Calculator(
             "depart from the WPS. If you meet the first, you meet both.",
             takes="opening_rule",
         ),
-        Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "p",
-            takes="opening_over"),
-        Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "q",
-            takes="opening_under"),
+        Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "From your WPS. Only for your own rule.", "p",
+            takes="opening_over", limit_of=("reading",)),
+        Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "From your WPS. Only for your own rule.", "q",
+            takes="opening_under", limit_of=("reading",)),
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",
             "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
@@ -635,7 +635,7 @@ FIT_UP = Calculator(
         ),
         Quantity(
             "mismatch_limit", "Your misalignment limit", LENGTH, "", "0 in", "1 in",
-            "Leave blank to go by the rule of the structural code.", "e_max",
+            "Leave blank to go by the rule of the structural code.", "e_max", limit_of=("mismatch",),
         ),
         Quantity(
             "backing_gap", "Largest gap at the backing", LENGTH, "0 in", "0 in", "1 in",

@@ -447,11 +447,11 @@ PREHEAT = Calculator(
         Quantity("air", "Temperature of the air near the weld", TEMPERATURE, "65 °F", "-60 °F", "150 °F",
             "Right at the joint, inside any shelter.", "T_air"),
         Quantity("interpass", "Maximum interpass temperature", TEMPERATURE, "", "32 °F", "1200 °F", "From your WPS.",
-            "T_max", takes="interpass_maximum"),
+            "T_max", takes="interpass_maximum", limit_of=("interpass",)),
         SteelChoice("steel", "Steel", STEEL_OPTIONS, "A36", "Specification and grade, from the mark or the mill "
             "certificate."),
         Quantity("wps_minimum", "Minimum preheat of your WPS", TEMPERATURE, "", "32 °F", "1200 °F",
-            "The higher of it and the table counts.", "T_WPS", takes="preheat_minimum"),
+            "The higher of it and the table counts.", "T_WPS", takes="preheat_minimum", limit_of=("preheat", "steel")),
     ),
 )
 

@@ -16,16 +16,17 @@ UNSTATED: Ends = (None, None)
 IF_STATED = "Leave blank if your WPS states none."
 
 
-def _band(name: str, words: str, kind: Kind, low: str, high: str) -> tuple[Quantity, Quantity]:
+def _band(name: str, words: str, kind: Kind, low: str, high: str, limit_of: str) -> tuple[Quantity, Quantity]:
+    """The two inputs of a band; `limit_of` is the check that a table decides without it."""
     return (
-        Quantity(f"{name}_low", f"Minimum {words} of your WPS", kind, "", low, high, IF_STATED),
-        Quantity(f"{name}_high", f"Maximum {words} of your WPS", kind, "", low, high, IF_STATED),
+        Quantity(f"{name}_low", f"Minimum {words} of your WPS", kind, "", low, high, IF_STATED, limit_of=(limit_of,)),
+        Quantity(f"{name}_high", f"Maximum {words} of your WPS", kind, "", low, high, IF_STATED, limit_of=(limit_of,)),
     )
 
 
-AMPS_BAND = _band("amps", "amperage", CURRENT, "10 A", "600 A")
-VOLTS_BAND = _band("volts", "arc voltage", VOLTAGE, "5 V", "100 V")
-TRAVEL_BAND = _band("travel", "travel speed", TRAVEL_SPEED, "0.5 in/min", "200 in/min")
+AMPS_BAND = _band("amps", "amperage", CURRENT, "10 A", "600 A", "window")
+VOLTS_BAND = _band("volts", "arc voltage", VOLTAGE, "5 V", "100 V", "arc-volts")
+TRAVEL_BAND = _band("travel", "travel speed", TRAVEL_SPEED, "0.5 in/min", "200 in/min", "hand-speed")
 
 
 def require_order(low: Number | None, high: Number | None, minimum: Quantity) -> None:

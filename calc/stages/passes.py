@@ -596,7 +596,8 @@ PASSES = Calculator(
             "How much one layer raises the weld.", "z"),
         Quantity("burn_time", "Arc time of one rod", BURN_TIME, "55 s", "10 s", "600 s",
             "From striking to the stub. Time a few and take the middle one.", "T"),
-        Quantity("layer_most", "Maximum thickness of a layer in your WPS", LENGTH, "", "1/16 in", "1/2 in", IF_STATED),
+        Quantity("layer_most", "Maximum thickness of a layer in your WPS", LENGTH, "", "1/16 in", "1/2 in", IF_STATED,
+            limit_of=("layer",)),
     ),
 )
 
