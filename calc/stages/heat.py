@@ -236,8 +236,8 @@ def work_preheat(
 def _check_plate(w: Working, metal: Fraction, own: Fraction | None, source: Citation, least: Number) -> None:
     """The plate by the WPS's own minimum, then by the table where that asks for more."""
     by_own = source is YOUR_WPS
-    judge_band(w, "preheat" if by_own else "preheat-wps", "metal", own, None, figure="A plate at {metal}",
-        under="Heat it before you strike an arc.")
+    judge_band(w, "preheat" if by_own else "preheat-wps", "metal", own, None, figure="The plate, at {metal},",
+        limit="preheat", under="Heat it before you strike an arc.")
     if by_own:
         return
     if metal >= least:
@@ -408,8 +408,8 @@ def _check_interpass(w: Working, metal: Fraction, interpass: Fraction | None, le
 def judge_between_passes(w: Working, name: str, most: Fraction, over: str) -> None:
     """Judge a plate between passes, known to the sheet as `name`, by the WPS's maximum interpass temperature; `over`
     says what to do where it is hotter."""
-    judge_band(w, "interpass", name, None, most, figure=f"An interpass temperature of {{{name}}}",
-        over=over)
+    judge_band(w, "interpass", name, None, most, figure=f"The plate, at {{{name}}},",
+        limit="interpass temperature", over=over)
 
 
 def judge_interpass_limit(w: Working, name: str, limit: Number) -> None:

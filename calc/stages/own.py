@@ -44,14 +44,14 @@ def require_order(low: Number | None, high: Number | None, minimum: Quantity) ->
 
 
 def judge_band(
-    w: Working, id: str, name: str, low: Number | None, high: Number | None, *, figure: str = "", under: str = "",
-    over: str = "",
+    w: Working, id: str, name: str, low: Number | None, high: Number | None, *, figure: str = "", limit: str = "",
+    under: str = "", over: str = "",
 ) -> bool:
     """Judge a figure, known to the sheet as `name`, by the band of the reader's WPS: outside is a stop, an end is in
     order. Returns whether the WPS gives a band at all; without one nothing is said.
 
     `low` and `high` are in the base unit of the figure, None where the WPS states none. `figure` are the words that
-    the sentence begins with; `under` and `over` say what to do. Source: the WPS in the reader's hand.
+    the sentence begins with, `limit` those that name the limit; `under` and `over` say what to do. Source: the WPS in the reader's hand.
 
     >>> from fractions import Fraction
     >>> w = Working()
@@ -68,18 +68,18 @@ def judge_band(
         if amount is not None:
             w.known[end] = Amount(amount, shown.kind, as_written=True)
     said = figure or f"{{{name}}}"
-    least, most = (f"{{{end}}}" for end in ends)
+    minimum, maximum = (f"the {end}{' ' + limit if limit else ''} in your WPS, {{{known}}}"
+        for end, known in zip(("minimum", "maximum"), ends))
     if low is not None and shown.amount < low:
-        w.stop(id, f"{said} is under the minimum of {least} in your WPS.{' ' + under if under else ''}",
-            source=YOUR_WPS)
+        w.stop(id, f"{said} is under {minimum}.{' ' + under if under else ''}", source=YOUR_WPS)
     elif high is not None and shown.amount > high:
-        w.stop(id, f"{said} is over the maximum of {most} in your WPS.{' ' + over if over else ''}", source=YOUR_WPS)
+        w.stop(id, f"{said} is over {maximum}.{' ' + over if over else ''}", source=YOUR_WPS)
     elif high is None:
-        w.ok(id, f"{said} is not under the minimum of {least} in your WPS.", source=YOUR_WPS)
+        w.ok(id, f"{said} is not under {minimum}.", source=YOUR_WPS)
     elif low is None:
-        w.ok(id, f"{said} is not over the maximum of {most} in your WPS.", source=YOUR_WPS)
+        w.ok(id, f"{said} is not over {maximum}.", source=YOUR_WPS)
     else:
-        w.ok(id, f"{said} is within the {least} to {most} of your WPS.", source=YOUR_WPS)
+        w.ok(id, f"{said} is within the band of your WPS, {{{ends[0]}}} to {{{ends[1]}}}.", source=YOUR_WPS)
     return True
 
 

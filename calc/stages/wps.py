@@ -141,7 +141,7 @@ def _judge_band(
     known = [each for each in held if each is not None]
     kind = known[0].kind
     assert kind is not None
-    before = f"{layer}: " if layer else ""
+    subject = f"{layer}: the {what} of your WPS" if layer else f"The {what} of your WPS"
     wide = False
     for side, fact, end in (("low", held[0], min(ends)), ("high", held[1], max(ends))):
         if fact is None:
@@ -151,16 +151,13 @@ def _judge_band(
         assert fact.amount is not None
         if end < fact.amount if side == "low" else end > fact.amount:
             wide = True
-            end_name, way = ("minimum", "under") if side == "low" else ("maximum", "over")
-            w.caution(f"{id}-{side}", f"{before}{_first(what, layer)} of {{own_{side}}} in your WPS is {way} the "
-                f"{{held_{side}}} that we hold as the {end_name}.{ASK}", source=fact.source)
+            goes, as_end = ("goes down to {own_low}, under", "minimum") if side == "low" else (
+                "goes up to {own_high}, over", "maximum")
+            w.caution(f"{id}-{side}", f"{subject} {goes} the {{held_{side}}} that we hold as the {as_end}.{ASK}",
+                source=fact.source)
     if not wide:
-        bounds = "within {held_low} to {held_high}" if len(known) == 2 else "not over {held_high}"
-        w.ok(id, f"{before}{_first(what, layer)} in your WPS is {bounds}.", source=known[-1].source)
-
-
-def _first(what: str, layer: str) -> str:
-    return what if layer else what[0].upper() + what[1:]
+        bounds = "within the {held_low} to" if len(known) == 2 else "not over the"
+        w.ok(id, f"{subject} is {bounds} {{held_high}} that we hold.", source=known[-1].source)
 
 
 def _judge_rod(w: Working, suffix: str, rod: Rod, position: str) -> None:
