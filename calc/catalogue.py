@@ -25,6 +25,7 @@ from calc.stages import (
     steels,
     thermal,
     visual,
+    wps,
 )
 
 CALCULATORS: tuple[Calculator, ...] = (
@@ -34,6 +35,7 @@ CALCULATORS: tuple[Calculator, ...] = (
     safety.ACETYLENE_DRAW,
     safety.NOISE_DOSE,
     safety.FUME_LIMIT,
+    wps.WPS_CHECK,
     cutting.CUT_SPEED,
     cutting.CUT_OXYGEN,
     bevel.BEVEL_CUT,

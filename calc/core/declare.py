@@ -87,7 +87,8 @@ class Quantity:
     """A number with a unit. Limits and default are written as a reader would write them.
 
     `low` and `high` are allowed themselves unless `above_low` is set. A field with an
-    empty default, or with `may_be_blank`, may be left blank; it is then None.
+    empty default, or with `may_be_blank`, may be left blank; it is then None. `limit_of` names the checks for which it is
+    the reader's own limit, by the start of their ids.
     """
 
     name: str
@@ -103,6 +104,7 @@ class Quantity:
     may_be_blank: bool = False
     slide: Slide | None = None
     takes: str | None = ""
+    limit_of: tuple[str, ...] = ()
 
     @property
     def optional(self) -> bool:
@@ -761,6 +763,13 @@ class Calculator:
     work: Callable[..., None]
     page: str
     main: tuple[str, ...]
+
+    def own_limits(self, check: str) -> tuple[Quantity, ...]:
+        """The inputs where the reader's own limit for a check goes, by the id of the check."""
+        return tuple(
+            each for each in self.inputs
+            if isinstance(each, Quantity) and any(f"{check}-".startswith(f"{judged}-") for judged in each.limit_of)
+        )
 
     @property
     def defaults(self) -> dict[str, str]:

@@ -249,4 +249,5 @@ DOCUMENTS: tuple[Document, ...] = (
 
 GEOMETRY = Citation(None, "Plane geometry of the shape as entered", Standing.WORKED_OUT)
 ENTERED = Citation(None, "Your own figure", Standing.WORKED_OUT)
+YOUR_WPS = Citation(None, "Your WPS", Standing.WORKED_OUT)
 COMMON = Citation(None, "Common practice in the trade, no source", Standing.COMMON_PRACTICE)

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from calc.core.units import CURRENT, LENGTH, STRESS, TRAVEL_SPEED, VOLTAGE, Kind, parse, show_as_written
 from calc.stages.current import windows_for
+from calc.stages.heat import covering_of
 from calc.stages.steels import find_steel
 
 Texts = Mapping[str, str]
@@ -51,7 +52,7 @@ DERIVED: dict[str, Callable[[Texts], str]] = {
     "amps": _amps,
     "volts_middle": lambda test: middle(test["volts_low"], test["volts_high"], VOLTAGE),
     "travel_middle": lambda test: middle(test["travel_low"], test["travel_high"], TRAVEL_SPEED),
-    "covering": lambda test: "low-hydrogen" if test["electrode"] == "E7018" else "other",
+    "covering": lambda test: covering_of(test["electrode"]),
     "low_hydrogen_rod": _by("electrode", {"E7018": "E7018"}),
     "exposure_rule": lambda test: "own" if test["exposure_most"] else "shorter",
     "opening_rule": lambda test: "own" if test["opening_over"] or test["opening_under"] else "as-detailed",

@@ -8,26 +8,22 @@ shop stands in, and the guide says so.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
 from calc.core.declare import Calculator, Choice, Day, Input, Option, Quantity, Rows
 from calc.core.forms import Form, Section, taken_from, words
-from calc.core.units import ANGLE, LENGTH, TRAVEL_SPEED, VOLTAGE
 from calc.planning.class_plan import CLASS_PLAN
-from calc.planning.cut_list import CUT_LIST
 from calc.stages.bend import BEND_RATIO, SPRING_BACK
 from calc.stages.cleaning import CLEAN_BAND
 from calc.stages.coupons import COUPON_LAYOUT
 from calc.stages.current import CURRENT_SETTING, UNSTATED
 from calc.stages.cutting import CUT_SPEED
-from calc.stages.fitup import FIT_UP
 from calc.stages.groove import GROOVE
-from calc.stages.heat import HEAT_INPUT_CALCULATOR, PREHEAT
+from calc.stages.heat import PREHEAT
 from calc.stages.machine import CABLE_DROP, DUTY_CYCLE
-from calc.stages.passes import PASSES, TRAVEL
-from calc.stages.qualification import TEST_PLAN
-from calc.stages.rods import ROD_EXPOSURE
+from calc.stages.passes import PASSES
+from calc.stages.wps import WPS_CHECK
 
 
 class SaidBy(Enum):
@@ -75,32 +71,7 @@ def _of(calculator: Calculator, source: str, said_by: SaidBy, decides: bool = Fa
     return Field(taken_from(calculator, source, **changes), said_by, each.default, decides)
 
 
-def _blank(name: str, label: str, like: Quantity, help: str, said_by: SaidBy = SaidBy.WPS) -> Field:
-    """A limit that nothing stands in for, with the kind and the range of an input."""
-    return Field(replace(like, name=name, label=label, help=help, default="", common=(), slide=None), said_by)
-
-
 _WPS, _PLATE, _SHOP = SaidBy.WPS, SaidBy.PLATE, SaidBy.SHOP
-_ROOT_FACE = GROOVE.input("root_face")
-_VOLTS = HEAT_INPUT_CALCULATOR.input("volts")
-_SPEED = HEAT_INPUT_CALCULATOR.input("speed")
-_CURRENT = CURRENT_SETTING.input("wps_low")
-_IF_STATED = "Leave blank if it states none."
-
-OTHER_RODS = Rows(
-    "other_rods", "Passes with another rod",
-    (
-        words("layer", "Pass", "Root, fill or cover, as the WPS names it.", 20),
-        replace(CURRENT_SETTING.input("electrode"), takes=None),
-        replace(CURRENT_SETTING.input("diameter"), takes=None),
-        replace(_CURRENT, name="amps_low", label="Minimum amperage", takes=None),
-        replace(CURRENT_SETTING.input("wps_high"), name="amps_high", label="Maximum amperage", takes=None),
-        replace(_VOLTS, name="volts_low", label="Minimum voltage", default="", takes=None),
-        replace(_VOLTS, name="volts_high", label="Maximum voltage", default="", takes=None),
-    ),
-    "", "Only where the WPS names another class or size for some passes. Voltage may stay blank.", row_name="Pass",
-    fewest=0, most=6,
-)
 HOLD_POINTS = Rows(
     "hold_points", "Hold points", (words("point", "Hold point", "What waits for the inspector, as in: fit-up.", 60),),
     "", "Where you stop and call the inspector. From the WPS or the rules of the test.", row_name="Hold point",
@@ -112,32 +83,27 @@ PARTS: tuple[Part, ...] = (
         "first", "The test in a dozen facts",
         "From your WPS, line by line. What you leave blank is the invented shop's.",
         (
-            _of(PREHEAT, "steel", _WPS, True, label="Steel, standard and grade"),
+            _of(WPS_CHECK, "steel", _WPS, True),
             _of(GROOVE, "thickness", _PLATE, True),
-            _of(CURRENT_SETTING, "position", _WPS, True),
-            _of(CURRENT_SETTING, "progression", _WPS, True),
-            _of(CURRENT_SETTING, "electrode", _WPS, True),
-            _of(CURRENT_SETTING, "diameter", _WPS, True, label="Core diameter of the rod"),
-            _of(CURRENT_SETTING, "wps_low", _WPS, True, name="amps_low"),
-            _of(CURRENT_SETTING, "wps_high", _WPS, True, name="amps_high"),
-            _of(GROOVE, "root_opening", _WPS, True),
-            _of(FIT_UP, "over", _WPS, name="opening_over", label="Root opening, tolerance over",
-                help=f"How much wider your WPS allows it. {_IF_STATED}"),
-            _of(FIT_UP, "under", _WPS, name="opening_under", label="Root opening, tolerance under",
-                help=f"How much tighter your WPS allows it. {_IF_STATED}"),
+            _of(WPS_CHECK, "position", _WPS, True),
+            _of(WPS_CHECK, "progression", _WPS, True),
+            _of(WPS_CHECK, "electrode", _WPS, True),
+            _of(WPS_CHECK, "diameter", _WPS, True),
+            _of(WPS_CHECK, "amps_low", _WPS, True),
+            _of(WPS_CHECK, "amps_high", _WPS, True),
+            _of(WPS_CHECK, "root_opening", _WPS, True),
+            _of(WPS_CHECK, "opening_over", _WPS),
+            _of(WPS_CHECK, "opening_under", _WPS),
         ), True,
     ),
     Part(
         "joint", "The joint", "The rest of the groove and the plates, from the drawing in the WPS.",
         (
-            _of(GROOVE, "bevel_angle", _WPS, True),
-            Field(Quantity("bevel_over", "Bevel angle, tolerance over", ANGLE, "", "0 deg", "30 deg",
-                f"On one plate. {_IF_STATED}"), _WPS),
-            Field(Quantity("bevel_under", "Bevel angle, tolerance under", ANGLE, "", "0 deg", "30 deg",
-                f"On one plate. {_IF_STATED}"), _WPS),
-            _of(GROOVE, "root_face", _WPS),
-            Field(Quantity("root_face_over", "Root face, tolerance over", LENGTH, "", "0 in", "1/4 in", _IF_STATED),
-                _WPS),
+            _of(WPS_CHECK, "bevel_angle", _WPS, True),
+            _of(WPS_CHECK, "bevel_over", _WPS),
+            _of(WPS_CHECK, "bevel_under", _WPS),
+            _of(WPS_CHECK, "root_face", _WPS),
+            _of(WPS_CHECK, "root_face_over", _WPS),
             _of(GROOVE, "cap_height", _WPS),
             _of(COUPON_LAYOUT, "plate_length", _WPS),
             _of(GROOVE, "finished_width", _WPS),
@@ -150,22 +116,21 @@ PARTS: tuple[Part, ...] = (
         "limits", "The limits of the WPS", "They come before any figure of the guide. Outside them is Stop.",
         (
             Field(words("wps", "WPS", "Its number and revision."), _WPS),
-            _of(TEST_PLAN, "rule", _WPS, True, name="rule_document", label="Rule document"),
+            _of(WPS_CHECK, "rule_document", _WPS, True),
             Field(words("edition", "Edition of the rule document", "As the WPS names it, as in 2020.", 40), _WPS),
-            _of(CURRENT_SETTING, "polarity", _WPS, True, help="As your WPS says."),
-            _blank("volts_low", "Minimum arc voltage of your WPS", _VOLTS, _IF_STATED),
-            _blank("volts_high", "Maximum arc voltage of your WPS", _VOLTS, _IF_STATED),
-            _blank("travel_low", "Minimum travel speed of your WPS", _SPEED, _IF_STATED),
-            _blank("travel_high", "Maximum travel speed of your WPS", _SPEED, _IF_STATED),
-            _of(HEAT_INPUT_CALCULATOR, "most", _WPS, name="heat_most"),
-            _of(PREHEAT, "wps_minimum", _WPS, True, name="preheat_minimum"),
-            _of(PREHEAT, "interpass", _WPS, True, name="interpass_maximum"),
-            _blank("layer_most", "Maximum thickness of a layer in your WPS", PASSES.input("layer_thickness"),
-                _IF_STATED),
-            _of(ROD_EXPOSURE, "own_limit", _WPS, name="exposure_most"),
+            _of(WPS_CHECK, "polarity", _WPS, True),
+            _of(WPS_CHECK, "volts_low", _WPS),
+            _of(WPS_CHECK, "volts_high", _WPS),
+            _of(WPS_CHECK, "travel_low", _WPS),
+            _of(WPS_CHECK, "travel_high", _WPS),
+            _of(WPS_CHECK, "heat_most", _WPS),
+            _of(WPS_CHECK, "preheat_minimum", _WPS, True),
+            _of(WPS_CHECK, "interpass_maximum", _WPS, True),
+            _of(WPS_CHECK, "layer_most", _WPS),
+            _of(WPS_CHECK, "exposure_most", _WPS),
             Field(words("cleaning_tools", "Tools for interpass cleaning",
                 "As in: hand tools only, or power wire wheel allowed."), _WPS),
-            Field(OTHER_RODS, _WPS), Field(HOLD_POINTS, _WPS),
+            _of(WPS_CHECK, "other_rods", _WPS), Field(HOLD_POINTS, _WPS),
         ),
     ),
     Part(

@@ -34,7 +34,7 @@ from calc.plate_test.fields import BANDS, FIELDS, FORM, deciding
 from calc.record.shape import Record
 
 STAGES = (
-    "test-plan", "groove", "cut-speed", "cut-oxygen", "bevel-cut", "clean-band",
+    "test-plan", "wps-check", "groove", "cut-speed", "cut-oxygen", "bevel-cut", "clean-band",
     "preset", "current", "arc-length", "duty-cycle", "cable-drop", "lens-shade", "preheat", "heat-input",
     "cooling-time", "passes", "coupon-layout", "bend-ratio", "bend-force", "spring-back",
 )

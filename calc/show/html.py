@@ -117,7 +117,7 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     }
     picture = {"picture": drawn.pop("picture")} if "picture" in drawn else {}
     pieces = picture | {
-        "figures": _figures(main, sources, "Main figures"), "checks": _checks(loud, sources),
+        "figures": _figures(main, sources, "Main figures"), "checks": _checks(result, loud, sources, place),
         "cautions": _cautions(result.cautions), **drawn,
     }
     if not quick:
@@ -126,7 +126,7 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
             if any(check.level is level for check in quiet)]
         rest = [value for value in result.values if not value.main]
         pieces |= {
-            "quiet": _folded("quiet", ", ".join(counts), _checks(quiet, sources)) if quiet else "",
+            "quiet": _folded("quiet", ", ".join(counts), _checks(result, quiet, sources, place)) if quiet else "",
             "others": _folded(
                 "other-figures", f"Other figures ({len(rest)})", _figures(rest, sources, "Other figures"),
             ) if rest else "",
@@ -205,13 +205,27 @@ def _letter(symbol: str) -> str:
     return f"{escape(main)}<sub>{escape(below)}</sub>" if below else escape(main)
 
 
-def _checks(checks: list[Check], sources: _Sources) -> str:
+def _checks(result: Result, checks: list[Check], sources: _Sources, place: str) -> str:
+    told: set[str] = set()
     items = "".join(
         f'<li class="check" data-level="{check.level.value}"><strong>{check.level.label}</strong> '
-        f'{phrase_html(check.phrase)} {sources.mark(check.source)}</li>'
+        f'{phrase_html(check.phrase)} {sources.mark(check.source)}{_places(result, check, place, told)}</li>'
         for check in checks
     )
     return f'<ul class="checks" aria-label="Checks">{items}</ul>' if items else ""
+
+
+def _places(result: Result, check: Check, place: str, told: set[str]) -> str:
+    """Where the reader's own limit goes, beside the first check that decides by a value from memory for want of it."""
+    if check.level is Level.NOTE or check.source.standing is not Standing.FROM_MEMORY:
+        return ""
+    own = [
+        each for each in result.calculator.own_limits(check.id)
+        if not result.inputs.get(each.name, "").strip() and each.name not in told
+    ]
+    told.update(each.name for each in own)
+    links = ", ".join(f'<a href="#{place}-{each.name}">{escape(each.label)}</a>' for each in own)
+    return f' <span class="note">From memory. Put in your own: {links}.</span>' if links else ""
 
 
 def _cautions(cautions: tuple[str, ...]) -> str:

@@ -9,7 +9,7 @@ position.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from calc.core.declare import Calculator, Choice, InputError, Level, Option, Quantity, Working
@@ -19,7 +19,6 @@ from calc.core.sources import (
     AWS_D11,
     AWS_D11_2020,
     COMMON,
-    ENTERED,
     FILLER_METAL_HANDBOOK,
     MACHINERYS_HANDBOOK,
     TM_5_3431_217,
@@ -38,10 +37,10 @@ from calc.core.units import (
     Number,
     listed,
     parse,
-    show_as_written,
 )
 from calc.show.scales import current as draw_window
 from calc.show.sliders import CURRENT_SET
+from calc.stages.own import AMPS_BAND, judge_band, require_order
 
 ANNEX, HANDBOOK = "annex", "handbook"
 _ANNEX_PLACE = "annex, typical amperage ranges"
@@ -290,19 +289,18 @@ def work_current(
     w.let("current_density", "Current for each square millimeter of core", "J", CURRENT_DENSITY,
         current / (PI * d**2 / 4), digits=3)
     _second_opinion(w, electrode, diameter, position)
-    own = _own_band(w, wps_low, wps_high)
+    require_order(wps_low, wps_high, CURRENT_SETTING.input("wps_low"))
     held = windows_for(electrode, diameter)
     _other_table(w, held, chosen)
 
     w.draw(draw_window(w))
     w.say(f"For {electrode}, {diameter}: the window is {{window_low}} to {{window_high}}. " + _standing(chosen, amps))
-    if own:
-        _check_own(w, amps, wps_low, wps_high)
+    own = judge_band(w, "wps", "amps", wps_low, wps_high)
     judge_window(w, electrode, diameter, amps, table=rule, upright=position in UPRIGHT, own=own)
     _note_rule(w, chosen, thumb.amount)
-    _check_size(w, electrode, core, position)
-    _check_progression(w, electrode, position, progression)
-    _check_polarity(w, electrode, polarity)
+    judge_rod_size(w, electrode, core, position)
+    judge_progression(w, electrode, position, progression)
+    judge_polarity(w, electrode, polarity)
     w.warn(
         "Start from the range printed on the electrode box and your WPS. Set by running beads on scrap of the "
         "same thickness, with an instructor near."
@@ -352,27 +350,6 @@ def _standing(window: Window, amps: Fraction) -> str:
     if amps > window.high:
         return "Your {amps} is above it."
     return "Your {amps} is inside it, at {place_in_window} of the way up."
-
-
-def _own_band(w: Working, low: Fraction | None, high: Fraction | None) -> bool:
-    """The band of the WPS under its names; whether there is one. Raises `InputError` where it is upside down."""
-    if low is not None and high is not None and low > high:
-        us, si = (show_as_written(high, CURRENT, system) for system in ("us", "si"))
-        raise InputError("wps_low", "Minimum amperage of your WPS",
-            f"it is over the maximum; write at most {us}" + ("" if us == si else f" ({si})"))
-    for name, letter, amount in (("wps_low", "I_min", low), ("wps_high", "I_max", high)):
-        if amount is not None:
-            w.given(name, letter, amount, CURRENT)
-    return low is not None or high is not None
-
-
-def _check_own(w: Working, amps: Fraction, low: Fraction | None, high: Fraction | None) -> None:
-    if low is not None and amps < low:
-        w.stop("wps", "{amps} is under the minimum of {wps_low} in your WPS.", source=ENTERED)
-    elif high is not None and amps > high:
-        w.stop("wps", "{amps} is over the maximum of {wps_high} in your WPS.", source=ENTERED)
-    else:
-        w.ok("wps", "{amps} is within what your WPS gives.", source=ENTERED)
 
 
 COLD = "expect a rod that sticks, a tall narrow bead, slag trapped at the toes and poor melting into the root"
@@ -445,7 +422,7 @@ def largest_rod(electrode: str, position: str) -> Fact:
     return {"1G": LARGEST_FLAT, "2G": LARGEST_HORIZONTAL}.get(position, LARGEST_OUT_OF_POSITION)
 
 
-def _check_size(w: Working, electrode: str, core: Fraction, position: str) -> None:
+def judge_rod_size(w: Working, electrode: str, core: Fraction, position: str) -> None:
     """The largest rod for the position; which pass is welded is not asked, so a rod over the root's size is a
     caution."""
     w.mention("largest_low_hydrogen", LARGEST_LOW_HYDROGEN)
@@ -471,7 +448,11 @@ def _check_size(w: Working, electrode: str, core: Fraction, position: str) -> No
             source=largest.source)
 
 
-def _check_progression(w: Working, electrode: str, position: str, progression: str) -> None:
+def judge_progression(w: Working, electrode: str, position: str, progression: str) -> None:
+    """Judge the direction of the passes, in the vertical position only: up is in order, down is a stop.
+
+    Source: AWS D1.1:2015, clause 3.7.1 (from memory); AWS A5.1, third digit (secondary).
+    """
     if position != "3G":
         return
     if progression == UNSTATED:
@@ -491,7 +472,8 @@ def _check_progression(w: Working, electrode: str, position: str, progression: s
         )
 
 
-def _check_polarity(w: Working, electrode: str, polarity: str) -> None:
+def judge_polarity(w: Working, electrode: str, polarity: str) -> None:
+    """Judge the polarity by what the class of rod is made for. Source: AWS A5.1, type of current (secondary)."""
     fact = CURRENT_TYPES[electrode]
     if polarity == UNSTATED:
         w.note("polarity", f"You did not give the polarity, so it is not judged. {electrode} is made for "
@@ -538,9 +520,10 @@ CURRENT_SETTING = Calculator(
                 Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
             ), UNSTATED, "As the leads are plugged in now.",
         ),
-        Quantity("wps_low", "Minimum amperage of your WPS", CURRENT, "", "10 A", "600 A",
-            "If it states one. It comes before any table.", "I_min", takes="amps_low"),
-        Quantity("wps_high", "Maximum amperage of your WPS", CURRENT, "", "10 A", "600 A",
-            "If it states one. It comes before any table.", "I_max", takes="amps_high"),
+        *(
+            replace(each, name=name, symbol=letter, help="If it states one. It comes before any table.",
+                takes=each.name)
+            for each, name, letter in zip(AMPS_BAND, ("wps_low", "wps_high"), ("I_min", "I_max"))
+        ),
     ),
 )

@@ -20,6 +20,7 @@ from calc.core.sources import (
     COMMON,
     ENTERED,
     GEOMETRY,
+    YOUR_WPS,
     Citation,
     Fact,
     Standing,
@@ -30,8 +31,6 @@ from calc.show.sliders import BEVEL, CAP, OPENING, THICKNESS
 from calc.stages.fitup_drawings import fit_up_plan, fit_up_section, preset_tilt, shrinkage
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.joint import (
-    FIT_OVER,
-    FIT_UNDER,
     REPRODUCED,
     TOLERANCES,
     Tolerance,
@@ -41,6 +40,7 @@ from calc.stages.joint import (
     judge_cap,
     judge_joint,
     judge_opening,
+    judge_own_tolerance,
     require_backing_reach,
 )
 
@@ -195,26 +195,24 @@ def work_fit_up(
         for n, (place, gap) in enumerate(sorted(openings), 1)
     ]
     _verdict(w, readings, required, tolerance)
-    mean = _spread(w, readings)
-    _shape(w, readings)
-    _cost(w, t=t, beta=beta, opening=opening, mean=mean, joint=joint)
-    _check_readings(w, readings, length)
-    _judge_openings(w, readings, required, tolerance)
-    _compare_rules(w, readings, required)
+    area = _cost(w, t=t, beta=beta, opening=opening, joint=joint)
+    if readings:
+        _measured(w, readings, required, tolerance, area, t=t, opening=opening, joint=joint)
+    else:
+        w.incomplete(
+            "readings", "No root opening was measured yet. Measure at both ends and in the middle; allowed is "
+            "{lowest_allowed} to {highest_allowed}.", source=tolerance.source,
+        )
+        w.say("No root opening was measured yet. The tolerance {rule_name} allows {lowest_allowed} to "
+            "{highest_allowed}.")
     _judge_figures(w, rule, tolerance, required, 2 * bevel_angle)
     _flush(w, t, mismatch, mismatch_limit)
     _backing(w, backing_gap, mismatch)
     _spacers(w, opening, joint, tolerance, spacer_reach, strips)
-    w.draw(fit_up_plan(w, [(float(place.amount), float(gap.amount)) for place, gap in readings]))
+    if readings:
+        w.draw(fit_up_plan(w, [(float(place.amount), float(gap.amount)) for place, gap in readings]))
     if mismatch is not None and backing_gap is not None:
         w.draw(fit_up_section(w))
-    w.say(
-        "Your root opening runs from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
-        "{highest_allowed}. {verdict}."
-        + (" A mean root opening wider than {required} takes {extra_mass} more weld metal."
-           if mean.amount > required else "")
-        + (" The mean root opening is tighter than {required}." if mean.amount < required else "")
-    )
     w.warn(STUDY_HELP)
     w.warn(
         "Tacking is welding: welding helmet down, gloves on, and call out before you strike. Tacked plates are hot and "
@@ -223,6 +221,26 @@ def work_fit_up(
     w.warn(
         "The root opening and its tolerance belong to your WPS (welding procedure specification). Where its figures "
         "differ from these, use its figures."
+    )
+
+
+def _measured(
+    w: Working, readings: Readings, required: Fraction, tolerance: Tolerance, area: Symbol, *, t: Symbol,
+    opening: Symbol, joint: Symbol,
+) -> None:
+    """What the readings say: their spread and shape, what the mean costs, and each by the tolerance."""
+    mean = _spread(w, readings)
+    _shape(w, readings)
+    _cost_of_mean(w, area, mean, t=t, opening=opening, joint=joint)
+    _check_readings(w, readings, joint.amount)
+    _judge_openings(w, readings, required, tolerance)
+    _compare_rules(w, readings, required)
+    w.say(
+        "Your root opening runs from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
+        "{highest_allowed}. {verdict}."
+        + (" A mean root opening wider than {required} takes {extra_mass} more weld metal."
+           if mean.amount > required else "")
+        + (" The mean root opening is tighter than {required}." if mean.amount < required else "")
     )
 
 
@@ -251,7 +269,7 @@ def _tolerance(rule: str, over: Fraction | None, under: Fraction | None) -> Tole
             raise InputError(
                 name, label, "your own rule goes by it; write it in inches or millimeters, as in 1/16 in or 0 in",
             )
-    return Tolerance("of your own", over, under, ENTERED)
+    return Tolerance("of your own", over, under, YOUR_WPS)
 
 
 def _limits(w: Working, tolerance: Tolerance, opening: Symbol) -> None:
@@ -280,7 +298,9 @@ def _verdict(w: Working, readings: Readings, required: Fraction, tolerance: Tole
     tight = sum(gap.amount < tolerance.lowest(required) for _, gap in readings)
     wide = sum(gap.amount > tolerance.highest(required) for _, gap in readings)
     outside = tight + wide
-    if not outside:
+    if not readings:
+        wording = "Not measured yet"
+    elif not outside:
         wording = "Your one reading is inside" if count == 1 else f"All {count} readings are inside"
     else:
         sides = " and ".join(side for side, some in (("too tight", tight), ("too wide", wide)) if some)
@@ -317,14 +337,7 @@ def _judge_figures(w: Working, rule: str, tolerance: Tolerance, required: Fracti
         judge_angle_by(w, angle, tolerance)
         return
     judge_bevel(w, angle)
-    if tolerance.over > FIT_OVER.amount or tolerance.under > FIT_UNDER.amount:
-        w.mention("fit_over", FIT_OVER)
-        w.mention("fit_under", FIT_UNDER)
-        w.caution(
-            "own-tolerance", "Your own tolerance, {over} over and {under} under, is wider than the widest that we know "
-            "for this joint, {fit_over} over and {fit_under} under. See that your WPS was qualified with it.",
-            source=FIT_OVER.source,
-        )
+    judge_own_tolerance(w, tolerance.over, tolerance.under, bad_only=True)
 
 
 def _spread(w: Working, readings: Readings) -> Symbol:
@@ -398,8 +411,8 @@ def _off_line(reading: tuple[Symbol, Symbol], first: tuple[Symbol, Symbol], last
     return gap - (gap_start + (gap_end - gap_start) * (place - start) / (end - start))
 
 
-def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol, joint: Symbol) -> None:
-    """What a wider opening adds to the groove, for 1/32 in and for the mean."""
+def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, joint: Symbol) -> Symbol:
+    """What 1/32 in of root opening adds to the groove; returns the area of the groove as required."""
     area = w.let(
         "groove_area", "Groove at the required root opening, no reinforcement", "A_req", AREA,
         opening * t + t**2 * tan(beta), note="No root face.",
@@ -411,6 +424,12 @@ def _cost(w: Working, *, t: Symbol, beta: Symbol, opening: Symbol, mean: Symbol,
         "step_mass", "Weld metal for each 1/32 in (0.79 mm) of root opening", "Δm_δ", MASS, rho * per_step * joint,
         source=STEEL_DENSITY.source, main=True,
     )
+    return area
+
+
+def _cost_of_mean(w: Working, area: Symbol, mean: Symbol, *, t: Symbol, opening: Symbol, joint: Symbol) -> None:
+    """What the mean root opening adds to the groove as required."""
+    rho = Symbol("ρ", STEEL_DENSITY.amount, STEEL_DENSITY.kind)
     extra = w.let("extra_area", "Groove area, mean root opening against required", "ΔA", AREA, (mean - opening) * t)
     w.let("extra_share", "The same as a share of the groove", "ΔA/A", PERCENTAGE, 100 * extra / area, digits=3)
     w.let(
@@ -575,7 +594,7 @@ FIT_UP = Calculator(
                 Quantity("opening", "Root opening", LENGTH, "1/4 in", "0 in", "2 in", "Measured at the backing."),
             ),
             "0 in | 1/4 in\n3-1/2 in | 9/32 in\n7 in | 5/16 in", "Measure at both ends, in the middle, and wherever it "
-            "looks different.", row_name="Reading", most=10,
+            "looks different. No reading yet: leave it empty.", row_name="Reading", fewest=0, most=10,
         ),
         Quantity(
             "required", "Root opening required", LENGTH, "1/4 in", "0 in", "1 in",
@@ -593,10 +612,10 @@ FIT_UP = Calculator(
             "depart from the WPS. If you meet the first, you meet both.",
             takes="opening_rule",
         ),
-        Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "p",
-            takes="opening_over"),
-        Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "Only for your own rule.", "q",
-            takes="opening_under"),
+        Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "From your WPS. Only for your own rule.", "p",
+            takes="opening_over", limit_of=("reading",)),
+        Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "From your WPS. Only for your own rule.", "q",
+            takes="opening_under", limit_of=("reading",)),
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",
             "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,
@@ -617,7 +636,7 @@ FIT_UP = Calculator(
         ),
         Quantity(
             "mismatch_limit", "Your misalignment limit", LENGTH, "", "0 in", "1 in",
-            "Leave blank to go by the rule of the structural code.", "e_max",
+            "Leave blank to go by the rule of the structural code.", "e_max", limit_of=("mismatch",),
         ),
         Quantity(
             "backing_gap", "Largest gap at the backing", LENGTH, "0 in", "0 in", "1 in",

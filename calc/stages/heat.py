@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from calc.core.declare import Calculator, Choice, InputError, Option, Quantity, Working
+from calc.core.declare import Amount, Calculator, Choice, InputError, Option, Quantity, Working
 from calc.core.formula import Formula, Symbol, sqrt
 from calc.core.sources import (
     ASME_IX,
@@ -23,6 +23,7 @@ from calc.core.sources import (
     IIW_CE,
     SECONDARY_STEELS,
     WELDING_HANDBOOK,
+    YOUR_WPS,
     Citation,
     Fact,
     Standing,
@@ -51,6 +52,7 @@ from calc.core.units import (
 )
 from calc.show import scales
 from calc.stages.machine import judge_stick
+from calc.stages.own import AMPS_BAND, TRAVEL_BAND, VOLTS_BAND, judge_arc, judge_band
 from calc.stages.steels import ASK_FOR, LOW_HYDROGEN_ONLY, QUENCHED, STEEL_OPTIONS, Steel, SteelChoice, find_steel
 
 SECONDS = TIME.shown_in(us=SECOND, si=SECOND)
@@ -192,7 +194,8 @@ def work_preheat(
     """How warm the plate must be before welding and before each pass.
 
     T_least = the higher of the table's row for steel, electrode and thickness and the minimum of the WPS, °C; metal
-    under freezing is heated to 70 °F (20 °C) at least. ΔT = T_least − T_now: heat the plate by, °C.
+    under freezing is heated to 70 °F (20 °C) at least. ΔT = T_least − T_now: heat the plate by, °C. The WPS is judged
+    by first: a plate under its minimum is a stop, one between it and a higher row of the table a caution on the WPS.
 
     Valid for the steels of `calc.stages.steels`, 1/8 to 8 in. A steel that is not listed is refused by name; with the
     choice “another steel” the WPS's own minimum decides. Raises `InputError` where that minimum is missing, or where
@@ -220,17 +223,32 @@ def work_preheat(
     if metal < least:
         w.let("rise", "Heat the plate by at least", "ΔT", TEMPERATURE_STEP, asked - now, main=True, digits=3)
         w.say("Heat the plate to at least {least} before you strike an arc. It is at {metal} now.")
-        w.stop("preheat", "The plate is at {metal}, under the minimum preheat of {least}.", source=source)
     else:
         only = "" if _rod_fits(electrode, find_steel(steel)) else " But this steel takes low-hydrogen rods only."
         w.say("The minimum preheat is {least}. The plate is at {metal}: warm enough." + only)
-        w.ok("preheat", "The plate is at {metal}, at or over the minimum preheat of {least}.", source=source)
+    _check_plate(w, metal, wps_minimum, source, least)
     _check_air(w, air)
     _check_interpass(w, metal, interpass, least)
     w.draw(scales.warm_enough(w))
     w.warn(HOT + " Heating with a torch is hot work: clear the area and set the fire watch first.")
     w.warn("Do not weld on wet metal. Dry it with heat first, and stop for rain or snow on the joint.")
     w.warn(HELP_ONLY)
+
+
+def _check_plate(w: Working, metal: Fraction, own: Fraction | None, source: Citation, least: Number) -> None:
+    """The plate by the WPS's own minimum, then by the table where that asks for more."""
+    by_own = source is YOUR_WPS
+    judge_band(w, "preheat" if by_own else "preheat-wps", "metal", own, None, figure="The plate, at {metal},",
+        limit="preheat", under="Heat it before you strike an arc.")
+    if by_own:
+        return
+    if metal >= least:
+        w.ok("preheat", "The plate is at {metal}, at or over the minimum preheat of {least}.", source=source)
+    elif own is not None and metal >= own:
+        w.caution("preheat", "The plate is at {metal}, under the {least} of the table. Your WPS would allow it: heat "
+            "the plate to {least} until who wrote the WPS has told you why it may be colder.", source=source)
+    else:
+        w.stop("preheat", "The plate is at {metal}, under the minimum preheat of {least}.", source=source)
 
 
 def _rod_fits(electrode: str, steel: Steel | None) -> bool:
@@ -245,36 +263,80 @@ def _minimum(
     """The higher of the table's row and the WPS's own minimum, and where it comes from."""
     if wps_minimum is not None:
         w.given("wps_minimum", "T_WPS", wps_minimum, TEMPERATURE)
-        if wps_minimum > USUAL_MAXIMUM.amount:
-            w.mention("usual_most", USUAL_MAXIMUM)
-            w.caution(
-                "wps-minimum", "A minimum preheat of {wps_minimum} is over the {usual_most} that WPSs commonly name as "
-                "the maximum. Read your WPS again.", source=USUAL_MAXIMUM.source,
-            )
     if steel is None:
         if wps_minimum is None:
             raise InputError("wps_minimum", "Minimum preheat of your WPS",
                 f"we hold no row for your steel; {ASK_FOR}, then write it here")
         w.not_known("steel", "We hold no row for your steel, so only the minimum of your WPS, {wps_minimum}, is "
-            "judged. Ask the inspector which category it is in, and for the mill certificate.", source=ENTERED,
+            "judged. Ask the inspector which category it is in, and for the mill certificate.", source=YOUR_WPS,
         )
-        return ENTERED, wps_minimum
-    low_hydrogen = electrode == "low-hydrogen"
-    if not _rod_fits(electrode, steel):
-        w.stop("rod-for-steel", f"{steel.label} is welded with low-hydrogen rods only; the table holds no preheat for "
-            f"others.", source=LOW_HYDROGEN_ONLY.source)
-    row = preheat_row(steel.category if low_hydrogen or not steel.other else steel.other, thickness)
+        judge_minimum(w, "wps_minimum", None)
+        return YOUR_WPS, wps_minimum
+    judge_rod_for_steel(w, electrode, steel)
+    row = row_for(electrode, steel, thickness)
     by_table = w.value("by_table", f"Table, {row.thickness}", row.temperature, TEMPERATURE, source=row.source,
         symbol="T_table")
     w.words("as_printed", "As the table prints it", row.printed, source=row.source)
-    _say_steel(w, steel, wps_minimum)
+    say_steel(w, steel, wps_minimum)
     _other_row(w, steel, row, thickness)
-    if wps_minimum is not None and wps_minimum > by_table.amount:
-        return ENTERED, wps_minimum
+    if wps_minimum is not None:
+        judge_minimum(w, "wps_minimum", row)
+        if wps_minimum > by_table.amount:
+            return YOUR_WPS, wps_minimum
     return row.source, by_table.amount
 
 
-def _say_steel(w: Working, steel: Steel, wps_minimum: Fraction | None) -> None:
+def covering_of(electrode: str) -> str:
+    """Which rows of the preheat table a class of rod goes by: "low-hydrogen" or "other".
+
+    >>> covering_of("E7018"), covering_of("E6010")
+    ('low-hydrogen', 'other')
+    """
+    return "low-hydrogen" if electrode == "E7018" else "other"
+
+
+def row_for(covering: str, steel: Steel, thickness: Number) -> PreheatRow:
+    """The row of the preheat table for a steel, a kind of covering and a thickness in m. Of a steel without rows for
+    rods that are not low-hydrogen it is the one for low-hydrogen."""
+    other = steel.other if covering == "other" else ""
+    return preheat_row(other or steel.category, thickness)
+
+
+def judge_rod_for_steel(w: Working, covering: str, steel: Steel) -> None:
+    """A steel that takes low-hydrogen rods only stops any other. Source: AWS D1.1, Tables 3.1 and 3.3 (from memory)."""
+    if not _rod_fits(covering, steel):
+        w.stop("rod-for-steel", f"{steel.label} is welded with low-hydrogen rods only; the table holds no preheat for "
+            f"others.", source=LOW_HYDROGEN_ONLY.source)
+
+
+def judge_minimum(w: Working, name: str, row: PreheatRow | None, *, bad_only: bool = True) -> None:
+    """Judge the minimum preheat of a WPS itself, known to the sheet as `name`, by the row of the table: a lower one is
+    a caution on the WPS, and so is one over any usual maximum. `row` is None for a steel that is not held.
+
+    Source: AWS D1.1:2015, Table 3.3 (read; some steels secondary or from memory).
+    """
+    minimum = w.known[name].amount  # type: ignore[union-attr]
+    if minimum > USUAL_MAXIMUM.amount:
+        w.mention("usual_most", USUAL_MAXIMUM)
+        w.caution(
+            "wps-minimum", f"A minimum preheat of {{{name}}} is over the {{usual_most}} that WPSs commonly name as "
+            "the maximum. Read your WPS again.", source=USUAL_MAXIMUM.source,
+        )
+    elif row is None:
+        return
+    elif minimum < row.temperature:
+        w.known["row_least"] = Amount(row.temperature, TEMPERATURE)
+        w.caution(
+            "wps-minimum", f"The {{{name}}} of your WPS is less preheat than the {{row_least}} of the table, "
+            f"{row.thickness}. Ask who wrote the WPS by what test or clause it may be lower.", source=row.source,
+        )
+    elif not bad_only:
+        w.known["row_least"] = Amount(row.temperature, TEMPERATURE)
+        w.ok("wps-minimum", f"The minimum preheat of {{{name}}} is not under the {{row_least}} of the table, "
+            f"{row.thickness}.", source=row.source)
+
+
+def say_steel(w: Working, steel: Steel, wps_minimum: Fraction | None) -> None:
     """How sure the steel's category is. Held from memory and without the WPS's own figure beside it, it is a
     caution."""
     source = steel.standing
@@ -328,11 +390,7 @@ def _check_interpass(w: Working, metal: Fraction, interpass: Fraction | None, le
     if interpass is not None:
         w.given("interpass", "T_max", interpass, TEMPERATURE)
         judge_interpass_limit(w, "interpass", interpass)
-        if metal > interpass:
-            w.stop("interpass", "The plate is at {metal}, over the maximum interpass temperature of {interpass}. Wait "
-                "before the next pass.", source=ENTERED)
-        else:
-            w.ok("interpass", "The plate is not over the maximum interpass temperature of {interpass}.", source=ENTERED)
+        judge_between_passes(w, "metal", interpass, "Wait before the next pass.")
     elif metal > USUAL_MAXIMUM.amount:
         w.stop("interpass", "The plate is at {metal}, over every common maximum interpass temperature, up to "
             "{usual_most}. Wait, and read your WPS.",
@@ -347,6 +405,13 @@ def _check_interpass(w: Working, metal: Fraction, interpass: Fraction | None, le
             "before the next pass.",
             source=LOW_MAXIMUM.source,
         )
+
+
+def judge_between_passes(w: Working, name: str, most: Fraction, over: str) -> None:
+    """Judge a plate between passes, known to the sheet as `name`, by the WPS's maximum interpass temperature; `over`
+    says what to do where it is hotter."""
+    judge_band(w, "interpass", name, None, most, figure=f"The plate, at {{{name}}},",
+        limit="interpass temperature", over=over)
 
 
 def judge_interpass_limit(w: Working, name: str, limit: Number) -> None:
@@ -381,15 +446,16 @@ PREHEAT = Calculator(
             "t", common=("3/8 in", "3/4 in", "1 in", "2 in"),
         ),
         Quantity("metal", "Temperature of the plate now", TEMPERATURE, "65 °F", "-60 °F", "1200 °F",
-            "Measured on the plate, not in the air.", "T_now", common=("20 °F", "65 °F", "150 °F")),
+            "Measured on the plate, not in the air.", "T_now", common=("20 °F", "65 °F", "150 °F"),
+            takes="air"),
         Quantity("air", "Temperature of the air near the weld", TEMPERATURE, "65 °F", "-60 °F", "150 °F",
             "Right at the joint, inside any shelter.", "T_air"),
         Quantity("interpass", "Maximum interpass temperature", TEMPERATURE, "", "32 °F", "1200 °F", "From your WPS.",
-            "T_max", takes="interpass_maximum"),
+            "T_max", takes="interpass_maximum", limit_of=("interpass",)),
         SteelChoice("steel", "Steel", STEEL_OPTIONS, "A36", "Specification and grade, from the mark or the mill "
             "certificate."),
         Quantity("wps_minimum", "Minimum preheat of your WPS", TEMPERATURE, "", "32 °F", "1200 °F",
-            "The higher of it and the table counts.", "T_WPS", takes="preheat_minimum"),
+            "The higher of it and the table counts.", "T_WPS", takes="preheat_minimum", limit_of=("preheat", "steel")),
     ),
 )
 
@@ -591,6 +657,8 @@ PROCESSES: tuple[Process, ...] = (
 
 def work_heat_input(
     w: Working, *, volts: Fraction, amps: Fraction, speed: Fraction, process: str, most: Fraction | None,
+    volts_low: Fraction | None, volts_high: Fraction | None, amps_low: Fraction | None, amps_high: Fraction | None,
+    travel_low: Fraction | None, travel_high: Fraction | None,
 ) -> None:
     """How much heat each length of weld takes, by both formulas that carry that name.
 
@@ -598,7 +666,8 @@ def work_heat_input(
     Q = k × U × I / v: what reaches the plate; U: volts, V; I: current, A; v: travel speed, m/s; k: arc efficiency of
     the process.
 
-    Valid for the processes listed. A stick arc is judged as such; of the others only a limit is. Raises nothing.
+    Valid for the processes listed. The limits of the WPS are judged first; a stick arc is then judged as such. Raises
+    `InputError` where a band of the WPS is upside down.
     Source: ASME IX, QW-409.1, from memory; EN 1011-1, secondary, its k from memory.
 
     >>> HEAT_INPUT_CALCULATOR.answer(volts="24 V", amps="125 A", speed="6 in/min")["plain"].text("us")  # 60·24·125/6000
@@ -620,7 +689,8 @@ def work_heat_input(
     if most is None:
         w.note("heat-limit", "No maximum is given, so H is not judged. Read your WPS for one.", source=ENTERED)
     else:
-        judge_heat_limit(w, "plain", plain.amount, "most", most)
+        judge_heat_limit(w, "plain", most)
+    judge_arc(w, volts=(volts_low, volts_high), amps=(amps_low, amps_high), speed=(travel_low, travel_high))
     if process == "smaw":
         judge_stick(w, volts, amps, speed)
     w.draw(scales.both_heats(w))
@@ -629,14 +699,9 @@ def work_heat_input(
     w.warn(HELP_ONLY)
 
 
-def judge_heat_limit(w: Working, name: str, heat: Number, limit: str, most: Fraction) -> None:
-    """Judge a heat input H, known to the sheet as `name`, by the WPS's own maximum, which takes the name `limit`."""
-    w.given(limit, "H_max", most, HEAT_INPUT)
-    if heat > most:
-        w.stop("heat-limit", f"H = {{{name}}} is over the {{{limit}}} of your WPS: travel faster or lower the "
-            "amperage.", source=ENTERED)
-    else:
-        w.ok("heat-limit", f"H = {{{name}}} is not over the {{{limit}}} of your WPS.", source=ENTERED)
+def judge_heat_limit(w: Working, name: str, most: Fraction) -> None:
+    """Judge a heat input H, known to the sheet as `name`, by the WPS's own maximum."""
+    judge_band(w, "heat-limit", name, None, most, figure=f"H = {{{name}}}", over="Travel faster or lower the amperage.")
 
 
 HEAT_INPUT_CALCULATOR = Calculator(
@@ -658,6 +723,7 @@ HEAT_INPUT_CALCULATOR = Calculator(
             "Decides the arc efficiency k."),
         Quantity("most", "Maximum heat input H of your WPS", HEAT_INPUT, "", "1 kJ/in", "500 kJ/in",
             "If it states one.", "H_max", takes="heat_most"),
+        *VOLTS_BAND, *AMPS_BAND, *TRAVEL_BAND,
     ),
 )
 

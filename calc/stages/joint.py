@@ -301,6 +301,28 @@ def judge_bevel(w: Working, angle: Number) -> None:
         )
 
 
+def judge_own_tolerance(w: Working, over: Fraction, under: Fraction, *, bad_only: bool = False) -> None:
+    """Judges how far a WPS lets the root opening go over and under its figure (metres), by the prequalified joint as
+    fit-up: wider is a caution on the WPS. Check `own-tolerance`.
+
+    Source: AWS D1.1, prequalified joint B-U2a (secondary); TC-U4a of the same figure (read).
+    """
+    w.known["own_over"], w.known["own_under"] = (Amount(each, LENGTH, as_written=True) for each in (over, under))
+    w.mention("fit_over", FIT_OVER)
+    w.mention("fit_under", FIT_UNDER)
+    if over > FIT_OVER.amount or under > FIT_UNDER.amount:
+        w.caution(
+            "own-tolerance", "Your own tolerance, {own_over} over and {own_under} under, is wider than the widest that "
+            "we know for this joint, {fit_over} over and {fit_under} under. See that your WPS was qualified with it.",
+            source=FIT_OVER.source,
+        )
+    elif not bad_only:
+        w.ok(
+            "own-tolerance", "Your own tolerance, {own_over} over and {own_under} under, is not wider than the "
+            "{fit_over} over and {fit_under} under of the joint as fit-up.", source=FIT_OVER.source,
+        )
+
+
 def judge_angle_by(w: Working, angle: Number, tolerance: Tolerance) -> None:
     """Judges the groove angle (degrees) by the tolerance chosen for a joint that is fitted; check
     `included-angle`.

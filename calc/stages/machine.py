@@ -55,6 +55,7 @@ from calc.core.units import (
 from calc.show import scales
 from calc.show.sliders import CURRENT_SET
 from calc.stages.current import ELECTRODES, SIZES
+from calc.stages.own import VOLTS_BAND, Ends, judge_band, require_order
 
 WATTS = POWER.shown_in(us=WATT, si=WATT)
 
@@ -564,14 +565,18 @@ CABLE_DROP = Calculator(
 # --- arc length --------------------------------------------------------------
 
 
-def work_arc_length(w: Working, *, electrode: str, diameter: str, volts: Fraction | None, lead_drop: Fraction) -> None:
+def work_arc_length(
+    w: Working, *, electrode: str, diameter: str, volts: Fraction | None, lead_drop: Fraction,
+    volts_low: Fraction | None, volts_high: Fraction | None,
+) -> None:
     """How long the arc may be, and what a voltmeter should say.
 
     a_max = n × d: longest arc, m; d the core diameter, m; n = 1 core diameter, half of one to aim for with
     low-hydrogen. U_line = U_1 + (U_2 − U_1) × (d − d_1) / (d_2 − d_1): volts on our straight line between the two read
     ends, 20 V at 3/32 in and 30 V at 3/8 in. U_arc = U_m − U_lead: voltage left for the arc, V.
 
-    Valid for covered rods of 3/32 to 1/4 in. Raises `InputError` where the leads take all that the meter shows.
+    Valid for covered rods of 3/32 to 1/4 in. The band of the WPS is judged first, by the voltage left for the arc.
+    Raises `InputError` where the leads take all that the meter shows, or where that band is upside down.
     Source: trade rule, from memory; US Army OD1651, page 29, read.
 
     >>> ARC_LENGTH.answer(diameter="3/32 in")["line_volts"].text("us")  # the course prints 20 V at 3/32 in
@@ -597,10 +602,11 @@ def work_arc_length(w: Working, *, electrode: str, diameter: str, volts: Fractio
             "{large_end}, nothing between. {line_volts} at {diameter} is our straight line: use it as a rough guide "
             "only.", source=OUR_LINE,
         )
+    require_order(volts_low, volts_high, VOLTS_BAND[0])
     if volts is None:
         w.note("arc-volts", "You gave no voltage, so the arc is not judged by it.", source=ENTERED)
     else:
-        _measured(w, volts, lead_drop, electrode, core)
+        _measured(w, volts, lead_drop, electrode, core, (volts_low, volts_high))
     w.warn("Look at the arc only through the right lens. An arc held long throws more spatter and glare; warn the "
         "people around you.")
 
@@ -631,7 +637,9 @@ def _volts_line(w: Working, core: Symbol) -> None:
     )
 
 
-def _measured(w: Working, volts: Fraction, lead_drop: Fraction, electrode: str, core: Symbol) -> None:
+def _measured(
+    w: Working, volts: Fraction, lead_drop: Fraction, electrode: str, core: Symbol, own: Ends,
+) -> None:
     """The voltage at the arc, by a reading at the machine."""
     if lead_drop >= volts:
         most = show_as_written(volts, VOLTAGE, "us")
@@ -641,6 +649,7 @@ def _measured(w: Working, volts: Fraction, lead_drop: Fraction, electrode: str, 
     meter = w.given("volts", "U_m", volts, VOLTAGE)
     lost = w.given("lead_drop", "U_lead", lead_drop, VOLTAGE)
     arc = w.let("arc_volts", "Voltage left for the arc", "U_arc", VOLTAGE, meter - lost, main=True, digits=3)
+    judge_band(w, "volts-wps", "arc_volts", *own)
     judge_rod_volts(w, "arc_volts", arc.amount, electrode, core)
 
 
@@ -736,5 +745,6 @@ ARC_LENGTH = Calculator(
             "From the machine's meter with the arc burning.", "U_m"),
         Quantity("lead_drop", "Voltage lost in the leads", VOLTAGE, "0 V", "0 V", "50 V",
             "From the cable calculator on this page.", "U_lead", takes="cable-drop.drop"),
+        *VOLTS_BAND,
     ),
 )

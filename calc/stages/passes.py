@@ -44,6 +44,7 @@ from calc.stages.current import ELECTRODES, LARGEST_LOW_HYDROGEN, LARGEST_ROOT, 
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.heat import judge_heat_limit
 from calc.stages.machine import judge_hand_speed, judge_rod_volts
+from calc.stages.own import AMPS_BAND, IF_STATED, UNSTATED, VOLTS_BAND, judge_arc, judge_band, require_order
 from calc.stages.passes_drawings import passes as draw_passes
 from calc.stages.rods import ROD_MASS, RodRow, core_mass, net_yield, rod_mass as mass_of_rod, rod_row
 
@@ -221,7 +222,7 @@ def work_passes(
     cap_height: Fraction,
     length: Fraction, electrode: str, diameter: str, rod_length: Fraction, stub: Fraction, efficiency: Fraction | None,
     rod_mass: Fraction | None, run_out: Fraction, bead_area: Fraction | None, layer_thickness: Fraction,
-    burn_time: Fraction,
+    burn_time: Fraction, layer_most: Fraction | None,
 ) -> None:
     """How many rods, passes and layers a groove takes, and how long the arc burns.
 
@@ -267,7 +268,7 @@ def work_passes(
     joint.judge_joint(w, 2 * bevel_angle, root_opening)
     joint.judge_root_face(w, root_face)
     joint.judge_cap(w, cap_height)
-    _check_layer(w, layer_thickness)
+    _check_layer(w, layer_thickness, layer_most)
     _check_bead(w, bead.amount, area.amount)
     _check_whole_joint(w, electrode, parse(diameter, LENGTH))
     _note_rods_per_pass(w, each.amount)
@@ -490,9 +491,17 @@ def _check_run_out(w: Working, ratio: Fraction | float) -> None:
             "(under {fat}).", source=THIN_BEAD.source)
 
 
-def _check_layer(w: Working, layer_thickness: Fraction) -> None:
+def _check_layer(w: Working, layer_thickness: Fraction, own: Fraction | None) -> None:
+    """One layer by the WPS's own maximum, then by that of a prequalified WPS: what only the second is under is a
+    caution on the WPS."""
+    judge_band(w, "layer-wps", "layer_thickness", None, own, figure="A layer of {layer_thickness}",
+        over="Plan thinner layers.")
     w.mention("layer_most", LAYER)
-    if layer_thickness > LAYER.amount:
+    if own is not None and LAYER.amount < layer_thickness <= own:
+        w.caution("layer", "A layer of {layer_thickness} is thicker than {layer_most}, the maximum of a fill pass in a "
+            "prequalified WPS. Ask whether your WPS was qualified with its own. Thick layers trap slag.",
+            source=LAYER.source)
+    elif layer_thickness > LAYER.amount:
         w.stop("layer", "A layer of {layer_thickness} is thicker than {layer_most}, the maximum of a fill pass. Thick "
             "layers trap slag.", source=LAYER.source)
     else:
@@ -589,6 +598,8 @@ PASSES = Calculator(
             "How much one layer raises the weld.", "z"),
         Quantity("burn_time", "Arc time of one rod", BURN_TIME, "55 s", "10 s", "600 s",
             "From striking to the stub. Time a few and take the middle one.", "T"),
+        Quantity("layer_most", "Maximum thickness of a layer in your WPS", LENGTH, "", "1/16 in", "1/2 in", IF_STATED,
+            limit_of=("layer",)),
     ),
 )
 
@@ -601,6 +612,7 @@ def work_travel_speed(
     time: Fraction,
     burn_rate: Fraction | None, efficiency: Fraction | None, rod_mass: Fraction | None, slowest: Fraction | None,
     fastest: Fraction | None, volts: Fraction | None, amps: Fraction | None, most_heat: Fraction | None,
+    volts_low: Fraction | None, volts_high: Fraction | None, amps_low: Fraction | None, amps_high: Fraction | None,
 ) -> None:
     """How fast the arc traveled over a finished bead, how much bead a rod made, and how large that bead is.
 
@@ -617,7 +629,8 @@ def work_travel_speed(
     >>> answer["heat_input"].text("us")  # 60·24·125/6000
     '30\xa0kJ/in'
     """
-    _refuse_contradiction(slowest, fastest, volts, amps, most_heat)
+    require_order(slowest, fastest, TRAVEL.input("slowest"))
+    _refuse_half(volts, amps, most_heat)
     rod = _one_rod(
         w, electrode=electrode, diameter=diameter, rod_length=rod_length, stub=stub, efficiency=efficiency,
         rod_mass=rod_mass,
@@ -638,15 +651,18 @@ def work_travel_speed(
     w.say("Your travel speed was {travel_speed}: {bead_length} of bead from {melted} of rod, a bead of "
         "{bead_area}." + told)
     _check_run_out(w, ratio.amount)
-    _check_speed(w, speed.amount, slowest, fastest)
+    judge_band(w, "speed-slowest", "travel_speed", slowest, None)
+    judge_band(w, "speed-fastest", "travel_speed", None, fastest)
     w.draw(scales.travel(w))
     judge_hand_speed(w, "travel_speed", speed.amount)
     _check_burn_off(w, rod.melted.amount / took.amount)
     if heat:
+        own_amps = amps_low, amps_high
+        judge_arc(w, volts=(volts_low, volts_high), amps=own_amps)
         judge_rod_volts(w, "volts", volts, electrode, rod.diameter)
-        judge_window(w, electrode, diameter, amps)
+        judge_window(w, electrode, diameter, amps, own=own_amps != UNSTATED)
         if most_heat is not None:
-            judge_heat_limit(w, "heat_input", heat.amount, "most_heat", most_heat)
+            judge_heat_limit(w, "heat_input", most_heat)
     if rod.weighed:
         _check_mass(w, rod)
     else:
@@ -676,38 +692,14 @@ def _heat(w: Working, speed: Symbol, volts: Fraction | None, amps: Fraction | No
     return w.let("heat_input", "Heat input", "H", HEAT_INPUT, u * i / speed, source=HEAT_INPUT_FORMULA, main=True)
 
 
-def _refuse_contradiction(
-    slowest: Fraction | None, fastest: Fraction | None, volts: Fraction | None, amps: Fraction | None,
-    most_heat: Fraction | None,
-) -> None:
-    if slowest is not None and fastest is not None and slowest > fastest:
-        raise InputError(
-            "slowest", "Minimum travel speed",
-            f"{show_both(slowest, TRAVEL_SPEED)} is over the maximum; write at most {show_both(fastest, TRAVEL_SPEED)}",
-        )
+def _refuse_half(volts: Fraction | None, amps: Fraction | None, most_heat: Fraction | None) -> None:
+    """Heat input needs voltage and amperage. Raises `InputError` on the one that is missing."""
     for name, label, value, other, example in (
         ("volts", "Arc voltage", volts, amps, "in V, as in 22 V"),
         ("amps", "Amperage", amps, volts, "in A, as in 120 A"),
     ):
         if value is None and (other is not None or most_heat is not None):
             raise InputError(name, label, f"heat input needs both voltage and amperage; write it {example}")
-
-
-def _check_speed(w: Working, speed: Fraction, slowest: Fraction | None, fastest: Fraction | None) -> None:
-    if slowest is not None:
-        w.given("slowest", "S_low", slowest, TRAVEL_SPEED)
-        if speed < slowest:
-            w.stop("speed-slowest", "{travel_speed} is slower than the {slowest} you gave as the minimum.",
-                source=ENTERED)
-        else:
-            w.ok("speed-slowest", "{travel_speed} is not slower than {slowest}.", source=ENTERED)
-    if fastest is not None:
-        w.given("fastest", "S_high", fastest, TRAVEL_SPEED)
-        if speed > fastest:
-            w.stop("speed-fastest", "{travel_speed} is faster than the {fastest} you gave as the maximum.",
-                source=ENTERED)
-        else:
-            w.ok("speed-fastest", "{travel_speed} is not faster than {fastest}.", source=ENTERED)
 
 
 TRAVEL = Calculator(
@@ -739,5 +731,6 @@ TRAVEL = Calculator(
         Quantity("amps", "Amperage", CURRENT, "", "10 A", "600 A", "Measured while welding. For the heat input.", "I"),
         Quantity("most_heat", "Maximum heat input", HEAT_INPUT, "", "1 kJ/in", "200 kJ/in", "If your WPS states one.",
             "H_max", takes="heat_most"),
+        *VOLTS_BAND, *AMPS_BAND,
     ),
 )

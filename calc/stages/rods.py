@@ -236,16 +236,17 @@ def work_rod_exposure(
     t_air = t_now − t_out + t_before: time in the air, h; trips add up until a full hold. t_left = t_max − t_air: time
     left, h.
 
-    Valid for AWS A5.1 low-hydrogen rods. A time that is earlier on the clock is read as the next day. Whatever rule is
-    chosen, the shorter of the table and the reader's own limit decides: a longer time than the table's needs the test
-    of column B. Raises `InputError` where the own limit is chosen and not given.
+    Valid for AWS A5.1 low-hydrogen rods. A time that is earlier on the clock is read as the next day. By the rule
+    `own` the reader's own limit decides alone, and one over the table's is a caution on the WPS, since longer times
+    need the test of column B. By the two others the shorter decides. Raises `InputError` where the own limit is chosen
+    and not given.
     Source: AWS D1.1:2015, clauses 5.3.2.1 to 5.3.2.4 (read) and Table 5.1 (from memory; R secondary).
 
     >>> ROD_EXPOSURE.answer(out_at="08:00", now="10:30")["until"].wording  # 4 h from 08:00
     '12:00'
     """
     limit = limit_for(rod, rule, own_limit)
-    strictest = limit_for(rod, "shorter", own_limit)
+    strictest = limit_for(rod, "own" if rule == "own" else "shorter", own_limit)
     over_midnight = _seconds(now) < _seconds(out_at)
     start = w.given("out_at", "t_out", _seconds(out_at), HOURS)
     end = w.given("now", "t_now", _seconds(now) + (DAY if over_midnight else 0), HOURS)
@@ -343,16 +344,24 @@ def _check_own_limit(w: Working, rod: str, rule: str, own: Fraction | None, expo
     if rule == "table" and own <= exposure < table.amount:
         w.stop("own-limit", "{exposure} reaches or passes the {own_limit} of your WPS or box, which give a shorter "
             "time than the table.", source=OWN)
-    elif own > table.amount:
-        if rule == "own" and table.amount <= exposure < own:
-            w.stop("own-limit", "{exposure} reaches or passes the {table_limit} of the table. Your {own_limit} would "
-                "need the test of column B; ask to see it.",
-                source=_BY_TEST,
-            )
-        else:
-            w.caution("own-limit", "Your limit of {own_limit} is over the {table_limit} of the table: longer times are "
-                "for rods that passed the test of column B. Ask to see it.", source=_BY_TEST,
-            )
+    else:
+        judge_exposure_limit(w, "own_limit", rod)
+
+
+def judge_exposure_limit(w: Working, name: str, rod: str, *, bad_only: bool = True) -> None:
+    """Judge a time out of the oven that a WPS allows, known to the sheet as `name`: over the table's is a caution.
+
+    Source: AWS D1.1:2015, clause 5.3.2.3 (read) and Table 5.1 (from memory; R secondary).
+    """
+    table = LIMITS[rod]
+    w.mention("table_limit", table)
+    if w.known[name].amount > table.amount:  # type: ignore[union-attr]
+        w.caution("own-limit", f"Your limit of {{{name}}} is over the {{table_limit}} of the table: longer times are "
+            "for rods that passed the test of column B. Ask to see it.", source=_BY_TEST,
+        )
+    elif not bad_only:
+        w.ok("own-limit", f"Your limit of {{{name}}} is not over the {{table_limit}} of the table.",
+            source=table.source)
 
 
 def _check_oven(w: Working, oven: Fraction) -> None:
@@ -412,7 +421,8 @@ ROD_EXPOSURE = Calculator(
             takes="exposure_rule",
         ),
         Quantity("own_limit", "Limit of your WPS or box", HOURS, "", "0.25 h", "240 h",
-            "Leave blank if it states none.", common=("2 h", "4 h", "8 h", "9 h"), takes="exposure_most"),
+            "Leave blank if it states none.", common=("2 h", "4 h", "8 h", "9 h"), takes="exposure_most",
+            limit_of=("exposure",)),
         Quantity(
             "oven", "Holding oven reads", TEMPERATURE, "250 °F", "-40 °F", "1000 °F",
             "From a thermometer that you put in the oven, not from its dial.",

@@ -62,6 +62,7 @@ from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, 
 from calc.stages import heat
 from calc.stages.groove import STEEL_DENSITY
 from calc.stages.machine import judge_stick
+from calc.stages.own import AMPS_BAND, TRAVEL_BAND, VOLTS_BAND, judge_arc
 from calc.stages.moving_arc import MovingArc, Point
 
 SECONDS = TIME.shown_in(us=SECOND, si=SECOND)
@@ -155,6 +156,8 @@ def work_plate_heat(
     w: Working, *, volts: Fraction, amps: Fraction, process: str, speed: Fraction, thickness: Fraction, start: Fraction,
     chosen: Fraction,
     point: Fraction, shape: str, steel: str, conductivity: Fraction, specific_heat: Fraction,
+    volts_low: Fraction | None, volts_high: Fraction | None, amps_low: Fraction | None, amps_high: Fraction | None,
+    travel_low: Fraction | None, travel_high: Fraction | None,
 ) -> None:
     """How hot a plate gets round a moving arc, how far from the weld, and for how long.
 
@@ -164,7 +167,8 @@ def work_plate_heat(
     W/(m·K); ρc: heat of a volume, J/(m³·K).
 
     Valid outside the puddle, on a plate without ends, for steel whose figures do not change with heat. Raises
-    `InputError` where the temperature asked for is that of the whole plate already. Source: Rosenthal 1946, from
+    `InputError` where the temperature asked for is that of the whole plate already, or where a band of the WPS is
+    upside down. Source: Rosenthal 1946, from
     memory.
 
     >>> answer = PLATE_HEAT.answer(volts="24 V", amps="125 A", speed="6 in/min", process="smaw")
@@ -196,6 +200,7 @@ def work_plate_heat(
     _arc_figures(w, seen, source)
     _arc_checks(w, seen, source, relations)
     _check_shape(w, shape, thickness < transition.amount, source)
+    judge_arc(w, volts=(volts_low, volts_high), amps=(amps_low, amps_high), speed=(travel_low, travel_high))
     if process == "smaw":
         judge_stick(w, volts, amps, speed)
     _check_start(w, start)
@@ -604,6 +609,7 @@ PLATE_HEAT = Calculator(
             "Of the steel. Hot steel has about half the figure of cold steel.", "λ"),
         Quantity("specific_heat", "Specific heat", SPECIFIC_HEAT, "480 J/kgK", "300 J/kgK", "1200 J/kgK",
             "Of the steel. Hot steel takes up more.", "c"),
+        *VOLTS_BAND, *AMPS_BAND, *TRAVEL_BAND,
     ),
 )
 
@@ -705,11 +711,9 @@ def work_interpass_wait(
     if now <= limit:
         w.value("wait", "Wait", 0, TIME, source=ENTERED, main=True)
         w.say("The plate is at {now}, not over the limit of {limit}. No wait is needed for it.")
-        w.ok("interpass", "The plate is not over the maximum interpass temperature of {limit}.", source=ENTERED)
     else:
         _wait(w, plate, now, limit, given)
-        w.stop("interpass", "The plate is at {now}, over the maximum interpass temperature of {limit}: no pass before "
-            "it has cooled.", source=ENTERED)
+    heat.judge_between_passes(w, "now", limit, "No pass before it has cooled.")
     heat.judge_interpass_limit(w, "limit", limit)
     _check_cold(w, now, air, preheat)
     w.warn("Measure before each pass, at the place your WPS names. The time only tells you when to measure again.")

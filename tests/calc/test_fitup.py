@@ -266,13 +266,22 @@ def test_spacers_stand_at_both_ends_and_never_further_apart_than_asked(length, c
             r"Reading 2, position: 8 in \(203\.2\smm\) is past the end .* at most 7 in \(177\.8\smm\)",
         ),
         ("3 in | 1/4 in; 3 in | 5/16 in", r"Reading 2, position: there is already a reading at 3 in \(76\.2\smm\)"),
-        ("0 in | 3 in", r"Reading 1, root opening: .*2 in"), ("", "0 rows; give from 1 to 10 rows"),
+        ("0 in | 3 in", r"Reading 1, root opening: .*2 in"), ("; ".join(f"{n / 2} in | 1/4 in" for n in range(11)), "11 rows; give from 0 to 10 rows"),
     ],
 )
 def test_readings_that_cannot_be(openings, words):
     with pytest.raises(InputError, match=words) as trouble:
         FIT_UP.answer(openings=openings, length="7 in")
     assert trouble.value.field == "openings"
+
+
+def test_before_any_reading_nothing_is_told_as_measured():
+    result = FIT_UP.answer(openings="", mismatch="", backing_gap="")
+    assert [result.check(id).level for id in ("readings", "mismatch", "backing-gap")] == [Level.INCOMPLETE] * 3
+    assert result.level is Level.INCOMPLETE and not [each for each in result.checks if each.id.startswith("reading-")]
+    assert {"largest", "mean", "extra_mass"}.isdisjoint(each.name for each in result.values)
+    assert "1/4 in to 5/16 in" in phrase_text(result.headline, "us")  # as detailed, +1/16 -0 in
+    assert result["spacer_thickness"].text("us") == "1/4 in"
 
 
 def test_square_edges_without_an_opening_are_refused():

@@ -140,7 +140,9 @@ def test_celsius_and_fahrenheit_say_the_same():
 @pytest.mark.parametrize(("inputs", "id", "expected"), [
     # D1.1:2015 5.3.2.3 (read): longer than the table's 4 h by test only; 5.3.2 (read): rebaked no more than once.
     ({"rule": "own", "own_limit": "8 h", "now": "10:30"}, "own-limit", Level.CAUTION),
-    ({"rule": "own", "own_limit": "8 h", "now": "12:00"}, "own-limit", Level.STOP),
+    ({"rule": "own", "own_limit": "8 h", "now": "15:59"}, "own-limit", Level.CAUTION),
+    ({"rule": "shorter", "own_limit": "8 h", "now": "12:00"}, "exposure", Level.STOP),
+    ({"rule": "table", "own_limit": "8 h", "now": "12:00"}, "exposure", Level.STOP),
     ({"rule": "own", "own_limit": "8 h", "now": "11:59"}, "own-limit", Level.CAUTION),
     ({"rule": "own", "own_limit": "8 h", "now": "16:00"}, "exposure", Level.STOP),
     ({"rule": "table", "own_limit": "2 h", "now": "10:00"}, "own-limit", Level.STOP),
@@ -149,5 +151,5 @@ def test_celsius_and_fahrenheit_say_the_same():
     ({"rod": "E7018R", "now": "12:00"}, "exposure", Level.OK),
     ({"rod": "E7018R", "now": "12:01"}, "exposure", Level.CAUTION),
 ])
-def test_the_shorter_limit_decides_whatever_is_chosen(inputs, id, expected):
+def test_the_own_limit_decides_where_it_is_chosen_and_else_the_shorter(inputs, id, expected):
     assert level(answer(out_at="08:00", **inputs), id) is expected

@@ -151,19 +151,23 @@ def deciding_from_memory(calc: Calculator) -> dict[str, tuple[Citation, ...]]:
 
 def memory_html() -> str:
     """The values that decide a verdict and are held from memory, with the input where the reader's own figure goes."""
-    rows = []
-    for calc in CALCULATORS:
-        own = [each.label for each in calc.inputs if "WPS" in f"{each.label} {each.help}"]
-        where = escape("; ".join(own)) if own else "No input yet: ask your inspector for the figure in force."
-        rows += [
-            f'<tr><td><a href="{calc.page}#{calc.id}">{escape(calc.title)}</a></td><td><code>{escape(name)}</code></td>'
-            f"<td>{'<br>'.join(citation_html(each) for each in citations)}</td><td>{where}</td></tr>"
-            for name, citations in deciding_from_memory(calc).items()
-        ]
+    rows = [
+        f'<tr><td><a href="{calc.page}#{calc.id}">{escape(calc.title)}</a></td><td><code>{escape(name)}</code></td>'
+        f"<td>{'<br>'.join(citation_html(each) for each in citations)}</td><td>{_own_place(calc, name)}</td></tr>"
+        for calc in CALCULATORS for name, citations in deciding_from_memory(calc).items()
+    ]
     return (
         f'{wide("values from memory that decide")}<table><thead><tr><th scope="col">Calculator</th><th scope="col">What it judges</th>'
         f'<th scope="col">From memory</th><th scope="col">Where your WPS comes in</th></tr></thead><tbody>{"".join(rows)}</tbody></table></div>'
     )
+
+
+def _own_place(calc: Calculator, check: str) -> str:
+    """Where the reader's own figure for a check goes, or at least the choice of the rule that the WPS names."""
+    own = calc.own_limits(check) or [
+        each for each in calc.inputs if isinstance(each, Choice) and "WPS" in f"{each.label} {each.help}"
+    ]
+    return escape("; ".join(each.label for each in own)) or "No input yet: ask your inspector for the figure in force."
 
 
 def documents_html() -> str:
