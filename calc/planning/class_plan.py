@@ -49,7 +49,7 @@ from calc.stages import widths
 from calc.stages.coupons import COUPON_LAYOUT, KIND_SOURCE, LONG, coupon_kinds, is_thinner_than_table
 from calc.stages.current import ELECTRODES, SIZES, largest_rod
 from calc.stages.cutting import BURNING, FLOWS, FUEL_FLOW, OXYGEN_FLOW, REFERENCES, TABLE, oxygen_per_iron, row_for
-from calc.stages.fitup import BACKING_THICKNESS
+from calc.stages.fitup import BACKING_BAR, judge_backing_thickness
 from calc.stages.groove import CAP_SHAPE, STEEL_DENSITY, cap_area
 from calc.stages.joint import DROP_MARGIN, judge_cap, judge_joint, require_backing_reach
 from calc.stages.passes import SHORT_STUB, STUB
@@ -695,16 +695,7 @@ def _check_test_plate(w: Working, given: Mapping[str, Any]) -> None:
     judge_cap(w, given["cap_height"])
     _check_coupons(w, given)
     _check_joint_width(w, given)
-    w.mention("backing_least", BACKING_THICKNESS)
-    if given["backing_thickness"] < BACKING_THICKNESS.amount:
-        text = (
-            "A backing {backing_thickness} thick is under the recommended minimum of {backing_least}: the root may "
-            "melt through."
-        )
-        w.caution("backing-thickness", text, source=BACKING_THICKNESS.source)
-    else:
-        text = "A backing {backing_thickness} thick is not under the recommended minimum of {backing_least}."
-        w.ok("backing-thickness", text, source=BACKING_THICKNESS.source)
+    judge_backing_thickness(w, given["backing_thickness"])
 
 
 def _check_coupons(w: Working, given: Mapping[str, Any]) -> None:
@@ -904,7 +895,7 @@ CLASS_PLAN = Calculator(
         Quantity("root_opening", "Root opening", LENGTH, "1/4 in", "1/16 in", "1 in", "At the backing.", "R"),
         Quantity("cap_height", "Height of the reinforcement", LENGTH, "1/16 in", "0 in", "1/4 in", "", "h"),
         Quantity("backing_width", "Width of the backing bar", LENGTH, "1 in", "1/2 in", "6 in", "", "b_b"),
-        Quantity("backing_thickness", "Thickness of the backing bar", LENGTH, "1/4 in", "1/8 in", "1 in", "", "t_b"),
+        BACKING_BAR,
         Quantity(
             "run_off", "Run-off at each end of the backing", LENGTH, "1 in", "0 in", "6 in",
             "How far the bar runs past the plates.", "o",

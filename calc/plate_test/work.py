@@ -75,7 +75,7 @@ class Answer:
         for check in self.result.checks:
             level, phrase = check.level, check.phrase
             if level is Level.OK and self.stands_in:
-                level, phrase = Level.NOTE, (f"Not said: {_named(self.stands_in)}. With the guide's own: ", *phrase)
+                level, phrase = Level.NOTE, (f"Not said or not held: {_named(self.stands_in)}. With the guide's own: ", *phrase)
             found.append(Verdict(f"{calc.id}.{check.id}", level, phrase, check.source, link(calc), self.title))
         return tuple(found)
 
@@ -200,11 +200,13 @@ def read_facts(record: Record) -> tuple[dict[str, str], tuple[Refusal, ...]]:
 
 
 def missing_of(record: Record, texts: Mapping[str, str]) -> tuple[str, ...]:
-    """The facts that decide a verdict and are blank; the progression counts for a vertical test only."""
-    return tuple(
-        name for name in deciding()
-        if not record.text(name).strip() and not (name == "progression" and texts["position"] != "3G")
-    )
+    """The facts that decide a verdict and are blank: the progression of a vertical test only; voltage and travel speed
+    where the WPS limits the heat input.
+    """
+    wanted = [name for name in deciding() if not (name == "progression" and texts["position"] != "3G")]
+    if texts["heat_most"]:
+        wanted += [low for low, high in BANDS if low in ("volts_low", "travel_low") and not texts[low] + texts[high]]
+    return tuple(name for name in wanted if not record.text(name).strip())
 
 
 # --- working out -----------------------------------------------------------------------------------
@@ -272,7 +274,7 @@ class Sheet:
             behind |= seen
             stands_in |= lent
             if not text and getattr(each, "default", ""):
-                stands_in |= {name for name in seen if name not in self.said}
+                stands_in |= seen
             if text and (not only_said or seen & self.said):
                 texts[each.name] = text
         return texts

@@ -62,7 +62,8 @@ TEST = Record(
         "wps": "FL-TP-03, issue 2 (invented)", "rule_document": "d1.1", "edition": "2015", "polarity": "dcep",
         "volts_low": "21 V", "volts_high": "25 V", "travel_low": "3 in/min", "travel_high": "8 in/min",
         "preheat_minimum": "50 degF", "interpass_maximum": "500 degF", "layer_most": "3/16 in", "exposure_most": "4 h",
-        "cleaning_tools": "hand tools only", "amps": "120 A", "test_date": "2026-03-02",
+        "cleaning_tools": "hand tools only", "plate_length": "7 in", "finished_width": "6 in", "amps": "120 A",
+        "test_date": "2026-03-02", "air": "62 degF",
     },
     rows={"hold_points": (("fit-up, before the root pass",), ("finished weld, before cutting",))},
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from fractions import Fraction
 
 from calc.core.declare import Working
 from calc.core.units import (
@@ -254,6 +255,21 @@ def current(w: Working) -> Drawing:
     pad = 0.15 * (max(values) - min(values))
     scale = Scale(max(0.0, min(values) - pad), max(values) + pad, CURRENT, "amperage")
     return Drawing("window", "The amperage window", w.phrase(text), on_scale(scale, rows), lengths=False)
+
+
+def wps_amps(w: Working, own: tuple[Fraction | None, Fraction | None], tables: Sequence[tuple[int, int]]) -> Drawing:
+    """The amperage of the WPS beside the tables for the main rod."""
+    low, high = own
+    rows = [
+        Row(words(f"a table that we hold: {least} to {most} A"), least, most, "allowed", f"table-{number}")
+        for number, (least, most) in enumerate(tables, 1)
+    ]
+    if low is not None and high is not None:
+        rows.insert(0, Row(words(f"your WPS: {float(low):g} to {float(high):g} A"), low, high, "fired", "wps"))
+    elif low is not None or high is not None:
+        end, word = (low, "minimum") if high is None else (high, "maximum")
+        rows.insert(0, Row(words(f"your WPS, {word}: {float(end):g} A"), end, None, "tool", "wps"))
+    return _gauge(w, "wps", "The amperage of the WPS", "amperage", CURRENT, rows, from_zero=False)
 
 
 SHADES = tuple((float(shade), str(shade)) for shade in range(2, 15, 2))

@@ -579,6 +579,22 @@ def _spacers(w: Working, opening: Symbol, joint: Symbol, tolerance: Tolerance, r
         )
 
 
+def judge_backing_thickness(w: Working, thickness: Fraction) -> None:
+    """Judge the thickness of the backing, known to the sheet as `backing_thickness`, by the recommended minimum."""
+    w.mention("backing_least", BACKING_THICKNESS)
+    if thickness < BACKING_THICKNESS.amount:
+        text = (
+            "A backing {backing_thickness} thick is under the recommended minimum of {backing_least}: the root may "
+            "melt through."
+        )
+        w.caution("backing-thickness", text, source=BACKING_THICKNESS.source)
+    else:
+        text = "A backing {backing_thickness} thick is not under the recommended minimum of {backing_least}."
+        w.ok("backing-thickness", text, source=BACKING_THICKNESS.source)
+
+
+BACKING_BAR = Quantity("backing_thickness", "Thickness of the backing bar", LENGTH, "1/4 in", "1/8 in", "1 in", "", "t_b")
+
 FIT_UP = Calculator(
     id="fit-up",
     title="Root opening along the joint",

@@ -15,10 +15,12 @@ from typing import Any
 
 from calc.core.declare import Amount, Calculator, Input, Level, Quantity, Rows, Working
 from calc.core.forms import words
-from calc.core.sources import YOUR_WPS, Citation, Fact, Standing
+from calc.core.sources import GEOMETRY, YOUR_WPS, Citation, Fact, Standing
 from calc.core.units import ANGLE, CURRENT, HEAT_INPUT, LENGTH, NUMBER, TEMPERATURE, VOLTAGE, Kind, listed, parse
+from calc.show import scales
 from calc.stages import current, heat, joint, machine, passes, rods
-from calc.stages.fitup import FIT_UP
+from calc.stages.cleaning import CLEAN_BAND
+from calc.stages.fitup import BACKING_BAR, FIT_UP, judge_backing_thickness
 from calc.stages.groove import GROOVE
 from calc.stages.own import AMPS_BAND, IF_STATED, TRAVEL_BAND, VOLTS_BAND, Ends, require_order
 from calc.stages.qualification import D11, TEST_PLAN
@@ -63,7 +65,8 @@ def work_wps_check(
     preheat_minimum: Fraction | None, interpass_maximum: Fraction | None, layer_most: Fraction | None,
     exposure_most: Fraction | None, root_opening: Fraction, opening_over: Fraction | None,
     opening_under: Fraction | None, bevel_angle: Fraction, bevel_over: Fraction | None, bevel_under: Fraction | None,
-    root_face: Fraction, root_face_over: Fraction | None, rule_document: str, other_rods: tuple[tuple[Any, ...], ...],
+    root_face: Fraction, root_face_over: Fraction | None, backing_width: Fraction, backing_thickness: Fraction,
+    rule_document: str, other_rods: tuple[tuple[Any, ...], ...],
 ) -> None:
     """Whether the limits of a WPS stay inside what the guide holds from the code.
 
@@ -91,6 +94,7 @@ def work_wps_check(
     _judge_direction(w, electrode, position, progression, polarity)
     _judge_arc(w, main, (travel_low, travel_high), heat_most)
     _judge_joint(w, root_opening, bevel_angle, root_face + (root_face_over or 0))
+    _judge_backing(w, backing_width, backing_thickness, root_opening + (opening_over or 0))
     _judge_tolerances(w, opening_over, opening_under, bevel_over, bevel_under)
     _judge_preheat(w, all_rods, steel, thickness, preheat_minimum)
     _judge_interpass(w, interpass_maximum)
@@ -105,6 +109,8 @@ def work_wps_check(
     })
     _tell_memory(w)
     _count(w)
+    if held := current.windows_for(electrode, diameter):
+        w.draw(scales.wps_amps(w, (amps_low, amps_high), [(each.low, each.high) for each in held]))
     w.warn("A WPS is changed by those who answer for it, never at the bench. Where it and this page differ, stop and "
         "ask who wrote it, your instructor or the inspector.")
     w.warn("This is study help. It compares figures; it approves no WPS.")
@@ -212,10 +218,10 @@ def _judge_arc(w: Working, rod: Rod, travel: Ends, heat_most: Fraction | None) -
     if heat_most is None:
         return
     w.given("heat_most", "H_max", heat_most, HEAT_INPUT)
-    w.not_known("heat", "We hold no maximum heat input from the code, so the {heat_most} of your WPS is not compared. "
+    w.note("heat", "We hold no maximum heat input from the code, so the {heat_most} of your WPS is not compared. "
         "It decides.", source=YOUR_WPS)
     if top is not None and top.amount > heat_most:
-        w.note("heat-top", "At the maximum amperage and voltage and the minimum travel speed of your WPS, H comes to "
+        w.caution("heat-top", "At the maximum amperage and voltage and the minimum travel speed of your WPS, H comes to "
             "{heat_top}, over its {heat_most}: not every setting inside its bands keeps to it.", source=YOUR_WPS)
 
 
@@ -228,6 +234,20 @@ def _judge_joint(w: Working, opening: Fraction, bevel: Fraction, root_face: Frac
         w.ok("root-face", "No root face: the joint on backing has none.", source=joint.NO_ROOT_FACE)
     else:
         _softened(w, "", "", joint.judge_root_face, root_face)
+
+
+def _judge_backing(w: Working, width: Fraction, thickness: Fraction, widest: Fraction) -> None:
+    """The bar under the widest opening that the WPS allows, and its thickness."""
+    w.given("backing_width", "W_b", width, LENGTH)
+    w.given("backing_thickness", "t_b", thickness, LENGTH)
+    w.given("opening_widest", "R_max", widest, LENGTH)
+    if width <= widest:
+        w.stop("backing-width", "A backing {backing_width} wide does not reach under both plates where the root opening "
+            "is {opening_widest}, as your WPS allows.", source=GEOMETRY)
+    else:
+        w.ok("backing-width", "A backing {backing_width} wide reaches under both plates at a root opening of "
+            "{opening_widest} too.", source=GEOMETRY)
+    judge_backing_thickness(w, thickness)
 
 
 def _judge_tolerances(
@@ -382,6 +402,7 @@ WPS_CHECK = Calculator(
     question="Does my WPS stay inside what the guide holds from the code?",
     page="your-test.md",
     work=work_wps_check,
+    main=("electrode", "diameter", "amps_low", "amps_high"),
     inputs=(
         _of(TEST_PLAN, "rule", name="rule_document", label="Rule document", help="Your WPS names it."),
         _of(heat.PREHEAT, "steel", label="Steel, standard and grade"),
@@ -407,6 +428,7 @@ WPS_CHECK = Calculator(
         _tolerance("bevel_under", "Bevel angle, tolerance under", ANGLE, "30 deg", f"On one plate. {IF_STATED}"),
         _of(GROOVE, "root_face"),
         _tolerance("root_face_over", "Root face, tolerance over", LENGTH, "1/4 in", IF_STATED),
+        _of(CLEAN_BAND, "backing_width"), BACKING_BAR,
         OTHER_RODS,
     ),
 )
