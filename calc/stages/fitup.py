@@ -629,9 +629,9 @@ FIT_UP = Calculator(
             takes="opening_rule",
         ),
         Quantity("over", "Your tolerance over", LENGTH, "", "0 in", "1 in", "From your WPS. Only for your own rule.", "p",
-            takes="opening_over", limit_of=("reading",)),
+            takes="opening_over", limit_of=("reading", "own-tolerance")),
         Quantity("under", "Your tolerance under", LENGTH, "", "0 in", "1 in", "From your WPS. Only for your own rule.", "q",
-            takes="opening_under", limit_of=("reading",)),
+            takes="opening_under", limit_of=("reading", "own-tolerance")),
         Quantity(
             "thickness", "Plate thickness", LENGTH, "3/8 in", "1/8 in", "3 in", "Measure it; do not trust the tag.",
             "t", common=("1/4 in", "3/8 in", "1/2 in", "3/4 in", "1 in"), slide=THICKNESS,

@@ -17,10 +17,10 @@ IF_STATED = "Leave blank if your WPS states none."
 
 
 def _band(name: str, words: str, kind: Kind, low: str, high: str, limit_of: str) -> tuple[Quantity, Quantity]:
-    """The two inputs of a band; `limit_of` is the check that a table decides without it."""
+    """The two inputs of a band; `limit_of` is the check of a stage that a table decides without it."""
     return (
-        Quantity(f"{name}_low", f"Minimum {words} of your WPS", kind, "", low, high, IF_STATED, limit_of=(limit_of,)),
-        Quantity(f"{name}_high", f"Maximum {words} of your WPS", kind, "", low, high, IF_STATED, limit_of=(limit_of,)),
+        Quantity(f"{name}_low", f"Minimum {words} of your WPS", kind, "", low, high, IF_STATED, limit_of=(name, limit_of)),
+        Quantity(f"{name}_high", f"Maximum {words} of your WPS", kind, "", low, high, IF_STATED, limit_of=(name, limit_of)),
     )
 
 

@@ -422,7 +422,7 @@ ROD_EXPOSURE = Calculator(
         ),
         Quantity("own_limit", "Limit of your WPS or box", HOURS, "", "0.25 h", "240 h",
             "Leave blank if it states none.", common=("2 h", "4 h", "8 h", "9 h"), takes="exposure_most",
-            limit_of=("exposure",)),
+            limit_of=("exposure", "own-limit")),
         Quantity(
             "oven", "Holding oven reads", TEMPERATURE, "250 °F", "-40 °F", "1000 °F",
             "From a thermometer that you put in the oven, not from its dial.",

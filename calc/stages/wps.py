@@ -417,7 +417,7 @@ WPS_CHECK = Calculator(
         _of(heat.PREHEAT, "wps_minimum", name="preheat_minimum", help="A lower one than the table's is to ask about."),
         _of(heat.PREHEAT, "interpass", name="interpass_maximum"),
         _of(passes.PASSES, "layer_most"),
-        _of(rods.ROD_EXPOSURE, "own_limit", name="exposure_most"),
+        _of(rods.ROD_EXPOSURE, "own_limit", name="exposure_most", label="Maximum time of rods out of the oven"),
         _of(GROOVE, "root_opening"),
         _of(FIT_UP, "over", name="opening_over", label="Root opening, tolerance over",
             help=f"How much wider your WPS allows it. {IF_STATED}"),

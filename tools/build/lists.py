@@ -166,6 +166,7 @@ def _own_place(calc: Calculator, check: str) -> str:
     """Where the reader's own figure for a check goes, or at least the choice of the rule that the WPS names."""
     own = calc.own_limits(check) or [
         each for each in calc.inputs if isinstance(each, Choice) and "WPS" in f"{each.label} {each.help}"
+        and (each.name == check or each.label.startswith("Rule "))
     ]
     return escape("; ".join(each.label for each in own)) or "No input yet: ask your inspector for the figure in force."
 
