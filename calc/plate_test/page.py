@@ -86,12 +86,11 @@ def _first_row(worked: Worked, label: str, identifier: str, name: str, second: s
         return ""
     value = result[name]
     more = result[second] if second else None
-    said = _figure(value) + (f"; {_lowered(more.label)} {_figure(more)}" if more else "")
-    return _row(label, said, value.source, link(result.calculator))
-
-
-def _lowered(label: str) -> str:
-    return label[0].lower() + label[1:]
+    where = link(result.calculator)
+    said = f"{_figure(value)} {_mark(value.source, where)}"
+    if more:
+        said += f"; have {_figure(more)} at hand {_mark(more.source, where)}"
+    return _row(label, said, where)
 
 
 def _figure(value: Value) -> str:
@@ -113,14 +112,19 @@ def _amperage(worked: Worked) -> str:
         low, high = result["window_low"], result["window_high"]
         said, source = f"the guide's window: {_figure(low)} to {_figure(high)}", low.source
     shown = phrase_html((Amount(setting, CURRENT, as_written=True),))
-    return _row("Amperage to set", f"{shown}; {said}", source, link(result.calculator))
+    where = link(result.calculator)
+    return _row("Amperage to set", f"{shown}; {said} {_mark(source, where)}", where)
 
 
-def _row(label: str, said: str, source: Citation, where: str) -> str:
-    standing = escape(source.standing.value)
+def _row(label: str, said: str, where: str) -> str:
+    return f'<div><dt><a href="{where}">{escape(label)}</a></dt><dd>{said}</dd></div>'
+
+
+def _mark(source: Citation, where: str) -> str:
+    """How a figure is held; its source stands in full where it is worked out."""
     return (
-        f'<div><dt><a href="{where}">{escape(label)}</a></dt><dd>{said} '
-        f'<span class="source-mark" title="{escape(source.text)}">{standing}</span></dd></div>'
+        f'<a class="source-mark" href="{where}" title="{escape(source.text)}">{escape(source.standing.value)}'
+        f'<span class="visually-hidden">, source</span></a>'
     )
 
 

@@ -107,8 +107,9 @@ class Worked:
     def _incomplete(self) -> Iterator[Verdict]:
         if self.missing:
             names = ", ".join(_lowered(FIELDS[name].input.label) for name in self.missing)
-            yield Verdict("test.missing", Level.INCOMPLETE, (f"Not said yet: {names}. Where a figure is needed, the "
-                "invented shop's stands in.",), ENTERED, "your-test.html", FORM.title)
+            blanks = "1 fact is blank" if len(self.missing) == 1 else f"{len(self.missing)} facts are blank"
+            yield Verdict("test.missing", Level.INCOMPLETE, (f"{names}. Where a figure is needed, the invented "
+                "shop's stands in.",), ENTERED, "your-test.html", blanks)
         for refusal in self.refusals:
             about = f"{refusal.calculator or 'test'}.refused-{(refusal.field or 'whole').replace('_', '-')}"
             where = link(calculator(refusal.calculator)) if refusal.calculator else "your-test.html"

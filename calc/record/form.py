@@ -82,7 +82,7 @@ def _control(each: Any, ident: str, about: str, blank_choice: bool = True, stand
         common += f' placeholder="{escape(stand_in.replace(" deg", "°"))}"'
     match each:
         case Choice():
-            unsaid = "not noted" if stand_in is None else f"not said; {escape(stand_in)} stands in" if stand_in else "not said"
+            unsaid = "not noted" if stand_in is None else f"{escape(stand_in)}, not said" if stand_in else "not said"
             none = f'<option value="">{unsaid}</option>' if blank_choice else ""
             chosen = "" if blank_choice else each.default
             options = "".join(

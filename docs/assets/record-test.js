@@ -180,7 +180,7 @@
       }
       panel.querySelector("p").replaceWith(...this.offer(answer, mine));
       const keep = button("Keep as a new test", () => this.keepLink(answer.record), { "data-keep-link": "" });
-      const replace = button("Replace mine", () => this.replaceByLink(answer.record), { "data-replace": "" });
+      const replace = button("Replace mine", () => this.replaceByLink(answer.record), { "data-replace-link": "" });
       leave.before(keep, ...(mine ? [replace] : []));
     }
 
