@@ -45,8 +45,8 @@ def link_text(record: Record) -> str:
     """The text that carries the whole test. Raises `LinkError` where a fact cannot be read: it would mean nothing.
 
     >>> from calc.plate_test.work import with_facts
-    >>> test = with_facts(blank("plate-test", "demo-0001", "2026-03-02T07:30:00Z"), {"thickness": "1/2", "kerf": "0.1 in"})
-    >>> link_text(test)
+    >>> empty = blank("plate-test", "demo-0001", "2026-03-02T07:30:00Z")
+    >>> link_text(with_facts(empty, {"thickness": "1/2", "kerf": "0.1 in"}))
     '1&thickness=1%2F2+in&kerf=0.1+in'
     """
     parts = [(NAME, record.name.strip()[:LONGEST_NAME])] if record.name.strip() else []
@@ -72,7 +72,8 @@ def _plain(each: Input | Cell, text: str, record: Record) -> str:
 
 
 def _row_text(rows: Rows, row: Row, record: Record) -> str:
-    cells = (_plain(column, text, record) if text.strip() else "" for column, text in zip(rows.columns, row, strict=True))
+    pairs = zip(rows.columns, row, strict=True)
+    cells = (_plain(column, text, record) if text.strip() else "" for column, text in pairs)
     return CELLS_APART.join(cell.replace("%", "%25").replace(CELLS_APART, "%7C") for cell in cells)
 
 
@@ -150,8 +151,8 @@ class _Reader:
             raise LinkError(f"{len(cells)} cells in a row; at most {len(rows.columns)}")
         texts = [cell.replace("%7C", CELLS_APART).replace("%25", "%") for cell in cells]
         texts += [""] * (len(rows.columns) - len(texts))
-        row = tuple(_fact(column, cell) if cell.strip() else "" for column, cell in zip(rows.columns, texts, strict=True))
-        self.rows[name] = (*taken, row)
+        pairs = zip(rows.columns, texts, strict=True)
+        self.rows[name] = (*taken, tuple(_fact(column, cell) if cell.strip() else "" for column, cell in pairs))
 
 
 def _fact(each: Input | Cell, text: str) -> str:

@@ -1,5 +1,5 @@
-"""What the page of the test shows: the first useful answer, the verdicts worst first, what a change changes, the test in
-one row, and each fact in both systems.
+"""What the page of the test shows: the first useful answer, the verdicts worst first, what a change changes, the test
+in one row, and each fact in both systems.
 """
 
 from __future__ import annotations

@@ -1,4 +1,6 @@
-"""What the page of the test asks for. Each handler takes the request and returns plain data; `calc/web.py` lists them."""
+"""What the page of the test asks for. Each handler takes the request and returns plain data; `calc/web.py` lists
+them.
+"""
 
 from __future__ import annotations
 

@@ -13,6 +13,8 @@ from functools import lru_cache
 
 from calc.catalogue import calculator
 from calc.core.declare import (
+    CELLS_APART,
+    ROWS_APART,
     Amount,
     Calculator,
     Choice,
@@ -148,6 +150,11 @@ def plain_text(each: Input, text: str, bare: System) -> str:
     return each.with_unit(text, bare).strip() if isinstance(each, (Quantity, Rows)) else text.strip()
 
 
+def _cell(text: str) -> str:
+    """What is written in a cell, without the marks that keep cells and rows apart: in a note they are a comma."""
+    return text.replace(CELLS_APART, ",").replace(";", ",")
+
+
 def read_facts(record: Record) -> tuple[dict[str, str], tuple[Refusal, ...]]:
     """The facts with what stands in for the blank ones, and what cannot be read of them."""
     texts: dict[str, str] = {}
@@ -155,7 +162,7 @@ def read_facts(record: Record) -> tuple[dict[str, str], tuple[Refusal, ...]]:
     for name, each in FIELDS.items():
         texts[name] = each.stand_in
         if isinstance(each.input, Rows):
-            given = "\n".join(" | ".join(row) for row in record.rows.get(name, ()))
+            given = ROWS_APART.join(f" {CELLS_APART} ".join(map(_cell, row)) for row in record.rows.get(name, ()))
         else:
             given = record.text(name).strip()
         if not given:

@@ -243,7 +243,8 @@
       const told = [`Imported: ${records.length - here}.`];
       if (here) told.push(`Already here, word for word: ${here}.`);
       if (beside) told.push(`Kept beside a record of the same id: ${beside}.`);
-      if (elsewhere) told.push(`On another page, ${app.root.dataset.app === "test" ? "Test-day record" : "Your test"}: ${elsewhere}.`);
+      const page = app.root.dataset.app === "test" ? "Test-day record" : "Your test";
+      if (elsewhere) told.push(`In the list of the page “${page}”: ${elsewhere}.`);
       app.tell(told.join(" "));
     }
 
