@@ -23,11 +23,19 @@ class Section:
 
 @dataclass(frozen=True)
 class Form:
-    """All sections of one kind of record."""
+    """All sections of one kind of record. `one` is what a page calls one of them: the title in small letters unless
+    it says another.
+    """
 
     kind: str
     title: str
     sections: tuple[Section, ...]
+    one: str = ""
+
+    @property
+    def noun(self) -> str:
+        """What one of them is called, as in “New test-day record”."""
+        return self.one or self.title.lower()
 
     @property
     def fields(self) -> Iterator[Input]:

@@ -5,5 +5,18 @@ Stage: before all others. A test is a kind of record (calc/record): it is kept, 
     fields.py    the facts, each declared once, and what stands in for the blank ones
     facts.py     what follows from them in words, for calculators that ask in their own way
     work.py      every stage worked out in the order of what it hands on; verdicts; what a change changes
+    judge.py     the test judged as a kind of record
+    page.py      the first useful answer, the verdicts and the test in one row, as the page shows them
+    link.py      the whole test as the text of a link, and such a text read back
+    web.py       what the page may ask; `calc/web.py` lists it
     cli.py       python -m calc test my-test.json
 """
+
+from __future__ import annotations
+
+from calc.later import later
+
+DOES = ("test-work", "test-set", "test-link", "test-open", "test-demo")
+"""What the page may ask of a test; `calc.plate_test.web` does it."""
+
+TEST_DO = later("calc.plate_test.web", DOES)

@@ -163,9 +163,13 @@ PARTS: tuple[Part, ...] = (
 
 FORM = Form("plate-test", "Your test", tuple(
     Section(part.id, part.title, part.help, tuple(field.input for field in part.fields)) for part in PARTS
-))
+), "test")
 FIELDS: dict[str, Field] = {field.input.name: field for part in PARTS for field in part.fields}
 """Every fact by its id."""
+STAND_INS: dict[str, str] = {
+    name: field.stand_in for name, field in FIELDS.items() if field.stand_in not in ("", UNSTATED)
+}
+"""What stands in for each blank fact that has something, as the form shows it."""
 
 BANDS = (("amps_low", "amps_high"), ("volts_low", "volts_high"), ("travel_low", "travel_high"),
     ("preheat_minimum", "interpass_maximum"), ("cut_speed_low", "cut_speed_high"))

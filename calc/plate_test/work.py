@@ -13,6 +13,8 @@ from functools import lru_cache
 
 from calc.catalogue import calculator
 from calc.core.declare import (
+    CELLS_APART,
+    ROWS_APART,
     Amount,
     Calculator,
     Choice,
@@ -130,8 +132,9 @@ class Worked:
     def _incomplete(self) -> Iterator[Verdict]:
         if self.missing:
             names = ", ".join(_lowered(FIELDS[name].input.label) for name in self.missing)
-            yield Verdict("test.missing", Level.INCOMPLETE, (f"Not said yet: {names}. Where a figure is needed, the "
-                "invented shop's stands in.",), ENTERED, "your-test.html", FORM.title)
+            blanks = "1 fact is blank" if len(self.missing) == 1 else f"{len(self.missing)} facts are blank"
+            yield Verdict("test.missing", Level.INCOMPLETE, (f"{names}. Where a figure is needed, the invented "
+                "shop's stands in.",), ENTERED, "your-test.html", blanks)
         for refusal in self.refusals:
             about = f"{refusal.calculator or 'test'}.refused-{(refusal.field or 'whole').replace('_', '-')}"
             where = link(calculator(refusal.calculator)) if refusal.calculator else "your-test.html"
@@ -173,6 +176,11 @@ def plain_text(each: Input, text: str, bare: System) -> str:
     return each.with_unit(text, bare).strip() if isinstance(each, (Quantity, Rows)) else text.strip()
 
 
+def _cell(text: str) -> str:
+    """What is written in a cell, without the marks that keep cells and rows apart: in a note they are a comma."""
+    return text.replace(CELLS_APART, ",").replace(";", ",")
+
+
 def read_facts(record: Record) -> tuple[dict[str, str], tuple[Refusal, ...]]:
     """The facts with what stands in for the blank ones, and what cannot be read of them."""
     texts: dict[str, str] = {}
@@ -180,7 +188,7 @@ def read_facts(record: Record) -> tuple[dict[str, str], tuple[Refusal, ...]]:
     for name, each in FIELDS.items():
         texts[name] = each.stand_in
         if isinstance(each.input, Rows):
-            given = "\n".join(" | ".join(row) for row in record.rows.get(name, ()))
+            given = ROWS_APART.join(f" {CELLS_APART} ".join(map(_cell, row)) for row in record.rows.get(name, ()))
         else:
             given = record.text(name).strip()
         if not given:

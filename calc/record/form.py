@@ -7,36 +7,43 @@ figure.
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from html import escape
 from typing import Any
 
 from calc.core.declare import Choice, Clock, Day, Quantity, Rows, Whole, Words
 from calc.core.units import INCH
-from calc.record.fields import Form, Section
+from calc.record.fields import FORMS, Form, Section
 from calc.record.bench import BLANK, STUDY_AID, UNREADABLE, Flag, Judgement, Line, place_in_words
 from calc.record.shape import FORMAT, LARGEST, LONGEST, MOST_PHOTOS, VERSION, Record, blank
 from calc.show.html import both, citation_html, phrase_html, reading_html
 
 
 
-def form_html(form: Form) -> str:
-    """The blank form of one kind of record."""
-    sections = "".join(_section(section, number, form) for number, section in enumerate(form.sections, 1))
+def form_html(form: Form, stand_ins: Mapping[str, str] | None = None) -> str:
+    """The blank form of one kind of record.
+
+    `stand_ins` are shown in blank fields as what is used in their place; such a form is compact, its name comes last.
+    """
+    sections = "".join(_section(section, number, form, stand_ins) for number, section in enumerate(form.sections, 1))
     bare = (
         '<div class="field"><label for="record-bare">A number without a unit is</label><select id="record-bare" data-bare>'
         '<option value="us">US: in, °F</option><option value="si">SI: mm, °C</option></select>'
         '<p class="help">Kept in the record, so that it means the same on every device. Before a change, units are written out.</p></div>'
     )
     name = (
-        '<div class="field"><label for="record-name">Name of this record</label>'
+        f'<div class="field"><label for="record-name">Name of this {"record" if stand_ins is None else form.noun}</label>'
         '<input id="record-name" data-name type="text" autocomplete="off" maxlength="120"><p class="help">How you find it in the list.</p></div>'
     )
-    return f'<form class="record-form" data-kind="{form.kind}" novalidate><div class="fields">{name}{bare}</div>{sections}</form>'
+    head = f'<div class="fields">{name}{bare}</div>'
+    if stand_ins is None:
+        return f'<form class="record-form" data-kind="{form.kind}" novalidate>{head}{sections}</form>'
+    return f'<form class="record-form compact" data-kind="{form.kind}" novalidate>{sections}{head}</form>'
 
 
-def _section(section: Section, number: int, form: Form) -> str:
+def _section(section: Section, number: int, form: Form, stand_ins: Mapping[str, str] | None) -> str:
     caution = f'<p class="record-caution">{escape(section.caution)}</p>' if section.caution else ""
-    fields = "".join(_field(each) for each in section.fields)
+    fields = "".join(_field(each, stand_ins and stand_ins.get(each.name, "")) for each in section.fields)
     opened = " open" if number == 1 or form.kind == "continuity" else ""
     return (
         f'<details class="record-section" data-section="{section.id}"{opened}><summary><span class="record-number">{number}</span> '
@@ -45,7 +52,7 @@ def _section(section: Section, number: int, form: Form) -> str:
     )
 
 
-def _field(each: Any) -> str:
+def _field(each: Any, stand_in: str | None) -> str:
     ident = f"record-{each.name}"
     about = f"{ident}-help {ident}-said"
     if isinstance(each, Rows):
@@ -55,7 +62,7 @@ def _field(each: Any) -> str:
         )
     limits = f" Write {_limits(each)}." if isinstance(each, (Quantity, Whole)) else ""
     return (
-        f'<div class="field" data-field="{each.name}"><label for="{ident}">{escape(each.label)}</label>{_control(each, ident, about)}'
+        f'<div class="field" data-field="{each.name}"><label for="{ident}">{escape(each.label)}</label>{_control(each, ident, about, stand_in=stand_in)}'
         f'{_chips(each)}<p class="help" id="{ident}-help">{escape(each.help)}{limits}</p><p class="read" data-read="{each.name}"></p>'
         f"{_said(each.name, ident)}</div>"
     )
@@ -69,11 +76,14 @@ def _limits(each: Quantity | Whole) -> str:
     return escape(each.range_text()) if isinstance(each, Whole) else both(each.range_in("us"), each.range_in("si"))
 
 
-def _control(each: Any, ident: str, about: str, blank_choice: bool = True) -> str:
+def _control(each: Any, ident: str, about: str, blank_choice: bool = True, stand_in: str | None = None) -> str:
     common = f'id="{ident}" data-input="{each.name}" aria-describedby="{about}"'
+    if stand_in and not isinstance(each, Choice):
+        common += f' placeholder="{escape(stand_in.replace(" deg", "°"))}"'
     match each:
         case Choice():
-            none = '<option value="">not noted</option>' if blank_choice else ""
+            unsaid = "not noted" if stand_in is None else f"{escape(stand_in)}, not said" if stand_in else "not said"
+            none = f'<option value="">{unsaid}</option>' if blank_choice else ""
             chosen = "" if blank_choice else each.default
             options = "".join(
                 f'<option value="{escape(option.value)}"{" selected" if option.value == chosen else ""}>{escape(option.label)}</option>'
@@ -192,15 +202,17 @@ def _links(line: Line, record: Record) -> str:
 # --- what the page starts from --------------------------------------------------------
 
 
-def templates_html(forms: tuple[Form, ...]) -> str:
-    """The blank forms and blank records for the page, printed at build time."""
+def templates_html(forms: tuple[Form, ...], app: str = "record", stand_ins: Mapping[str, str] | None = None) -> str:
+    """The blank forms and blank records for the page, printed at build time. `app` names what the page's script makes
+    of them: the records, or the tests.
+    """
     parts = "".join(
-        f'<template data-record-form="{form.kind}" data-title="{escape(form.title)}" '
-        f'data-blank="{escape(_blank_json(form.kind))}">{form_html(form)}</template>'
+        f'<template data-record-form="{form.kind}" data-title="{escape(form.title)}" data-one="{escape(form.noun)}" '
+        f'data-blank="{escape(_blank_json(form.kind))}">{form_html(form, stand_ins)}</template>'
         for form in forms
     )
     return (
-        f'<div id="record-app" data-format="{FORMAT}" data-version="{VERSION}" data-largest="{LARGEST}" data-longest="{LONGEST}" '
+        f'<div id="record-app" data-app="{app}" data-kinds="{" ".join(form.kind for form in FORMS)}" data-format="{FORMAT}" data-version="{VERSION}" data-largest="{LARGEST}" data-longest="{LONGEST}" '
         f'data-photos="{MOST_PHOTOS}">{parts}</div>'
     )
 

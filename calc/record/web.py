@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from calc.core.units import SYSTEMS
+from calc.record.bench import Judgement
 from calc.record.demo import DEMOS
 from calc.record.files import due_date_calendar, file_name, read_record, records_csv, write_record
 from calc.record.form import readings_html, said_html, summary, verdict_html, written_out
@@ -18,7 +19,7 @@ from calc.record.sheet import sheet_html
 Request = dict[str, Any]
 
 
-def _told(do: Callable[[Request], dict[str, Any]]) -> Callable[[Request], dict[str, Any]]:
+def told(do: Callable[[Request], dict[str, Any]]) -> Callable[[Request], dict[str, Any]]:
     """A file or record that cannot be read is told with its place; it is never an exception."""
 
     def answer(request: Request) -> dict[str, Any]:
@@ -30,7 +31,8 @@ def _told(do: Callable[[Request], dict[str, Any]]) -> Callable[[Request], dict[s
     return answer
 
 
-def _record(request: Request) -> Record:
+def record_of(request: Request) -> Record:
+    """The record of a request, checked in full. Raises `RecordError`."""
     return from_data(request["record"])
 
 
@@ -41,14 +43,17 @@ def _today(request: Request) -> datetime.date | None:
         return None
 
 
-def _judge(request: Request) -> dict[str, Any]:
+def judged(judgement: Judgement) -> dict[str, Any]:
     """Everything said of a record: beside each figure, how it was read, and the verdict."""
-    judgement = judge(_record(request), _today(request))
     return {
         "said": said_html(judgement), "read": readings_html(judgement.record), "verdict": verdict_html(judgement),
         "headline": judgement.headline, "summary": summary(judgement.record),
         "due": judgement.due.isoformat() if judgement.due else "",
     }
+
+
+def _judge(request: Request) -> dict[str, Any]:
+    return judged(judge(record_of(request), _today(request)))
 
 
 def _read(request: Request) -> dict[str, Any]:
@@ -58,7 +63,7 @@ def _read(request: Request) -> dict[str, Any]:
 
 
 def _write(request: Request) -> dict[str, Any]:
-    record = _record(request)
+    record = record_of(request)
     return {"text": write_record(record), "file": file_name(record, "json")}
 
 
@@ -69,14 +74,14 @@ def _csv(request: Request) -> dict[str, Any]:
 
 
 def _calendar(request: Request) -> dict[str, Any]:
-    record, today = _record(request), _today(request)
+    record, today = record_of(request), _today(request)
     if today is None:
         raise RecordError("", "the date of today is missing")
     return {"text": due_date_calendar(record, today, str(request["moment"])), "file": file_name(record, "ics")}
 
 
 def _sheet(request: Request) -> dict[str, Any]:
-    return {"html": sheet_html(judge(_record(request), _today(request)))}
+    return {"html": sheet_html(judge(record_of(request), _today(request)))}
 
 
 def _bare(request: Request) -> dict[str, Any]:
@@ -84,7 +89,7 @@ def _bare(request: Request) -> dict[str, Any]:
     wanted = request["bare"]
     if wanted not in SYSTEMS:
         raise RecordError("/bare_numbers", "write us or si")
-    return {"record": as_data(written_out(_record(request), wanted))}
+    return {"record": as_data(written_out(record_of(request), wanted))}
 
 
 def _demo(request: Request) -> dict[str, Any]:
@@ -94,7 +99,7 @@ def _demo(request: Request) -> dict[str, Any]:
 
 
 DO: dict[str, Callable[[Request], dict[str, Any]]] = {
-    f"record-{name}": _told(do)
+    f"record-{name}": told(do)
     for name, do in {
         "judge": _judge, "read": _read, "write": _write, "csv": _csv, "calendar": _calendar, "sheet": _sheet,
         "bare": _bare, "demo": _demo,

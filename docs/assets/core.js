@@ -187,6 +187,27 @@
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
   }
 
+  /* --- links to pass on ---------------------------------------------------------------------- */
+
+  /* Whether an address of this page leads nowhere on another device. */
+  function onlyHere() {
+    return location.protocol === "file:" || ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
+  }
+
+  /* Puts a link where it can be pasted from, and says so at `said`; where the browser refuses that, it stands there. */
+  async function copyLink(link, said, words) {
+    const reach = onlyHere() ? " It works on this device only: the guide is open from this device." : "";
+    try {
+      await navigator.clipboard.writeText(link);
+      said.textContent = words + reach;
+    } catch {
+      const shown = make("input", { type: "text", readonly: "", "aria-label": "Link with your numbers", value: link });
+      said.replaceChildren("Copy this link: ", shown, reach);
+      shown.focus();
+      shown.select();
+    }
+  }
+
   /* --- units ------------------------------------------------------------------------------ */
 
   function shownUnits() {
@@ -208,6 +229,6 @@
 
   window.Guide = {
     onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, today, addRow, pressed,
-    isFull, storage, local, numbers, download, UNITS, shownUnits, system, keepUnits,
+    isFull, storage, local, numbers, download, onlyHere, copyLink, UNITS, shownUnits, system, keepUnits,
   };
 })();

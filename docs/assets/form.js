@@ -266,16 +266,7 @@
       link.hash = this.place;
       /* A page opened from a folder may not change its own address. */
       try { history.replaceState(history.state, "", link); } catch { /* the link itself still works */ }
-      try {
-        await navigator.clipboard.writeText(link.href);
-        this.said.textContent = "Link copied. It holds the numbers you see.";
-      } catch {
-        const look = { type: "text", readonly: "", "aria-label": "Link with your numbers" };
-        const shown = make("input", { ...look, value: link.href });
-        this.said.replaceChildren("Copy this link: ", shown);
-        shown.focus();
-        shown.select();
-      }
+      await Guide.copyLink(link.href, this.said, "Link copied. It holds the numbers you see.");
     }
 
     /* -- numbers from the address or from the last visit -- */

@@ -36,9 +36,17 @@
 
   /* --- links into something folded --------------------------------------------- */
 
+  /* "" where the address names none, or is damaged. */
+  function placeInAddress() {
+    try {
+      return decodeURIComponent(location.hash.slice(1));
+    } catch {
+      return "";
+    }
+  }
+
   function openTarget() {
-    const { hash } = location;
-    const target = hash.length > 1 && document.getElementById(decodeURIComponent(hash.slice(1)));
+    const target = document.getElementById(placeInAddress());
     if (!target) return;
     for (let fold = target.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
   }

@@ -221,6 +221,7 @@
       const { app } = this;
       let here = 0;
       let beside = 0;
+      let elsewhere = 0;
       for (const record of records) {
         const origin = record.id;
         const stored = await app.store.get(origin);
@@ -233,6 +234,7 @@
           record.id = identifier("r");
           record.name = `${nameOf(record)} (imported)`.slice(0, 200);
         }
+        if (app.elsewhere(record)) elsewhere += 1;
         await app.add(record);
         for (const { id } of record.photos) await this.takePhoto(record.id, id, photos.get(`${origin}/${id}`));
       }
@@ -241,6 +243,8 @@
       const told = [`Imported: ${records.length - here}.`];
       if (here) told.push(`Already here, word for word: ${here}.`);
       if (beside) told.push(`Kept beside a record of the same id: ${beside}.`);
+      const page = app.root.dataset.app === "test" ? "Test-day record" : "Your test";
+      if (elsewhere) told.push(`In the list of the page “${page}”: ${elsewhere}.`);
       app.tell(told.join(" "));
     }
 

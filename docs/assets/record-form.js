@@ -21,6 +21,16 @@
       this.element.addEventListener("input", (event) => toBare(event) || changed());
       this.element.addEventListener("change", (event) => (toBare(event) ? bare(this.bare) : changed()));
       this.element.addEventListener("click", (event) => this.clicked(event));
+      this.element.addEventListener("focusin", (event) => this.approach(event.target.closest("[data-field]")));
+    }
+
+    /* A compact form shows help and limits of the field at hand. They stay until another field is, so that nothing
+       moves under a finger on its way to a button. */
+    approach(field) {
+      if (!field || field === this.near) return;
+      if (this.near) this.near.classList.remove("near");
+      this.near = field;
+      field.classList.add("near");
     }
 
     set name(text) {

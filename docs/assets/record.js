@@ -1,5 +1,6 @@
 /* The page of the test-day record: the list, the open record, what Python says of it. How records are kept stands in
-   record-keep.js. No limit of the trade, formula or verdict stands here. */
+   record-keep.js, what the page of the reader's own test does otherwise in record-test.js. No limit of the trade,
+   formula or verdict stands here. */
 (function () {
   "use strict";
   if (!window.GuideRecord) return;
@@ -37,8 +38,17 @@
       this.place.hidden = !words;
       this.place.textContent = words;
       await this.takeOver();
-      this.showList();
+      await this.begin();
       this.root.dataset.ready = this.kind;
+    }
+
+    /* What is seen first. */
+    begin() {
+      this.showList();
+    }
+
+    get templates() {
+      return [...this.root.querySelectorAll("template[data-record-form]")];
     }
 
     tell(words, ...extra) {
@@ -80,9 +90,8 @@
       const sheet = () => this.files.exportCsv(this.shown().filter((record) => !this.strange(record)));
       this.list = make("ul", { class: "record-list" });
       this.view.replaceChildren(
-        bar(
-          button("New test-day record", () => this.create("test-day"), { "data-new": "test-day" }),
-          button("New continuity log", () => this.create("continuity"), { "data-new": "continuity" })),
+        bar(...this.templates.map(({ dataset: { recordForm: kind, one } }) => button(
+          `New ${one}`, () => this.create(kind), { "data-new": kind }))),
         bar(field("Search", search), field("Show", filter)), this.list,
         bar(
           field("Import a record (.json) or a set (.zip)", file),
@@ -97,10 +106,15 @@
       const fits = ({ deleted, record }) => {
         const state = deleted ? "deleted" : record.archived ? "archived" : "used";
         const text = JSON.stringify([record.name, record.values, record.rows]).toLowerCase();
-        return state === this.filter && wanted.every((word) => text.includes(word));
+        return !this.elsewhere(record) && state === this.filter && wanted.every((word) => text.includes(word));
       };
       const entries = [...this.entries.values()].filter(fits);
       return entries.sort((one, other) => (other.touched || 0) - (one.touched || 0)).map((entry) => entry.record);
+    }
+
+    /* Whether another page of the guide lists this kind. */
+    elsewhere({ kind }) {
+      return this.root.dataset.kinds.split(" ").includes(kind) && !this.template(kind);
     }
 
     drawList() {
@@ -114,9 +128,7 @@
       if (this.strange(record)) return this.strangeItem(record);
       const { id, kind, values, archived, invented } = record;
       const name = nameOf(record);
-      const { date, welder, plate_mark: mark, position, thickness } = values;
-      const title = this.template(kind).dataset.title;
-      const line = [title, date, welder, mark, position, thickness].filter(Boolean).join(", ");
+      const line = this.lineOf(this.template(kind).dataset.title, values);
       const open = button(name, () => this.openRecord(id), { class: "record-name", "data-open": id });
       open.disabled = Boolean(this.entries.get(id).deleted);
       const back = archived ? "Back into use" : "Archive";
@@ -135,13 +147,18 @@
         make("div", { class: "record-tools" }, ...tools));
     }
 
+    /* What the list says of a record under its name. */
+    lineOf(title, { date, welder, plate_mark: mark, position, thickness }) {
+      return [title, date, welder, mark, position, thickness].filter(Boolean).join(", ");
+    }
+
     /* Why this version of the guide cannot hold a record in its form, or "". Such a record is shown, and never written
        to. */
     strange(record) {
       const template = record && this.template(String(record.kind));
       const parts = record && [record.values, record.rows, record.photos];
       const whole = parts && parts.every((part) => part && typeof part === "object");
-      const { version } = JSON.parse(this.template("test-day").dataset.blank);
+      const { version } = JSON.parse(this.templates[0].dataset.blank);
       const newer = whole && Number.isInteger(record.version) && record.version > version;
       if (newer) return "written by a newer version of the guide";
       return template && whole ? "" : "damaged, or of a kind that this version of the guide does not know";
@@ -157,10 +174,10 @@
           button("Export this record", save, { "aria-label": `Export ${name}` })));
     }
 
-    async create(kind) {
+    async create(kind, more) {
       const record = JSON.parse(this.template(kind).dataset.blank);
-      const bare = document.documentElement.dataset.units === "si" ? "si" : "us";
-      Object.assign(record, { id: identifier("r"), created: moment(), changed: moment(), bare_numbers: bare });
+      const now = moment();
+      Object.assign(record, { id: identifier("r"), created: now, changed: now, bare_numbers: Guide.system(), ...more });
       await this.add(record);
       this.openRecord(record.id);
       if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
@@ -203,7 +220,7 @@
 
     /* -- one record -- */
 
-    openRecord(id) {
+    openRecord(id, stay = false) {
       this.current = this.entries.get(id);
       this.current.touched = this.nextTouch();
       this.tell("");
@@ -213,9 +230,20 @@
       this.status = Guide.status({ class: "record-status", "data-status": "" });
       this.verdict = make("div", { "data-verdict": "" });
       this.headline = make("p", { class: "headline", "data-record-headline": "" });
+      this.view.replaceChildren(...this.opened(record));
+      document.documentElement.classList.add("record-open");
+      this.form.fill(record);
+      this.photos.draw();
+      this.say("Kept in this browser.");
+      this.judge();
+      if (!stay) this.view.scrollIntoView({ block: "start" });
+    }
+
+    /* The parts of an open record. */
+    opened(record) {
       const log = record.kind === "continuity";
       const calendar = () => this.files.exportCalendar(this.current.record);
-      this.view.replaceChildren(
+      return [
         bar(
           button("All records", () => { this.save(); this.showList(); }, { "data-back": "" }),
           button("Print the sheet", () => this.print(), { "data-print": "" }),
@@ -227,13 +255,8 @@
         make("section", { class: "record-section", "aria-labelledby": "record-verdict-title" },
           make("h3", { id: "record-verdict-title" }, log ? "Where it stands" : "Verdict by specimen and test"),
           this.verdict),
-        this.headline);
-      document.documentElement.classList.add("record-open");
-      this.form.fill(record);
-      this.photos.draw();
-      this.say("Kept in this browser.");
-      this.judge();
-      this.view.scrollIntoView({ block: "start" });
+        this.headline,
+      ];
     }
 
     changed() {
@@ -273,8 +296,13 @@
         select.value = before.bare_numbers;
         return;
       }
-      this.form.fill(answer.record);
-      this.take(answer.record);
+      this.replace(answer.record);
+    }
+
+    /* The open record as another part of the page made it. */
+    replace(record) {
+      this.form.fill(record);
+      this.take(record);
       this.judge();
     }
 
@@ -301,7 +329,7 @@
       if (GuideEngine.state !== "ready") {
         headline.textContent = "Your figures are kept. They are judged as soon as the calculators are ready.";
       }
-      const answer = await GuideEngine.call({ do: "record-judge", record: current.record, today: today() });
+      const answer = await GuideEngine.call({ ...this.question(), record: current.record, today: today() });
       if (asked !== this.asked || this.current !== current) return;
       if (!answer.said) {
         const why = answer.refused || answer.reason || answer.trouble || "the calculators gave no answer.";
@@ -312,9 +340,18 @@
         }
         return;
       }
+      this.judged(answer);
+    }
+
+    /* What Python is asked for at each change. */
+    question() {
+      return { do: "record-judge" };
+    }
+
+    judged(answer) {
       this.form.draw(answer);
       this.verdict.innerHTML = guideHTML(answer.verdict);
-      headline.textContent = answer.headline;
+      this.headline.textContent = answer.headline;
       clearTimeout(this.sheeting);
       this.sheeting = setTimeout(() => this.drawSheet(), SHEET_AFTER_MS);
     }
@@ -339,6 +376,7 @@
 
   /* --- mounting --------------------------------------------------------------------- */
 
+  const APPS = { record: App, test: GuideRecord.testApp(App) };
   const live = new WeakMap();
 
   function mount() {
@@ -350,7 +388,7 @@
     }
     document.documentElement.classList.toggle("record-open", Boolean(root && live.get(root) && live.get(root).current));
     if (!root || live.has(root)) return;
-    const app = new App(root);
+    const app = new APPS[root.dataset.app](root);
     live.set(root, app);
     GuideRecord.app = app;
     app.start();

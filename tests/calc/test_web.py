@@ -11,6 +11,7 @@ import json
 import pytest
 
 from calc.practice import PRACTICE_DO
+from calc.plate_test import TEST_DO
 from calc.record import RECORD_DO
 from calc.web import respond
 
@@ -90,6 +91,7 @@ def test_a_list_of_blank_rows_is_an_empty_list(blank):
     assert "0 rows" in json.loads(respond(json.dumps(asked)))["errors"]["rods"]
 
 
-@pytest.mark.parametrize(("doors", "module"), [(PRACTICE_DO, "calc.practice.web"), (RECORD_DO, "calc.record.web")])
+@pytest.mark.parametrize(("doors", "module"), [(PRACTICE_DO, "calc.practice.web"), (RECORD_DO, "calc.record.web"),
+    (TEST_DO, "calc.plate_test.web")])
 def test_each_door_that_opens_later_leads_somewhere(doors, module):
     assert set(doors) == set(importlib.import_module(module).DO)

@@ -38,6 +38,7 @@ from calc.catalogue import calculator, fact
 from calc.core.declare import InputError
 from calc.core.sources import Fact
 from calc.practice import pictures
+from calc.plate_test.fields import STAND_INS
 from calc.record.fields import PLATE_TEST, RECORDS, form_of
 from calc.record.form import templates_html
 from calc.record.sheet import blank_html
@@ -117,7 +118,7 @@ def record_html(text: str) -> str:
     if text == "app":
         return templates_html(RECORDS)
     if text == "test":
-        return templates_html((PLATE_TEST,))
+        return templates_html((PLATE_TEST,), "test", STAND_INS)
     try:
         return blank_html(form_of(text.removeprefix("blank ")))
     except KeyError:
