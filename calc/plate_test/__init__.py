@@ -5,5 +5,6 @@ Stage: before all others. A test is a kind of record (calc/record): it is kept, 
     fields.py    the facts, each declared once, and what stands in for the blank ones
     facts.py     what follows from them in words, for calculators that ask in their own way
     work.py      every stage worked out in the order of what it hands on; verdicts; what a change changes
+    prose.py     the figures as they stand in a sentence of the guide
     cli.py       python -m calc test my-test.json
 """

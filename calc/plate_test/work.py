@@ -233,7 +233,14 @@ class Sheet:
                 return each.read(text, self.system)
             except InputError:
                 return ""
-        return text
+        return each.default if text and self._means_default(each, text) else text
+
+    def _means_default(self, each: Input, text: str) -> bool:
+        """Whether a text is the default in another writing, as 0.375 in is 3/8 in."""
+        try:
+            return isinstance(each, Quantity) and each.read(text, self.system) == each.read(each.default, self.system)
+        except InputError:
+            return False
 
     def _figure(self, identifier: str, name: str) -> str:
         result = self.answer(identifier)
