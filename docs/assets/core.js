@@ -212,7 +212,7 @@
   document.documentElement.dataset.units = shownUnits();
 
   window.Guide = {
-    onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, onlyHere, today, addRow, pressed,
-    isFull, storage, local, numbers, download, UNITS, shownUnits, system, keepUnits,
+    onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, onlyHere, today, addRow,
+    pressed, isFull, storage, local, numbers, download, UNITS, shownUnits, system, keepUnits,
   };
 })();

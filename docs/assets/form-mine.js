@@ -15,7 +15,8 @@
   }
 
   function fromTest() {
-    return make("p", { class: "from-test", "data-from-test": "" }, "Filled from your test ", testLink(nameOfTest()), ".");
+    const words = ["Filled from your test ", testLink(nameOfTest()), "."];
+    return make("p", { class: "from-test", "data-from-test": "" }, ...words);
   }
 
   function nameOfTest() {
@@ -24,17 +25,19 @@
   }
 
   function fromLink(form) {
-    const over = (act, told) => () => {
-      act();
+    const over = (act, told) => async () => {
+      await act();
       form.tell();
       form.said.textContent = told;
       form.said.focus();
     };
-    return make("div", { class: "notice", role: "status", "data-from-link": "" },
-      make("p", {}, "These are the link’s numbers, not yours."),
+    const keep = over(() => form.own(), "Kept: these are your numbers now.");
+    const leave = over(() => form.backToMine(), "Your own numbers are back.");
+    return make("div", { class: "notice", "data-from-link": "" },
+      make("p", { role: "status" }, "These are the link's numbers, not yours."),
       make("div", { class: "tools" },
-        button("Keep these", over(() => form.own(), "Kept: these are your numbers now."), { "data-keep-link": "" }),
-        button("Back to mine", over(() => form.backToMine(), "Your own numbers are back."), { "data-back-to-mine": "" })));
+        button("Keep these", keep, { "data-keep-link": "" }),
+        button("Back to mine", leave, { "data-back-to-mine": "" })));
   }
 
   function drawTop(form, filled) {

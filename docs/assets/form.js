@@ -1,18 +1,14 @@
-/* The forms of the calculators: reading and filling fields, asking Python, drawing its answers, links that carry
-   numbers. `Guide.forms()` gives those on the page, `Guide.form(section)` one of them.
-
-   Three layers of numbers: the printed ones, over them those of the reader's own test (`base`), over them what was
-   changed away, which alone is kept. The numbers of a link stand for a visit and touch none of these. A form tells by
-   the event `guide-numbers` where they come from and whether they are others than before; form-mine.js shows it. */
+/* The forms of the calculators: asking Python, drawing its answers. `Guide.forms()` gives those on the page,
+   `Guide.form(section)` one of them. Which numbers stand in the fields, form-numbers.js says; links that carry numbers
+   are the work of form-links.js. */
 (function () {
   "use strict";
-  const { make, button, say, numbers, system } = Guide;
+  const { make, button, say, numbers, system, links, FormNumbers } = Guide;
+  const { same, addRow } = FormNumbers;
 
   const SPEAK_AFTER_MS = 700;
   const WHOLE_AFTER_MS = 150;
-  const KEPT_BY_SEARCH = new Set(["q", "h"]);
   const CONTROLS = "input, select";
-  const COMES = "Their answer comes as soon as the calculators are ready.";
 
   const live = new WeakMap();
 
@@ -20,77 +16,15 @@
     return [...document.querySelectorAll("[data-calculator]")].map((section) => live.get(section)).filter(Boolean);
   }
 
-  /* --- what fields hold ------------------------------------------------------------- */
-
-  function textsOf(form) {
-    const texts = {};
-    for (const field of form.querySelectorAll("[data-field]")) {
-      const rows = [...field.querySelectorAll("[data-row]")];
-      const cells = (part) => [...part.querySelectorAll(CONTROLS)].map((cell) => cell.value).join(" | ");
-      texts[field.dataset.field] = field.querySelector("[data-rows]")
-        ? rows.map(cells).join("\n") : field.querySelector(CONTROLS).value;
-    }
-    return texts;
-  }
-
-  /* Fields that hold the text already are left alone: their rows keep the focus. */
-  function fill(form, texts) {
-    const held = textsOf(form);
-    for (const [name, text] of Object.entries(texts)) {
-      if (!(name in held) || held[name] === text) continue;
-      const field = form.querySelector(`[data-field="${CSS.escape(name)}"]`);
-      const rows = field.querySelector("[data-rows]");
-      if (rows) fillRows(rows, text);
-      else fillControl(field.querySelector(CONTROLS), text);
-    }
-  }
-
-  function fillRows(rows, text) {
-    for (const row of rows.querySelectorAll("[data-row]")) row.remove();
-    for (const line of text.split(/[\n;]/)) {
-      if (!line.trim()) continue;
-      const cells = line.split("|");
-      addRow(rows).querySelectorAll(CONTROLS).forEach((cell, index) => {
-        if (cells[index] !== undefined && cells[index].trim() !== "") fillControl(cell, cells[index].trim());
-      });
-    }
-  }
-
-  /* A choice that is not in the list leaves the one that is chosen. */
-  function fillControl(control, text) {
-    if (!control.options || [...control.options].some((option) => option.value === text)) control.value = text;
-  }
-
-  /* The printed rows have small numbers: no two rows of a page share an id. */
-  let rowNumber = 1000;
-
-  function addRow(rows) {
-    return Guide.addRow(rows, ++rowNumber);
-  }
-
-  const same = (one, other) => Object.keys(one).every((name) => one[name] === other[name]);
-
-  class Form {
+  class Form extends FormNumbers {
     constructor(section) {
-      this.section = section;
-      this.id = section.dataset.calculator;
-      this.place = section.id;
-      this.form = section.querySelector("form");
+      super(section);
       this.answer = section.querySelector("[data-answer]");
       this.headline = section.querySelector("[data-headline]");
       this.spoken = section.querySelector("[data-spoken]");
       this.engineLine = section.querySelector("[data-engine]");
-      this.printed = this.texts();
-      this.base = this.printed;
-      this.told = this.printed;
-      /* The numbers of a link stand here, and nothing is kept. */
-      this.visiting = false;
-      /* What is written in another way than in the test and means the same, as Python says. */
-      this.alike = {};
       this.pieces = {};
-      this.key = `guide.inputs.${location.pathname.split("/").pop() || "index.html"}#${this.place}`;
       this.asked = 0;
-      this.notKept = "";
       this.form.addEventListener("submit", (event) => event.preventDefault());
       this.form.addEventListener("input", () => this.edited());
       this.form.addEventListener("change", () => this.edited());
@@ -103,60 +37,10 @@
       this.addTools();
     }
 
-    /* -- what the fields hold -- */
-
-    texts() {
-      return textsOf(this.form);
-    }
-
-    put(texts) {
-      fill(this.form, texts);
-    }
-
-    /* What the reader's own test says of this form, by input. A form that was printed with numbers of its own keeps
-       to them. */
-    get fills() {
-      const mine = !this.section.hasAttribute("data-given") && Guide.mine.get();
-      return (mine && mine.fills[this.id]) || {};
-    }
-
-    /* The test's numbers over the printed ones, written as the fields would write them. */
-    based() {
-      const { fills } = this;
-      if (!Object.keys(fills).length) return this.printed;
-      const sheet = this.form.cloneNode(true);
-      fill(sheet, { ...this.printed, ...fills });
-      return textsOf(sheet);
-    }
-
-    /* What differs from the base: it alone is kept. */
-    away() {
-      return Object.fromEntries(Object.entries(this.texts()).filter(([name, text]) => text !== this.base[name]));
-    }
-
-    kept() {
-      try {
-        const { changed, ...all } = JSON.parse(numbers.get(this.key));
-        /* Versions before 2 kept every field. */
-        const found = Object.entries(changed || all).filter(([name, text]) => changed || text !== this.printed[name]);
-        return found.every(([, text]) => typeof text === "string") ? Object.fromEntries(found) : {};
-      } catch {
-        return {};
-      }
-    }
-
-    keep() {
-      const away = this.away();
-      if (Object.keys(away).length) numbers.set(this.key, JSON.stringify({ changed: away }));
-      else numbers.remove(this.key);
-      if (numbers.trouble !== this.notKept) this.said.textContent = numbers.trouble;
-      this.notKept = numbers.trouble;
-    }
-
     /* The numbers that stand here are the reader's own from now on. */
     own() {
       this.visiting = false;
-      this.clearAddress();
+      links.leaveAddress(this.place);
       this.keep();
     }
 
@@ -171,15 +55,23 @@
       this.edited();
     }
 
-    /* The reader's own numbers in the place of a link's. */
-    openMine() {
+    /* The reader's own numbers, in the place of a link's too. Where the units were switched meanwhile, a bare number
+       gets the unit that it was typed for. */
+    async openMine() {
       this.visiting = false;
-      this.put({ ...this.base, ...this.kept() });
+      const { changed, typed } = this.kept();
+      this.put({ ...this.base, ...changed });
+      if (!typed || typed === system()) return;
+      const answer = await this.request("link", { inputs: changed, system: typed });
+      const untouched = (name) => this.texts()[name] === changed[name];
+      if (!answer || !answer.inputs) return;
+      this.put(Object.fromEntries(Object.entries(answer.inputs).filter(([name]) => untouched(name))));
+      this.keep();
     }
 
-    backToMine() {
-      this.openMine();
-      this.clearAddress();
+    async backToMine() {
+      links.leaveAddress(this.place);
+      await this.openMine();
       this.changed();
     }
 
@@ -194,13 +86,6 @@
         this.changed();
       }
       this.tell();
-    }
-
-    tell() {
-      const texts = this.texts();
-      const detail = { other: !same(texts, this.told) };
-      this.told = texts;
-      this.section.dispatchEvent(new CustomEvent("guide-numbers", { bubbles: true, detail }));
     }
 
     clicked(event) {
@@ -238,13 +123,14 @@
       if (shown === this.shown) return;
       this.shown = shown;
       const asked = ++this.asked;
-      if (GuideEngine.state !== "ready") this.stale(`${this.whose} ${COMES}`);
+      if (GuideEngine.state !== "ready") this.comes();
       const answer = await this.request("quick");
       if (asked !== this.asked) return;
       if (!answer) {
         this.shown = null;
         this.unanswered = () => this.changed();
-        this.stale(`${this.whose} Their answer could not be worked out here. The answer below belongs to other numbers.`);
+        this.stale(`${this.whose} Their answer could not be worked out here. `
+          + "The answer below belongs to other numbers.");
         return;
       }
       this.draw(answer);
@@ -263,7 +149,11 @@
     changedOnceReady() {
       if (GuideEngine.state === "ready") return this.changed(false);
       this.waits = true;
-      this.stale(`${this.whose} ${COMES}`);
+      this.comes();
+    }
+
+    comes() {
+      this.stale(`${this.whose} Their answer comes as soon as the calculators are ready.`);
     }
 
     warmUp() {
@@ -376,44 +266,13 @@
     addTools() {
       this.said = Guide.status({ tabindex: "-1" });
       this.form.append(make("div", { class: "tools" },
-        button("Copy link", () => this.copyLink(), { "data-copy": "" }),
+        button("Copy link", () => links.copy(this), { "data-copy": "" }),
         button("Back to the printed numbers", () => this.reset(), { "data-reset": "" }), this.said));
     }
 
     reset() {
       this.shown = null;
       this.take(this.printed);
-    }
-
-    /* Every input that is not as printed, also where it is as in the test: who opens the link has another test. Where
-       all are as printed, one of them says that these numbers are meant. */
-    async copyLink() {
-      const answer = await this.request("link");
-      if (!answer || !answer.inputs) {
-        this.said.textContent = "The link needs the calculators, which could not start.";
-        return;
-      }
-      const given = Object.entries(answer.inputs);
-      const other = given.filter(([name, text]) => text !== this.printed[name]);
-      const query = new URLSearchParams(
-        (other.length ? other : given.slice(0, 1)).map(([name, text]) => [`${this.place}.${name}`, text]),
-      );
-      const link = new URL(location.href);
-      link.search = query.toString();
-      link.hash = this.place;
-      /* A page opened from a folder may not change its own address. */
-      try { history.replaceState(history.state, "", link); } catch { /* the link itself still works */ }
-      const reach = Guide.onlyHere() ? " It works on this device only: the guide is open from this device." : "";
-      try {
-        await navigator.clipboard.writeText(link.href);
-        this.said.textContent = `Link copied. It holds the numbers you see.${reach}`;
-      } catch {
-        const look = { type: "text", readonly: "", "aria-label": "Link with your numbers" };
-        const shown = make("input", { ...look, value: link.href });
-        this.said.replaceChildren("Copy this link: ", shown, reach);
-        shown.focus();
-        shown.select();
-      }
     }
 
     /* -- numbers from the address or from the last visit -- */
@@ -425,71 +284,15 @@
       if (unanswered) unanswered();
     }
 
-    linked() {
-      const found = {};
-      for (const [name, text] of new URLSearchParams(location.search)) {
-        if (name.startsWith(`${this.place}.`)) found[name.slice(this.place.length + 1)] = text;
-      }
-      return found;
-    }
-
-    /* The address carries numbers of this form no longer: opened again, the page shows the reader's own. */
-    clearAddress() {
-      const names = Object.keys(this.linked());
-      if (!names.length) return;
-      const link = new URL(location.href);
-      for (const name of names) link.searchParams.delete(`${this.place}.${name}`);
-      try { history.replaceState(history.state, "", link); } catch { /* a page from a folder keeps its address */ }
-    }
-
-    open() {
+    async open() {
       this.base = this.based();
-      const linked = this.linked();
-      if (Object.keys(linked).length) return this.openLink(linked);
-      this.openMine();
+      const linked = links.inAddress(this.place);
+      if (Object.keys(linked).length) return links.open(this, linked);
+      await this.openMine();
       if (!same(this.printed, this.texts())) this.changedOnceReady();
       if (this.base !== this.printed) this.tell();
     }
 
-    async openLink(linked) {
-      this.visiting = true;
-      this.stale(`${this.whose} ${COMES}`);
-      const answer = await this.request("open", { inputs: linked, system: "us" });
-      if (!this.visiting) return;
-      if (!answer || !answer.inputs) {
-        this.unanswered = () => this.openLink(linked);
-        this.stale("The numbers of this link could not be read, since the calculators did not start. "
-          + "The answer below is for the printed numbers.");
-        return;
-      }
-      const usable = Object.keys(answer.inputs).length > 0;
-      notUsed(this.section, Object.values(answer.refused), usable
-        ? "Part of this link could not be used. The printed numbers are used in its place:"
-        : "This link could not be used:");
-      if (usable) this.put(answer.inputs);
-      else this.openMine();
-      /* The reader's own link, opened again. */
-      if (same(this.texts(), { ...this.base, ...this.kept() })) this.visiting = false;
-      this.tell();
-      await this.changed();
-    }
-  }
-
-  /* A list of what an address held that could not be used. Always as text. */
-  function notUsed(before, lines, told) {
-    if (!lines.length) return;
-    const list = make("ul", {}, ...lines.map((line) => make("li", {}, line)));
-    before.before(make("div", { class: "notice", "data-not-used": "" }, make("p", {}, told), list));
-  }
-
-  function reportStrays() {
-    const places = forms().map((form) => form.place);
-    const strays = [...new URLSearchParams(location.search).keys()].filter(
-      (name) => !KEPT_BY_SEARCH.has(name) && !places.includes(name.split(".")[0]),
-    );
-    const first = document.querySelector("[data-calculator]");
-    const lines = strays.map((name) => `“${name.slice(0, 60)}” names no calculator of this page.`);
-    if (first) notUsed(first, lines, "Part of this link could not be used:");
   }
 
   /* --- the engine's state, in words --------------------------------------------- */
@@ -537,10 +340,9 @@
     const fresh = [...document.querySelectorAll("[data-calculator]")].filter((section) => !live.has(section));
     for (const section of fresh) live.set(section, new Form(section));
     if (!fresh.length || !window.GuideEngine) return;
-    reportStrays();
+    links.reportStrays(forms());
     showEngine();
-    for (const section of fresh) live.get(section).open();
-    startWhenIdle();
+    Promise.all(fresh.map((section) => live.get(section).open())).then(startWhenIdle);
   }
 
   Object.assign(Guide, { forms, form: (section) => live.get(section) });

@@ -1,5 +1,6 @@
 /* The reader's own test on a page, outside its forms: the line above the title, and the figures in sentences
-   (`[mine: …]`) that the test says or gives. Without a test stands what was printed. */
+   (`[mine: …]`) that the test says or gives. Without a test, and for a fact that it leaves blank, stands what was
+   printed; a figure that could not be worked out for it says so. */
 (function () {
   "use strict";
   const { make, say } = Guide;
@@ -10,19 +11,27 @@
     return printed.get(place);
   }
 
+  /* The HTML of a figure of the test; null where the printed one stands. */
+  function ownFigure(mine, name) {
+    if (!mine) return null;
+    const own = mine.prose[name];
+    if (typeof own === "string") return own;
+    return name.includes(".") ? "(not worked out for your test)" : null;
+  }
+
   function show() {
     const mine = Guide.mine.get();
     for (const line of document.querySelectorAll("[data-mine-line]")) {
-      say(line, mine ? `Your test: ${mine.line || mine.name}` : asPrinted(line));
+      const before = asPrinted(line);
+      say(line, mine ? `Your test: ${mine.line || mine.name}` : before);
     }
     for (const place of document.querySelectorAll("[data-mine]")) {
       const before = asPrinted(place);
-      const own = mine && mine.prose[place.dataset.mine];
-      const isOwn = typeof own === "string";
-      if (!isOwn && !place.classList.contains("yours")) continue;
-      place.classList.toggle("yours", isOwn);
-      place.innerHTML = guideHTML(isOwn ? own : before);
-      if (isOwn) place.append(make("span", { class: "visually-hidden" }, ", from your test"));
+      const own = ownFigure(mine, place.dataset.mine);
+      if (own === null && !place.classList.contains("yours")) continue;
+      place.classList.toggle("yours", own !== null);
+      place.innerHTML = guideHTML(own === null ? before : own);
+      if (own !== null) place.append(make("span", { class: "visually-hidden" }, ", from your test"));
     }
   }
 

@@ -4,7 +4,7 @@
     [calculator: groove thickness="1 in" as="thick" case="thick plate"]   the same with other defaults, id and title
     [fact: cap-limit]                                 a value of the register with its source
     [source: cap-limit]                               only its source mark, where your sentence says the value
-    [mine: root_opening]  [mine: passes.rods]         a fact of the reader's own test, or a main figure that follows from it
+    [mine: root_opening]  [mine: passes.rods]         a fact of the reader's own test, or a main figure of it
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
     [picture: undercut | caption]                     a line drawing; several on one line stand side by side
     [objective: groove-angle] text                    something the reader should be able to do
@@ -91,7 +91,7 @@ def mine_html(text: str) -> str:
     try:
         return f'<span data-mine="{escape(text)}">{prose.printed()[text]}</span>'
     except KeyError:
-        raise KeyError("no fact of a test that something stands in for, and no main figure of its stages") from None
+        raise KeyError("no fact of a test that something stands in for, and no main figure of it") from None
 
 
 INLINE: dict[str, Callable[[str], str]] = {
