@@ -9,8 +9,7 @@ from collections.abc import Iterator
 from functools import cache
 from html import escape
 
-from calc.core.declare import Amount, Choice, Input, Quantity, Rows, Value
-from calc.core.units import is_shop_fraction
+from calc.core.declare import Choice, Input, Quantity, Rows, Value
 from calc.plate_test.fields import FIELDS, FORM
 from calc.plate_test.work import work
 from calc.record.shape import Record, blank
@@ -71,7 +70,5 @@ def _fact(each: Input, text: str) -> str:
 
 
 def _figure(value: Value) -> str:
-    if value.amount is None or value.kind is None:
-        return escape(value.wording)
-    amount = Amount(value.amount, value.kind, value.digits, value.as_fraction and is_shop_fraction(value.amount))
-    return both(amount.text("us"), amount.text("si"))
+    """A figure as its calculator shows it, without the shop fraction that it is near to."""
+    return both(value.text("us").partition(" (about ")[0], value.text("si"))

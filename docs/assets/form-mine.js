@@ -93,9 +93,9 @@
     return make("p", { class: "differs", "data-differs": "" }, make("span", {}), use, change);
   }
 
-  function drawNote(form, name, field, text) {
-    const { fills } = form;
-    const differs = !form.visiting && name in fills && text !== form.base[name] && form.alike[name] !== text;
+  /* `said`: the test says something of this field. */
+  function drawNote(form, name, field, text, said) {
+    const differs = !form.visiting && said && text !== form.base[name] && form.alike[name] !== text;
     let told = field.querySelector("[data-differs]");
     if (!differs) {
       if (told) told.remove();
@@ -111,12 +111,14 @@
   }
 
   function draw(form) {
-    const filled = Object.keys(form.fills).length > 0;
+    const { fills } = form;
+    const filled = Object.keys(fills).length > 0;
     drawTop(form, filled);
     drawBack(form, filled);
     const texts = form.texts();
     for (const field of form.form.querySelectorAll("[data-field]")) {
-      drawNote(form, field.dataset.field, field, texts[field.dataset.field]);
+      const name = field.dataset.field;
+      drawNote(form, name, field, texts[name], name in fills);
     }
   }
 

@@ -1,7 +1,7 @@
-/* Which numbers stand in the fields of a form, and where they come from. Three layers: the printed ones, over them those
-   of the reader's own test (`base`), over them what was changed away, which alone is kept. The numbers of a link stand
-   for a visit and touch none of these. A form tells by the event `guide-numbers` that its numbers are others, or come
-   from elsewhere; form-mine.js shows where from. */
+/* Which numbers stand in the fields of a form, and where they come from. Three layers: the printed ones, over them
+   those of the reader's own test (`base`), over them what was changed away, which alone is kept. The numbers of a link
+   stand for a visit and touch none of these. A form tells by the event `guide-numbers` that its numbers are others, or
+   come from elsewhere; form-mine.js shows where from. */
 (function () {
   "use strict";
   const { numbers, system } = Guide;
@@ -113,7 +113,7 @@
     kept() {
       try {
         const { changed, system: typed, ...all } = JSON.parse(numbers.get(this.key));
-        /* Versions before 2 kept every field. */
+        /* Version 0.2 and older kept every field. */
         const found = Object.entries(changed || all).filter(([name, text]) => changed || text !== this.printed[name]);
         const whole = found.every(([, text]) => typeof text === "string");
         return { changed: whole ? Object.fromEntries(found) : {}, typed: changed && typed };
