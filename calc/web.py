@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import Any
 
 from calc.catalogue import calculator
-from calc.core.declare import Calculator, Choice, InputError, Quantity, Result, Rows
+from calc.core.declare import Calculator, Choice, Input, InputError, Quantity, Result, Rows
 from calc.core.units import SYSTEMS, System
 from calc.drawing_files import figure_file
 from calc.planning.desk import PLANNING_DO
@@ -62,6 +62,8 @@ def _answer(request: Request, quick: bool = False) -> dict[str, Any]:
         if isinstance(each, Quantity)
     }
     told = {"errors": {}, "read": readings, "slides": places(calc, texts, system)}
+    if own := request.get("own"):
+        told["same"] = _same(calc, texts, own, system)
     _, errors = calc.read(texts, system)
     if errors:
         return told | {"errors": {name: error.message for name, error in errors.items()}}
@@ -75,6 +77,12 @@ def _answer(request: Request, quick: bool = False) -> dict[str, Any]:
     if quick:
         _behind["quick"] = asked, result
     return told | shown(result, str(request.get("place", calc.id)), quick)
+
+
+def _same(calc: Calculator, texts: dict[str, str], own: dict[str, str], system: System) -> list[str]:
+    """The inputs that mean what the reader's own test says (`own`), though they are written in another way."""
+    (read, wrong), (mine, unusable) = (calc.read(each, system) for each in (texts, own))
+    return [name for name in own if name not in wrong and name not in unusable and read[name] == mine[name]]
 
 
 def _quick(request: Request) -> dict[str, Any]:
@@ -94,21 +102,26 @@ def _numbers(request: Request) -> dict[str, Any]:
 def _link(request: Request) -> dict[str, Any]:
     """The inputs with their units written out: for a link, and before a switch of units."""
     calc, texts, system = _asked(request)
-    written = {
-        each.name: each.with_unit(texts[each.name], system) if isinstance(each, (Quantity, Rows)) else texts[each.name]
-        for each in calc.inputs if each.name in texts
-    }
+    written = {each.name: _with_units(each, texts[each.name], system) for each in calc.inputs if each.name in texts}
     return {"inputs": written, "defaults": calc.defaults}
 
 
+def _with_units(each: Input, text: str, system: System) -> str:
+    return each.with_unit(text, system) if isinstance(each, (Quantity, Rows)) else text
+
+
 def _open(request: Request) -> dict[str, Any]:
-    """The inputs of a link, sorted into those that can be used and those that cannot, with the reason."""
+    """The inputs of a link, sorted into those that can be used and those that cannot, with the reason.
+
+    An option goes back under its own name, whatever the link called it, and a bare number with the unit it was read in:
+    on a page in the other system it means the same.
+    """
     calc, texts, system = _asked(request)
     values, errors = calc.read(texts, system)
     return {
-        # An option goes back under its own name, whatever the link called it.
         "inputs": {
-            name: values[name] if isinstance(calc.input(name), Choice) else text for name, text in texts.items() if name not in errors
+            name: values[name] if isinstance(calc.input(name), Choice) else _with_units(calc.input(name), text, system)
+            for name, text in texts.items() if name not in errors
         },
         "refused": {name: f"{error.label}: {error.message}" for name, error in errors.items()},
     }

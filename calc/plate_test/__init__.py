@@ -9,6 +9,7 @@ Stage: before all others. A test is a kind of record (calc/record): it is kept, 
     page.py      the first useful answer, the verdicts and the test in one row, as the page shows them
     link.py      the whole test as the text of a link, and such a text read back
     web.py       what the page may ask; `calc/web.py` lists it
+    prose.py     the figures as they stand in a sentence of the guide
     cli.py       python -m calc test my-test.json
 """
 

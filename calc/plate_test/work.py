@@ -308,7 +308,14 @@ class Sheet:
                 return each.read(text, self.system), seen, lent
             except InputError:
                 return "", seen, lent
-        return text, seen, lent
+        return each.default if text and self._means_default(each, text) else text, seen, lent
+
+    def _means_default(self, each: Input, text: str) -> bool:
+        """Whether a text is the default in another writing, as 0.375 in is 3/8 in."""
+        try:
+            return isinstance(each, Quantity) and each.read(text, self.system) == each.read(each.default, self.system)
+        except InputError:
+            return False
 
     def _figure(self, identifier: str, name: str) -> str:
         result = self.answer(identifier)

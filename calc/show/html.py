@@ -293,7 +293,8 @@ def form_html(
 ) -> str:
     """The form with its answer, already worked out for the defaults (or for `given`). Raises `InputError`.
 
-    `case` tells two forms of one calculator apart in their titles.
+    `case` tells two forms of one calculator apart in their titles. A form with numbers given keeps to them: it is marked,
+    and does not take those of the reader's own test.
     """
     place = place or calculator.id
     title = f"{calculator.title}: {case}" if case else calculator.title
@@ -308,7 +309,8 @@ def form_html(
     pieces = answer_pieces(result, place)
     picture, below = pieces.pop("picture", ""), "".join(pieces.values())
     return (
-        f'<section class="calculator" id="{place}" data-calculator="{calculator.id}" aria-labelledby="{place}-title">'
+        f'<section class="calculator" id="{place}" data-calculator="{calculator.id}"{" data-given" if given else ""} '
+        f'aria-labelledby="{place}-title">'
         f'<form data-place="{place}" novalidate><fieldset><legend><h3 id="{place}-title">{escape(title)}</h3></legend>'
         f'<p class="question">{escape(calculator.question)}</p>'
         f'<noscript><p class="notice">The answers below are for the numbers shown. Changing numbers needs scripts, '

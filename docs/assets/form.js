@@ -1,12 +1,13 @@
-/* The forms of the calculators: reading and filling fields, asking Python, drawing its answers, links that carry
-   numbers. `Guide.forms()` gives those on the page, `Guide.form(section)` one of them. */
+/* The forms of the calculators: asking Python, drawing its answers. `Guide.forms()` gives those on the page,
+   `Guide.form(section)` one of them. Which numbers stand in the fields, form-numbers.js says; links that carry numbers
+   are the work of form-links.js. */
 (function () {
   "use strict";
-  const { make, button, say, numbers, system } = Guide;
+  const { make, button, say, numbers, system, links, FormNumbers } = Guide;
+  const { same, addRow } = FormNumbers;
 
   const SPEAK_AFTER_MS = 700;
   const WHOLE_AFTER_MS = 150;
-  const KEPT_BY_SEARCH = new Set(["q", "h"]);
   const CONTROLS = "input, select";
 
   const live = new WeakMap();
@@ -15,25 +16,18 @@
     return [...document.querySelectorAll("[data-calculator]")].map((section) => live.get(section)).filter(Boolean);
   }
 
-  class Form {
+  class Form extends FormNumbers {
     constructor(section) {
-      this.section = section;
-      this.id = section.dataset.calculator;
-      this.place = section.id;
-      this.form = section.querySelector("form");
+      super(section);
       this.answer = section.querySelector("[data-answer]");
       this.headline = section.querySelector("[data-headline]");
       this.spoken = section.querySelector("[data-spoken]");
       this.engineLine = section.querySelector("[data-engine]");
-      this.printed = this.texts();
       this.pieces = {};
-      this.key = `guide.inputs.${location.pathname.split("/").pop() || "index.html"}#${this.place}`;
       this.asked = 0;
-      this.rowNumber = 1000;
-      this.notKept = "";
       this.form.addEventListener("submit", (event) => event.preventDefault());
-      this.form.addEventListener("input", () => this.changed());
-      this.form.addEventListener("change", () => this.changed());
+      this.form.addEventListener("input", () => this.edited());
+      this.form.addEventListener("change", () => this.edited());
       this.form.addEventListener("click", (event) => this.clicked(event));
       /* Whoever touches the form will ask soon: the engine starts, and has worked this form out once before the first
          change. */
@@ -43,43 +37,55 @@
       this.addTools();
     }
 
-    /* -- what the fields hold -- */
-
-    texts() {
-      const texts = {};
-      for (const field of this.form.querySelectorAll("[data-field]")) {
-        const rows = [...field.querySelectorAll("[data-row]")];
-        const cells = (part) => [...part.querySelectorAll(CONTROLS)].map((cell) => cell.value).join(" | ");
-        texts[field.dataset.field] = field.querySelector("[data-rows]")
-          ? rows.map(cells).join("\n") : field.querySelector(CONTROLS).value;
-      }
-      return texts;
+    /* The numbers that stand here are the reader's own from now on. */
+    own() {
+      this.visiting = false;
+      links.leaveAddress(this.place);
+      this.keep();
     }
 
-    fill(texts) {
-      for (const [name, text] of Object.entries(texts)) {
-        const field = this.form.querySelector(`[data-field="${CSS.escape(name)}"]`);
-        if (!field) continue;
-        const rows = field.querySelector("[data-rows]");
-        if (rows) this.fillRows(rows, text);
-        else field.querySelector(CONTROLS).value = text;
-      }
+    edited() {
+      this.own();
+      this.changed();
     }
 
-    fillRows(rows, text) {
-      for (const row of rows.querySelectorAll("[data-row]")) row.remove();
-      for (const line of text.split(/[\n;]/)) {
-        if (!line.trim()) continue;
-        const cells = line.split("|");
-        this.addRow(rows).querySelectorAll(CONTROLS).forEach((cell, index) => {
-          if (cells[index] !== undefined && cells[index].trim() !== "") cell.value = cells[index].trim();
-        });
-      }
+    /* Texts put in by a button. */
+    take(texts) {
+      this.put(texts);
+      this.edited();
     }
 
-    /* The printed rows have small numbers: no two rows of a page share an id. */
-    addRow(rows) {
-      return Guide.addRow(rows, ++this.rowNumber);
+    /* The reader's own numbers, in the place of a link's too. Where the units were switched meanwhile, a bare number
+       gets the unit that it was typed for. */
+    async openMine() {
+      this.visiting = false;
+      const { changed, typed } = this.kept();
+      this.put({ ...this.base, ...changed });
+      if (!typed || typed === system()) return;
+      const answer = await this.request("link", { inputs: changed, system: typed });
+      const untouched = (name) => this.texts()[name] === changed[name];
+      if (!answer || !answer.inputs) return;
+      this.put(Object.fromEntries(Object.entries(answer.inputs).filter(([name]) => untouched(name))));
+      this.keep();
+    }
+
+    async backToMine() {
+      links.leaveAddress(this.place);
+      await this.openMine();
+      this.changed();
+    }
+
+    /* The test changed: fields that were not changed away follow it. */
+    followMine() {
+      const away = this.visiting ? {} : this.away();
+      const before = this.base;
+      this.base = this.based();
+      if (!this.visiting && !same(this.base, before)) {
+        this.put({ ...this.base, ...away });
+        this.keep();
+        this.changed();
+      }
+      this.tell();
     }
 
     clicked(event) {
@@ -88,14 +94,18 @@
         row.remove();
         (next && next.querySelector("input, select, button") || rows.querySelector("[data-add-row]")).focus();
       };
-      if (Guide.pressed(event, (rows) => this.addRow(rows), remove)) this.changed();
+      if (Guide.pressed(event, addRow, remove)) this.edited();
     }
 
     /* -- asking and drawing -- */
 
     /* What every question about this form says. */
     question() {
-      return { calculator: this.id, place: this.place, inputs: this.texts(), system: system() };
+      const inputs = this.texts();
+      const { fills } = this;
+      const away = Object.entries(this.base).filter(([name, text]) => name in fills && text !== inputs[name]);
+      const own = away.length ? { own: Object.fromEntries(away) } : {};
+      return { calculator: this.id, place: this.place, inputs, system: system(), ...own };
     }
 
     /* Python's answer, or null where the engine could not start or was stopped. */
@@ -104,31 +114,46 @@
       return answer && answer.ok !== false ? answer : null;
     }
 
-    async changed() {
-      const texts = JSON.stringify(this.texts());
-      numbers.set(this.key, texts);
-      if (numbers.trouble !== this.notKept) this.said.textContent = numbers.trouble;
-      this.notKept = numbers.trouble;
+    /* `aloud`: the reader did it, and is told the answer. */
+    async changed(aloud = true) {
+      const texts = this.texts();
+      if (!same(texts, this.told)) this.tell();
       /* Leaving a field repeats what typing in it told; the answer on the page must not be drawn anew for that. */
-      const shown = texts + system();
+      const shown = JSON.stringify(texts) + system();
       if (shown === this.shown) return;
       this.shown = shown;
       const asked = ++this.asked;
-      if (GuideEngine.state !== "ready") {
-        this.stale("Your numbers are kept. Their answer comes as soon as the calculators are ready.");
-      }
+      if (GuideEngine.state !== "ready") this.comes();
       const answer = await this.request("quick");
       if (asked !== this.asked) return;
       if (!answer) {
         this.shown = null;
         this.unanswered = () => this.changed();
-        this.stale("Your numbers are kept, but their answer could not be worked out here. "
+        this.stale(`${this.whose} Their answer could not be worked out here. `
           + "The answer below belongs to other numbers.");
         return;
       }
       this.draw(answer);
-      this.speak(answer.spoken ? answer.spoken[system()] : Object.values(answer.errors || {}).join(" "));
+      if (aloud) this.speak(answer.spoken ? answer.spoken[system()] : Object.values(answer.errors || {}).join(" "));
       if (answer.pieces) this.followUp(asked);
+    }
+
+    /* Whose numbers stand in the fields, as a sentence. */
+    get whose() {
+      if (this.visiting) return "This link carries its own numbers.";
+      const ofTest = this.base !== this.printed && !Object.keys(this.away()).length;
+      return ofTest ? "These are the numbers of your test." : "Your numbers are kept.";
+    }
+
+    /* Asked for once the engine is up. It starts when the page is idle. */
+    changedOnceReady() {
+      if (GuideEngine.state === "ready") return this.changed(false);
+      this.waits = true;
+      this.comes();
+    }
+
+    comes() {
+      this.stale(`${this.whose} Their answer comes as soon as the calculators are ready.`);
     }
 
     warmUp() {
@@ -164,6 +189,8 @@
 
     draw(answer) {
       if (answer.trouble) return this.stale(answer.trouble);
+      this.alike = Object.fromEntries((answer.same || []).map((name) => [name, this.texts()[name]]));
+      if (answer.same) this.tell();
       this.section.dispatchEvent(new CustomEvent("guide-answered", { bubbles: true, detail: answer }));
       for (const field of this.form.querySelectorAll("[data-field]")) {
         const name = field.dataset.field;
@@ -232,41 +259,23 @@
     async writeUnitsOut() {
       if (GuideEngine.state !== "ready" && !numbers.get(this.key)) return;
       const answer = await this.request("link");
-      if (answer && answer.inputs) this.fill(answer.inputs);
+      if (!answer || !answer.inputs) return;
+      this.put(answer.inputs);
+      if (!this.visiting) this.keep();
     }
 
     /* -- tools under the form -- */
 
     addTools() {
-      this.said = Guide.status();
+      this.said = Guide.status({ tabindex: "-1" });
       this.form.querySelector(".inputs").append(make("div", { class: "tools" },
-        button("Copy link", () => this.copyLink(), { "data-copy": "" }),
+        button("Copy link", () => links.copy(this), { "data-copy": "" }),
         button("Back to the printed numbers", () => this.reset(), { "data-reset": "" }), this.said));
     }
 
     reset() {
-      this.fill(this.printed);
       this.shown = null;
-      this.changed();
-      numbers.remove(this.key);
-    }
-
-    async copyLink() {
-      const answer = await this.request("link");
-      if (!answer || !answer.inputs) {
-        this.said.textContent = "The link needs the calculators, which could not start.";
-        return;
-      }
-      const query = new URLSearchParams();
-      for (const [name, text] of Object.entries(answer.inputs)) {
-        if (text !== this.printed[name]) query.set(`${this.place}.${name}`, text);
-      }
-      const link = new URL(location.href);
-      link.search = query.toString();
-      link.hash = this.place;
-      /* A page opened from a folder may not change its own address. */
-      try { history.replaceState(history.state, "", link); } catch { /* the link itself still works */ }
-      await Guide.copyLink(link.href, this.said, "Link copied. It holds the numbers you see.");
+      this.take(this.printed);
     }
 
     /* -- numbers from the address or from the last visit -- */
@@ -278,58 +287,15 @@
       if (unanswered) unanswered();
     }
 
-    open() {
-      const linked = {};
-      for (const [name, text] of new URLSearchParams(location.search)) {
-        if (name.startsWith(`${this.place}.`)) linked[name.slice(this.place.length + 1)] = text;
-      }
-      if (Object.keys(linked).length) return this.openLink(linked);
-      const kept = this.kept();
-      if (!kept || JSON.stringify(kept) === JSON.stringify(this.printed)) return;
-      this.fill(kept);
-      this.changed();
+    async open() {
+      this.base = this.based();
+      const linked = links.inAddress(this.place);
+      if (Object.keys(linked).length) return links.open(this, linked);
+      await this.openMine();
+      if (!same(this.printed, this.texts())) this.changedOnceReady();
+      if (this.base !== this.printed) this.tell();
     }
 
-    kept() {
-      try {
-        const kept = JSON.parse(numbers.get(this.key));
-        const whole = kept && typeof kept === "object" && Object.values(kept).every((text) => typeof text === "string");
-        return whole ? kept : null;
-      } catch {
-        return null;
-      }
-    }
-
-    async openLink(linked) {
-      this.stale("This link carries its own numbers. Their answer comes as soon as the calculators are ready.");
-      const answer = await this.request("open", { inputs: linked, system: "us" });
-      if (!answer || !answer.inputs) {
-        this.unanswered = () => this.openLink(linked);
-        this.stale("The numbers of this link could not be read, since the calculators did not start. "
-          + "The answer below is for the printed numbers.");
-        return;
-      }
-      this.fill(answer.inputs);
-      notUsed(this.section, Object.values(answer.refused));
-      await this.changed();
-    }
-  }
-
-  /* A list of what an address held that could not be used. Always as text. */
-  function notUsed(before, lines) {
-    if (!lines.length) return;
-    const told = "Part of this link could not be used. The printed numbers are used in its place:";
-    const list = make("ul", {}, ...lines.map((line) => make("li", {}, line)));
-    before.before(make("div", { class: "notice", "data-not-used": "" }, make("p", {}, told), list));
-  }
-
-  function reportStrays() {
-    const places = forms().map((form) => form.place);
-    const strays = [...new URLSearchParams(location.search).keys()].filter(
-      (name) => !KEPT_BY_SEARCH.has(name) && !places.includes(name.split(".")[0]),
-    );
-    const first = document.querySelector("[data-calculator]");
-    if (first) notUsed(first, strays.map((name) => `“${name.slice(0, 60)}” names no calculator of this page.`));
   }
 
   /* --- the engine's state, in words --------------------------------------------- */
@@ -339,6 +305,14 @@
       line.dataset.state = GuideEngine.state;
       if (GuideEngine.state === "failed") line.replaceChildren(GuideEngine.reason, " ", button("Try again", tryAgain));
       else line.textContent = engineWords();
+    }
+  }
+
+  function askWaiting() {
+    if (GuideEngine.state !== "ready" && GuideEngine.state !== "failed") return;
+    for (const form of forms().filter((each) => each.waits)) {
+      form.waits = false;
+      form.changed(false);
     }
   }
 
@@ -353,9 +327,9 @@
   }
 
   /* Served, one engine serves every page, so it is worth having early. In a folder each page boots its own:
-     there it waits for the first touch. */
+     there it waits for the first touch, or for a form that holds other numbers than its answer. */
   function startWhenIdle() {
-    if (location.protocol === "file:") return;
+    if (location.protocol === "file:" && !forms().some((form) => form.waits)) return;
     const start = () => GuideEngine.start();
     const later = window.requestIdleCallback || ((work) => setTimeout(work, 1500));
     const idle = () => later(start, { timeout: 4000 });
@@ -369,13 +343,14 @@
     const fresh = [...document.querySelectorAll("[data-calculator]")].filter((section) => !live.has(section));
     for (const section of fresh) live.set(section, new Form(section));
     if (!fresh.length || !window.GuideEngine) return;
-    reportStrays();
+    links.reportStrays(forms());
     showEngine();
-    for (const section of fresh) live.get(section).open();
-    startWhenIdle();
+    Promise.all(fresh.map((section) => live.get(section).open())).then(startWhenIdle);
   }
 
   Object.assign(Guide, { forms, form: (section) => live.get(section) });
   document.addEventListener("guide-engine", showEngine);
+  document.addEventListener("guide-engine", askWaiting);
+  document.addEventListener("guide-mine", () => { for (const form of forms()) form.followMine(); });
   Guide.onPage(mount);
 })();

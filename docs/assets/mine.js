@@ -132,8 +132,9 @@
 
   document.addEventListener("guide-engine", () => {
     const id = GuideEngine.state === "ready" && numbers.get(DUE);
+    const mine = id && get();
     const { app } = window.GuideRecord || {};
-    if (id && !(app && app.current)) use(id);
+    if (mine && mine.id === id && !(app && app.current)) use(id);
   });
 
   Guide.mine = { get, set, use, keep, due };

@@ -31,13 +31,7 @@
       section.querySelector("[data-answer]")
         .before(make("div", { class: "plan-tools" }, ...tools, ...files, this.said));
       /* Other numbers: the search under way is for a plan that nobody wants any more. */
-      const form = section.querySelector("form");
-      for (const kind of ["input", "change", "click"]) {
-        form.addEventListener(kind, (event) => {
-          if (kind === "click" && !event.target.closest("[data-fill], [data-remove-row], [data-reset]")) return;
-          this.end("");
-        });
-      }
+      section.addEventListener("guide-numbers", (event) => { if (event.detail.other) this.end(""); });
     }
 
     /* Python's answer, and in words what went wrong: nothing where all is well. */

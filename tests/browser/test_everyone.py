@@ -16,6 +16,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.browser.conftest import WIDE, frames, in_every_font, scrolls_sideways
+from tests.browser.test_mine import declare, declared
 from tools.check import browser as browsers
 from tools.check import test_parts
 
@@ -136,6 +137,19 @@ def test_axe_finds_none_in_a_calculator_that_refuses_a_number(judged: Page, serv
     judged.wait_for_selector("#groove-bevel_angle[aria-invalid]")
     assert judged.locator("#groove.stale").count() == 1
     assert judge(judged, "a refused number") == []
+
+
+def test_axe_finds_none_in_a_form_that_differs_from_the_test_or_holds_a_links_numbers(judged: Page, served: str) -> None:
+    judged.goto(served + "404.html")
+    declare(judged, declared())
+    judged.goto(served + "groove.html")
+    judged.fill("#groove-thickness", "1 in")
+    judged.fill("#groove-bevel_angle", "30 deg")
+    judged.wait_for_selector("[data-differs]")
+    found = judge(judged, "differs", "article")
+    judged.goto(served + "groove.html?groove.thickness=3/4+in#groove")
+    judged.wait_for_selector("[data-from-link]")
+    assert found + judge(judged, "link", "article") == []
 
 
 def test_axe_finds_none_in_practice(judged: Page, served: str) -> None:

@@ -95,3 +95,15 @@ def test_a_list_of_blank_rows_is_an_empty_list(blank):
     (TEST_DO, "calc.plate_test.web")])
 def test_each_door_that_opens_later_leads_somewhere(doors, module):
     assert set(doors) == set(importlib.import_module(module).DO)
+
+
+def test_which_inputs_mean_what_the_readers_test_says_though_written_otherwise():
+    inputs = {"thickness": "12.7 mm", "root_opening": "0.25", "bevel_angle": "much"}
+    own = {"thickness": "1/2 in", "root_opening": "3/8 in", "bevel_angle": "22.5 deg", "no_such": "1"}
+    request = {"do": "quick", "calculator": "groove", "inputs": inputs, "own": own}
+    assert asked(json.dumps(request))["same"] == ["thickness"]
+
+
+def test_a_bare_number_of_a_link_keeps_the_unit_it_was_read_in():
+    told = asked(json.dumps({"do": "open", "calculator": "groove", "inputs": {"thickness": "1", "kerf": "2 mm"}}))
+    assert told["inputs"] == {"thickness": "1 in", "kerf": "2 mm"}

@@ -20,7 +20,7 @@ from calc.show.html import both, citation_html, standing_html
 from tools.common import ROOT
 
 MARK = re.compile(
-    r"\[(calculator|fact|source|term|objective|picture|record): ([^\]\n]+)\]"
+    r"\[(calculator|fact|source|mine|term|objective|picture|record): ([^\]\n]+)\]"
     r"|^\[(sources|register|from memory|documents|reference|objectives|my objectives|licences|changelog|limits|glossary)\]$", re.MULTILINE)
 OBJECTIVE = re.compile(r"\[objective: ([^\]\n]+)\]\s*((?:.+\n?)(?:[ \t]+\S.*\n?)*)")
 

@@ -4,6 +4,7 @@
     [calculator: groove thickness="1 in" as="thick" case="thick plate"]   the same with other defaults, id and title
     [fact: cap-limit]                                 a value of the register with its source
     [source: cap-limit]                               only its source mark, where your sentence says the value
+    [mine: root_opening]  [mine: passes.rods]         a fact of the reader's own test, or a main figure of it
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
     [picture: undercut | caption]                     a line drawing; several on one line stand side by side
     [objective: groove-angle] text                    something the reader should be able to do
@@ -37,6 +38,7 @@ from markdown.preprocessors import Preprocessor
 from calc.catalogue import calculator, fact
 from calc.core.declare import InputError
 from calc.core.sources import Fact
+from calc.plate_test import prose
 from calc.practice import pictures
 from calc.plate_test.fields import STAND_INS
 from calc.record.fields import PLATE_TEST, RECORDS, form_of
@@ -82,10 +84,22 @@ def term_html(text: str) -> str:
     return f'<a class="term" href="glossary.html#{each.anchor}" title="{title}">{escape(shown or name)}</a>'
 
 
+def mine_html(text: str) -> str:
+    """A figure of the invented shop's test, in whose place docs/assets/mine-page.js puts the reader's own.
+
+    Raises KeyError for one that no test says or gives.
+    """
+    try:
+        return f'<span data-mine="{escape(text)}">{prose.printed()[text]}</span>'
+    except KeyError:
+        raise KeyError("no fact of a test that something stands in for, and no main figure of it") from None
+
+
 INLINE: dict[str, Callable[[str], str]] = {
     "fact": lambda text: value_html(fact(text)),
     "source": lambda text: source_mark(fact(text)),
     "term": term_html,
+    "mine": mine_html,
     "objective": lambda text: (
         f'<span class="objective" id="objective-{escape(text)}" data-objective="{escape(text)}"></span>'
     ),
