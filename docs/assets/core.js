@@ -86,11 +86,6 @@
     return total ? ` ${Math.min(99, Math.floor((100 * loaded) / total))} %` : "";
   }
 
-  /* A link to this page leads nowhere on another device: the guide was opened from a folder or from this machine. */
-  function onlyHere() {
-    return location.protocol === "file:" || ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
-  }
-
   function today() {
     const now = new Date();
     const parts = [now.getFullYear(), now.getMonth() + 1, now.getDate()];
