@@ -166,8 +166,9 @@ PARTS: tuple[Part, ...] = (
     Part(
         "machine", "Machine and rods", "What stands in your booth.",
         (
-            _of(CURRENT_SETTING, "amps", _SHOP,
-                help="What you set. Blank: the middle of the amperage of your WPS."),
+            # No other shop's amperage stands in: what is set then is the middle of the WPS (facts.py).
+            replace(_of(CURRENT_SETTING, "amps", _SHOP,
+                help="What you set. Blank: the middle of the amperage of your WPS."), stand_in=""),
             _of(DUTY_CYCLE, "rated_current", _SHOP), _of(DUTY_CYCLE, "rated_duty", _SHOP),
             _of(CABLE_DROP, "electrode_lead", _SHOP), _of(CABLE_DROP, "work_lead", _SHOP),
             _of(CABLE_DROP, "cable", _SHOP),

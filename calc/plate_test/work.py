@@ -43,6 +43,8 @@ the day, or plan for a class: they take its facts too, where they are opened."""
 PER_ROD = ("current", "arc-length")
 """Answered once more for each pass with another rod."""
 _HANDED_ON_DIGITS = 10
+MISSING = "test.missing"
+"""Id of the verdict on facts that are not said yet."""
 
 
 class Waits(Exception):
@@ -106,8 +108,8 @@ class Worked:
 
     def _incomplete(self) -> Iterator[Verdict]:
         if self.missing:
-            names = ", ".join(_lowered(FIELDS[name].input.label) for name in self.missing)
-            yield Verdict("test.missing", Level.INCOMPLETE, (f"Not said yet: {names}. Where a figure is needed, the "
+            names = ", ".join(lowered(FIELDS[name].input.label) for name in self.missing)
+            yield Verdict(MISSING, Level.INCOMPLETE, (f"Not said yet: {names}. Where a figure is needed, the "
                 "invented shop's stands in.",), ENTERED, "your-test.html", FORM.title)
         for refusal in self.refusals:
             about = f"{refusal.calculator or 'test'}.refused-{(refusal.field or 'whole').replace('_', '-')}"
@@ -116,8 +118,13 @@ class Worked:
             yield Verdict(about, Level.INCOMPLETE, (refusal.message,), ENTERED, where, title)
 
 
-def _lowered(label: str) -> str:
-    return label if label[:2].isupper() else label[0].lower() + label[1:]
+def lowered(label: str) -> str:
+    """Words as they stand within a sentence.
+
+    >>> lowered("Up"), lowered("DCEP, electrode positive")
+    ('up', 'DCEP, electrode positive')
+    """
+    return label if label[:2].isupper() else label[:1].lower() + label[1:]
 
 
 def link(calc: Calculator) -> str:
