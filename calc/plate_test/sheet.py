@@ -13,12 +13,12 @@ from html import escape
 from calc.catalogue import calculator
 from calc.core.declare import Choice, InputError, Quantity, Result, Value, phrase_text, taken
 from calc.core.sources import Citation, Fact
-from calc.core.units import LENGTH, System, parse, shop_fraction, show_as_written
+from calc.core.units import LENGTH, System, parse, shop_fraction, show, show_as_written, split
 from calc.plate_test.facts import DERIVED
 from calc.plate_test.fields import FIELDS, SaidBy
 from calc.plate_test.judge import headline
 from calc.plate_test.qr import qr_svg
-from calc.plate_test.work import MISSING, Worked, fills, lowered, other_rods
+from calc.plate_test.work import MISSING, Worked, asked_for, fills, lowered, other_rods
 from calc.record.bench import STUDY_AID
 from calc.record.sheet import Numbers, system_of
 from calc.show.drawing import Drawing, drawing_svg
@@ -80,7 +80,7 @@ class _Bench:
         self.of_the_day = fills(worked.record)
 
     def typed(self, name: str) -> str:
-        """A fact as written, units in full; "" where it is blank."""
+        """A fact as written, bare numbers with their unit; "" where it is blank."""
         text, each = self.record.text(name).strip(), FIELDS[name].input
         if not text:
             return ""
@@ -88,7 +88,7 @@ class _Bench:
             value = each.read(text, self.system)
             if isinstance(each, Choice):
                 return each.label_of(value)
-            if isinstance(each, Quantity):
+            if isinstance(each, Quantity) and split(text, each.kind)[1] in (None, each.kind.us, each.kind.si):
                 return show_as_written(value, each.kind, system_of(each, text, self.system))
         except InputError:
             return f"“{text}” cannot be read"
@@ -177,7 +177,7 @@ class _Bench:
     def leans(self, identifier: str) -> bool:
         """Whether an answer rests on a fact of the WPS or the plate that is blank, so that another stands in."""
         blank = [name for name in self._takes(identifier) if FIELDS[name].said_by is not SaidBy.SHOP
-            and FIELDS[name].stand_in and not self.record.text(name).strip()]
+            and FIELDS[name].stand_in and not self.record.text(name).strip() and asked_for(name, self.texts)]
         self.leaned.update(dict.fromkeys(blank))
         return bool(blank)
 
@@ -198,7 +198,9 @@ class _Bench:
         """A limit of the register."""
         if fact.amount is None:
             return Cell(fact.wording, fact.source)
-        return Cell(f"{before} {show_as_written(fact.amount, fact.kind, self.system)}", fact.source)
+        shown = show_as_written(fact.amount, fact.kind, "us") if self.system == "us" else show(
+            fact.amount, fact.kind, "si")
+        return Cell(f"{before} {shown}", fact.source)
 
 
 # --- the stages of the day ---------------------------------------------------------------------------
@@ -316,7 +318,7 @@ def _coupons(bench: _Bench) -> Lines:
         yield Line("Specimens", Cell(_NOT_WORKED_OUT))
         return
     for number, kind in enumerate(result["kinds"].wording.split(", "), 1):
-        yield Line(f"Specimen {number}, {kind}: start and end",
+        yield Line(f"Specimen {number}, {kind.split()[0]}: start and end",
             bench.cell("coupon-layout", f"start_{number}", f"end_{number}"))
     yield bench.figure("coupon-layout", "blank_width", "Saw each specimen this wide")
     yield bench.figure("coupon-layout", "coupon_thickness", "Specimen thickness, ground flush")
@@ -404,7 +406,8 @@ def _head(bench: _Bench, link: str) -> str:
     code = f'<div class="bench-code">{qr_svg(link)}<p>This test in the guide</p></div>' if link else ""
     return (
         f'<header><div><h2>{TITLE}: {escape(record.name or "no name")}</h2>'
-        f"<p>{escape('. '.join(filter(None, facts)))}. {invented}Welder: <span class=\"bench-blank\"></span></p>"
+        f"<p>{escape('. '.join(filter(None, facts)))}. {invented}"
+        'Welder:&#160;<span class="bench-blank"></span></p>'
         f'<p class="bench-aid">{escape(STUDY_AID)}</p>{_standing(bench)}</div>{code}</header>'
     )
 

@@ -180,12 +180,14 @@ def read_facts(record: Record) -> tuple[dict[str, str], tuple[Refusal, ...]]:
     return texts, tuple(refused)
 
 
+def asked_for(name: str, texts: Mapping[str, str]) -> bool:
+    """Whether a fact is asked for in this test: the progression is in a vertical one only."""
+    return name != "progression" or texts["position"] == "3G"
+
+
 def missing_of(record: Record, texts: Mapping[str, str]) -> tuple[str, ...]:
-    """The facts that decide a verdict and are blank; the progression counts for a vertical test only."""
-    return tuple(
-        name for name in deciding()
-        if not record.text(name).strip() and not (name == "progression" and texts["position"] != "3G")
-    )
+    """The facts that decide a verdict and are blank."""
+    return tuple(name for name in deciding() if not record.text(name).strip() and asked_for(name, texts))
 
 
 # --- working out -----------------------------------------------------------------------------------

@@ -114,13 +114,13 @@ def _shown(each: Any, text: str, record: Record) -> str:
 
 
 def system_of(each: Quantity, text: str, bare: System) -> System:
-    """The system that a quantity is written in; a bare number's is that of the record.
+    """The system that a quantity is written in; that of the record for a bare number, and for a unit of neither.
 
-    >>> system_of(GROOVE.input("thickness"), "10 mm", "us")
-    'si'
+    >>> system_of(GROOVE.input("thickness"), "10 mm", "us"), system_of(GROOVE.input("thickness"), "10", "si")
+    ('si', 'si')
     """
     _, unit = split(text, each.kind)
-    return bare if unit is None else "si" if unit is each.kind.si else "us"
+    return "us" if unit is each.kind.us else "si" if unit is each.kind.si else bare
 
 
 def _both_systems(each: Quantity, text: str, record: Record) -> str:
