@@ -5,5 +5,7 @@ Stage: before all others. A test is a kind of record (calc/record): it is kept, 
     fields.py    the facts, each declared once, and what stands in for the blank ones
     facts.py     what follows from them in words, for calculators that ask in their own way
     work.py      every stage worked out in the order of what it hands on; verdicts; what a change changes
+    sheet.py     the bench sheet: the test on paper for the booth; sheet.css its looks, sheet_web.py its door
+    qr.py        a link as a QR code
     cli.py       python -m calc test my-test.json
 """

@@ -13,7 +13,7 @@ from html import escape
 from calc.catalogue import calculator
 from calc.core.declare import Choice, InputError, Quantity, Result, Value, phrase_text, taken
 from calc.core.sources import Citation, Fact
-from calc.core.units import LENGTH, System, parse, shop_fraction, show, show_as_written, split
+from calc.core.units import LENGTH, System, is_shop_fraction, parse, shop_fraction, show, show_as_written, split
 from calc.plate_test.facts import DERIVED
 from calc.plate_test.fields import FIELDS, SaidBy
 from calc.plate_test.judge import headline
@@ -195,11 +195,11 @@ class _Bench:
                 yield name
 
     def limit(self, fact: Fact, before: str = "at most") -> Cell:
-        """A limit of the register."""
+        """A limit of the register; one that is no fraction of an inch is a document's own in millimeters."""
         if fact.amount is None:
             return Cell(fact.wording, fact.source)
-        shown = show_as_written(fact.amount, fact.kind, "us") if self.system == "us" else show(
-            fact.amount, fact.kind, "si")
+        system: System = "us" if self.system == "us" and is_shop_fraction(fact.amount) else "si"
+        shown = show_as_written(fact.amount, fact.kind, "us") if system == "us" else show(fact.amount, fact.kind, "si")
         return Cell(f"{before} {shown}", fact.source)
 
 
@@ -211,14 +211,14 @@ def _plates(bench: _Bench) -> Lines:
     yield bench.fact("thickness")
     yield bench.figure("groove", "plate_width")
     yield bench.fact("plate_length")
-    yield bench.together("Backing: thick, wide, past each end", "backing_thickness", "backing_width", "run_off")
+    yield bench.together("Backing: thick, wide, ends", "backing_thickness", "backing_width", "run_off")
 
 
 def _cut(bench: _Bench) -> Lines:
     yield Line("Bevel angle, each plate", *bench.toleranced("bevel_angle", "bevel_over", "bevel_under"))
     yield Line("Root face", *bench.toleranced("root_face", "root_face_over"))
-    yield bench.figure("bevel-cut", "line_from_edge", "From the old edge to the cutting line")
-    yield bench.figure("bevel-cut", "path", "Path of the jet: set the torch for it")
+    yield bench.figure("bevel-cut", "line_from_edge", "Old edge to cutting line")
+    yield bench.figure("bevel-cut", "path", "Set the torch for a path of")
     own = bench.typed("cut_speed_low") or bench.typed("cut_speed_high")
     yield Line("Cutting speed, to start with", bench.band("cut_speed_low", "cut_speed_high") if own
         else bench.cell("bevel-cut", "speed_low", "speed_high"))
@@ -235,10 +235,10 @@ def _fit_up(bench: _Bench) -> Lines:
     opening, limit = bench.toleranced("root_opening", "opening_over", "opening_under")
     if not opening.text:
         opening, limit = limit, bench.cell("fit-up", "lowest_allowed", "highest_allowed", **now)
-    yield Line("Root opening, along the joint", opening, limit)
+    yield Line("Root opening", opening, limit)
     yield Line("Misalignment", limit=_most(bench.cell("fit-up", "mismatch_limit", **now)))
-    yield Line("Gap between plate and backing", limit=bench.limit(BACKING_GAP))
-    yield Line("Shim for the preset, if you preset", bench.cell("preset", "shim_low", "shim_high"))
+    yield Line("Gap at the backing", limit=bench.limit(BACKING_GAP))
+    yield Line("Shim, if you preset", bench.cell("preset", "shim_low", "shim_high"))
 
 
 def _most(cell: Cell) -> Cell:
@@ -246,7 +246,7 @@ def _most(cell: Cell) -> Cell:
 
 
 def _rods(bench: _Bench) -> Lines:
-    yield bench.together("Electrode class, core diameter", "electrode", "diameter")
+    yield bench.together("Electrode, core diameter", "electrode", "diameter")
     yield bench.figure("passes", "rods_most")
     if bench.typed("exposure_most") or bench.texts["electrode"] == "E7018":
         own = bench.typed("exposure_most")
@@ -256,7 +256,7 @@ def _rods(bench: _Bench) -> Lines:
 
 def _machine(bench: _Bench) -> Lines:
     if bench.texts["position"] == "3G":
-        yield bench.together("Position, direction of travel", "position", "progression")
+        yield bench.together("Position, direction", "position", "progression")
     else:
         yield bench.fact("position")
     yield bench.fact("polarity")
@@ -273,7 +273,7 @@ def _machine(bench: _Bench) -> Lines:
     yield Line("Travel speed", limit=bench.band("travel_low", "travel_high"))
     yield Line("Arc length", limit=_most(bench.cell("arc-length", "longest")))
     yield Line("Arc time in each 10 min", limit=_most(bench.cell("duty-cycle", "minutes_on")))
-    yield Line("Lens shade, this one or darker", bench.cell("lens-shade", "start_shade"))
+    yield Line("Lens shade, or darker", bench.cell("lens-shade", "start_shade"))
 
 
 def _heat(bench: _Bench) -> Lines:
@@ -318,10 +318,10 @@ def _coupons(bench: _Bench) -> Lines:
         yield Line("Specimens", Cell(_NOT_WORKED_OUT))
         return
     for number, kind in enumerate(result["kinds"].wording.split(", "), 1):
-        yield Line(f"Specimen {number}, {kind.split()[0]}: start and end",
+        yield Line(f"Specimen {number}, {kind.split()[0]}: from, to",
             bench.cell("coupon-layout", f"start_{number}", f"end_{number}"))
     yield bench.figure("coupon-layout", "blank_width", "Saw each specimen this wide")
-    yield bench.figure("coupon-layout", "coupon_thickness", "Specimen thickness, ground flush")
+    yield bench.figure("coupon-layout", "coupon_thickness", "Specimen, ground flush")
     yield Line("Radius on the long edges", limit=_most(bench.rule("coupon-layout", "edge_radius")))
 
 
@@ -336,11 +336,11 @@ def _bend(bench: _Bench) -> Lines:
     figures = rule.figures("inch" if bench.system == "us" else "metric")
     yield Line("Any open discontinuity", limit=bench.limit(figures.single, "under" if rule.fails_at_limit else "at most"))
     if figures.total:
-        left_out = bench.limit(figures.floor, " without those up to").text if figures.floor else ""
+        left_out = bench.limit(figures.floor, ", counting over").text if figures.floor else ""
         total = bench.limit(figures.total)
-        yield Line("Sum of those on one specimen", limit=replace(total, text=total.text + left_out))
+        yield Line("Their sum on one specimen", limit=replace(total, text=total.text + left_out))
     if figures.corner:
-        yield Line("Corner crack, nothing seen in it", limit=bench.limit(figures.corner))
+        yield Line("Corner crack, nothing in it", limit=bench.limit(figures.corner))
 
 
 def _value(result: Result | None, name: str) -> Value | None:
@@ -369,9 +369,11 @@ STAGES = (
     Stage("Coupons", _coupons, ("coupon-layout", 1)),
     Stage("Bend", _bend, ("bend-ratio", 0)),
 )
-_ROOMY_MOST = 72
+_HOLDS_BESIDE = 4
+"""Hold points that stand beside the QR code; more take the whole width."""
+_ROOMY_MOST = 70
 """Lines of a sheet that stand wide apart on two pages; more stand closer."""
-_AT_THE_TOP = (("groove", "section", 120.0), ("coupon-layout", "layout", 160.0))
+_AT_THE_TOP = (("groove", "section", 120.0), ("coupon-layout", "layout", 140.0))
 """Drawings by calculator and name, and how tall they are: low ones have large words beside what is drawn."""
 
 
@@ -392,7 +394,7 @@ def sheet_html(worked: Worked, link: str = "") -> str:
     full = " bench-full" if sum((head + stages).count(mark) for mark in ("<tr", "<li")) > _ROOMY_MOST else ""
     return (
         f'<article class="bench-sheet{full}">{head}{drawings}'
-        '<table><thead><tr><th scope="col">Set or measure</th><th scope="col">Planned, or <b>limit of your WPS</b></th>'
+        '<table class="bench-table"><thead><tr><th scope="col">Set or measure</th><th scope="col">Planned, or <b>limit of your WPS</b></th>'
         '<th scope="col">Done</th><th scope="col">You read</th></tr></thead>'
         f"{stages}</table>{_foot(bench, numbers)}</article>"
     )
@@ -404,16 +406,18 @@ def _head(bench: _Bench, link: str) -> str:
     facts = [f"WPS: {bench.typed('wps') or 'not said'}", rule, bench.typed("test_date")]
     invented = "Invented for demonstration. " if record.invented else ""
     code = f'<div class="bench-code">{qr_svg(link)}<p>This test in the guide</p></div>' if link else ""
+    standing, holds = _standing(bench), _holds(bench)
+    beside, below = (holds, "") if holds.count("<li>") <= _HOLDS_BESIDE else ("", holds)
     return (
         f'<header><div><h2>{TITLE}: {escape(record.name or "no name")}</h2>'
         f"<p>{escape('. '.join(filter(None, facts)))}. {invented}"
         'Welder:&#160;<span class="bench-blank"></span></p>'
-        f'<p class="bench-aid">{escape(STUDY_AID)}</p>{_standing(bench)}</div>{code}</header>'
+        f'<p class="bench-aid">{escape(STUDY_AID)}</p>{standing}{beside}</div>{code}</header>{below}'
     )
 
 
 def _standing(bench: _Bench) -> str:
-    """How the whole stands, the loudest verdicts, and where to stop and call."""
+    """How the whole stands, the loudest verdicts, and what is missing."""
     worked, system = bench.worked, bench.system
     missing = [each for each in worked.verdicts if each.id == MISSING]
     loud = sorted(
@@ -426,14 +430,19 @@ def _standing(bench: _Bench) -> str:
     )
     if len(loud) > _LOUD_MOST:
         items += f"<li>{len(loud) - _LOUD_MOST} more: the guide tells them.</li>"
+    told = f"<ul>{items}</ul>" if items else ""
+    return f'<section class="bench-standing"><p><b>{escape(headline(worked))}</b></p>{told}</section>'
+
+
+def _holds(bench: _Bench) -> str:
+    """Where to stop and call the inspector."""
     points = "".join(
         f'<li><span class="bench-box"></span>{escape(row[0])}</li>' for row in bench.record.rows.get("hold_points", ())
         if row and row[0].strip()
     )
-    holds = (f'<div class="bench-holds"><b>Hold points: stop and call the inspector</b><ul>{points}</ul></div>' if points
-        else '<p class="bench-holds"><b>Hold points</b> not said: ask where you stop and call the inspector.</p>')
-    told = f'<ul class="bench-loud">{items}</ul>' if items else ""
-    return f'<section class="bench-standing"><p><b>{escape(headline(worked))}</b></p>{told}{holds}</section>'
+    said = (f"<p><b>Hold points: stop and call the inspector</b></p><ul>{points}</ul>" if points
+        else "<p><b>Hold points</b> not said: ask where you stop and call the inspector.</p>")
+    return f'<section class="bench-standing bench-holds">{said}</section>'
 
 
 def _stage(stage: Stage, bench: _Bench, numbers: Numbers) -> str:
@@ -474,7 +483,7 @@ def _log(bench: _Bench) -> str:
     deep = -(-count // columns)
     rows = "".join(f"<tr>{''.join(_log_cells(row + deep * column, count) for column in range(columns))}</tr>"
         for row in range(1, deep + 1))
-    return f"<table><thead><tr>{head * columns}</tr></thead><tbody>{rows}</tbody></table>"
+    return f'<table class="bench-table"><thead><tr>{head * columns}</tr></thead><tbody>{rows}</tbody></table>'
 
 
 def _log_cells(number: int, count: int) -> str:

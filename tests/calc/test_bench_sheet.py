@@ -88,7 +88,7 @@ def test_what_decides_the_verdict_is_that_of_the_rule():
     assert said["Corner crack, nothing seen in it"].startswith("at most 1/4 in")
     assert said["Undercut"].startswith("at most 1/32 in")
     other = lines_of(sheet_html(work(with_facts(TEST, {"rule_document": "iso-9606-1"}))))
-    assert other["Any open discontinuity"].startswith("under 1/8 in") or "under" in other["Any open discontinuity"]
+    assert other["Any open discontinuity"].startswith("under 3 mm")
     assert "Undercut" not in other and "ask the inspector" in other["Visual inspection"]
 
 
@@ -102,7 +102,7 @@ def test_what_is_not_said_is_never_told_as_the_wps():
         assert "not said: see your WPS" in said[label], label
     assert "see the plate in front of you" in said["Plate thickness"]
     assert "*" in said["Width to cut each plate"]
-    assert "the invented shop&#x27;s" in html or "the invented shop's" in html
+    assert "the invented shop's stands in" in html
     assert "Not said yet" in html and "Hold points</b> not said" in html
 
 
@@ -114,14 +114,14 @@ def test_a_blank_amperage_is_the_middle_of_the_wps():
 
 def test_a_limit_that_is_broken_is_told_at_the_top():
     html = sheet_html(work(with_facts(TEST, {"amps": "140 A"})))
-    top = html[:html.index("<table>")]
+    top = html[:html.index("<table")]
     assert "Do not start like this" in top and "<b>Stop</b> Amperage" in top
 
 
 def test_other_rods_have_a_line_each():
     rows = (("root", "E6010", "1/8", "75 A", "125 A", "", ""),)
     said = lines_of(sheet_html(work(replace(TEST, rows={**TEST.rows, "other_rods": rows}))))
-    assert said["root: E6010, 1/8 in"] == "75 A to 125 A" or said.get("root: E6010, 1/8") == "75 A to 125 A"
+    assert said["root: E6010, 1/8 in"] == "75 A to 125 A"
 
 
 def test_each_caution_is_one_that_its_calculator_gives():
