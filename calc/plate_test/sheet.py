@@ -132,7 +132,8 @@ class _Bench:
                 for each in (name, over, under)
             ]
         except InputError:
-            return plain, Cell(", ".join(f"{sign} {text}" for sign, text in (("+", more), ("−", less)) if text), own=True)
+            signed = (f"{sign} {text}" for sign, text in (("+", more), ("−", less)) if text)
+            return plain, Cell(", ".join(signed), own=True)
         each = FIELDS[name].input
         system = system_of(each, self.record.text(name), self.system)
         low, high = (show_as_written(end, each.kind, system) for end in (max(ends[0] - ends[2], 0), ends[0] + ends[1]))
@@ -291,7 +292,7 @@ def _passes(bench: _Bench) -> Lines:
     passes, layers = bench.cell("passes", "passes"), bench.cell("passes", "layers")
     yield Line("Passes, layers", replace(passes, text=f"{passes.text} in {layers.text} layers"))
     yield from bench.optional("layer_most", "Thickness of a layer")
-    yield from bench.optional("cleaning_tools", "Cleaning between passes")
+    yield from bench.optional("cleaning_tools", "Interpass cleaning")
 
 
 def _look(bench: _Bench) -> Lines:
@@ -334,7 +335,8 @@ def _bend(bench: _Bench) -> Lines:
     key = DERIVED["bend_rule"](bench.texts)
     rule = next(rule for rule in BEND_RULES if rule.key == key)
     figures = rule.figures("inch" if bench.system == "us" else "metric")
-    yield Line("Any open discontinuity", limit=bench.limit(figures.single, "under" if rule.fails_at_limit else "at most"))
+    most = "under" if rule.fails_at_limit else "at most"
+    yield Line("Any open discontinuity", limit=bench.limit(figures.single, most))
     if figures.total:
         left_out = bench.limit(figures.floor, ", counting over").text if figures.floor else ""
         total = bench.limit(figures.total)
@@ -366,7 +368,7 @@ STAGES = (
     Stage("Preheat and interpass", _heat, ("preheat", 0)),
     Stage("Passes", _passes, ("passes", 0)),
     Stage("Look", _look),
-    Stage("Coupons", _coupons, ("coupon-layout", 1)),
+    Stage("Bend specimens", _coupons, ("coupon-layout", 1)),
     Stage("Bend", _bend, ("bend-ratio", 0)),
 )
 _HOLDS_BESIDE = 4
@@ -394,8 +396,9 @@ def sheet_html(worked: Worked, link: str = "") -> str:
     full = " bench-full" if sum((head + stages).count(mark) for mark in ("<tr", "<li")) > _ROOMY_MOST else ""
     return (
         f'<article class="bench-sheet{full}">{head}{drawings}'
-        '<table class="bench-table"><thead><tr><th scope="col">Set or measure</th><th scope="col">Planned, or <b>limit of your WPS</b></th>'
-        '<th scope="col">Done</th><th scope="col">You read</th></tr></thead>'
+        '<table class="bench-table"><thead><tr><th scope="col">Set or measure</th>'
+        '<th scope="col">Planned, or <b>limit of your WPS</b></th><th scope="col">Done</th>'
+        '<th scope="col">You read</th></tr></thead>'
         f"{stages}</table>{_foot(bench, numbers)}</article>"
     )
 
@@ -479,7 +482,8 @@ def _log(bench: _Bench) -> str:
     value = _value(bench.result("passes"), "passes")
     count = min(max(int(value.amount), 1), _LOG_MOST) if value and value.amount is not None else _LOG_MOST
     columns = 1 if count <= _LOG_SIDE else 2
-    head = "".join(f'<th scope="col">{words}</th>' for words in ("Pass", "Temp.", "A", "V", "Travel", "Slag off"))
+    heads = ("Pass", "Temp.", "A", "V", "Travel", "Slag off")
+    head = "".join(f'<th scope="col">{words}</th>' for words in heads)
     deep = -(-count // columns)
     rows = "".join(f"<tr>{''.join(_log_cells(row + deep * column, count) for column in range(columns))}</tr>"
         for row in range(1, deep + 1))

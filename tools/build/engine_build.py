@@ -249,7 +249,8 @@ def build_later(name: str) -> Path:
     if found is None or found.origin is None:
         raise Trouble(f"the package {package} is missing: start the build by tools/guide.py, which installs it")
     files = {f"{package}/{each}": Path(found.origin).parent / each for each in wanted}
-    key = digest("later", compiler_digest(), *(part for each, path in files.items() for part in (each, path.read_bytes())))
+    bytes_of = (part for each, path in files.items() for part in (each, path.read_bytes()))
+    key = digest("later", compiler_digest(), *bytes_of)
     archive = PRODUCTS / f"{name}-{key[:16]}.zip"
     if not archive.exists():
         PRODUCTS.mkdir(parents=True, exist_ok=True)
