@@ -10,6 +10,8 @@ Stage: before all others. A test is a kind of record (calc/record): it is kept, 
     link.py      the whole test as the text of a link, and such a text read back
     web.py       what the page may ask; `calc/web.py` lists it
     prose.py     the figures as they stand in a sentence of the guide
+    sheet.py     the bench sheet: the test on paper for the booth; sheet.css its looks
+    qr.py        a link as a QR code
     cli.py       python -m calc test my-test.json
 """
 
@@ -17,7 +19,7 @@ from __future__ import annotations
 
 from calc.later import later
 
-DOES = ("test-work", "test-set", "test-link", "test-open", "test-demo")
+DOES = ("test-work", "test-set", "test-link", "test-open", "test-demo", "test-sheet")
 """What the page may ask of a test; `calc.plate_test.web` does it."""
 
 TEST_DO = later("calc.plate_test.web", DOES)

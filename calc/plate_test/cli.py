@@ -2,6 +2,7 @@
 
     python -m calc test my-test.json              every stage worked out: figures, sources, verdicts
     python -m calc test my-test.json --json       the same as data
+    python -m calc test my-test.json --sheet > sheet.html    the bench sheet to print; --link URL puts a QR code on it
     python -m calc test my-test.json thickness="1/2 in"      with a fact said otherwise: what that changes
     python -m calc test --template                an empty test with every fact
     python -m calc test --demo                    the invented shop's test
@@ -14,6 +15,7 @@ from __future__ import annotations
 
 import json
 import sys
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +23,8 @@ from calc.core.declare import Level, Quantity, Rows, phrase_text
 from calc.core.units import SYSTEMS
 from calc.plate_test.fields import FIELDS, FORM, PARTS
 from calc.plate_test.judge import headline
+from calc.plate_test.qr import Missing, TooLong
+from calc.plate_test.sheet import TITLE, sheet_html
 from calc.plate_test.work import Verdict, Worked, changes, with_facts, work
 from calc.record.bench import STUDY_AID
 from calc.record.cli import text_of
@@ -29,14 +33,20 @@ from calc.record.files import read_record
 from calc.record.shape import Record, RecordError, as_data, blank
 from calc.show.report import as_json
 
-_USAGE = 'python -m calc test my-test.json [--json] [fact="text"] | --template | --demo'
+_USAGE = 'python -m calc test my-test.json [--json | --sheet [--link URL]] [fact="text"] | --template | --demo'
 _MOMENT = "2026-01-01T00:00:00Z"
 
 
 def test_command(arguments: list[str]) -> int:
     """Work out one test file. The file is read here; calc itself opens nothing."""
+    link = ""
+    if "--link" in arguments:
+        at = arguments.index("--link")
+        if "--sheet" not in arguments or at + 1 == len(arguments):
+            return _refuse(f"--link goes with --sheet and needs a link: {_USAGE}")
+        link, arguments = arguments[at + 1], [*arguments[:at], *arguments[at + 2:]]
     options = [word for word in arguments if word.startswith("-")]
-    unknown = [word for word in options if word not in ("--json", "--template", "--demo", "-h", "--help")]
+    unknown = [word for word in options if word not in ("--json", "--sheet", "--template", "--demo", "-h", "--help")]
     if unknown:
         return _refuse(f"there is no option {unknown[0]}: {_USAGE}")
     if "-h" in options or "--help" in options:
@@ -49,7 +59,7 @@ def test_command(arguments: list[str]) -> int:
     names = [word for word in arguments if word not in options and "=" not in word]
     if "--demo" in options and not names:
         record = TEST
-        if not given and "--json" not in options:
+        if not given and not {"--json", "--sheet"} & set(options):
             print(json.dumps(as_data(record), indent=2, ensure_ascii=False))
             return 0
     elif len(names) == 1:
@@ -62,10 +72,10 @@ def test_command(arguments: list[str]) -> int:
                 f"python -m calc judge reads it")
     else:
         return _refuse(f"name one test file: {_USAGE}")
-    return _print(record, given, "--json" in options)
+    return _print(record, given, options, link)
 
 
-def _print(record: Record, given: dict[str, str], as_data_wanted: bool) -> int:
+def _print(record: Record, given: dict[str, str], options: list[str], link: str) -> int:
     try:
         changed = with_facts(record, given)
     except KeyError as trouble:
@@ -74,7 +84,12 @@ def _print(record: Record, given: dict[str, str], as_data_wanted: bool) -> int:
     unreadable = [each for each in worked.refusals if not each.calculator]
     if unreadable:
         return _refuse("; ".join(f"{each.field}: {each.message}" for each in unreadable))
-    if as_data_wanted:
+    if "--sheet" in options:
+        try:
+            print(sheet_page(worked, link))
+        except (Missing, TooLong) as trouble:
+            return _refuse(str(trouble))
+    elif "--json" in options:
         print(json.dumps(test_json(worked), indent=2, ensure_ascii=False))
     else:
         print(as_text(worked, work(record) if given else None))
@@ -87,6 +102,15 @@ def template() -> dict[str, Any]:
     data["values"] = {name: "" for name, each in FIELDS.items() if not isinstance(each.input, Rows)}
     data["rows"] = {name: [] for name, each in FIELDS.items() if isinstance(each.input, Rows)}
     return data
+
+
+def sheet_page(worked: Worked, link: str = "") -> str:
+    """The bench sheet as a page of its own, its style inside. Raises what `qr_svg` raises."""
+    style = Path(__file__).with_name("sheet.css").read_text(encoding="utf-8")
+    return (
+        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>{TITLE}: {escape(worked.record.name)}'
+        f'</title><style>\n{style}</style></head><body class="bench-page">{sheet_html(worked, link)}</body></html>'
+    )
 
 
 def test_json(worked: Worked) -> dict[str, Any]:

@@ -17,6 +17,8 @@ from calc.plate_test.fields import FIELDS, FORM
 from calc.plate_test.judge import headline, judge_test
 from calc.plate_test.link import LinkError, differences, link_text, read_link
 from calc.plate_test.page import changes_html, fact_html, first_html, mine_data, one_line, verdicts_html
+from calc.plate_test.qr import Missing, TooLong
+from calc.plate_test.sheet import sheet_html
 from calc.plate_test.work import changes, fills, with_facts, work
 from calc.record.demo import TEST
 from calc.record.shape import Record, RecordError, as_data, blank, from_data
@@ -100,6 +102,19 @@ def _open(request: Request) -> dict[str, Any]:
     }
 
 
+def _sheet(request: Request) -> dict[str, Any]:
+    """The bench sheet of a test as HTML; with a `link`, its QR code, or without it and why. `needs` names the part of
+    the engine that is not there yet: the worker fetches it and asks once more.
+    """
+    worked = work(_test(request))
+    try:
+        return {"html": sheet_html(worked, str(request.get("link", "")))}
+    except Missing as trouble:
+        return {"needs": "qr", "html": sheet_html(worked), "told": str(trouble)}
+    except TooLong as trouble:
+        return {"html": sheet_html(worked), "told": str(trouble)}
+
+
 def _demo(request: Request) -> dict[str, Any]:
     """The invented shop's test, with an id of the page's own."""
     return {"record": as_data(replace(TEST, id=str(request["id"])))}
@@ -119,5 +134,6 @@ def _link_told(do: Callable[[Request], dict[str, Any]]) -> Callable[[Request], d
 
 DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     f"test-{name}": told(_link_told(do))
-    for name, do in {"work": _work, "set": _set, "link": _link, "open": _open, "demo": _demo}.items()
+    for name, do in {"work": _work, "set": _set, "link": _link, "open": _open, "demo": _demo,
+        "sheet": _sheet}.items()
 }

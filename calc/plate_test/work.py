@@ -45,6 +45,8 @@ the day, or plan for a class: they take its facts too, where they are opened."""
 PER_ROD = ("current", "arc-length", "preheat")
 """Answered once more for each pass with another rod."""
 _HANDED_ON_DIGITS = 10
+MISSING = "test.missing"
+"""Id of the verdict on facts that are not said yet."""
 
 
 class Waits(Exception):
@@ -131,10 +133,10 @@ class Worked:
 
     def _incomplete(self) -> Iterator[Verdict]:
         if self.missing:
-            names = ", ".join(_lowered(FIELDS[name].input.label) for name in self.missing)
+            names = ", ".join(lowered(FIELDS[name].input.label) for name in self.missing)
             blanks = "1 fact is blank" if len(self.missing) == 1 else f"{len(self.missing)} facts are blank"
-            yield Verdict("test.missing", Level.INCOMPLETE, (f"{names}. Where a figure is needed, the invented "
-                "shop's stands in.",), ENTERED, "your-test.html", blanks)
+            yield Verdict(MISSING, Level.INCOMPLETE, (f"{names}. Where a figure is needed, the invented shop's stands "
+                "in.",), ENTERED, "your-test.html", blanks)
         for refusal in self.refusals:
             about = f"{refusal.calculator or 'test'}.refused-{(refusal.field or 'whole').replace('_', '-')}"
             where = link(calculator(refusal.calculator)) if refusal.calculator else "your-test.html"
@@ -142,8 +144,13 @@ class Worked:
             yield Verdict(about, Level.INCOMPLETE, (refusal.message,), ENTERED, where, title)
 
 
-def _lowered(label: str) -> str:
-    return label if label[:2].isupper() else label[0].lower() + label[1:]
+def lowered(label: str) -> str:
+    """Words as they stand within a sentence.
+
+    >>> lowered("Up"), lowered("DCEP, electrode positive")
+    ('up', 'DCEP, electrode positive')
+    """
+    return label if label[:2].isupper() else label[:1].lower() + label[1:]
 
 
 def link(calc: Calculator) -> str:
@@ -160,7 +167,7 @@ _MOST_NAMED = 3
 
 def _named(names: tuple[str, ...]) -> str:
     """Some facts in words; the rest of many are counted."""
-    shown = ", ".join(_lowered(FIELDS[name].input.label) for name in names[:_MOST_NAMED])
+    shown = ", ".join(lowered(FIELDS[name].input.label) for name in names[:_MOST_NAMED])
     more = len(names) - _MOST_NAMED
     return f"{shown} and {more} more" if more > 0 else shown
 
@@ -207,14 +214,19 @@ def read_facts(record: Record) -> tuple[dict[str, str], tuple[Refusal, ...]]:
     return texts, tuple(refused)
 
 
+def asked_for(name: str, texts: Mapping[str, str]) -> bool:
+    """Whether a fact is asked for in this test: the progression is in a vertical one only."""
+    return name != "progression" or texts["position"] == "3G"
+
+
 def missing_of(record: Record, texts: Mapping[str, str]) -> tuple[str, ...]:
-    """The facts that decide a verdict and are blank: the progression of a vertical test only; voltage and travel speed
-    where the WPS limits the heat input.
+    """The facts that decide a verdict and are blank: voltage and travel speed too, where the WPS limits the heat
+    input.
     """
-    wanted = [name for name in deciding() if not (name == "progression" and texts["position"] != "3G")]
+    wanted = [*deciding()]
     if texts["heat_most"]:
         wanted += [low for low, high in BANDS if low in ("volts_low", "travel_low") and not texts[low] + texts[high]]
-    return tuple(name for name in wanted if not record.text(name).strip())
+    return tuple(name for name in wanted if not record.text(name).strip() and asked_for(name, texts))
 
 
 # --- working out -----------------------------------------------------------------------------------

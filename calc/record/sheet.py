@@ -13,7 +13,7 @@ from typing import Any
 
 from calc.core.declare import Amount, Choice, InputError, Quantity, Rows
 from calc.core.sources import Citation
-from calc.core.units import LENGTH, parse, show, show_as_written, split
+from calc.core.units import LENGTH, System, parse, show, show_as_written, split
 from calc.record.fields import Form, Section
 from calc.record.bench import BLANK, STUDY_AID, Flag, Judgement, place_in_words
 from calc.record.shape import Record
@@ -30,8 +30,8 @@ _SIGNING = "Signing here says that you have read this sheet. It certifies nothin
 _BLANK_ROWS = {"readings": 4, "passes": 8, "coupons": 4, "findings": 6, "uses": 14}
 
 
-class _Numbers:
-    """The sources of the sheet, numbered in order of first use."""
+class Numbers:
+    """The sources of a sheet, numbered in order of first use."""
 
     def __init__(self) -> None:
         self.found: dict[Citation, int] = {}
@@ -48,7 +48,7 @@ class _Numbers:
 
 def sheet_html(judgement: Judgement) -> str:
     """The printable sheet of a record."""
-    record, numbers = judgement.record, _Numbers()
+    record, numbers = judgement.record, Numbers()
     invented = '<p class="sheet-invented">Invented for demonstration. Nobody welded this.</p>' if record.invented else ""
     verdict = _verdict(judgement, numbers)
     sections = "".join(_section(section, judgement) for section in record.form.sections)
@@ -113,11 +113,20 @@ def _shown(each: Any, text: str, record: Record) -> str:
     return escape(text)
 
 
+def system_of(each: Quantity, text: str, bare: System) -> System:
+    """The system that a quantity is written in; that of the record for a bare number, and for a unit of neither.
+
+    >>> system_of(GROOVE.input("thickness"), "10 mm", "us"), system_of(GROOVE.input("thickness"), "10", "si")
+    ('si', 'si')
+    """
+    _, unit = split(text, each.kind)
+    return "us" if unit is each.kind.us else "si" if unit is each.kind.si else bare
+
+
 def _both_systems(each: Quantity, text: str, record: Record) -> str:
     """In the system it was written in as it was read; in the other to three digits, enough for paper."""
-    value, (_, unit) = each.read(text, record.bare), split(text, each.kind)
-    wrote_us = unit is not each.kind.si if unit else record.bare == "us"
-    mine, other = ("us", "si") if wrote_us else ("si", "us")
+    value, mine = each.read(text, record.bare), system_of(each, text, record.bare)
+    other: System = "si" if mine == "us" else "us"
     first, second = show_as_written(value, each.kind, mine), show(value, each.kind, other, 3)
     if each.kind.us is each.kind.si:
         return escape(first)
@@ -180,7 +189,7 @@ def _choices(each: Any) -> str:
 # --- what is said -----------------------------------------------------------------------
 
 
-def _verdict(judgement: Judgement, numbers: _Numbers) -> str:
+def _verdict(judgement: Judgement, numbers: Numbers) -> str:
     rows = "".join(
         f'<tr><th scope="row">{escape(line.label)}</th><td><b>{line.level.label}</b>: {escape(line.wording)}</td>'
         f"<td>{escape(line.rule)} {numbers.mark(line.source)}</td></tr>"
@@ -190,7 +199,7 @@ def _verdict(judgement: Judgement, numbers: _Numbers) -> str:
     return f'<section class="sheet-verdict"><h3>Verdict on what is written here</h3>{_listed("verdict", head, rows, "What")}</section>'
 
 
-def _flagged(judgement: Judgement, numbers: _Numbers) -> str:
+def _flagged(judgement: Judgement, numbers: Numbers) -> str:
     """Every figure that does not simply fit, in full."""
     loud = [flag for flag in judgement.flags if flag.level.severity and flag.id != BLANK]
     if not loud:

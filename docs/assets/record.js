@@ -356,10 +356,16 @@
       this.sheeting = setTimeout(() => this.drawSheet(), SHEET_AFTER_MS);
     }
 
+    /* What Python is asked for to print. */
+    sheetQuestion() {
+      return { do: "record-sheet" };
+    }
+
     async drawSheet() {
       const { current } = this;
       if (!current) return false;
-      const answer = await GuideEngine.call({ do: "record-sheet", record: current.record, today: today() });
+      const question = await this.sheetQuestion();
+      const answer = await GuideEngine.call({ ...question, record: current.record, today: today() });
       if (!answer.html || this.current !== current) return false;
       this.paper.innerHTML = guideHTML(answer.html);
       return true;

@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from calc.record.demo import TEST
+from calc.record.files import write_record
 from calc.web import respond
 from tools.build import engine_build
 from tools.common import ROOT
@@ -74,6 +76,26 @@ def test_imports_are_found_wherever_they_stand():
     source = b"import json\nfrom fractions import Fraction\nfrom . import x\nfrom calc.core.units import y\n" \
              b"def f():\n    import decimal, js\n    from os.path import join\n"
     assert engine_build.static_imports(source) == {"json", "fractions", "decimal", "os.path"}
+
+
+def test_qr_codes_come_in_a_part_of_their_own(engine, tmp_path):
+    """Nothing of it is in what starts; with it the browser's Python draws the code that is drawn here."""
+    test = json.loads(write_record(TEST))
+    request = json.dumps({"do": "test-sheet", "record": test, "link": "https://guide.example/your-test.html#test=1"})
+    (part,) = engine.later.values()
+    both = tmp_path / "both.zip"
+    with zipfile.ZipFile(engine.calc) as calc, zipfile.ZipFile(part) as later, zipfile.ZipFile(both, "w") as whole:
+        assert not [name for name in calc.namelist() if name.startswith("segno")]
+        for archive in (calc, later):
+            for name in archive.namelist():
+                whole.writestr(name, archive.read(name))
+    said = [
+        json.loads(engine_build.compile_job({"mode": "try", "names": [], "imports": [], "request": request},
+            files={"calc.zip": archive}, out={}, library=engine.library)["answer"])
+        for archive in (engine.calc, both)
+    ]
+    assert said[0]["needs"] in engine_build.LATER and 'class="qr"' not in said[0]["html"]
+    assert said[1] == json.loads(respond(request))
 
 
 def test_engine_keeps_to_its_weight(site):

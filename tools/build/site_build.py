@@ -93,7 +93,9 @@ def add_parts(site: Path, engine: dict[str, Path]) -> None:
     libraries = {
         f"assets/vendor/{name}": engine_build.PACKAGES / "node_modules" / inside for name, inside in LIBRARIES.items()
     }
-    for inside, source in (engine | libraries).items():
+    # The command line writes the same style into the sheet that it prints.
+    style = {"assets/sheet.css": engine_build.CALC / "plate_test" / "sheet.css"}
+    for inside, source in (engine | libraries | style).items():
         target = site / inside
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(source, target)
