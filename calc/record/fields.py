@@ -95,8 +95,11 @@ _MACHINE = Section(
         Choice("polarity", "Polarity", (
             Option("dcep", "DCEP, electrode positive"), Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
         ), "", "As the container of the rods and your WPS say."),
+        taken_from(CURRENT_SETTING, "wps_low", name="amps_low"),
+        taken_from(CURRENT_SETTING, "wps_high", name="amps_high"),
         taken_from(CURRENT_SETTING, "amps", label="Amperage seen"),
         taken_from(PREHEAT, "air"),
+        taken_from(PREHEAT, "wps_minimum", name="preheat_minimum"),
         taken_from(PREHEAT, "metal", name="plate_temperature", label="Temperature of the plate before welding"),
         taken_from(PREHEAT, "interpass"),
     ), _BEFORE_WELDING,
