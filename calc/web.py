@@ -15,6 +15,7 @@ from calc.core.declare import Calculator, Choice, InputError, Quantity, Result, 
 from calc.core.units import SYSTEMS, System
 from calc.drawing_files import figure_file
 from calc.planning.desk import PLANNING_DO
+from calc.plate_test import TAKE_OVER_DO
 from calc.practice import PRACTICE_DO
 from calc.record import RECORD_DO
 from calc.show.html import reading_html, shown
@@ -115,5 +116,5 @@ def _open(request: Request) -> dict[str, Any]:
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     "answer": _answer, "quick": _quick, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
-    **RECORD_DO, **PRACTICE_DO, **PLANNING_DO,
+    **RECORD_DO, **PRACTICE_DO, **PLANNING_DO, **TAKE_OVER_DO,
 }

@@ -58,6 +58,7 @@ DERIVED: dict[str, Callable[[Texts], str]] = {
     "yield_strength": _yield_strength,
     "jig_rule": _by("rule_document", {"d1.1": "yield", "asme-ix": "four-thicknesses"}),
     "specimen_rule": _by("rule_document", {"d1.1": "aws", "asme-ix": "asme"}),
+    "visual_rule": _by("rule_document", {"d1.1": "test-plate"}),
     "bend_rule": _by("rule_document", {"d1.1": "aws", "asme-ix": "asme", "iso-9606-1": "iso"}),
     "half_width": lambda test: _written(parse(test["finished_width"], LENGTH) / 2, LENGTH),
     "pieces_of_plates": lambda test: f"{test['plate_length']} | 2 | test plate",

@@ -147,12 +147,15 @@ def plain_text(each: Input, text: str, bare: System) -> str:
     return each.with_unit(text, bare).strip() if isinstance(each, (Quantity, Rows)) else text.strip()
 
 
-def read_facts(record: Record) -> tuple[dict[str, str], tuple[Refusal, ...]]:
-    """The facts with what stands in for the blank ones, and what cannot be read of them."""
+def read_facts(record: Record, stand_in: bool = True) -> tuple[dict[str, str], tuple[Refusal, ...]]:
+    """The facts with what stands in for the blank ones, and what cannot be read of them.
+
+    Without `stand_in` a blank one stays blank: only what the reader said.
+    """
     texts: dict[str, str] = {}
     refused: list[Refusal] = []
     for name, each in FIELDS.items():
-        texts[name] = each.stand_in
+        texts[name] = each.stand_in if stand_in else ""
         if isinstance(each.input, Rows):
             given = "\n".join(" | ".join(row) for row in record.rows.get(name, ()))
         else:
@@ -214,10 +217,10 @@ class Sheet:
 
     def fill(self, calc: Calculator) -> dict[str, str]:
         """What the inputs of a calculator take from the test. Raises `Waits`."""
-        found = {each.name: self._take(each) for each in calc.inputs}
+        found = {each.name: self.take(each) for each in calc.inputs}
         return {name: text for name, text in found.items() if text}
 
-    def _take(self, each: Input) -> str:
+    def take(self, each: Input) -> str:
         """The text that an input takes; "" where the test says nothing of it, or in words that it does not have."""
         name = taken(each)
         if name is None:

@@ -18,7 +18,7 @@ from calc.record.sheet import sheet_html
 Request = dict[str, Any]
 
 
-def _told(do: Callable[[Request], dict[str, Any]]) -> Callable[[Request], dict[str, Any]]:
+def told(do: Callable[[Request], dict[str, Any]]) -> Callable[[Request], dict[str, Any]]:
     """A file or record that cannot be read is told with its place; it is never an exception."""
 
     def answer(request: Request) -> dict[str, Any]:
@@ -94,7 +94,7 @@ def _demo(request: Request) -> dict[str, Any]:
 
 
 DO: dict[str, Callable[[Request], dict[str, Any]]] = {
-    f"record-{name}": _told(do)
+    f"record-{name}": told(do)
     for name, do in {
         "judge": _judge, "read": _read, "write": _write, "csv": _csv, "calendar": _calendar, "sheet": _sheet,
         "bare": _bare, "demo": _demo,

@@ -1,0 +1,86 @@
+"""A new test-day record that starts from the reader's test: what is declared stands there already, what is measured on
+the day stays blank.
+
+Only what the reader said is taken, never what stands in for a blank fact. A field of the record takes the fact that an
+input of a calculator takes (`calc.core.declare.taken`); where the two differ, `TAKES` says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import Any
+
+from calc.core.declare import Rows, taken
+from calc.plate_test.facts import DERIVED
+from calc.plate_test.fields import FIELDS, FORM
+from calc.plate_test.work import Sheet, read_facts
+from calc.record.fields import TEST_DAY
+from calc.record.shape import LONGEST, Record, RecordError, as_data, blank, from_data
+from calc.record.web import told
+from calc.stages.steels import OTHER
+
+TAKES: dict[str, str | None] = {
+    "procedure": "wps", "direction": "progression",
+    # Read on the machine and in the air on the day; the declared ones are what was planned.
+    "amps": None, "air": None,
+}
+"""The fields of a record that take another fact than their input does, or none."""
+MEASURED_TOO = ("thickness", "plate_length", "plate_width", "bevel_angle", "root_face")
+"""Fields that a test declares and that are measured on the plate as well."""
+
+
+def record_of(test: Record, identifier: str, moment: str) -> Record:
+    """A new test-day record with what a test declares. A fact that cannot be read is left blank.
+
+    >>> from calc.record.demo import TEST
+    >>> day = record_of(TEST, "your-day-1", "2026-03-02T07:30:00Z")
+    >>> day.text("amps_high"), day.text("direction"), day.text("amps"), day.text("bend_rule")
+    ('135 A', 'up', '', 'aws')
+    """
+    new = blank(TEST_DAY.kind, identifier, moment, test.name, test.bare)
+    return replace(new, invented=test.invented, values=dict(_values(test)))
+
+
+def _values(test: Record) -> Iterator[tuple[str, str]]:
+    said = Sheet(read_facts(test, stand_in=False)[0], test.bare)
+    nothing = Sheet(dict.fromkeys(FIELDS, ""), test.bare)
+    for each in TEST_DAY.fields:
+        fact = TAKES.get(each.name, taken(each))
+        if isinstance(each, Rows) or fact not in {*FIELDS, *DERIVED}:
+            continue
+        text, by_itself = (sheet.take(replace(each, takes=fact)) for sheet in (said, nothing))
+        # What follows from a blank test as well, the reader did not say.
+        if text and text != by_itself and not (each.name == "steel" and text == OTHER):
+            yield each.name, text[:LONGEST]
+
+
+def words_of(test: Record) -> str:
+    """What the page says of a record that was taken from a test.
+
+    >>> from calc.record.demo import TEST
+    >>> words_of(TEST)[:79]
+    'Taken from your test “Fennick Lock, 3G on 3/8 in (invented)”: what it declares.'
+    """
+    day = record_of(test, test.id, test.created)
+    labels = [TEST_DAY.field(name).label for name in MEASURED_TOO if day.text(name)]
+    measure = f" Measure these too, and write over what differs: {'; '.join(labels).lower()}." if labels else ""
+    rods = " This record judges one rod: passes with another rod are not judged by their own limits." if test.rows.get(
+        "other_rods"
+    ) else ""
+    return (
+        f"Taken from your test “{test.name or 'no name'}”: what it declares. What is measured on the day is blank."
+        f"{measure}{rods}"
+    )
+
+
+def _record(request: dict[str, Any]) -> dict[str, Any]:
+    """A new record of the day from the test of the page, and what to say of it."""
+    test = from_data(request["record"])
+    if test.kind != FORM.kind:
+        raise RecordError("/kind", f"this is a {test.form.title.lower()}, not a test")
+    made = from_data(as_data(record_of(test, str(request["id"]), str(request["moment"]))))
+    return {"record": as_data(made), "words": words_of(test)}
+
+
+DO: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {"test-record": told(_record)}
