@@ -59,19 +59,17 @@ def words_of(test: Record) -> str:
     """What the page says of a record that was taken from a test.
 
     >>> from calc.record.demo import TEST
-    >>> words_of(TEST)[:79]
-    'Taken from your test “Fennick Lock, 3G on 3/8 in (invented)”: what it declares.'
+    >>> words_of(TEST)[:63]
+    'Taken from your test “Fennick Lock, 3G on 3/8 in (invented)”. W'
     """
     day = record_of(test, test.id, test.created)
     labels = [TEST_DAY.field(name).label for name in MEASURED_TOO if day.text(name)]
-    measure = f" Measure these too, and write over what differs: {'; '.join(labels).lower()}." if labels else ""
-    rods = " This record judges one rod: passes with another rod are not judged by their own limits." if test.rows.get(
-        "other_rods"
-    ) else ""
-    return (
-        f"Taken from your test “{test.name or 'no name'}”: what it declares. What is measured on the day is blank."
-        f"{measure}{rods}"
-    )
+    parts = [f"Taken from your test “{test.name or 'no name'}”. What only the day can tell is blank."]
+    if labels:
+        parts.append(f"Measure these too, and write over what differs: {'; '.join(labels).lower()}.")
+    if test.rows.get("other_rods"):
+        parts.append("This record judges every pass by the limits of the main rod: it does not know your other rods.")
+    return " ".join(parts)
 
 
 def _record(request: dict[str, Any]) -> dict[str, Any]:

@@ -15,6 +15,9 @@
   const bar = (...parts) => make("div", { class: "record-bar" }, ...parts);
   const field = (label, control) => make("div", { class: "field" }, make("label", { for: control.id }, label), control);
 
+  /* The test that the reader declared, or null (mine.js). */
+  const myTest = () => (Guide.mine ? Guide.mine.get() : null);
+
   class App extends Keeper {
     constructor(root) {
       super();
@@ -37,6 +40,8 @@
       this.place.hidden = !words;
       this.place.textContent = words;
       await this.takeOver();
+      const anew = () => { if (!this.current) this.showList(); };
+      document.addEventListener("guide-mine", anew, { signal: this.left.signal });
       this.showList();
       this.root.dataset.ready = this.kind;
     }
@@ -81,7 +86,7 @@
       this.list = make("ul", { class: "record-list" });
       this.view.replaceChildren(
         bar(
-          button("New test-day record", () => this.create("test-day"), { "data-new": "test-day" }),
+          ...this.newDay(),
           button("New continuity log", () => this.create("continuity"), { "data-new": "continuity" })),
         bar(field("Search", search), field("Show", filter)), this.list,
         bar(
@@ -90,6 +95,18 @@
           button("Export the shown records for a spreadsheet", sheet, { "data-export-csv": "" }),
           button("Add the invented example", () => this.demo(), { "data-demo": "" })));
       this.drawList();
+    }
+
+    /* A new record of the day: from the reader's test where there is one, or a blank one. */
+    newDay() {
+      const blank = (words, name) => button(words, () => this.create("test-day"), { "data-new": name });
+      const mine = myTest();
+      if (!mine) return [blank("New test-day record", "test-day")];
+      return [
+        button("New test-day record from your test", () => this.createFrom(mine), { "data-new": "from-test" }),
+        blank("New blank test-day record", "test-day"),
+        make("p", { class: "record-mine" }, `Your test: ${mine.line || mine.name}`),
+      ];
     }
 
     shown() {
@@ -166,6 +183,18 @@
       if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
     }
 
+    async createFrom(mine) {
+      const test = await this.store.get(mine.id);
+      if (!test || test.deleted) {
+        this.tell(`Your test “${mine.name}” is no longer in this browser. Open a blank record, or declare it anew.`);
+        return;
+      }
+      const answer = await this.ask({ do: "test-record", record: test.record, id: identifier("r") });
+      if (!answer) return;
+      await this.add(answer.record);
+      this.openRecord(answer.record.id, answer.words);
+    }
+
     async remove(id) {
       const name = nameOf(this.entries.get(id).record);
       await this.save();
@@ -203,7 +232,7 @@
 
     /* -- one record -- */
 
-    openRecord(id) {
+    openRecord(id, words = "") {
       this.current = this.entries.get(id);
       this.current.touched = this.nextTouch();
       this.tell("");
@@ -223,7 +252,8 @@
           button("For a spreadsheet", () => this.files.exportCsv([this.current.record])),
           ...(log ? [button("Due date for a calendar", calendar, { "data-calendar": "" })] : []),
           button("Delete", () => this.remove(this.current.id))),
-        this.status, this.form.element, this.photos.section(),
+        this.status, words ? make("p", { class: "notice", "data-taken": "" }, words) : "",
+        this.form.element, this.photos.section(),
         make("section", { class: "record-section", "aria-labelledby": "record-verdict-title" },
           make("h3", { id: "record-verdict-title" }, log ? "Where it stands" : "Verdict by specimen and test"),
           this.verdict),
