@@ -27,6 +27,7 @@ from calc.core.declare import (
     taken,
     worst,
 )
+from calc.core.forms import lowered
 from calc.core.sources import ENTERED, Citation
 from calc.core.units import SYSTEMS, System, show
 from calc.plate_test.facts import DERIVED
@@ -106,7 +107,7 @@ class Worked:
 
     def _incomplete(self) -> Iterator[Verdict]:
         if self.missing:
-            names = ", ".join(_lowered(FIELDS[name].input.label) for name in self.missing)
+            names = ", ".join(lowered(FIELDS[name].input.label) for name in self.missing)
             yield Verdict("test.missing", Level.INCOMPLETE, (f"Not said yet: {names}. Where a figure is needed, the "
                 "invented shop's stands in.",), ENTERED, "your-test.html", FORM.title)
         for refusal in self.refusals:
@@ -114,10 +115,6 @@ class Worked:
             where = link(calculator(refusal.calculator)) if refusal.calculator else "your-test.html"
             title = calculator(refusal.calculator).title if refusal.calculator else FORM.title
             yield Verdict(about, Level.INCOMPLETE, (refusal.message,), ENTERED, where, title)
-
-
-def _lowered(label: str) -> str:
-    return label if label[:2].isupper() else label[0].lower() + label[1:]
 
 
 def link(calc: Calculator) -> str:
