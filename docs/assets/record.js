@@ -86,7 +86,7 @@
       this.list = make("ul", { class: "record-list" });
       this.view.replaceChildren(
         bar(
-          ...this.newDay(),
+          ...this.newDay(), ...this.fromShop(),
           button("New continuity log", () => this.create("continuity"), { "data-new": "continuity" })),
         bar(field("Search", search), field("Show", filter)), this.list,
         bar(
@@ -174,12 +174,26 @@
           button("Export this record", save, { "aria-label": `Export ${name}` })));
     }
 
-    async create(kind) {
-      const record = JSON.parse(this.template(kind).dataset.blank);
-      const bare = document.documentElement.dataset.units === "si" ? "si" : "us";
-      Object.assign(record, { id: identifier("r"), created: moment(), changed: moment(), bare_numbers: bare });
+    /* The button that starts a test from the shop's limits, where the guide was built with them. */
+    fromShop() {
+      const [place] = document.querySelectorAll("template[data-shop-test]");
+      if (!place) return [];
+      const test = JSON.parse(place.dataset.shopTest);
+      const words = `Started from your shop's limits: ${test.name}. The guide did not check them. `
+        + "Compare each with the signed WPS.";
+      return [button("Start from your shop's limits", () => this.begin(test, words), { "data-new": "shop" })];
+    }
+
+    create(kind) {
+      const bare_numbers = document.documentElement.dataset.units === "si" ? "si" : "us";
+      return this.begin({ ...JSON.parse(this.template(kind).dataset.blank), bare_numbers });
+    }
+
+    /* A new record that begins with what is given; `words` are said once, above it. */
+    async begin(given, words = "") {
+      const record = { ...given, id: identifier("r"), created: moment(), changed: moment() };
       await this.add(record);
-      this.openRecord(record.id);
+      this.openRecord(record.id, words);
       if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
     }
 
@@ -191,8 +205,7 @@
       }
       const answer = await this.ask({ do: "test-record", record: test.record, id: identifier("r") });
       if (!answer) return;
-      await this.add(answer.record);
-      this.openRecord(answer.record.id, answer.words);
+      this.begin(answer.record, answer.words);
     }
 
     async remove(id) {
