@@ -24,6 +24,8 @@ TAKES: dict[str, str | None] = {
     "procedure": "wps", "direction": "progression",
     # Read on the machine and in the air on the day; the declared ones are what was planned.
     "amps": None, "air": None,
+    # An R behind the class is seen on the rod, and no test says that there is none.
+    "rod_suffix": None,
 }
 """The fields of a record that take another fact than their input does, or none."""
 MEASURED_TOO = ("thickness", "plate_length", "plate_width", "bevel_angle", "root_face")

@@ -44,7 +44,7 @@ def _own(question: Question) -> str:
     if not question.own:
         return ""
     each_input = calculator(question.form.drawn.calculator).input
-    labels = ", ".join(lowered(each_input(name).label) for name in question.own)
+    labels = "; ".join(lowered(each_input(name).label) for name in question.own)
     return f'<p class="question-own">From your own test: {escape(labels)}.</p>'
 
 

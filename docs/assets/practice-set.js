@@ -4,8 +4,8 @@
   if (!window.GuidePractice) return;
   const { make, plainButton } = Guide;
   const {
-    MAIN, line, ask, ownFigures, keeper, underWay, goOn, troubleLine, menuFor, focusOn, tools, startForm, submitButton, select,
-    chapterChoice, chosenChapters,
+    MAIN, line, ask, ownFigures, keeper, underWay, goOn, troubleLine, menuFor, focusOn, tools, startForm, submitButton,
+    select, chapterChoice, chosenChapters,
   } = GuidePractice;
 
   const ASKED_AGAIN_AT_MOST = 2;
@@ -112,7 +112,8 @@
       this.keep(draft);
       this.place += 1;
       const heading = item.round ? "Once more: " : `Question ${this.place} of ${this.total}. `;
-      showQuestion(this.panel, { ...item, mine: this.mine }, heading, (marked, told) => this.marked(item, marked, told), draft);
+      const asked = { ...item, mine: this.mine };
+      showQuestion(this.panel, asked, heading, (marked, told) => this.marked(item, marked, told), draft);
     }
 
     keep(draft) {

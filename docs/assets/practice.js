@@ -244,7 +244,7 @@
   }
 
   window.GuidePractice = {
-    MAIN, line, ask, ownFigures, keeper, underWay, goOn, troubleLine, onPanel, menuFor, waiting, focusOn, tools, startForm,
-    submitButton, select, field, chapterChoice, chosenChapters,
+    MAIN, line, ask, ownFigures, keeper, underWay, goOn, troubleLine, onPanel, menuFor, waiting, focusOn, tools,
+    startForm, submitButton, select, field, chapterChoice, chosenChapters,
   };
 })();

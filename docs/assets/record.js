@@ -4,7 +4,7 @@
   "use strict";
   if (!window.GuideRecord) return;
   const { make, say, today } = Guide;
-  const { Keeper, RecordForm, Photos, Files, identifier, copyAs, nameOf, moment } = GuideRecord;
+  const { Beginner, RecordForm, Photos, Files, identifier, copyAs, nameOf, moment } = GuideRecord;
 
   const JUDGE_AFTER_MS = 120;
   const SHEET_AFTER_MS = 700;
@@ -15,10 +15,7 @@
   const bar = (...parts) => make("div", { class: "record-bar" }, ...parts);
   const field = (label, control) => make("div", { class: "field" }, make("label", { for: control.id }, label), control);
 
-  /* The test that the reader declared, or null (mine.js). */
-  const myTest = () => (Guide.mine ? Guide.mine.get() : null);
-
-  class App extends Keeper {
+  class App extends Beginner {
     constructor(root) {
       super();
       this.root = root;
@@ -84,10 +81,12 @@
       const set = () => this.files.exportZip(this.shown());
       const sheet = () => this.files.exportCsv(this.shown().filter((record) => !this.strange(record)));
       this.list = make("ul", { class: "record-list" });
+      const mine = this.mine();
       this.view.replaceChildren(
         bar(
-          ...this.newDay(), ...this.fromShop(),
+          ...this.newDay(mine), ...this.fromShop(),
           button("New continuity log", () => this.create("continuity"), { "data-new": "continuity" })),
+        mine ? make("p", { class: "record-mine" }, `Your test: ${mine.line || mine.name}`) : "",
         bar(field("Search", search), field("Show", filter)), this.list,
         bar(
           field("Import a record (.json) or a set (.zip)", file),
@@ -95,18 +94,6 @@
           button("Export the shown records for a spreadsheet", sheet, { "data-export-csv": "" }),
           button("Add the invented example", () => this.demo(), { "data-demo": "" })));
       this.drawList();
-    }
-
-    /* A new record of the day: from the reader's test where there is one, or a blank one. */
-    newDay() {
-      const blank = (words, name) => button(words, () => this.create("test-day"), { "data-new": name });
-      const mine = myTest();
-      if (!mine) return [blank("New test-day record", "test-day")];
-      return [
-        button("New test-day record from your test", () => this.createFrom(mine), { "data-new": "from-test" }),
-        blank("New blank test-day record", "test-day"),
-        make("p", { class: "record-mine" }, `Your test: ${mine.line || mine.name}`),
-      ];
     }
 
     shown() {
@@ -172,40 +159,6 @@
           + "here. Reload the page to get the newest version of the guide, or export the record."),
         make("div", { class: "record-tools" },
           button("Export this record", save, { "aria-label": `Export ${name}` })));
-    }
-
-    /* The button that starts a test from the shop's limits, where the guide was built with them. */
-    fromShop() {
-      const [place] = document.querySelectorAll("template[data-shop-test]");
-      if (!place) return [];
-      const test = JSON.parse(place.dataset.shopTest);
-      const words = `Started from your shop's limits: ${test.name}. The guide did not check them. `
-        + "Compare each with the signed WPS.";
-      return [button("Start from your shop's limits", () => this.begin(test, words), { "data-new": "shop" })];
-    }
-
-    create(kind) {
-      const bare_numbers = document.documentElement.dataset.units === "si" ? "si" : "us";
-      return this.begin({ ...JSON.parse(this.template(kind).dataset.blank), bare_numbers });
-    }
-
-    /* A new record that begins with what is given; `words` are said once, above it. */
-    async begin(given, words = "") {
-      const record = { ...given, id: identifier("r"), created: moment(), changed: moment() };
-      await this.add(record);
-      this.openRecord(record.id, words);
-      if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
-    }
-
-    async createFrom(mine) {
-      const test = await this.store.get(mine.id);
-      if (!test || test.deleted) {
-        this.tell(`Your test “${mine.name}” is no longer in this browser. Open a blank record, or declare it anew.`);
-        return;
-      }
-      const answer = await this.ask({ do: "test-record", record: test.record, id: identifier("r") });
-      if (!answer) return;
-      this.begin(answer.record, answer.words);
     }
 
     async remove(id) {

@@ -7,9 +7,11 @@ from dataclasses import replace
 
 import pytest
 
+from calc.catalogue import calculator
 from calc.core.declare import Choice, Day, InputError, Level, Quantity, Rows
 from calc.plate_test.fields import FIELDS, FORM
 from calc.plate_test.take_over import MEASURED_TOO, TAKES, record_of, words_of
+from calc.plate_test.work import fills
 from calc.record.demo import PLATE, TEST
 from calc.record.fields import TEST_DAY
 from calc.record.judge import judge
@@ -19,7 +21,7 @@ from calc.web import respond
 MOMENT = "2026-03-02T07:30:00Z"
 EMPTY = blank(FORM.kind, "your-test-1", MOMENT)
 ON_THE_DAY = {
-    "date", "welder", "shop", "heat_number", "plate_mark", "lot", "rods_out", "rods_last", "mismatch", "backing_gap",
+    "date", "welder", "shop", "heat_number", "plate_mark", "lot", "rod_suffix", "rods_out", "rods_last", "mismatch", "backing_gap",
     "machine", "amps", "air", "plate_temperature",
     *(each.name for section in TEST_DAY.sections if section.id in ("passes", "visual", "bends", "after")
         for each in section.fields),
@@ -42,8 +44,8 @@ def test_the_declared_facts_of_the_demo_stand_in_its_record():
     assert dict(day.values) == {
         "procedure": "FL-TP-03, issue 2 (invented)", "bend_rule": "aws", "visual_rule": "test-plate",
         "fit_up_rule": "own", "over": "1/16 in", "under": "0 in", "steel": "A36", "thickness": "3/8 in",
-        "position": "3G", "direction": "up", "electrode": "E7018", "diameter": "1/8 in", "rod_suffix": "E7018",
-        "rods_limit": "4 h", "required": "1/4 in", "bevel_angle": "22.5 deg", "root_face": "0 in", "polarity": "dcep",
+        "position": "3G", "direction": "up", "electrode": "E7018", "diameter": "1/8 in", "rods_limit": "4 h",
+        "required": "1/4 in", "bevel_angle": "22.5 deg", "root_face": "0 in", "polarity": "dcep",
         "amps_low": "115 A", "amps_high": "135 A", "preheat_minimum": "50 degF", "interpass": "500 degF",
         "yield_strength": "36 ksi",
     }
@@ -70,7 +72,7 @@ def test_what_only_the_day_can_tell_stays_blank():
         elif not isinstance(one, Rows):
             facts[name] = "words"
     day = day_of(**facts)
-    assert not {name for name in day.values if name in ON_THE_DAY} and len(day.values) == 20
+    assert not {name for name in day.values if name in ON_THE_DAY} and len(day.values) == 19
     assert not day.rows
 
 
@@ -136,3 +138,15 @@ def test_the_day_reads_every_text_that_it_takes():
             TEST_DAY.field(name).read(text, day.bare)
         except InputError as trouble:
             pytest.fail(f"{name}: {trouble}")
+
+
+def test_planning_takes_the_declared_plate_and_rod():
+    """Two plates of 8 in for one 3G test; the width of the piece is what the groove of the test leaves."""
+    taken_over = fills(replace(TEST, values={**TEST.values, "plate_length": "8 in", "thickness": "1/2 in"}))
+    plan, pieces = taken_over["class-plan"], taken_over["cut-list"]
+    assert (plan["thickness"], plan["plate_length"], plan["tests"], plan["rods"]) == (
+        "1/2 in", "8 in", "3G | 1", "E7018 | 1/8 | 100 %",
+    )
+    assert (pieces["pieces"], pieces["bar_thickness"]) == ("8 in | 2 | test plate", "1/2 in")
+    for identifier in ("class-plan", "cut-list", "sheet-plan"):
+        assert calculator(identifier).answer(taken_over[identifier]).values

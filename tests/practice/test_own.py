@@ -114,7 +114,7 @@ def test_the_page_is_told_whose_figures_they_are_and_they_are_marked_by_them():
     seed = next(str(seed) for seed in SEEDS if draw(form_named(name), seed, OTHER).own)
     mine = {"groove": OTHER}
     told = asked("practice-question", form=name, seed=seed, mine=mine)["html"]
-    assert "From your own test: plate thickness, bevel angle, each plate, root opening." in told
+    assert "From your own test: plate thickness; bevel angle, each plate; root opening." in told
     assert "own test" not in asked("practice-question", form=name, seed=seed)["html"]
     request = {"form": name, "seed": seed, "answers": ["1.32 in"], "today": "2026-03-02"}
     assert asked("practice-mark", **request, mine=mine)["right"]
