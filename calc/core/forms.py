@@ -62,6 +62,15 @@ def taken_from(calculator: Calculator, source: str, /, **changes) -> Input:
     return replace(each, default="", **changes)
 
 
+def lowered(label: str) -> str:
+    """A label inside a sentence; an abbreviation keeps its capitals.
+
+    >>> lowered("Plate thickness"), lowered("WPS")
+    ('plate thickness', 'WPS')
+    """
+    return label if label[:2].isupper() else label[0].lower() + label[1:]
+
+
 def words(name: str, label: str, help: str, longest: int = 80) -> Words:
     """A field for words of the reader's own, blank at first."""
     return Words(name, label, "", help, longest)

@@ -12,6 +12,7 @@ Stage: before all others. A test is a kind of record (calc/record): it is kept, 
     prose.py     the figures as they stand in a sentence of the guide
     sheet.py     the bench sheet: the test on paper for the booth; sheet.css its looks
     qr.py        a link as a QR code
+    take_over.py a new test-day record from a test
     cli.py       python -m calc test my-test.json
 """
 
@@ -19,7 +20,7 @@ from __future__ import annotations
 
 from calc.later import later
 
-DOES = ("test-work", "test-set", "test-link", "test-open", "test-demo", "test-sheet")
+DOES = ("test-work", "test-set", "test-link", "test-open", "test-demo", "test-sheet", "test-record")
 """What the page may ask of a test; `calc.plate_test.web` does it."""
 
 TEST_DO = later("calc.plate_test.web", DOES)

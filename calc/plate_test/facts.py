@@ -59,6 +59,7 @@ DERIVED: dict[str, Callable[[Texts], str]] = {
     "yield_strength": _yield_strength,
     "jig_rule": _by("rule_document", {"d1.1": "yield", "asme-ix": "four-thicknesses"}),
     "specimen_rule": _by("rule_document", {"d1.1": "aws", "asme-ix": "asme"}),
+    "visual_rule": _by("rule_document", {"d1.1": "test-plate"}),
     "bend_rule": _by("rule_document", {"d1.1": "aws", "asme-ix": "asme", "iso-9606-1": "iso"}),
     "work_position": _by("position", {"1G": "F", "2G": "H", "3G": "V", "4G": "OH"}),
     "work_thickness": lambda test: test["thickness"],

@@ -19,6 +19,7 @@ from calc.plate_test.link import LinkError, differences, link_text, read_link
 from calc.plate_test.page import changes_html, fact_html, first_html, mine_data, one_line, verdicts_html
 from calc.plate_test.qr import Missing, TooLong
 from calc.plate_test.sheet import sheet_html
+from calc.plate_test.take_over import record_of, words_of
 from calc.plate_test.work import changes, fills, with_facts, work
 from calc.record.demo import TEST
 from calc.record.shape import Record, RecordError, as_data, blank, from_data
@@ -115,6 +116,13 @@ def _sheet(request: Request) -> dict[str, Any]:
         return {"html": sheet_html(worked), "told": str(trouble)}
 
 
+def _record(request: dict[str, Any]) -> dict[str, Any]:
+    """A new record of the day from the test, and what to say of it."""
+    test = _test(request)
+    made = from_data(as_data(record_of(test, str(request["id"]), str(request["moment"]))))
+    return {"record": as_data(made), "words": words_of(test)}
+
+
 def _demo(request: Request) -> dict[str, Any]:
     """The invented shop's test, with an id of the page's own."""
     return {"record": as_data(replace(TEST, id=str(request["id"])))}
@@ -135,5 +143,5 @@ def _link_told(do: Callable[[Request], dict[str, Any]]) -> Callable[[Request], d
 DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     f"test-{name}": told(_link_told(do))
     for name, do in {"work": _work, "set": _set, "link": _link, "open": _open, "demo": _demo,
-        "sheet": _sheet}.items()
+        "sheet": _sheet, "record": _record}.items()
 }

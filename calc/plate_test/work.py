@@ -29,6 +29,7 @@ from calc.core.declare import (
     taken,
     worst,
 )
+from calc.core.forms import lowered
 from calc.core.sources import ENTERED, Citation
 from calc.core.units import SYSTEMS, System, show
 from calc.plate_test.facts import DERIVED
@@ -290,7 +291,7 @@ class Sheet:
         behind = self.behind.setdefault(calc.id, set())
         stands_in = self.stands_in.setdefault(calc.id, set())
         for each in calc.inputs:
-            text, seen, lent = self._take(each)
+            text, seen, lent = self.take(each)
             behind |= seen
             stands_in |= lent
             if not text and getattr(each, "default", ""):
@@ -299,7 +300,7 @@ class Sheet:
                 texts[each.name] = text
         return texts
 
-    def _take(self, each: Input) -> tuple[str, set[str], set[str]]:
+    def take(self, each: Input) -> tuple[str, set[str], set[str]]:
         """The text that an input takes, the facts behind it, and those of them that nobody said; "" where the test says
         nothing of it, or in words that the input does not have.
         """

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from html import escape
 
-from calc.catalogue import fact
+from calc.catalogue import calculator, fact
 from calc.core.declare import Result, Value
+from calc.core.forms import lowered
 from calc.core.sources import COMMON, Citation
 from calc.core.units import SYSTEMS
 from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
@@ -30,12 +31,21 @@ def question_html(question: Question, place: str, heading: str = "") -> str:
     scene = f'<p class="scene">{phrase_html(phrase(form.body.scene))}</p>' if isinstance(form.body, Hazard) else ""
     return (
         f'<form class="question" data-question="{form.id}" data-seed="{escape(question.seed)}" novalidate>'
-        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>'
+        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>{_own(question)}'
         f'<fieldset><legend id="{place}-text">{phrase_html(question.text)}</legend>{scene}{drawn}{_field(question, place)}</fieldset>'
         f'<p class="error" id="{place}-error" role="alert" data-error></p>'
         f'<div class="question-foot"><label class="unsure"><input type="checkbox" name="unsure"> I am not sure</label>'
         f'<button type="submit" class="main-button">Check my answer</button></div></form>'
     )
+
+
+def _own(question: Question) -> str:
+    """Which figures are those of the reader's own test."""
+    if not question.own:
+        return ""
+    each_input = calculator(question.form.drawn.calculator).input
+    labels = "; ".join(lowered(each_input(name).label) for name in question.own)
+    return f'<p class="question-own">From your own test: {escape(labels)}.</p>'
 
 
 def drawn_html(form: Form, place: str) -> str:

@@ -24,11 +24,13 @@ EXACT = 1e-9
 """Two worked-out figures closer than this share are the same figure."""
 NOTHING: Mapping[str, str] = MappingProxyType({})
 SHARE = re.compile(r"([0-9.]+) ?%")
+_TIME = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})|([0-9]{1,2}):([0-9]{2})")
 
 
 @dataclass(frozen=True)
 class Question:
-    """A form with its numbers drawn. The same form and seed give the same question everywhere."""
+    """A form with its numbers drawn. The same form, seed and figures of the reader's own test give the same question
+    everywhere."""
 
     form: Form
     seed: str
@@ -36,6 +38,8 @@ class Question:
     text: Phrase
     shown: tuple[int, ...]
     """For each line shown (option, step, thing or verdict), which one of the form it is, counted from 0."""
+    own: tuple[str, ...] = ()
+    """The inputs that were taken from the reader's own test."""
 
     @cached_property
     def result(self) -> Result | None:
@@ -74,12 +78,19 @@ def answered(identifier: str, inputs: tuple[tuple[str, str], ...]) -> Result:
     return calculator(identifier).answer(dict(inputs))
 
 
-def draw(form: Form, seed: str | int) -> Question:
+def draw(form: Form, seed: str | int, mine: Mapping[str, str] = NOTHING) -> Question:
     """The question that a seed draws from a form.
 
+    `mine` is what the form's calculator takes from the reader's own test. Every second seed asks about that: what is
+    drawn comes from the test where it says so. Not where the form's fixed numbers are of another test, nor where no
+    sound question comes out.
+
     >>> from calc.practice.forms import form_named
-    >>> phrase_text(draw(form_named("groove-included-angle"), 7).text, "us")
+    >>> form = form_named("groove-included-angle")
+    >>> phrase_text(draw(form, 7).text, "us")
     'Your protractor reads 22.5° from square on each plate. What is the groove angle once the two plates face each other?'
+    >>> sorted({draw(form, seed, {"bevel_angle": "31 deg"}).own for seed in range(9)})
+    [(), ('bevel_angle',)]
     """
     chance = Chance(f"{seed}/{form.id}")
     identifier, inputs, said = "", {}, NOTHING
@@ -90,7 +101,35 @@ def draw(form: Form, seed: str | int) -> Question:
         case = chance.choose(form.drawn.cases) if form.drawn.cases else {}
         inputs |= {name: text for name, text in case.items() if not name.startswith("say_")}
         said = {name: text for name, text in case.items() if name.startswith("say_")}
-    return Question(form, str(seed), inputs, phrase(form.text, identifier, inputs, said), _shown(form, chance))
+    shown = _shown(form, chance)
+    if form.drawn and mine and Chance(f"{seed}/{form.id}/own").below(2):
+        own = tuple(name for name in form.drawn.lists if name in mine)
+        fixed = {name: text for name, text in inputs.items() if name not in form.drawn.lists and name in mine}
+        asked = {**inputs, **{name: mine[name] for name in own}}
+        if own and _agrees(identifier, fixed, mine) and _sound(form, asked):
+            return Question(form, str(seed), asked, phrase(form.text, identifier, asked, said), shown, own)
+    return Question(form, str(seed), inputs, phrase(form.text, identifier, inputs, said), shown)
+
+
+def _agrees(identifier: str, fixed: Mapping[str, str], mine: Mapping[str, str]) -> bool:
+    """Whether the fixed numbers of a form are those of the test, where it says them."""
+    each_input = calculator(identifier).input
+    try:
+        return all(each_input(name).read(text, "us") == each_input(name).read(mine[name], "us")
+            for name, text in fixed.items())
+    except InputError:
+        return False
+
+
+def _sound(form: Form, inputs: Mapping[str, str]) -> bool:
+    """Whether these numbers make a question: the calculator takes them, and there is one right answer."""
+    question = Question(form, "", inputs, (), tuple(range(len(line_texts(form)))))
+    try:
+        if isinstance(form.body, Judge):
+            return len(right_verdicts(question)) == 1
+        return question.asked.amount is not None or bool(_TIME.match(question.asked.wording))
+    except (InputError, KeyError, ArithmeticError):
+        return False
 
 
 def _shown(form: Form, chance: Chance) -> tuple[int, ...]:
@@ -242,7 +281,7 @@ def plain_time(text: str) -> str:
     >>> plain_time("00:40 the next day"), plain_time("8:05"), plain_time("2026-03-31")
     ('00:40', '08:05', '2026-03-31')
     """
-    found = re.match(r"([0-9]{4}-[0-9]{2}-[0-9]{2})|([0-9]{1,2}):([0-9]{2})", text)
+    found = _TIME.match(text)
     if not found:
         return text
     return found[1] or f"{int(found[2]):02d}:{found[3]}"

@@ -51,7 +51,11 @@ def _seed(request: Request) -> str:
 
 
 def _question(request: Request) -> Question:
-    return draw(form_named(str(request["form"])), _seed(request))
+    """The question asked for; `mine` is what the reader's own test says, by calculator and input."""
+    form, mine = form_named(str(request["form"])), request.get("mine")
+    fills = mine.get(form.drawn.calculator) if form.drawn and isinstance(mine, Mapping) else None
+    own = {str(name): str(text) for name, text in fills.items()} if isinstance(fills, Mapping) else {}
+    return draw(form, _seed(request), own)
 
 
 # --- sets of questions ------------------------------------------------------------------------

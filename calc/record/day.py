@@ -20,6 +20,7 @@ from calc.stages.heat import PREHEAT
 from calc.stages.passes import PASSES
 from calc.stages.qualification import ASME, D11, ISO, TEST_PLAN
 from calc.stages.rods import ROD_EXPOSURE
+from calc.stages.steels import OTHER
 
 _PLAN_RULE = {"aws": D11, "asme": ASME, "iso": ISO}
 
@@ -31,6 +32,8 @@ DECIDING = (
     "air", "plate_temperature", "passes", "root", "plunger_diameter", "coupons",
 )
 """What a complete sheet of the day has. Without one of these something that the rules go by was not seen."""
+GIVEN_BY_THE_WPS = ("amps_low", "amps_high", "preheat_minimum", "interpass")
+"""What only the WPS says: while it is blank, nothing is judged by it, and that is not known to us."""
 _ASKED_IF = {
     "direction": lambda texts: texts.get("position") == "3G",
     "rods_out": lambda texts: texts.get("electrode") == "E7018",
@@ -50,11 +53,12 @@ def written_down(bench: Bench, today: datetime.date | None) -> None:
         there = bench.cells[name] if name in bench.cells else bench.record.text(name).strip()
         if asked and not there:
             bench.say(name, Level.INCOMPLETE, BLANK, "Not written down.", ENTERED)
-    if not bench.record.text("interpass").strip():
-        bench.say(
-            "interpass", Level.NOT_KNOWN, BLANK, "The maximum interpass temperature is given by the WPS. Ask for it.",
-            ENTERED,
-        )
+    for name in GIVEN_BY_THE_WPS:
+        if not bench.record.text(name).strip():
+            label = bench.record.form.field(name).label.removesuffix(" of your WPS")
+            bench.say(
+                name, Level.NOT_KNOWN, BLANK, f"The {label.lower()} is given by the WPS. Ask for it.", ENTERED,
+            )
     for name, columns in _IN_EACH.items():
         for number, row in enumerate(bench.record.rows.get(name, ()), 1):
             for column, text in zip(bench.record.form.field(name).columns, row, strict=True):
@@ -181,10 +185,15 @@ def _reach(bench: Bench) -> None:
         bench.say("readings", Level.INCOMPLETE, "ends", words, COMMON, FIT_UP)
 
 
+_BAND = {"amps_low": "wps_low", "amps_high": "wps_high"}
+
+
 def machine(bench: Bench) -> None:
-    """Polarity; the current seen, on the machine and in each pass; and a rod too large for the position."""
+    """Polarity; the current seen, on the machine and in each pass, by the WPS first; a rod too large for the position.
+    """
     if not bench.has("electrode", "diameter"):
         return
+    band = {wps: bench.texts[name] for name, wps in _BAND.items() if name in bench.texts}
     base = {**bench.some("electrode", "diameter"), **_position(bench), **bench.some("polarity")}
     if bench.has("polarity"):
         bench.keep("polarity", bench.ask(CURRENT_SETTING, base, "diameter"), "polarity")
@@ -194,7 +203,8 @@ def machine(bench: Bench) -> None:
     figures += [(f"passes/{number}/amps", row.get("amps")) for number, row in enumerate(bench.cells["passes"], 1)]
     for place, amps in figures:
         if amps:
-            bench.keep(place, bench.ask(CURRENT_SETTING, {**base, "amps": amps}, "diameter"), "window*")
+            answer = bench.ask(CURRENT_SETTING, {**base, **band, "amps": amps}, "diameter", wps_low="amps_low")
+            bench.keep(place, answer, "wps", "window*")
     if bench.has("position"):
         bench.keep("diameter", bench.ask(CURRENT_SETTING, base, "diameter"), "rod-size")
 
@@ -231,13 +241,18 @@ def heat(bench: Bench) -> None:
         "electrode": "low-hydrogen" if bench.texts["electrode"].upper().startswith("E7018") else "other",
         **bench.some("thickness", "interpass"),
     }
+    if bench.has("preheat_minimum"):
+        base["wps_minimum"] = bench.texts["preheat_minimum"]
     if bench.has("steel"):
         try:
             base["steel"] = PREHEAT.input("steel").read(bench.texts["steel"], bench.record.bare)
         except InputError as trouble:
             bench.say("steel", Level.NOT_KNOWN, "steel", trouble.message, ENTERED, PREHEAT)
-            return
-        bench.keep("steel", bench.ask(PREHEAT, base, "steel"), "steel", "rod-for-steel")
+            if "wps_minimum" not in base:
+                return
+            base["steel"] = OTHER  # what is left to judge by is the WPS
+        else:
+            bench.keep("steel", bench.ask(PREHEAT, base, "steel"), "steel", "rod-for-steel")
     if bench.has("air"):
         bench.keep("air", bench.ask(PREHEAT, {**base, **bench.some("air")}, "air"), "air")
     figures = [("plate_temperature", bench.texts.get("plate_temperature"))]
@@ -246,8 +261,9 @@ def heat(bench: Bench) -> None:
     ]
     for place, metal in figures:
         if metal:
-            answer = bench.ask(PREHEAT, {**base, "metal": metal}, place, metal=place)
+            answer = bench.ask(PREHEAT, {**base, "metal": metal}, place, metal=place, wps_minimum="preheat_minimum")
             bench.keep(place, answer, "preheat", "cold-metal", "interpass")
+            bench.keep("preheat_minimum", answer, "wps-minimum")
             bench.keep("interpass", answer, "interpass-limit")
             bench.keep("thickness", answer, "metric-column")
 

@@ -27,6 +27,7 @@ from calc.stages.visual import VISUAL_CHECK
 
 NO_YES = (Option("no", "No"), Option("yes", "Yes"))
 KINDS = (Option("face", "Face bend"), Option("root", "Root bend"), Option("side", "Side bend"))
+_WPS_FIRST = "From your WPS. It comes before any table."
 _BEFORE_WELDING = (
     "Clear what can burn, set the fire watch, keep gloves and clothes dry. Your instructor has seen the setup."
 )
@@ -95,8 +96,11 @@ _MACHINE = Section(
         Choice("polarity", "Polarity", (
             Option("dcep", "DCEP, electrode positive"), Option("dcen", "DCEN, electrode negative"), Option("ac", "AC"),
         ), "", "As the container of the rods and your WPS say."),
+        taken_from(CURRENT_SETTING, "wps_low", name="amps_low", help=_WPS_FIRST),
+        taken_from(CURRENT_SETTING, "wps_high", name="amps_high", help=_WPS_FIRST),
         taken_from(CURRENT_SETTING, "amps", label="Amperage seen"),
         taken_from(PREHEAT, "air"),
+        taken_from(PREHEAT, "wps_minimum", name="preheat_minimum"),
         taken_from(PREHEAT, "metal", name="plate_temperature", label="Temperature of the plate before welding"),
         taken_from(PREHEAT, "interpass"),
     ), _BEFORE_WELDING,

@@ -10,6 +10,7 @@ from __future__ import annotations
 import datetime
 
 from calc.core.declare import Level, worst
+from calc.core.forms import lowered
 from calc.plate_test.judge import judge_test
 from calc.record.bench import BLANK, Bench, Judgement, Line, place_in_words
 from calc.record.bends import bends, coupon_sizes
@@ -73,10 +74,6 @@ def _whole(bench: Bench, looked: Line, bent: tuple[Line, ...]) -> Line:
     source = decides[0] if decides else bent[-1].source
     told = [_WHOLE[level], *([_some(named)] if named else [])]
     return Line("test", "The test", level, ": ".join(told), rule, source, places)
-
-
-def lowered(words: str) -> str:
-    return words[0].lower() + words[1:]
 
 
 MOST_NAMED = 6

@@ -4,8 +4,8 @@
   if (!window.GuidePractice) return;
   const { make, plainButton } = Guide;
   const {
-    MAIN, line, ask, keeper, underWay, goOn, troubleLine, menuFor, focusOn, tools, startForm, submitButton, select,
-    chapterChoice, chosenChapters,
+    MAIN, line, ask, ownFigures, keeper, underWay, goOn, troubleLine, menuFor, focusOn, tools, startForm, submitButton,
+    select, chapterChoice, chosenChapters,
   } = GuidePractice;
 
   const ASKED_AGAIN_AT_MOST = 2;
@@ -29,7 +29,8 @@
   /* Shows a question in `panel` and calls `done(marked)` once it is answered. */
   async function showQuestion(panel, item, heading, done, draft = null, again = false) {
     const place = `question-${++places}`;
-    const asked = await ask("practice-question", { form: item.form, seed: item.seed, place, heading }, again);
+    const { form: name, seed, mine } = item;
+    const asked = await ask("practice-question", { form: name, seed, mine, place, heading }, again);
     if (asked.trouble) {
       const retry = () => showQuestion(panel, item, heading, done, draft, true);
       const told = make("p", { class: "notice", role: "alert" }, asked.trouble);
@@ -71,7 +72,8 @@
     const error = form.querySelector("[data-error]");
     const answers = answersIn(form);
     const unsure = form.elements.unsure.checked;
-    const question = { form: item.form, seed: item.seed, place, answers, unsure, card: keeper.card(item.form) };
+    const { form: name, seed, mine } = item;
+    const question = { form: name, seed, mine, place, answers, unsure, card: keeper.card(name) };
     const marked = await ask("practice-mark", question, true);
     const wrong = marked.error
       || (marked.trouble && `${marked.trouble} Your answer is still here: you can also press the button once more.`);
@@ -95,8 +97,8 @@
       this.panel = panel;
       this.queue = set.map((item) => ({ round: 0, ...item }));
       this.finish = finish;
-      const { place = 0, right = 0, missed = [], total = set.length } = kept;
-      Object.assign(this, { place, right, missed, total });
+      const { place = 0, right = 0, missed = [], total = set.length, mine = {} } = kept;
+      Object.assign(this, { place, right, missed, total, mine });
       this.next(kept.draft);
     }
 
@@ -110,12 +112,13 @@
       this.keep(draft);
       this.place += 1;
       const heading = item.round ? "Once more: " : `Question ${this.place} of ${this.total}. `;
-      showQuestion(this.panel, item, heading, (marked, told) => this.marked(item, marked, told), draft);
+      const asked = { ...item, mine: this.mine };
+      showQuestion(this.panel, asked, heading, (marked, told) => this.marked(item, marked, told), draft);
     }
 
     keep(draft) {
-      const { queue, place, right, missed, total } = this;
-      underWay.set("set", { queue, place, right, missed, total, draft });
+      const { queue, place, right, missed, total, mine } = this;
+      underWay.set("set", { queue, place, right, missed, total, mine, draft });
     }
 
     marked(item, marked, told) {
@@ -178,7 +181,7 @@
       const chosen = { chapters: chosenChapters(form), size, cards: keeper.profile.cards };
       const found = await ask(what, { ...chosen, ...more });
       if (found.trouble) said.textContent = found.trouble;
-      else if (found.set.length) run(found.set);
+      else if (found.set.length) run(found.set, { mine: ownFigures() });
       else if (!found.next) said.textContent = "These chapters hold no questions.";
       else {
         said.textContent = "No question of these chapters is set for today, and you have tried them all. "

@@ -29,6 +29,18 @@
     };
   }
 
+  /* What the reader's own test says, by calculator and input: what the reader wrote, not what stands in. */
+  function ownFigures() {
+    const mine = Guide.mine ? Guide.mine.get() : null;
+    const figures = {};
+    for (const [calculator, fields] of Object.entries(mine ? mine.own : {})) {
+      const fills = mine.fills[calculator] || {};
+      const said = Object.keys(fields).filter((name) => fields[name] in mine.values && fills[name]);
+      if (said.length) figures[calculator] = Object.fromEntries(said.map((name) => [name, fills[name]]));
+    }
+    return figures;
+  }
+
   /* --- what this browser keeps ------------------------------------------------------- */
 
   function fresh() {
@@ -232,7 +244,7 @@
   }
 
   window.GuidePractice = {
-    MAIN, line, ask, keeper, underWay, goOn, troubleLine, onPanel, menuFor, waiting, focusOn, tools, startForm,
-    submitButton, select, field, chapterChoice, chosenChapters,
+    MAIN, line, ask, ownFigures, keeper, underWay, goOn, troubleLine, onPanel, menuFor, waiting, focusOn, tools,
+    startForm, submitButton, select, field, chapterChoice, chosenChapters,
   };
 })();

@@ -22,7 +22,7 @@
       const mine = Guide.mine.get();
       const [newest] = this.shown();
       const active = mine && this.usable(mine.id) ? mine.id : newest && newest.id;
-      if (active) this.openRecord(active, true);
+      if (active) this.openRecord(active, { stay: true });
       await this.offerLink();
     }
 
@@ -80,10 +80,10 @@
 
     /* -- the open test -- */
 
-    openRecord(id, stay = false) {
+    openRecord(id, more) {
       this.before = null;
       this.editing = "";
-      super.openRecord(id, stay);
+      super.openRecord(id, more);
     }
 
     opened() {

@@ -5,7 +5,7 @@
   "use strict";
   if (!window.GuideRecord) return;
   const { make, say, today } = Guide;
-  const { Keeper, RecordForm, Photos, Files, identifier, copyAs, nameOf, moment } = GuideRecord;
+  const { Beginner, RecordForm, Photos, Files, identifier, copyAs, nameOf, moment } = GuideRecord;
 
   const JUDGE_AFTER_MS = 120;
   const SHEET_AFTER_MS = 700;
@@ -16,7 +16,7 @@
   const bar = (...parts) => make("div", { class: "record-bar" }, ...parts);
   const field = (label, control) => make("div", { class: "field" }, make("label", { for: control.id }, label), control);
 
-  class App extends Keeper {
+  class App extends Beginner {
     constructor(root) {
       super();
       this.root = root;
@@ -44,6 +44,8 @@
 
     /* What is seen first. */
     begin() {
+      const anew = () => { if (!this.current) this.showList(); };
+      document.addEventListener("guide-mine", anew, { signal: this.left.signal });
       this.showList();
     }
 
@@ -90,8 +92,8 @@
       const sheet = () => this.files.exportCsv(this.shown().filter((record) => !this.strange(record)));
       this.list = make("ul", { class: "record-list" });
       this.view.replaceChildren(
-        bar(...this.templates.map(({ dataset: { recordForm: kind, one } }) => button(
-          `New ${one}`, () => this.create(kind), { "data-new": kind }))),
+        bar(...this.templates.flatMap((template) => this.newOnes(template)), ...this.fromShop()),
+        this.mineLine(),
         bar(field("Search", search), field("Show", filter)), this.list,
         bar(
           field("Import a record (.json) or a set (.zip)", file),
@@ -174,15 +176,6 @@
           button("Export this record", save, { "aria-label": `Export ${name}` })));
     }
 
-    async create(kind, more) {
-      const record = JSON.parse(this.template(kind).dataset.blank);
-      const now = moment();
-      Object.assign(record, { id: identifier("r"), created: now, changed: now, bare_numbers: Guide.system(), ...more });
-      await this.add(record);
-      this.openRecord(record.id);
-      if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
-    }
-
     async remove(id) {
       const name = nameOf(this.entries.get(id).record);
       await this.save();
@@ -220,7 +213,7 @@
 
     /* -- one record -- */
 
-    openRecord(id, stay = false) {
+    openRecord(id, { stay = false, words = "" } = {}) {
       this.current = this.entries.get(id);
       this.current.touched = this.nextTouch();
       this.tell("");
@@ -231,6 +224,7 @@
       this.verdict = make("div", { "data-verdict": "" });
       this.headline = make("p", { class: "headline", "data-record-headline": "" });
       this.view.replaceChildren(...this.opened(record));
+      if (words) this.form.element.before(make("p", { class: "notice", "data-taken": "" }, words));
       document.documentElement.classList.add("record-open");
       this.form.fill(record);
       this.photos.draw();

@@ -16,8 +16,10 @@ import pytest
 from calc.record.demo import LOG, PLATE
 from calc.core.declare import Level, phrase_text
 from calc.record.bench import STUDY_AID
+from calc.record.form import said_html
 from calc.record.judge import judge
 from calc.record.shape import blank
+from calc.record.sheet import sheet_html
 
 TINY = Fraction(1, 10_000)
 WITHIN, BROKEN, OPEN, WAITS = Level.OK, Level.STOP, Level.INCOMPLETE, Level.INCOMPLETE
@@ -200,8 +202,27 @@ def test_unfilled_crater_breaks_the_look():
     ],
 )
 def test_current_of_e7018_eighth_inch(amps, mark):
-    """A5.1 annex: 115 to 165 A; Machinery's Handbook 31, p. 1594: 110 to 160 A. The first is gone by."""
-    assert judge(day(amps=amps)).at("amps")[0].level is mark
+    """A5.1 annex: 115 to 165 A; Machinery's Handbook 31, p. 1594: 110 to 160 A. The first is gone by where no WPS is."""
+    assert judge(day(amps=amps, amps_low="", amps_high="")).at("amps")[0].level is mark
+
+
+@pytest.mark.parametrize("place, change", [
+    ("amps", {"amps": "140 A"}), ("passes/1/amps", {"rows": {"passes": (("root", "9", "64 degF", "140 A"),)}}),
+])
+def test_current_outside_the_wps_is_told_as_that_on_every_door(place, change):
+    """WPS: 115 to 135 A. 140 A lies in both tables, and stops by the WPS: at the figure, in the verdict, on paper."""
+    judgement = judge(day(**change))
+    (stop,) = (flag for flag in judgement.at(place) if flag.level is Level.STOP)
+    assert stop.id == "wps"
+    assert "140 A is over the maximum of 135 A in your WPS" in phrase_text(stop.phrase, "us").replace("\xa0", " ")
+    assert judgement.line("test").level is Level.STOP and place in judgement.line("test").places
+    for door in (said_html(judgement)[place], sheet_html(judgement)):
+        assert "in your WPS" in door and "<b>Stop</b>" in door.replace("strong", "b")
+
+
+@pytest.mark.parametrize("low, high, level", [("110 A", "130 A", Level.CAUTION), ("115 A", "135 A", Level.STOP)])
+def test_a_wps_wider_than_the_table_is_a_caution_on_the_wps(low, high, level):
+    assert judge(day(amps="112 A", amps_low=low, amps_high=high)).at("amps")[0].level is level
 
 
 @pytest.mark.parametrize(

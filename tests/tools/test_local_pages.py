@@ -12,6 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from calc.core.declare import Level
+from calc.plate_test.work import with_facts, work
+from calc.record.files import read_record, write_record
 from tools.build import local_pages, postprocess, site_build
 from tools.common import ROOT, Trouble
 
@@ -44,6 +47,21 @@ DOT = bytes.fromhex("89504e470d0a1a0a")
         ('guide = "cap-limit"', 'least = "90 A"', "line 4, field “most”: is a length and least is a current"),
         ("[[limit]]", "[limit]", "line 2, field “limit”: write each limit as a table of its own"),
         ("[[limit]]", "[[limits]]", "field “limits”: is not a field here"),
+        ('guide = "cap-limit"', 'fact = "capp"', "line 5, field “fact”: a test has no fact “capp”"),
+        ('guide = "cap-limit"', 'fact = "hold_points"', "line 5, field “fact”: a test has no fact “hold_points”"),
+        ('guide = "cap-limit"', 'fact = "preheat_minimum"', "line 5, field “fact”: “preheat_minimum” is set by least"),
+        ('guide = "cap-limit"', 'fact = "electrode"', "line 5, field “fact”: “electrode” is set by words, which is m"),
+        ('guide = "cap-limit"', 'fact = "amps"', "line 4, field “most”: “in” is not a unit of current"),
+        ('guide = "cap-limit"', 'fact = "opening_over"\n[[limit]]\nname = "Gap"\nmost = "1/8 in"\nfact = "opening_over"',
+         "line 9, field “fact”: “opening_over” is set by an earlier limit too"),
+        ('most = "3/32 in"\nguide = "cap-limit"', 'most = "3 ft"\nfact = "layer_most"', "line 4, field “most”: 36 in is "),
+        ('most = "3/32 in"\nguide = "cap-limit"', 'words = "E9999"\nfact = "electrode"', "line 4, field “words”: "),
+        ('most = "3/32 in"\nguide = "cap-limit"',
+         'least = "500 °F"\nfact = "preheat_minimum"\n[[limit]]\nname = "I"\nmost = "400 °F"\nfact = '
+         '"interpass_maximum"', "line 5, field “fact”: Minimum preheat of your WPS: it is over its maximum"),
+        ('procedure = "P-7"\n[[limit]]\nname = "Cap"\nmost = "3/32 in"\nguide = "cap-limit"',
+         f'procedure = "{"P" * 90}"\n[[limit]]\nname = "Rod"\nwords = "E7018"\nfact = "electrode"',
+         "line 1, field “procedure”: "),
     ],
 )
 def test_a_mistake_in_the_limits_is_told_with_its_line(old, new, problem):
@@ -72,10 +90,34 @@ def test_the_example_of_the_page_is_sound():
     page = (ROOT / "docs" / "local-page.md").read_text(encoding="utf-8")
     (example,) = re.findall(r"(?:^    .*\n|^\n(?=    ))+", page.partition("{#local-page-limits}")[2], re.MULTILINE)[:1]
     limits = local_pages.read_limits(textwrap.dedent(example))
-    assert len(limits.limits) == 3 and "invented" in limits.procedure
+    assert len(limits.limits) == 5 and "invented" in limits.procedure
+    assert limits.facts == {
+        "amps_low": "100 A", "amps_high": "130 A", "interpass_maximum": "500 °F", "electrode": "E7018",
+    }
     fields = re.findall(r"^\| (.+?) \|", page.partition("{#local-page-limits}")[2], re.MULTILINE)[1:]
     told = {name for cell in fields for name in re.findall(r"`[\[\]]*(\w+)[\[\]]*`", cell)}
     assert told == {*local_pages.TOP_FIELDS, *local_pages.LIMIT_FIELDS, "limit"}
+
+
+def test_limits_that_name_facts_make_a_test_that_a_reader_can_start_from():
+    limits = local_pages.read_limits(SOUND.replace('guide = "cap-limit"', 'fact = "opening_over"') + '\n'.join([
+        "[[limit]]", 'name = "Amperage"', 'least = "115 A"', 'most = "135 A"', 'fact = "amps"',
+        "[[limit]]", 'name = "Position"', 'words = "3G, vertical"', 'fact = "position"',
+    ]))
+    test = read_record(write_record(limits.test))
+    assert (test.kind, test.name, dict(test.values)) == ("plate-test", "P-7", {
+        "wps": "P-7", "opening_over": "3/32 in", "amps_low": "115 A", "amps_high": "135 A", "position": "3G",
+    })
+    assert not {"amps_low", "amps_high", "position"} & set(work(test).missing)
+    # The shop's band is the WPS's: 140 A, inside every table, is Stop by it.
+    over = work(with_facts(test, {"amps": "140 A", "electrode": "E7018", "diameter": "1/8 in"}))
+    assert any(each.id == "current.wps" and each.level is Level.STOP for each in over.verdicts)
+    assert "shop-test.json" in local_pages.limits_html(limits)
+
+
+def test_limits_without_facts_make_no_test():
+    limits = local_pages.read_limits(SOUND)
+    assert limits.test is None and "shop-test" not in local_pages.limits_html(limits)
 
 
 def folder_with(tmp_path: Path, **files: str | bytes) -> Path:
@@ -112,7 +154,8 @@ def test_a_page_that_is_not_utf8_is_told_with_its_line(tmp_path):
 @pytest.fixture(scope="module")
 def with_shop(tmp_path_factory) -> Path:
     """The pages of the whole guide with a shop's folder."""
-    folder = folder_with(tmp_path_factory.mktemp("local"), our_shop__md="", limits__toml=SOUND, booth__png=DOT)
+    limits = SOUND + 'fact = "opening_over"\n'
+    folder = folder_with(tmp_path_factory.mktemp("local"), our_shop__md="", limits__toml=limits, booth__png=DOT)
     (folder / "our_shop.md").rename(folder / "our-shop.md")
     (folder / "our-shop.md").write_text(PAGE, encoding="utf-8")
     target = tmp_path_factory.mktemp("built") / "site"
@@ -138,13 +181,20 @@ def test_the_page_is_in_the_site_the_navigation_the_search_and_the_offline_set(w
     found = json.loads((with_shop / "search" / "search_index.json").read_text(encoding="utf-8"))["docs"]
     assert any(each["location"].startswith("local-our-shop.html") and "zebrawood" in each["text"] for each in found)
     kept = (with_shop / "sw.js").read_text(encoding="utf-8")
-    assert '"local-our-shop.html"' in kept and '"local-booth.png"' in kept
+    assert '"local-our-shop.html"' in kept and '"local-booth.png"' in kept and '"assets/shop-test.json"' in kept
+
+
+def test_the_shop_s_test_is_in_the_site_as_a_file(with_shop):
+    test = read_record((with_shop / "assets" / "shop-test.json").read_text(encoding="utf-8"))
+    assert test.values == {"wps": "P-7", "opening_over": "3/32 in"}
+    assert 'href="assets/shop-test.json"' in (with_shop / "local-our-shop.html").read_text(encoding="utf-8")
 
 
 def test_without_a_folder_nothing_of_it_is_there(site, with_shop):
     names = {path.name for path in with_shop.glob("*.html")} - {path.name for path in site.glob("*.html")}
     assert names == {"local-our-shop.html"}
     assert "Our shop" not in (site / "index.html").read_text(encoding="utf-8")
+    assert not (site / "assets" / "shop-test.json").exists()
 
 
 @pytest.mark.parametrize(("files", "said"), [

@@ -2,8 +2,8 @@
 
 The folder `local/` beside docs/ (or the one that GUIDE_LOCAL names) is not part of the guide: git ignores it, and
 nothing of it is needed. `*.md` are pages, `limits.toml` the limits of the shop's written procedure, pictures go
-along. What stands there is the shop's own word: the guide shows it as that, gives it no standing, and calculates
-nothing from it.
+along. What stands there is the shop's own word: the guide shows it as that, gives it no standing, and judges by none of
+it on its own. Limits that name a fact of a plate test make up the shop's test, which a reader may start a test from.
 
 docs/local-page.md tells an instructor the form.
 """
@@ -12,20 +12,27 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from html import escape
 from pathlib import Path
+from typing import Any
 
 from calc.catalogue import fact
-from calc.core.declare import Amount
+from calc.core.declare import Amount, InputError, Rows
 from calc.core.sources import Fact
 from calc.core.units import UnitError
+from calc.plate_test.fields import FIELDS, FORM
+from calc.plate_test.work import plain_text, read_facts
 from calc.practice.forms import line_map, written_amount
+from calc.record.files import write_record
+from calc.record.shape import Record, blank
 from calc.show.html import both
 from tools.build.lists import amount_html
 from tools.common import LOCAL, Trouble
 
 LIMITS = "limits.toml"
+SHOP_TEST = "assets/shop-test.json"
 PICTURES = {".png", ".jpg", ".jpeg", ".gif", ".webp", ".svg", ".pdf"}
 PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*\.[A-Za-z0-9]+")
 PAGE_NAME = re.compile(r"[a-z0-9][a-z0-9-]*\.md")
@@ -33,9 +40,18 @@ TOP_FIELDS = {"procedure": "the name of the WPS, with its revision", "kept": "wh
 LIMIT_FIELDS = {
     "name": "what is limited", "least": "the minimum, with its unit",
     "most": "the maximum, with its unit", "words": "the limit in words, where it is no figure",
-    "guide": "the id of the guide's value to show beside it", "place": "the place in the WPS",
+    "guide": "the id of the guide's value to show beside it",
+    "fact": "the fact of a plate test that it sets", "place": "the place in the WPS",
     "note": "anything else",
 }
+
+
+_FACTS = {name: each.input for name, each in FIELDS.items() if not isinstance(each.input, Rows)}
+_ENDS = {
+    "least": ("_low", "_minimum"), "most": ("_high", "_maximum", "_most", "_over", "_under"),
+}
+"""Which end a fact is that ends in one of these; any other is said in words."""
+_MOMENT = "2026-01-01T00:00:00Z"
 
 
 class LocalError(Trouble):
@@ -62,6 +78,13 @@ class Limits:
     procedure: str
     kept: str
     limits: tuple[Limit, ...]
+    facts: Mapping[str, str] = field(default_factory=dict)
+    """What the limits say of the facts of a plate test, by fact."""
+
+    @property
+    def test(self) -> Record | None:
+        """The shop's test: what a reader's own may start from. None where no limit names a fact."""
+        return _shop_test(self.procedure, self.facts) if self.facts else None
 
 
 def read_text(path: Path) -> str:
@@ -166,7 +189,7 @@ def read_limits(text: str) -> Limits:
         tables = []
     elif not tables:
         problems.append((1, "there is no limit; write each as [[limit]]"))
-    made = []
+    made, facts, places = [], {}, {}
     for number, table in enumerate(tables):
         path = ("limit", number)
         for name in table:
@@ -185,6 +208,14 @@ def read_limits(text: str) -> Limits:
                 beside = fact(identifier)
             except KeyError:
                 wrong((*path, "guide"), f"the register has no value “{identifier}”")
+        for name, end in ends_of(words(table, path, "fact"), table, lambda said: wrong((*path, "fact"), said)).items():
+            if name in facts:
+                wrong((*path, "fact"), f"“{name}” is set by an earlier limit too; a test has one")
+            try:
+                facts[name] = plain_text(_FACTS[name], words(table, path, end), "us")
+            except InputError as trouble:
+                wrong((*path, end), trouble.message)
+            places[name] = (*path, "fact")
         made.append(
             Limit(
                 words(table, path, "name", needed=True),
@@ -196,6 +227,9 @@ def read_limits(text: str) -> Limits:
                 beside,
             )
         )
+    if facts and not problems:
+        for refusal in read_facts(_shop_test(procedure, facts))[1]:
+            wrong(places.get(refusal.field, ("procedure",)), refusal.message)
     if problems:
         raise LocalError(
             "\n".join(
@@ -203,13 +237,61 @@ def read_limits(text: str) -> Limits:
                 for line, said in sorted(problems)
             )
         )
-    return Limits(procedure, kept, tuple(made))
+    return Limits(procedure, kept, tuple(made), facts)
+
+
+def ends_of(name: str, table: Mapping[str, Any], wrong: Callable[[str], None]) -> dict[str, str]:
+    """Which of least, most and words of a limit sets which fact; what can't be is told to `wrong`.
+
+    >>> ends_of("amps", {"least": "115 A", "most": "135 A"}, print)
+    {'amps_low': 'least', 'amps_high': 'most'}
+    >>> ends_of("electrode", {"words": "E7018"}, print)
+    {'electrode': 'words'}
+    >>> ends_of("interpass_maximum", {"least": "500 °F"}, print)
+    “interpass_maximum” is set by most, which is missing
+    {}
+    """
+    if not name:
+        return {}
+    band = {f"{name}_low": "least", f"{name}_high": "most"}
+    if band.keys() <= _FACTS.keys() and {"least", "most"} & table.keys():
+        return {fact: end for fact, end in band.items() if end in table}
+    if name not in _FACTS:
+        wrong(f"a test has no fact “{name}”; the command “calc test --help” lists them")
+        return {}
+    end = next((end for end, tails in _ENDS.items() if name.endswith(tails)), "words")
+    if end not in table:
+        wrong(f"“{name}” is set by {end}, which is missing")
+        return {}
+    return {name: end}
+
+
+def _shop_test(procedure: str, facts: Mapping[str, str]) -> Record:
+    return replace(blank(FORM.kind, "shop-test", _MOMENT, procedure), values={"wps": procedure, **facts})
+
+
+def shop_limits() -> Limits | None:
+    """The limits of the shop; None where there are none. Raises LocalError."""
+    table = LOCAL / LIMITS
+    return read_limits(read_text(table)) if table.is_file() else None
 
 
 def limits_table() -> str:
     """The table of the shop's limits; nothing where there are none. Raises LocalError."""
-    table = LOCAL / LIMITS
-    return limits_html(read_limits(read_text(table))) if table.is_file() else ""
+    limits = shop_limits()
+    return limits_html(limits) if limits else ""
+
+
+def shop_test() -> str:
+    """The shop's test as the text of a record's file; nothing where no limit names a fact. Raises LocalError."""
+    limits = shop_limits()
+    return write_record(limits.test) if limits and limits.test else ""
+
+
+def shop_test_html() -> str:
+    """The same for the page of the reader's test, which opens it without fetching a file."""
+    text = shop_test()
+    return f'<template data-shop-test="{escape(text)}"></template>' if text else ""
 
 
 def limits_html(limits: Limits) -> str:
@@ -221,12 +303,16 @@ def limits_html(limits: Limits) -> str:
         for words in ("Limit", "Your shop's figure", "Where", *(("What the guide holds",) if with_guide else ()))
     )
     rows = "".join(_row(each, with_guide) for each in limits.limits)
+    test = (
+        f'<p>Some of them set facts of <a href="your-test.html">your test</a>, where you can start from them. The same '
+        f'<a href="{SHOP_TEST}" download>as a file</a>.</p>'
+    ) if limits.facts else ""
     return (
         '<div class="shop-limits"><p>From your shop\'s WPS: <strong>'
         f'{escape(limits.procedure)}</strong>.{kept} The guide '
         "did not check these figures. The signed WPS decides.</p>"
         '<div class="wide" tabindex="0" role="region" aria-label="Limits of your shop"><table><thead><tr>'
-        f'{head}</tr></thead><tbody>{rows}</tbody></table></div></div>'
+        f'{head}</tr></thead><tbody>{rows}</tbody></table></div>{test}</div>'
     )
 
 

@@ -132,7 +132,7 @@ def record_html(text: str) -> str:
     if text == "app":
         return templates_html(RECORDS)
     if text == "test":
-        return templates_html((PLATE_TEST,), "test", STAND_INS)
+        return templates_html((PLATE_TEST,), "test", STAND_INS) + local_pages.shop_test_html()
     try:
         return blank_html(form_of(text.removeprefix("blank ")))
     except KeyError:

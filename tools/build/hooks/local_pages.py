@@ -36,7 +36,7 @@ def on_files(files, config):
     try:
         pages, pictures = local_pages.local_files()
         texts = {path.name: local_pages.read_text(path) for path in pages}
-        limits = local_pages.limits_table()
+        limits, shop_test = local_pages.limits_table(), local_pages.shop_test()
     except local_pages.LocalError as trouble:
         raise PluginError(f"your shop's folder has problems:\n{trouble}") from None
     made = [
@@ -47,6 +47,8 @@ def on_files(files, config):
         texts[OWN_PAGE] = "# Limits of our procedure\n\n[limits]\n"
         made.append(File.generated(config, OWN_PAGE, content=texts[OWN_PAGE]))
         made[-1].dest_uri = _place(OWN_PAGE)
+    if shop_test:
+        made.append(File.generated(config, local_pages.SHOP_TEST, content=shop_test))
     for file in made:
         if files.get_file_from_path(file.src_uri):
             raise PluginError(f"local/{file.src_uri}: the guide has a file of that name; choose another")
