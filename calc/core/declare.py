@@ -87,8 +87,8 @@ class Quantity:
     """A number with a unit. Limits and default are written as a reader would write them.
 
     `low` and `high` are allowed themselves unless `above_low` is set. A field with an
-    empty default, or with `may_be_blank`, may be left blank; it is then None. `limit_of` names the checks for which it is
-    the reader's own limit, by the start of their ids.
+    empty default, or with `may_be_blank`, may be left blank; it is then None. `limit_of` names the checks for which it
+    is the reader's own limit, by the start of their ids.
     """
 
     name: str

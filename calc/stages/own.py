@@ -18,10 +18,12 @@ IF_STATED = "Leave blank if your WPS states none."
 
 def _band(name: str, words: str, kind: Kind, low: str, high: str, limit_of: str) -> tuple[Quantity, Quantity]:
     """The two inputs of a band; `limit_of` is the check of a stage that a table decides without it."""
-    return (
-        Quantity(f"{name}_low", f"Minimum {words} of your WPS", kind, "", low, high, IF_STATED, limit_of=(name, limit_of)),
-        Quantity(f"{name}_high", f"Maximum {words} of your WPS", kind, "", low, high, IF_STATED, limit_of=(name, limit_of)),
+    low_end, high_end = (
+        Quantity(f"{name}_{end}", f"{which} {words} of your WPS", kind, "", low, high, IF_STATED,
+            limit_of=(name, limit_of))
+        for end, which in (("low", "Minimum"), ("high", "Maximum"))
     )
+    return low_end, high_end
 
 
 AMPS_BAND = _band("amps", "amperage", CURRENT, "10 A", "600 A", "window")
@@ -51,7 +53,8 @@ def judge_band(
     order. Returns whether the WPS gives a band at all; without one nothing is said.
 
     `low` and `high` are in the base unit of the figure, None where the WPS states none. `figure` are the words that
-    the sentence begins with, `limit` those that name the limit; `under` and `over` say what to do. Source: the WPS in the reader's hand.
+    the sentence begins with, `limit` those that name the limit; `under` and `over` say what to do. Source: the WPS in
+    the reader's hand.
 
     >>> from fractions import Fraction
     >>> w = Working()

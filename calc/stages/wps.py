@@ -82,8 +82,8 @@ def work_wps_check(
     ('caution', True)
     """
     for low, high, name in (
-        (amps_low, amps_high, "amps_low"), (volts_low, volts_high, "volts_low"), (travel_low, travel_high, "travel_low"),
-        (preheat_minimum, interpass_maximum, "preheat_minimum"),
+        (amps_low, amps_high, "amps_low"), (volts_low, volts_high, "volts_low"),
+        (travel_low, travel_high, "travel_low"), (preheat_minimum, interpass_maximum, "preheat_minimum"),
     ):
         require_order(low, high, WPS_CHECK.input(name))
     main = Rod("", electrode, diameter, (amps_low, amps_high), (volts_low, volts_high))
@@ -130,8 +130,8 @@ def _judge_document(w: Working, rule: str) -> None:
             "qualified by test may go further; its test record says so.", source=source)
     else:
         label = TEST_PLAN.input("rule").label_of(rule)
-        w.not_known("rule-document", f"We hold no limits of a WPS by {label}. The figures beside yours are those of AWS "
-            "D1.1: a comparison, not the rule of your test. Ask the inspector.", source=source)
+        w.not_known("rule-document", f"We hold no limits of a WPS by {label}. The figures beside yours are those of "
+            "AWS D1.1: a comparison, not the rule of your test. Ask the inspector.", source=source)
 
 
 # --- one band ------------------------------------------------------------------------------------------------
@@ -258,8 +258,8 @@ def _judge_tolerances(
     if over is not None and under is not None:
         joint.judge_own_tolerance(w, over, under)
     elif over is not None or under is not None:
-        w.incomplete("own-tolerance", "Your WPS gives the root opening a tolerance on one side only. Ask for the other: "
-            "none is a figure too, 0.", source=YOUR_WPS)
+        w.incomplete("own-tolerance", "Your WPS gives the root opening a tolerance on one side only. Ask for the "
+            "other: none is a figure too, 0.", source=YOUR_WPS)
     for side, own, fact in (("over", bevel_over, joint.FIT_ANGLE_OVER), ("under", bevel_under, joint.FIT_ANGLE_UNDER)):
         if own is None:
             continue
@@ -346,8 +346,8 @@ def _tell_memory(w: Working) -> None:
         and each.source.standing is Standing.FROM_MEMORY]
     if judged:
         places = dict.fromkeys(_place(each.source) for each in judged)
-        w.note("from-memory", f"Held from memory only: {'; '.join(places)}. The figure of your WPS decides there; check "
-            "ours in the edition in force.", source=judged[0].source)
+        w.note("from-memory", f"Held from memory only: {'; '.join(places)}. The figure of your WPS decides there; "
+            "check ours in the edition in force.", source=judged[0].source)
 
 
 def _place(source: Citation) -> str:

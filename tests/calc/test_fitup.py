@@ -266,7 +266,8 @@ def test_spacers_stand_at_both_ends_and_never_further_apart_than_asked(length, c
             r"Reading 2, position: 8 in \(203\.2\smm\) is past the end .* at most 7 in \(177\.8\smm\)",
         ),
         ("3 in | 1/4 in; 3 in | 5/16 in", r"Reading 2, position: there is already a reading at 3 in \(76\.2\smm\)"),
-        ("0 in | 3 in", r"Reading 1, root opening: .*2 in"), ("; ".join(f"{n / 2} in | 1/4 in" for n in range(11)), "11 rows; give from 0 to 10 rows"),
+        ("0 in | 3 in", r"Reading 1, root opening: .*2 in"),
+        ("; ".join(f"{n / 2} in | 1/4 in" for n in range(11)), "11 rows; give from 0 to 10 rows"),
     ],
 )
 def test_readings_that_cannot_be(openings, words):
