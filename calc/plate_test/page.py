@@ -32,7 +32,7 @@ def one_line(record: Record) -> str:
 
     >>> from calc.record.demo import TEST
     >>> one_line(TEST)
-    '3G up · 3/8 in A36 · E7018 1/8 in · 115–135 A · opening 1/4 in'
+    '3G up · 3/8 in A36 · E7018 1/8 in · 115–135 A · root opening 1/4 in'
     """
     texts, _ = read_facts(record)
 
@@ -44,7 +44,7 @@ def one_line(record: Record) -> str:
     opening = said("root_opening")
     parts = (
         said("position", "progression"), said("thickness", "steel"), said("electrode", "diameter"), amps,
-        opening and f"opening {opening}",
+        opening and f"root opening {opening}",
     )
     return " · ".join(part for part in parts if part) or record.name
 

@@ -38,6 +38,7 @@
     }
 
     showList() {
+      this.none = false;
       super.showList();
       this.none = !this.tests.length;
       if (!this.none) return;

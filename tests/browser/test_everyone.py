@@ -203,6 +203,20 @@ def test_axe_finds_none_in_a_record_with_findings(judged: Page, served: str) -> 
     assert judge(judged, "a record with findings") == []
 
 
+def test_axe_finds_none_in_a_test_and_in_the_offer_of_a_link(judged: Page, served: str) -> None:
+    """The invented shop's test with a fact that cannot be read, and a link that would change it."""
+    judged.goto(served + "your-test.html")
+    judged.locator("[data-demo]").click()
+    judged.wait_for_selector(".test-first")
+    open_folds(judged)
+    assert judge(judged, "a test") == []
+    judged.fill("#record-thickness", "9 in")
+    judged.wait_for_selector("#record-thickness[aria-invalid]")
+    judged.evaluate("() => { location.hash = '#test=1&thickness=1%2F2+in&kerf=2'; }")
+    judged.wait_for_selector("[data-replace-link]")
+    assert judge(judged, "a link beside a fact that cannot be read") == []
+
+
 def test_axe_finds_none_in_the_papers_of_a_plan(judged: Page, served: str) -> None:
     """The paper as it stands for the print, told by the page's own button."""
     judged.goto(served + "planning.html")
