@@ -86,11 +86,6 @@
     return total ? ` ${Math.min(99, Math.floor((100 * loaded) / total))} %` : "";
   }
 
-  /* A link to this page leads nowhere on another device: the guide was opened from a folder or from this machine. */
-  function onlyHere() {
-    return location.protocol === "file:" || ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
-  }
-
   function today() {
     const now = new Date();
     const parts = [now.getFullYear(), now.getMonth() + 1, now.getDate()];
@@ -192,6 +187,27 @@
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
   }
 
+  /* --- links to pass on ---------------------------------------------------------------------- */
+
+  /* Whether an address of this page leads nowhere on another device. */
+  function onlyHere() {
+    return location.protocol === "file:" || ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
+  }
+
+  /* Puts a link where it can be pasted from, and says so at `said`; where the browser refuses that, it stands there. */
+  async function copyLink(link, said, words) {
+    const reach = onlyHere() ? " It works on this device only: the guide is open from this device." : "";
+    try {
+      await navigator.clipboard.writeText(link);
+      said.textContent = words + reach;
+    } catch {
+      const shown = make("input", { type: "text", readonly: "", "aria-label": "Link with your numbers", value: link });
+      said.replaceChildren("Copy this link: ", shown, reach);
+      shown.focus();
+      shown.select();
+    }
+  }
+
   /* --- units ------------------------------------------------------------------------------ */
 
   function shownUnits() {
@@ -212,7 +228,7 @@
   document.documentElement.dataset.units = shownUnits();
 
   window.Guide = {
-    onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, onlyHere, today, addRow,
-    pressed, isFull, storage, local, numbers, download, UNITS, shownUnits, system, keepUnits,
+    onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, today, addRow, pressed,
+    isFull, storage, local, numbers, download, onlyHere, copyLink, UNITS, shownUnits, system, keepUnits,
   };
 })();

@@ -44,17 +44,7 @@
     link.search = new URLSearchParams(carried.map(([name, text]) => [`${form.place}.${name}`, text]));
     link.hash = form.place;
     setAddress(link);
-    const reach = Guide.onlyHere() ? " It works on this device only: the guide is open from this device." : "";
-    try {
-      await navigator.clipboard.writeText(link.href);
-      form.said.textContent = `Link copied. It holds the numbers you see.${reach}`;
-    } catch {
-      const look = { type: "text", readonly: "", "aria-label": "Link with your numbers" };
-      const shown = make("input", { ...look, value: link.href });
-      form.said.replaceChildren("Copy this link: ", shown, reach);
-      shown.focus();
-      shown.select();
-    }
+    await Guide.copyLink(link.href, form.said, "Link copied. It holds the numbers you see.");
   }
 
   /* The numbers of a link, for a visit. */
