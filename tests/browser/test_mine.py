@@ -329,6 +329,7 @@ def test_with_scripts_off_nothing_speaks_of_a_test(new_context, served):
     page = new_context(java_script_enabled=False).new_page()
     page.goto(served + "groove.html")
     assert page.locator("[data-from-test], [data-differs], [data-from-link]").count() == 0
+    assert page.locator("[data-mine-line]").is_hidden()
     assert PRINTED in headline(page).inner_text().replace("\u00a0", " ")
 
 
