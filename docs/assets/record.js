@@ -362,12 +362,15 @@
       const answer = await GuideEngine.call({ ...question, record: current.record, today: today() });
       if (!answer.html || this.current !== current) return false;
       this.paper.innerHTML = guideHTML(answer.html);
-      return true;
+      return answer;
     }
 
     async print() {
-      if (await this.drawSheet()) window.print();
-      else {
+      const drawn = await this.drawSheet();
+      if (drawn) {
+        if (drawn.told) this.tell(`${drawn.told}.`);
+        window.print();
+      } else {
         this.tell("The sheet needs the calculators, which could not start. "
           + "The blank sheet on this page prints without them.");
       }

@@ -35,8 +35,9 @@ LIMITS = {
     "run_off": "1-1/2 in", "amps_low": "111 A", "amps_high": "137 A", "volts_low": "20.5 V", "volts_high": "24.5 V",
     "travel_low": "3.5 in/min", "travel_high": "7.5 in/min", "heat_most": "55 kJ/in", "preheat_minimum": "70 degF",
     "interpass_maximum": "450 degF", "layer_most": "7/32 in", "exposure_most": "3.5 h",
-    "cleaning_tools": "hammer, brush", "polarity": "dcep", "progression": "up", "electrode": "E7018", "diameter": "1/8 in", "steel": "A36",
-    "position": "3G", "rule_document": "d1.1", "edition": "2015", "wps": "W-7 issue 3",
+    "cleaning_tools": "hammer, brush", "polarity": "dcep", "progression": "up", "electrode": "E7018",
+    "diameter": "1/8 in", "steel": "A36", "position": "3G", "rule_document": "d1.1", "edition": "2015",
+    "wps": "W-7 issue 3",
 }
 
 
