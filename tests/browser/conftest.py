@@ -29,7 +29,7 @@ NOWHERE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"
 WIDE = "wide"
 in_every_font = pytest.mark.parametrize("fonts", list(browsers.FONTS), indirect=True)
 # Milliseconds that a page has for whatever it is asked: no test fails because the machine is busy. One that waits in vain takes as long.
-PATIENCE = 180_000
+PATIENCE = 40_000
 expect.set_options(timeout=PATIENCE)
 LOCAL = re.compile(r"^(http://127\.0\.0\.1[:/]|file:|data:|blob:|about:|chrome-error:)")
 

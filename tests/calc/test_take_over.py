@@ -6,9 +6,11 @@ import json
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from calc.catalogue import calculator
-from calc.core.declare import Choice, Day, InputError, Level, Quantity, Rows
+from calc.core.declare import Choice, Day, Level, Quantity, Rows
 from calc.plate_test.fields import FIELDS, FORM
 from calc.plate_test.take_over import MEASURED_TOO, TAKES, record_of, words_of
 from calc.plate_test.work import fills
@@ -131,15 +133,6 @@ def test_the_door_refuses_what_is_no_test(request_, place):
     assert asked(**request_)["place"] == place
 
 
-def test_the_day_reads_every_text_that_it_takes():
-    day = record_of(TEST, "your-day-1", MOMENT)
-    for name, text in day.values.items():
-        try:
-            TEST_DAY.field(name).read(text, day.bare)
-        except InputError as trouble:
-            pytest.fail(f"{name}: {trouble}")
-
-
 def test_planning_takes_the_declared_plate_and_rod():
     """Two plates of 8 in for one 3G test; the width of the piece is what the groove of the test leaves."""
     taken_over = fills(replace(TEST, values={**TEST.values, "plate_length": "8 in", "thickness": "1/2 in"}))
@@ -150,3 +143,18 @@ def test_planning_takes_the_declared_plate_and_rod():
     assert (pieces["pieces"], pieces["bar_thickness"]) == ("8 in | 2 | test plate", "1/2 in")
     for identifier in ("class-plan", "cut-list", "sheet-plan"):
         assert calculator(identifier).answer(taken_over[identifier]).values
+
+
+_PLAIN = st.text(st.characters(exclude_categories=("Cc", "Cf", "Cs")), max_size=500)
+_NAMES = [name for name, each in FIELDS.items() if not isinstance(each.input, Rows)]
+_WRITTEN = st.sampled_from(["3/8 in", "0.5", "12 mm", "3G", "E6010", "115 A", "9 A", "d1.1", "iso-9606-1", "other", "-1"])
+
+
+@given(st.dictionaries(st.sampled_from(_NAMES), st.one_of(_WRITTEN, _PLAIN), max_size=20), st.sampled_from(["us", "si"]))
+def test_whatever_a_test_says_the_record_is_sound(facts, bare):
+    """It reads back, can be judged, and every text in it is one that its field can read."""
+    answer = asked(record=as_data(replace(EMPTY, values=facts, bare=bare)))
+    day = from_data(answer["record"])
+    judge(day)
+    for name, text in day.values.items():
+        TEST_DAY.field(name).read(text, day.bare)
