@@ -28,15 +28,11 @@ from tools.check import test_parts
 READY = "#record-app[data-ready]"
 
 
-def lean(context, site: Path, app: str = "") -> None:
-    """The record's part of the page alone (or another `app`) and no calculators: what is kept is the same, and it
-    opens at once."""
-    page = (site / "record.html").read_text(encoding="utf-8")
-    app = app or re.search(r'<div id="record-app".*?(?=<noscript>)', page, re.DOTALL)[0]
-def lean(context, site: Path, name: str = "record.html") -> None:
-    """The record's part of the page alone and no calculators: what is kept is the same, and it opens at once."""
+def lean(context, site: Path, name: str = "record.html", app: str = "") -> None:
+    """The record's part of a page alone (or another `app`) and no calculators: what is kept is the same, and it opens
+    at once."""
     page = (site / name).read_text(encoding="utf-8")
-    app = re.search(r'<div id="record-app".*?(?=<noscript>)', page, re.DOTALL)[0]
+    app = app or re.search(r'<div id="record-app".*?(?=<noscript>)', page, re.DOTALL)[0]
     silent = "{ state: 'failed', call: async () => ({ ok: false, reason: 'no calculators in this test' }) }"
     scripts = re.findall(r'<script src="assets/(?:trusted-types|core|mine|record[a-z-]*)\.js"></script>', page)
     body = (f'<!doctype html><meta charset="utf-8"><script>window.GuideEngine = {silent};</script>{app}'

@@ -145,7 +145,7 @@ def test_a_test_starts_from_the_shop_s_limits(new_context, site, served) -> None
     )
     text = json.dumps(as_data(limits.test)).replace("&", "&amp;").replace('"', "&quot;")
     context = new_context()
-    lean(context, site, templates_html((PLATE_TEST,)) + f'<template data-shop-test="{text}"></template>')
+    lean(context, site, app=templates_html((PLATE_TEST,)) + f'<template data-shop-test="{text}"></template>')
     page = open_page(context, served)
     page.click("[data-new=shop]")
     page.wait_for_selector(".record-form")
