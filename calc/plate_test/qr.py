@@ -10,6 +10,8 @@ from html import escape
 
 QUIET = 4
 """Light squares that a code needs on each side, ISO/IEC 18004."""
+SQUARE_MM = 0.33
+"""Side of a square on paper: what the camera of a phone still tells apart."""
 LONGEST = 2000
 """Characters of a link. A code holds about 2300 at this level; beyond, a camera hardly reads it from paper."""
 
@@ -46,6 +48,7 @@ def qr_svg(text: str) -> str:
     )
     return (
         f'<svg class="qr" role="img" aria-labelledby="qr-title qr-desc" viewBox="0 0 {side} {side}" '
+        f'width="{side * SQUARE_MM:.1f}mm" height="{side * SQUARE_MM:.1f}mm" '
         f'shape-rendering="crispEdges" data-squares="{len(squares)}"><title id="qr-title">Link to this test in the '
         f'guide, as a QR code</title><desc id="qr-desc">{escape(text)}</desc>'
         f'<rect width="{side}" height="{side}" fill="#ffffff"/><path d="{runs}" fill="#000000"/></svg>'
