@@ -94,7 +94,7 @@
       const save = () => this.files.exportOne(this.current.record);
       const bar = (...parts) => make("div", { class: "record-bar" }, ...parts);
       return [
-        bar(button("All tests", () => { this.save(); this.showList(); }, { "data-back": "" }),
+        bar(button("All tests", () => { this.save(); this.tell(""); this.showList(); }, { "data-back": "" }),
           button("New test", () => { this.save(); this.create(KIND); }, { "data-new": KIND }),
           button("Copy link", () => this.copyLink(), { "data-copy-test": "" })),
         this.linked, this.first, this.status, this.form.element,
@@ -113,6 +113,7 @@
       const editing = near ? near.dataset.field : "";
       if (editing !== this.editing || !this.before) this.before = copyOf(this.current.record);
       this.editing = editing;
+      if (!this.told.querySelector("button")) this.tell("");
       super.changed();
     }
 
