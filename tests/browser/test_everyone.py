@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from tests.browser.conftest import WIDE, frames, in_every_font, scrolls_sideways
+from tests.browser.conftest import WIDE, frames, in_every_font, scrolls_sideways, settled
 from tests.browser.test_mine import declare, declared
 from tools.check import browser as browsers
 from tools.check import test_parts
@@ -139,16 +139,18 @@ def test_axe_finds_none_in_a_calculator_that_refuses_a_number(judged: Page, serv
     assert judge(judged, "a refused number") == []
 
 
-def test_axe_finds_none_in_a_form_that_differs_from_the_test_or_holds_a_links_numbers(judged: Page, served: str) -> None:
+def test_axe_finds_none_in_a_form_that_differs_from_the_test_or_holds_a_link(judged: Page, served: str) -> None:
     judged.goto(served + "404.html")
     declare(judged, declared())
     judged.goto(served + "groove.html")
     judged.fill("#groove-thickness", "1 in")
     judged.fill("#groove-bevel_angle", "30 deg")
     judged.wait_for_selector("[data-differs]")
+    settled(judged)
     found = judge(judged, "differs", "article")
     judged.goto(served + "groove.html?groove.thickness=3/4+in#groove")
     judged.wait_for_selector("[data-from-link]")
+    settled(judged)
     assert found + judge(judged, "link", "article") == []
 
 
