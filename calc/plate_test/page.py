@@ -13,6 +13,7 @@ from calc.core.sources import ENTERED, Citation
 from calc.core.units import CURRENT, SYSTEMS, parse
 from calc.plate_test.facts import DERIVED
 from calc.plate_test.fields import FIELDS
+from calc.plate_test.prose import prose
 from calc.plate_test.work import Change, Verdict, Worked, link, read_facts
 from calc.record.shape import Record
 from calc.show.html import both, citation_html, phrase_html
@@ -185,5 +186,5 @@ def mine_data(worked: Worked, fills: dict[str, dict[str, str]], own: dict[str, d
     record = worked.record
     return {
         "id": record.id, "name": record.name, "line": one_line(record), "fills": fills, "own": own,
-        "prose": {name: fact_html(record, name) for name in said_facts(record)}, "values": said_facts(record),
+        "prose": prose(record), "values": said_facts(record),
     }

@@ -20,13 +20,13 @@ from calc.stages.steels import OTHER
 TAKES: dict[str, str | None] = {
     "procedure": "wps", "direction": "progression",
     # Read on the machine and in the air on the day; the declared ones are what was planned.
-    "amps": None, "air": None,
+    "amps": None, "air": None, "plate_temperature": None,
+    # Measured on the plate, once it is cut and beveled: what was declared is not seen yet.
+    **dict.fromkeys(("thickness", "plate_length", "plate_width", "bevel_angle", "root_face")),
     # An R behind the class is seen on the rod, and no test says that there is none.
     "rod_suffix": None,
 }
 """The fields of a record that take another fact than their input does, or none."""
-MEASURED_TOO = ("thickness", "plate_length", "plate_width", "bevel_angle", "root_face")
-"""Fields that a test declares and that are measured on the plate as well."""
 
 
 def record_of(test: Record, identifier: str, moment: str) -> Record:
@@ -42,8 +42,9 @@ def record_of(test: Record, identifier: str, moment: str) -> Record:
 
 
 def _values(test: Record) -> Iterator[tuple[str, str]]:
-    said = said_of(test)
-    sheet = Sheet(read_facts(test)[0], test.bare, said)
+    texts, unreadable = read_facts(test)
+    said = said_of(test) - {each.field for each in unreadable}
+    sheet = Sheet(texts, test.bare, said)
     for each in TEST_DAY.fields:
         fact = TAKES.get(each.name, taken(each))
         if isinstance(each, Rows) or fact not in {*FIELDS, *DERIVED}:
@@ -60,11 +61,7 @@ def words_of(test: Record) -> str:
     >>> words_of(TEST)[:63]
     'Taken from your test “Fennick Lock, 3G on 3/8 in (invented)”. W'
     """
-    day = record_of(test, test.id, test.created)
-    labels = [TEST_DAY.field(name).label for name in MEASURED_TOO if day.text(name)]
     parts = [f"Taken from your test “{test.name or 'no name'}”. What only the day can tell is blank."]
-    if labels:
-        parts.append(f"Measure these too, and write over what differs: {'; '.join(labels).lower()}.")
     if test.rows.get("other_rods"):
         parts.append("This record judges every pass by the limits of the main rod: it does not know your other rods.")
     return " ".join(parts)

@@ -45,7 +45,7 @@ STAGES = (
 the day, or plan for a class: they take its facts too, where they are opened."""
 PER_ROD = ("current", "arc-length", "preheat")
 """Answered once more for each pass with another rod."""
-_HANDED_ON_DIGITS = 10
+_HANDED_ON_DIGITS = 6
 MISSING = "test.missing"
 """Id of the verdict on facts that are not said yet."""
 
@@ -243,10 +243,10 @@ def _answered(identifier: str, texts: tuple[tuple[str, str], ...], system: Syste
 
 
 def handed_on(value: Value, system: System) -> str:
-    """A figure of one calculator as another takes it: with its unit, to ten digits.
+    """A figure of one calculator as another takes it: with its unit, to six digits.
 
     >>> handed_on(calculator("groove").answer()["plate_width"], "us")
-    '3.192649513 in'
+    '3.19265 in'
     """
     if value.amount is None:
         return value.wording

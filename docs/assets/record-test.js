@@ -96,7 +96,8 @@
       return [
         bar(button("All tests", () => { this.save(); this.tell(""); this.showList(); }, { "data-back": "" }),
           button("New test", () => { this.save(); this.create(KIND); }, { "data-new": KIND }),
-          button("Copy link", () => this.copyLink(), { "data-copy-test": "" })),
+          button("Copy link", () => this.copyLink(), { "data-copy-test": "" }),
+          button("Print the bench sheet", () => this.print(), { "data-print": "" })),
         this.linked, this.first, this.status, this.form.element,
         make("section", { class: "record-section", "aria-labelledby": "test-verdict-title" },
           make("h2", { id: "test-verdict-title" }, "Verdicts, worst first"), this.verdict),
@@ -147,15 +148,25 @@
       if (open) for (const fold of place.querySelectorAll("details[data-fold]")) fold.open = true;
     }
 
+    /* What asks for the bench sheet: with the link that its code carries, where a link leads anywhere. */
+    async sheetQuestion() {
+      const answer = Guide.onlyHere() ? {} : await GuideEngine.call({ do: "test-link", record: this.current.record });
+      return { do: "test-sheet", link: answer.text ? this.linkOf(answer.text) : "" };
+    }
+
     /* -- a link out -- */
+
+    linkOf(text) {
+      const link = new URL(location.href);
+      link.search = "";
+      link.hash = IN_ADDRESS + text;
+      return link.href;
+    }
 
     async copyLink() {
       const answer = await this.ask({ do: "test-link", record: this.current.record });
       if (!answer) return;
-      const link = new URL(location.href);
-      link.search = "";
-      link.hash = IN_ADDRESS + answer.text;
-      await Guide.copyLink(link.href, this.linked, "Link copied. It holds the whole test.");
+      await Guide.copyLink(this.linkOf(answer.text), this.linked, "Link copied. It holds the whole test.");
     }
 
     /* -- a link in -- */

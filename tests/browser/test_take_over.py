@@ -64,9 +64,9 @@ def test_a_new_record_starts_from_the_test_and_obeys_its_wps(page: Page, served:
     show(page, "passes")
     page.click("[data-rows=passes] [data-add-row]")
     page.fill("#record-passes-1-amps", "136 A")
-    expect(page.locator("[data-said='passes/1/amps'] [data-level=stop]")).to_contain_text("135 A in your WPS")
+    expect(page.locator("[data-said='passes/1/amps'] [data-level=stop]")).to_contain_text("in your WPS, 135 A")
     expect(page.locator("[data-line=test][data-level=stop]")).to_have_count(1)
-    expect(page.locator(".record-paper .sheet-flags")).to_contain_text("140 A is over the maximum of 135 A in your WPS")
+    expect(page.locator(".record-paper .sheet-flags")).to_contain_text("140 A is over the maximum in your WPS, 135 A")
     kept(page)
     test = next(entry["record"] for entry in stored(page) if entry["id"] == TEST.id)
     assert test["values"] == as_data(TEST)["values"], "the test itself stays as it was"

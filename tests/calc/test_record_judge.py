@@ -214,7 +214,7 @@ def test_current_outside_the_wps_is_told_as_that_on_every_door(place, change):
     judgement = judge(day(**change))
     (stop,) = (flag for flag in judgement.at(place) if flag.level is Level.STOP)
     assert stop.id == "wps"
-    assert "140 A is over the maximum of 135 A in your WPS" in phrase_text(stop.phrase, "us").replace("\xa0", " ")
+    assert "140 A is over the maximum in your WPS, 135 A" in phrase_text(stop.phrase, "us").replace("\xa0", " ")
     assert judgement.line("test").level is Level.STOP and place in judgement.line("test").places
     for door in (said_html(judgement)[place], sheet_html(judgement)):
         assert "in your WPS" in door and "<b>Stop</b>" in door.replace("strong", "b")

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from calc.catalogue import calculator
 from calc.core.declare import Choice, Day, Level, Quantity, Rows
 from calc.plate_test.fields import FIELDS, FORM
-from calc.plate_test.take_over import MEASURED_TOO, TAKES, record_of, words_of
+from calc.plate_test.take_over import TAKES, record_of, words_of
 from calc.plate_test.work import fills
 from calc.record.demo import PLATE, TEST
 from calc.record.fields import TEST_DAY
@@ -23,8 +23,9 @@ from calc.web import respond
 MOMENT = "2026-03-02T07:30:00Z"
 EMPTY = blank(FORM.kind, "your-test-1", MOMENT)
 ON_THE_DAY = {
-    "date", "welder", "shop", "heat_number", "plate_mark", "lot", "rod_suffix", "rods_out", "rods_last", "mismatch", "backing_gap",
-    "machine", "amps", "air", "plate_temperature",
+    "date", "welder", "shop", "heat_number", "plate_mark", "lot", "rod_suffix", "rods_out", "rods_last", "mismatch",
+    "backing_gap",
+    "machine", "amps", "air", "plate_temperature", "thickness", "plate_length", "plate_width", "bevel_angle", "root_face",
     *(each.name for section in TEST_DAY.sections if section.id in ("passes", "visual", "bends", "after")
         for each in section.fields),
 }
@@ -45,9 +46,9 @@ def test_the_declared_facts_of_the_demo_stand_in_its_record():
     day = record_of(TEST, "your-day-1", MOMENT)
     assert dict(day.values) == {
         "procedure": "FL-TP-03, issue 2 (invented)", "bend_rule": "aws", "visual_rule": "test-plate",
-        "fit_up_rule": "own", "over": "1/16 in", "under": "0 in", "steel": "A36", "thickness": "3/8 in",
+        "fit_up_rule": "own", "over": "1/16 in", "under": "0 in", "steel": "A36",
         "position": "3G", "direction": "up", "electrode": "E7018", "diameter": "1/8 in", "rods_limit": "4 h",
-        "required": "1/4 in", "bevel_angle": "22.5 deg", "root_face": "0 in", "polarity": "dcep",
+        "required": "1/4 in", "polarity": "dcep",
         "amps_low": "115 A", "amps_high": "135 A", "preheat_minimum": "50 degF", "interpass": "500 degF",
         "yield_strength": "36 ksi",
     }
@@ -56,7 +57,7 @@ def test_the_declared_facts_of_the_demo_stand_in_its_record():
 
 def test_nothing_that_stands_in_is_taken():
     assert dict(day_of().values) == {}
-    assert set(day_of(thickness="1/2 in").values) == {"thickness"}
+    assert set(day_of(position="2G").values) == {"position"}
     assert set(day_of(electrode="E6010").values) == {"electrode"}, "no suffix of a low-hydrogen rod"
 
 
@@ -74,27 +75,27 @@ def test_what_only_the_day_can_tell_stays_blank():
         elif not isinstance(one, Rows):
             facts[name] = "words"
     day = day_of(**facts)
-    assert not {name for name in day.values if name in ON_THE_DAY} and len(day.values) == 19
+    assert not {name for name in day.values if name in ON_THE_DAY} and len(day.values) == 16
     assert not day.rows
 
 
 def test_a_bare_number_means_the_same_in_the_record():
-    day = record_of(replace(EMPTY, bare="si", values={"thickness": "12", "amps_low": "115"}), "your-day-1", MOMENT)
-    assert (day.bare, day.text("thickness"), day.text("amps_low")) == ("si", "12 mm", "115 A")
+    day = record_of(replace(EMPTY, bare="si", values={"root_opening": "6", "amps_low": "115"}), "your-day-1", MOMENT)
+    assert (day.bare, day.text("required"), day.text("amps_low")) == ("si", "6 mm", "115 A")
 
 
 def test_a_fact_that_cannot_be_read_is_left_blank_and_the_rest_is_taken():
-    day = day_of(thickness="thick", position="3G", amps_low="135 A", amps_high="115 A")
-    assert not day.text("thickness") and day.text("position") == "3G"
+    day = day_of(root_opening="wide", position="3G", amps_low="135 A", amps_high="115 A")
+    assert not day.text("required") and day.text("position") == "3G"
 
 
 def test_a_steel_that_is_another_one_has_no_name_yet():
     assert not day_of(steel="other").text("steel")
 
 
-@pytest.mark.parametrize("name", [name for name in TAKES if TAKES[name]] + list(MEASURED_TOO))
+@pytest.mark.parametrize("name", TAKES)
 def test_the_names_in_the_mapping_are_fields(name):
-    assert TEST_DAY.field(name).name == name and (name not in TAKES or TAKES[name] in FIELDS)
+    assert TEST_DAY.field(name).name == name and (TAKES[name] is None or TAKES[name] in FIELDS)
 
 
 def test_the_record_obeys_the_wps_of_the_test():
@@ -113,11 +114,11 @@ def test_what_is_left_is_told_as_missing_never_as_in_order():
     assert {"Amperage seen", "Root openings", "Welder"} <= set(judgement.missing)
 
 
-def test_the_words_name_what_to_measure_and_what_a_record_does_not_know():
-    assert "write over what differs: plate thickness; bevel angle, each plate; root face." in words_of(TEST)
-    assert "differs" not in words_of(EMPTY)
-    rods = replace(TEST, rows={"other_rods": (("root", "E7018", "3/32 in", "70 A", "100 A", "", ""),)})
-    assert "other rods" in words_of(rods) and "other rods" not in words_of(TEST)
+def test_the_words_name_what_a_record_does_not_know():
+    assert "What only the day can tell is blank." in words_of(TEST)
+    assert "other rods" not in words_of(TEST)
+    rods = {"other_rods": (("root", "E6010", "1/8 in", "", "", "", ""),)}
+    assert "it does not know your other rods" in words_of(replace(TEST, rows=rods))
 
 
 def test_the_door_gives_a_record_that_reads_back():

@@ -51,7 +51,7 @@ def test_a_blank_that_decides_is_incomplete(name):
 def test_what_is_not_held_is_not_known():
     assert answer(steel="other").check("steel").level is Level.NOT_KNOWN
     assert answer(rule_document="iso-9606-1").check("rule-document").level is Level.NOT_KNOWN
-    assert answer(heat_most="60 kJ/in").check("heat").level is Level.NOT_KNOWN
+    assert answer(heat_most="60 kJ/in").check("heat").level is Level.NOTE
     rod = answer(other_rods="Root | E7018 | 3/32 in | 75 A | 95 A")
     assert rod.check("amps-2").level is Level.OK and phrase_text(rod.check("amps-2").phrase, "us").startswith("Root: ")
 
@@ -65,7 +65,7 @@ def test_what_is_from_memory_is_named_and_the_wps_decides():
 def test_the_heat_that_the_bands_allow():
     # By hand: 60 x 25 V x 135 A / (1000 x 3 in/min) = 67.5 kJ/in
     result = answer(heat_most="60 kJ/in")
-    assert result["heat_top"].text("us") == "67.5\xa0kJ/in" and result.check("heat-top").level is Level.NOTE
+    assert result["heat_top"].text("us") == "67.5\xa0kJ/in" and result.check("heat-top").level is Level.CAUTION
     assert answer(heat_most="67.5 kJ/in").check("heat-top") is None
 
 
