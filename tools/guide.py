@@ -47,7 +47,7 @@ COMMANDS = {
         "put faults into calc and tell which ones no test notices",
     ),
 }
-FUZZ_TARGETS = ("numbers", "links", "answers", "plans", "records", "questions", "practice")
+FUZZ_TARGETS = ("numbers", "links", "answers", "plans", "records", "questions", "practice", "tests")
 
 
 def child_environment(**more: str) -> dict[str, str]:

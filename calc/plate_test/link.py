@@ -52,7 +52,8 @@ def link_text(record: Record) -> str:
     parts = [(NAME, record.name.strip()[:LONGEST_NAME])] if record.name.strip() else []
     for name, each in FIELDS.items():
         if isinstance(each.input, Rows):
-            parts += [(name, _row_text(each.input, row, record)) for row in record.rows.get(name, ())]
+            rows = (row for row in record.rows.get(name, ()) if any(cell.strip() for cell in row))
+            parts += [(name, _row_text(each.input, row, record)) for row in rows]
         elif text := record.text(name).strip():
             parts.append((name, _plain(each.input, text, record)))
     text = "&".join([VERSION, *(f"{name}={quote_plus(text)}" for name, text in parts)])

@@ -59,7 +59,7 @@ def _worked(record: Record, before: Record | None = None) -> dict[str, Any]:
     worked = work(record)
     return judged(judge_test(record)) | {
         "first": first_html(worked) if worked.answers else "", "verdict": verdicts_html(worked),
-        "level": worked.level.value, "headline_html": escape(headline(worked)), "summary": one_line(record),
+        "level": worked.level.value, "headline": escape(headline(worked)), "summary": one_line(record),
         "changes": changes_html(changes(work(before), worked)) if before else [],
         "mine": mine_data(worked, fills(record), own()),
     }

@@ -95,13 +95,13 @@
       const bar = (...parts) => make("div", { class: "record-bar" }, ...parts);
       return [
         bar(button("All tests", () => { this.save(); this.tell(""); this.showList(); }, { "data-back": "" }),
-          button("New test", () => { this.save(); this.create(KIND); }, { "data-new": KIND }),
           button("Copy link", () => this.copyLink(), { "data-copy-test": "" }),
-          button("Print the bench sheet", () => this.print(), { "data-print": "" })),
+          button("Bench sheet", () => this.print(), { "data-print": "", "aria-label": "Print the bench sheet" })),
         this.linked, this.first, this.status, this.form.element,
         make("section", { class: "record-section", "aria-labelledby": "test-verdict-title" },
           make("h2", { id: "test-verdict-title" }, "Verdicts, worst first"), this.verdict),
-        bar(button("Export this test", save, { "data-export": "" }),
+        bar(button("New test", () => { this.save(); this.create(KIND); }, { "data-new": KIND }),
+          button("Export this test", save, { "data-export": "" }),
           button("For a spreadsheet", () => this.files.exportCsv([this.current.record])),
           button("Delete", () => this.remove(this.current.id))),
         this.headline,
@@ -134,7 +134,7 @@
       const { changes } = answer;
       const more = changes.length - SHOWN_CHANGES;
       const lines = changes.slice(0, SHOWN_CHANGES).concat(more > 0 ? [`${more} more`] : []);
-      this.draw(this.headline, `<span data-level="${answer.level}">${answer.headline_html}</span>`
+      this.draw(this.headline, `<span data-level="${answer.level}">${answer.headline}</span>`
         + (lines.length ? `<small class="test-changes"> ${lines.join("; ")}.</small>` : ""));
       Guide.mine.keep(answer.mine);
     }

@@ -26,8 +26,8 @@ from tools.common import CACHE, ROOT, Trouble, child_environment, main_guard, sa
 
 FOLDER = CACHE / "fuzz"
 SHARES = {
-    "numbers": 0.9, "links": 0.03, "answers": 0.002, "plans": 0.0005, "records": 0.01, "questions": 0.0525,
-    "practice": 0.005,
+    "numbers": 0.9, "links": 0.03, "answers": 0.002, "plans": 0.0005, "records": 0.01, "questions": 0.0505,
+    "practice": 0.005, "tests": 0.002,
 }
 """How a number of inputs is shared out: most of them where an input costs microseconds."""
 MANY, FEW = 10_000_000, 10_000

@@ -23,12 +23,14 @@ from calc.catalogue import CALCULATORS, calculator
 from calc.core import units
 from calc.core.declare import Calculator, Choice, Clock, Day, InputError, Quantity, Rows, Whole, Words
 from calc.core.units import SYSTEMS, Kind, Unit, UnitError, parse, show_as_written
+from calc.plate_test.fields import FIELDS
 from calc.practice import forms
 from calc.practice.marking import mark
 from calc.practice.questions import draw
 from calc.record.demo import DEMOS
 from calc.record.files import read_record, write_record
-from calc.record.shape import FORMAT, RecordError, as_data
+from calc.record.fields import PLATE_TEST
+from calc.record.shape import FORMAT, RecordError, as_data, blank
 from calc.web import respond
 
 PLANNERS = ("cut-list", "sheet-plan")
@@ -763,7 +765,38 @@ def practice(data: bytes) -> None:
         asked(request, well_formed=shape < 7)
 
 
+def tests(data: bytes) -> None:
+    """A declared test, drawn fact by fact, through the page's doors, out as a link and in again; and wild links.
+
+    Any test gives an answer or a clear refusal, and so does any link; a link means the same test.
+    """
+    take = Choices(data)
+    values = {
+        name: input_text(take, each.input) for name, each in FIELDS.items()
+        if not isinstance(each.input, Rows) and take.below(3)
+    }
+    rows = {
+        name: [{column.name: input_text(take, column) for column in each.input.columns} for _ in range(take.below(4))]
+        for name, each in FIELDS.items() if isinstance(each.input, Rows)
+    }
+    record = as_data(blank(PLATE_TEST.kind, "fuzzed-0001", "2026-03-02T07:30:00Z", bare=take.pick(SYSTEMS)))
+    record |= {"values": values, "rows": rows}
+    if take.seldom(4):
+        record = mutated(take, record)
+    answer = asked({"do": "test-work", "record": record}, well_formed=False)
+    demand({"refused", "trouble"} & answer.keys() or answer.get("headline"), "neither answer nor refusal:", answer)
+    linked = asked({"do": "test-link", "record": record}, well_formed=False)
+    text = cut_about(take, linked["text"]) if "text" in linked and take.seldom(2) else linked.get("text", wild_text(take))
+    request = {"do": "test-open", "text": text, "current": None, "id": "fuzzed-0002", "moment": "2026-03-02T07:30:00Z"}
+    opened = asked(request, well_formed=False)
+    demand({"refused", "record", "trouble"} & opened.keys(), "a link is neither opened nor refused:", opened)
+    if text == linked.get("text"):
+        demand(not opened.get("refused"), "a link of the guide's own is refused:", opened.get("refused"))
+        again = asked({"do": "test-link", "record": opened["record"]}, well_formed=True)
+        demand(again.get("text") == text, "a link that changes on its way:", text, again)
+
+
 TARGETS: dict[str, Callable[[bytes], None]] = {
     "numbers": numbers, "links": links, "answers": answers, "plans": plans, "records": records, "questions": questions,
-    "practice": practice,
+    "practice": practice, "tests": tests,
 }
