@@ -1,11 +1,16 @@
 """Covering by patterns: the cheapest stock that yields all pieces, with a proven least.
 
-A pattern says what is cut from one piece of stock. The plan picks patterns. The
-method is the column generation of Gilmore and Gomory (1961, 1963): a linear
-program over the patterns known so far, whose prices tell whether a better pattern
-exists; the finished program gives a bound that no plan can beat. Plans in whole
-numbers are then dug out of it by fixing patterns one after another. What a pattern
-is, the two users of this module say: `bars` (lengths) and `sheets` (strips).
+What is cut up is a blank: a bar, a sheet, or a strip that a sheet was cut into. A
+pattern says what is cut from one blank, and a plan picks patterns. The method is
+the column generation of Gilmore and Gomory (1961, 1963, 1965): a linear program
+over the patterns known so far, whose prices tell whether a better pattern exists;
+the finished program gives a bound that no plan can beat. Plans in whole numbers
+are then dug out of it by fixing patterns one after another. What the blanks are,
+the two users of this module say: `bars` and `sheets`.
+
+Everything stands in rows: pieces, strips and counted stock. A plan must make more
+of each row than it takes, by what is wanted: a number of pieces, none of a strip,
+and of a counted stock minus what there is.
 
 The bound is worked out once more in whole numbers, so that rounding in the linear
 program cannot make it wrong. Everything is counted in work, never in time: the
@@ -16,9 +21,11 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+
+from calc.planning.knapsack import Filling, most_valuable
 
 SCALE = 1 << 30
 """Prices are rounded down to a part of this for the exact bound."""
@@ -29,59 +36,110 @@ search may say that there is none, or give a bound."""
 SLACK = 1e-7
 """Numbers of the linear program that differ by less are taken as equal. Rounding makes less of a difference."""
 
+TRIFLE = 1e-7
+"""How much of each strip, times its place in the rows, is given away."""
+WHOLE = 1e-3
+"""A use that is so near to a whole number is taken as whole."""
+
 Pattern = tuple[tuple[int, int], ...]
-"""What is cut from one piece of stock: (kind, count) pairs."""
+"""What is cut from one blank: (row, count) pairs."""
+
+
+def pattern_of(counts: Sequence[int]) -> Pattern:
+    """The pattern with these counts of the first rows.
+
+    >>> pattern_of([2, 0, 1])
+    ((0, 2), (2, 1))
+    """
+    return tuple((row, count) for row, count in enumerate(counts) if count)
+
+
+@dataclass(frozen=True)
+class Blank:
+    """What is cut up: a bar, a sheet with its strips one way, or a strip of one width.
+
+    One costs `cost` and takes one of the row `takes` (None: of no row). Into its `room` go `parts`, (row, size) pairs.
+    """
+
+    cost: int
+    takes: int | None
+    room: int
+    parts: tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True)
 class Column:
-    """One way to cut one piece of a stock. `made` is what the user of this module keeps with it."""
+    """One way to cut one blank, given by its place in the task."""
 
-    stock: int
+    blank: int
     pattern: Pattern
-    made: object = None
 
 
-@dataclass(frozen=True)
-class Found:
-    """The most valuable pattern of a stock at some prices, then others worth having; none is worth more than `above`.
-
-    `work` is what it took to find them.
-    """
-
-    columns: tuple[Column, ...]
-    value: float
-    above: float
-    work: int
+Uses = list[tuple[Column, int]]
+"""A plan or a part of one: each column with how often it is used."""
 
 
 @dataclass(frozen=True)
 class Task:
     """What is wanted and what there is. The costs are whole numbers without a common divisor.
 
-    `counts` limits groups of stocks (None: no limit), `group` names the group of each stock: two ways to cut the same
-    sheet are two stocks of one group. `price(stock, values, bounds, floor, widest)` finds the most valuable pattern of
-    a stock, worth more than `floor`; `fill(wanted, left)` makes a plan
-    at once for what is still wanted with what is left of each group, as a list of (column, times), or
-    None where it finds none. `every(wanted, left)` goes through all full patterns with the first kind that is still
-    wanted,
-    or is None where there is no such way to go through them. `sizes` is how much of a stock a kind takes up at least,
-    `rooms` how much each stock holds.
+    `wanted` has the rows: first the pieces, `kinds` of them, with their counts; then the strips, with 0; then the
+    counted stocks, with their counts below 0. A blank whose parts are strips stands after the blanks of these strips.
+    `fill(wanted)` makes a plan at once for other numbers of the rows, or gives None where it finds none.
+    `sizes` is how much each kind takes up at least, `holds` how much each blank that costs something holds.
     """
 
+    kinds: int
     wanted: tuple[int, ...]
-    costs: tuple[int, ...]
-    group: tuple[int, ...]
-    counts: tuple[int | None, ...]
+    blanks: tuple[Blank, ...]
     sizes: tuple[int, ...]
-    rooms: tuple[int, ...]
-    price: Callable[[int, Sequence[float], Sequence[int], float, int], Found]
-    fill: Callable[[Sequence[int], Sequence[int | None]], list[tuple[Column, int]] | None]
-    every: Callable[[Sequence[int], Sequence[int | None]], Iterator[Column]] | None = None
+    holds: dict[int, int]
+    fill: Callable[[Sequence[int]], Uses | None]
 
-    def cost(self, uses: Sequence[tuple[Column, int]]) -> int:
+    def cost(self, uses: Uses) -> int:
         """What the stock costs that these uses take."""
-        return sum(self.costs[column.stock] * times for column, times in uses)
+        return sum(self.blanks[column.blank].cost * times for column, times in uses)
+
+    @property
+    def most(self) -> int:
+        """The cost of the dearest blank."""
+        return max(blank.cost for blank in self.blanks)
+
+    def lessened(self, wanted: Sequence[int], column: Column, times: int) -> list[int]:
+        """What is still wanted when a column is used so many times."""
+        left = list(wanted)
+        for row, count in column.pattern:
+            left[row] -= count * times
+            if row < self.kinds:
+                left[row] = max(0, left[row])
+        takes = self.blanks[column.blank].takes
+        if takes is not None:
+            left[takes] += times
+        return left
+
+    def done(self, wanted: Sequence[int]) -> bool:
+        """Whether nothing is wanted any more."""
+        return max(wanted) <= 0
+
+    def found(
+        self, prices: Sequence[float], wanted: Sequence[int], widest: int, exact: bool = False,
+    ) -> Generator[tuple[int, float, Filling], None, None]:
+        """For each blank what one comes to at these prices of the rows, and its most valuable filling.
+
+        A strip is worth its best filling from then on. Fillings worth no more than their blank are of no interest,
+        but where `exact` they are: then prices are whole numbers, and a strip is worth the most that it may be worth.
+        """
+        prices = list(prices)
+        for place, blank in enumerate(self.blanks):
+            price = blank.cost + (0 if blank.takes is None else prices[blank.takes])
+            filling = most_valuable(
+                [size for _, size in blank.parts], [prices[row] for row, _ in blank.parts],
+                [wanted[row] if row < self.kinds else blank.room // size for row, size in blank.parts],
+                blank.room, 0 if exact else price + SLACK * self.most, widest,
+            )
+            yield place, price, filling
+            if not blank.cost:
+                prices[blank.takes] = math.ceil(filling.above) if exact else filling.value
 
 
 @dataclass(frozen=True)
@@ -110,35 +168,30 @@ def _total(amounts: Iterable[float]) -> float:
 class _Program:
     """The linear program over the known patterns, solved by the revised simplex method with an explicit inverse.
 
-    Rows: a demand row a kind (pieces made >= wanted), then a row for each counted group (used <= count).
-    A shortage column in each demand row, dear beyond reason, makes every program solvable.
+    Each row has a column for what is made beyond the wanted. The rows of pieces have one for a shortage too, dear
+    beyond reason, which makes every program solvable. That no strip is wanted would keep the method on the spot for
+    long, so a trifle of each strip is given away.
     """
 
     def __init__(self, task: Task) -> None:
-        self.kinds = len(task.wanted)
-        self.limited = [group for group, count in enumerate(task.counts) if count is not None]
-        rows = {group: self.kinds + place for place, group in enumerate(self.limited)}
-        self.row_of = {stock: rows[group] for stock, group in enumerate(task.group) if group in rows}
-        self.size = self.kinds + len(self.limited)
-        self.dear = 1000.0 * max(task.costs)
-        self.unit_costs = task.costs
+        self.task, self.size = task, len(task.wanted)
         self.entries: list[tuple[tuple[int, float], ...]] = []
         self.cost: list[float] = []
         self.columns: list[Column | None] = []
-        self.known: set[tuple[int, Pattern]] = set()
+        self.known: set[Column] = set()
         self.work = 0
-        for kind in range(self.kinds):
-            self._add(((kind, 1.0),), self.dear, None)
-        for row in range(self.kinds, self.size):
-            self._add(((row, 1.0),), 0.0, None)
-        for kind in range(self.kinds):
-            self._add(((kind, -1.0),), 0.0, None)
+        pieces = range(task.kinds)
+        for row in range(self.size):
+            short = row < task.kinds
+            self._add(((row, 1.0 if short else -1.0),), 1000.0 * task.most if short else 0.0, None)
+        for row in pieces:
+            self._add(((row, -1.0),), 0.0, None)
         self.basis = list(range(self.size))
-        self.inverse = [[1.0 if row == place else 0.0 for place in range(self.size)] for row in range(self.size)]
-        self.right = [float(each) for each in task.wanted] + [float(task.counts[group]) for group in self.limited]
-        self.values = list(self.right)
-        self.duals = [self.cost[each] for each in self.basis]
+        self.inverse = [
+            [0.0] * row + [1.0 if row < task.kinds else -1.0] + [0.0] * (self.size - row - 1) for row in range(self.size)
+        ]
         self.pivots = 0
+        self.demand(task.wanted)
 
     def _add(self, entries, cost, column) -> None:
         self.entries.append(entries)
@@ -147,14 +200,14 @@ class _Program:
 
     def add(self, column: Column) -> bool:
         """Take a pattern in; False where it is known already."""
-        key = (column.stock, column.pattern)
-        if key in self.known:
+        if column in self.known:
             return False
-        self.known.add(key)
-        entries = tuple((kind, float(count)) for kind, count in column.pattern)
-        if column.stock in self.row_of:
-            entries += ((self.row_of[column.stock], 1.0),)
-        self._add(entries, float(self.unit_costs[column.stock]), column)
+        self.known.add(column)
+        blank = self.task.blanks[column.blank]
+        entries = tuple((row, float(count)) for row, count in column.pattern)
+        if blank.takes is not None:
+            entries += ((blank.takes, -1.0),)
+        self._add(entries, float(blank.cost), column)
         return True
 
     def copy(self) -> _Program:
@@ -176,7 +229,7 @@ class _Program:
         self._dual()
         while True:
             duals, entries, cost = self.duals, self.entries, self.cost
-            least, entering = -SLACK * max(self.unit_costs), -1
+            least, entering = -SLACK * self.task.most, -1
             for each in range(len(cost)):
                 reduced = cost[each]
                 for row, entry in entries[each]:
@@ -256,9 +309,11 @@ class _Program:
         costs = [self.cost[each] for each in self.basis]
         self.duals = [_total(map(float.__mul__, costs, column)) for column in zip(*self.inverse)]
 
-    def demand(self, wanted: Sequence[int], left: Sequence[int | None]) -> None:
-        """Ask for other numbers, with the stock that is left."""
-        self.right = [float(each) for each in wanted] + [float(left[group]) for group in self.limited]
+    def demand(self, wanted: Sequence[int]) -> None:
+        """Ask for other numbers."""
+        self.right = [
+            want - (TRIFLE * (1 + row) if row >= self.task.kinds else 0.0) for row, want in enumerate(wanted)
+        ]
         self._refresh()
 
     @property
@@ -266,17 +321,14 @@ class _Program:
         return _total(self.cost[each] * value for each, value in zip(self.basis, self.values))
 
     def prices(self) -> list[float]:
-        return self.duals[: self.kinds]
-
-    def toll(self, stock: int) -> float:
-        """What the scarcity of a stock adds to its cost."""
-        return -self.duals[self.row_of[stock]] if stock in self.row_of else 0.0
+        """What one more of each row would cost."""
+        return [max(0.0, dual) for dual in self.duals]
 
     def parts(self) -> list[tuple[Column, float]]:
         """The patterns of the fractional plan and how often it uses each."""
         return [
-            (self.columns[each], value) for each,
-            value in zip(self.basis, self.values) if self.columns[each] is not None and value > SLACK
+            (self.columns[each], value) for each, value in zip(self.basis, self.values)
+            if self.columns[each] is not None and value > WHOLE
         ]
 
 
@@ -288,14 +340,14 @@ def _generate(
         before = program.work
         program.settle()
         yield program.work - before
-        prices, fresh = program.prices(), False
+        fresh = False
         for widest in widths:
-            for stock, cost in enumerate(task.costs):
-                dear = (cost + program.toll(stock)) * (1 + SLACK)
-                found = task.price(stock, prices, wanted, dear, widest)
-                for column in found.columns if found.value > dear else ():
-                    fresh |= program.add(column)
-                yield found.work
+            for place, price, filling in task.found(program.prices(), wanted, widest):
+                for counts in (filling.counts, *filling.others):
+                    if counts:
+                        parts = task.blanks[place].parts
+                        fresh |= program.add(Column(place, tuple((parts[each][0], count) for each, count in counts)))
+                yield 3 * filling.visited
             if fresh:
                 break
         if not fresh:
@@ -305,43 +357,47 @@ def _generate(
 
 @dataclass(frozen=True)
 class Bound:
-    """Whole prices that no pattern is worth more than its stock: what is still wanted costs at least their sum.
+    """Whole prices of the rows that no pattern is worth more than its blank: what is wanted costs at least their sum.
 
-    `prices` of the kinds and `back` of the groups are in parts of 1/`parts` of a cost; `back` is paid for each piece
-    of a
-    counted group.
+    The prices are in parts of 1/`parts` of a cost.
     """
 
     prices: tuple[int, ...]
-    back: tuple[int, ...]
     parts: int
 
-    def least(self, wanted: Sequence[int], left: Sequence[int | None]) -> Fraction:
-        """What the pieces still wanted cost at least, with what is left of each group."""
-        paid = sum(count * back for count, back in zip(left, self.back) if count is not None)
-        return Fraction(sum(price * count for price, count in zip(self.prices, wanted)) - paid, self.parts)
+    def least(self, wanted: Sequence[int]) -> Fraction:
+        """What these numbers of the rows cost at least."""
+        return Fraction(sum(price * want for price, want in zip(self.prices, wanted)), self.parts)
 
 
 def exact_bound(task: Task, prices: Sequence[float]) -> Bound:
     """The best bound, in whole numbers, that the prices of the pieces give.
 
     For any prices: no pattern of a stock without a count may be worth more than the stock costs, so the
-    prices are scaled down to that; where a group has a count, the part above the cost is paid back once for each of it.
+    prices are scaled down to that; where a stock has a count, the part above the cost is paid back once for each of it.
     """
-    scaled = [math.floor(price * SCALE) for price in prices]
-    tops = [math.ceil(task.price(stock, scaled, task.wanted, 0, WIDE).above) for stock in range(len(task.costs))]
+    scaled = [math.floor(price * SCALE) for price in prices[: task.kinds]] + [0] * (len(task.wanted) - task.kinds)
+    tops = {}
+    for place, _, filling in task.found(scaled, task.wanted, WIDE, exact=True):
+        blank, top = task.blanks[place], math.ceil(filling.above)
+        if blank.cost:
+            tops[place] = top
+        else:
+            scaled[blank.takes] = top
     # Scales to try: 1 and every scale at which some stock comes out even; without a count it must not be passed.
-    even = {stock: Fraction(cost * SCALE, top) for stock, (cost, top) in enumerate(zip(task.costs, tops)) if top > 0}
-    limit = min((scale for stock, scale in even.items() if task.counts[task.group[stock]] is None), default=None)
+    even = {place: Fraction(task.blanks[place].cost * SCALE, top) for place, top in tops.items() if top > 0}
+    limit = min((scale for place, scale in even.items() if task.blanks[place].takes is None), default=None)
     bounds = []
     for scale in {*even.values(), Fraction(1)}:
-        if limit is not None and scale > limit:
-            continue
-        over = [0] * len(task.counts)
-        for group, top, cost in zip(task.group, tops, task.costs):
-            over[group] = max(over[group], scale.numerator * top - cost * SCALE * scale.denominator)
-        bounds.append(Bound(tuple(scale.numerator * price for price in scaled), tuple(over), SCALE * scale.denominator))
-    return max(bounds, key=lambda bound: bound.least(task.wanted, task.counts))
+        if limit is None or scale <= limit:
+            found = [scale.numerator * price for price in scaled]
+            for place, top in tops.items():
+                blank = task.blanks[place]
+                if blank.takes is not None:
+                    over = scale.numerator * top - blank.cost * SCALE * scale.denominator
+                    found[blank.takes] = max(found[blank.takes], over)
+            bounds.append(Bound(tuple(found), SCALE * scale.denominator))
+    return max(bounds, key=lambda bound: bound.least(task.wanted))
 
 
 LONGEST_TABLE = 20_000
@@ -353,18 +409,24 @@ def next_payable(task: Task, least: Fraction | int) -> int:
     Bars of 240 and 92 never cost 456 together. Where the costs are too fine for a table, the next whole cost.
     """
     start = math.ceil(least)
-    limit = start + 2 * max(task.costs)
+    limit = start + 2 * task.most
     if limit > LONGEST_TABLE:
         return start
     most_room = [0] + [-1] * limit
-    for group, count in enumerate(task.counts):
-        cost, room = max((task.costs[stock], task.rooms[stock]) for stock, own in enumerate(task.group) if own == group)
-        left = limit // cost if count is None else min(count, limit // cost)
+    # Two ways to cut the same counted sheet are one stock; without a count it does no harm to count them twice.
+    stocks = {
+        place if blank.takes is None else (blank.takes,): place for place, blank in enumerate(task.blanks) if blank.cost
+    }
+    for place in stocks.values():
+        blank, room = task.blanks[place], task.holds[place]
+        left = limit // blank.cost
+        if blank.takes is not None:
+            left = min(left, -task.wanted[blank.takes])
         while left:
             # Half of what is left, then half of the rest: sums of these come to every number of bars.
             take = (left + 1) // 2
-            for total in range(limit, take * cost - 1, -1):
-                before = most_room[total - take * cost]
+            for total in range(limit, take * blank.cost - 1, -1):
+                before = most_room[total - take * blank.cost]
                 if before >= 0:
                     most_room[total] = max(most_room[total], before + take * room)
             left -= take
@@ -372,28 +434,8 @@ def next_payable(task: Task, least: Fraction | int) -> int:
     return next((total for total in range(start, limit + 1) if most_room[total] >= load), start)
 
 
-FEW_KINDS = 12
-"""Up to so many kinds of pieces all plans are gone through."""
-
-
-def _as_uses(trail: tuple) -> list[tuple[Column, int]]:
-    """A chain of columns, last first, as a list with counts."""
-    counts: dict[tuple[int, Pattern], list] = {}
-    while trail:
-        column, trail = trail
-        counts.setdefault((column.stock, column.pattern), [column, 0])[1] += 1
-    return [(column, times) for column, times in counts.values()]
-
-
-def _lessened(wanted: Sequence[int], column: Column, times: int) -> list[int]:
-    left = list(wanted)
-    for kind, count in column.pattern:
-        left[kind] = max(0, left[kind] - count * times)
-    return left
-
-
 def improve(
-    task: Task, first: Sequence[tuple[Column, int]] | None, budget: int, least: int,
+    task: Task, first: Uses | None, budget: int, least: int,
 ) -> Generator[Progress, None, None]:
     """Better plans, one after another, until the best is proven or the work is done.
 
@@ -404,8 +446,7 @@ def improve(
         least: a bound that is known already.
 
     Yields how far the search is, often. The last of these, with a share of 1, is the end: its plan may be better than
-    the one
-    before, and its bound higher. Without a plan its `uses` are empty.
+    the one before, and its bound higher. Without a plan its `uses` are empty.
     """
     search = _Search(task, first, budget, least)
     yield from search.run(random.Random("plan"))
@@ -415,7 +456,7 @@ def improve(
 class _Search:
     """The best plan and the bound so far, while the search goes on."""
 
-    def __init__(self, task: Task, best: Sequence[tuple[Column, int]] | None, budget: int, least: int) -> None:
+    def __init__(self, task: Task, best: Uses | None, budget: int, least: int) -> None:
         self.task, self.best, self.budget, self.least = task, best, budget, least
         self.cost = task.cost(best) if best else math.inf
         self.done = 0
@@ -428,7 +469,7 @@ class _Search:
     def over(self) -> bool:
         return self.done >= self.budget or self.cost <= self.least
 
-    def offer(self, uses: list[tuple[Column, int]]) -> None:
+    def offer(self, uses: Uses) -> None:
         cost = self.task.cost(uses)
         if cost < self.cost:
             self.best, self.cost = uses, cost
@@ -443,49 +484,13 @@ class _Search:
         steps = _generate(task, program, task.wanted, self.budget, (NARROW, WIDE))
         yield from self._spend(steps, "Looking for patterns", self.budget * 0.6)
         bound = exact_bound(task, program.prices())
-        self.least = max(self.least, next_payable(task, bound.least(task.wanted, task.counts)))
+        self.least = max(self.least, next_payable(task, bound.least(task.wanted)))
         self.done += 200_000
         yield self.progress("Bound found")
         turn = 0
         while not self.over:
             yield from self._dive(program.copy(), chance, turn)
             turn += 1
-            if turn == 1 and task.every is not None and len(task.wanted) <= FEW_KINDS and not self.over:
-                yield from self._go_through(bound)
-
-    def _go_through(self, bound: Bound) -> Generator[Progress, None, None]:
-        """Every plan there is, bar after bar, without those that the bound rules out; proves the best where it ends in
-        time.
-
-        Some bar yields the first kind that is still wanted, so each of the full patterns with it is tried in turn.
-        """
-        task, seen, met = self.task, {}, 0
-        stack = [(0, tuple(task.wanted), tuple(task.counts), ())]
-        while stack:
-            spent, wanted, left, trail = stack.pop()
-            if spent + math.ceil(bound.least(wanted, left)) >= self.cost or seen.get((wanted, left), math.inf) <= spent:
-                continue
-            seen[wanted, left] = spent
-            ahead = []
-            for column in task.every(wanted, left):
-                met += 1
-                rest, group = tuple(_lessened(wanted, column, 1)), task.group[column.stock]
-                more = spent + task.costs[column.stock]
-                if not any(rest):
-                    self.offer(_as_uses((column, trail)))
-                    continue
-                stock = left if left[group] is None else (*left[:group], left[group] - 1, *left[group + 1 :])
-                ahead.append((more + bound.least(rest, stock), (more, rest, stock, (column, trail))))
-            ahead.sort(key=lambda each: -each[0])
-            stack += [state for _, state in ahead]
-            self.done += 30 + 40 * len(ahead)
-            if met > 400:
-                met = 0
-                yield self.progress("Going through all plans")
-                if self.over or self.done > self.budget * 0.7:
-                    return
-        if self.best:
-            self.least = self.cost
 
     def _spend(self, steps: Generator[int, None, None], words: str, limit: float) -> Generator[Progress, None, None]:
         """Let a generator work until it ends or the work is done."""
@@ -498,56 +503,53 @@ class _Search:
     def _dive(self, program: _Program, chance: random.Random, turn: int) -> Generator[Progress, None, None]:
         """Fix patterns of the fractional plan one after another, and fill up what is left at every depth."""
         task = self.task
-        wanted, left, fixed, spent = list(task.wanted), list(task.counts), [], 0
+        wanted, fixed, spent = list(task.wanted), [], 0
         while True:
             # Counted first: a dive that finds nothing to fix is work too, or the search would never end.
             self.done += 3000 + 60 * len(wanted)
-            chosen = self._choose(program.parts(), chance, turn, wanted, left)
+            chosen = self._choose(program.parts(), chance, turn, wanted)
             if not chosen:
                 return
             for column, times in chosen:
-                wanted = _lessened(wanted, column, times)
-                if left[task.group[column.stock]] is not None:
-                    left[task.group[column.stock]] -= times
+                wanted = task.lessened(wanted, column, times)
                 fixed.append((column, times))
-                spent += task.costs[column.stock] * times
-            rest = task.fill(wanted, left) if any(wanted) else []
+                spent += task.blanks[column.blank].cost * times
+            rest = [] if task.done(wanted) else task.fill(wanted)
             if rest is not None:
                 self.offer(fixed + rest)
             yield self.progress("Rounding the plan")
-            if not any(wanted) or self.over:
+            if task.done(wanted) or self.over:
                 return
-            program.demand(wanted, left)
+            program.demand(wanted)
             yield from self._spend(
                 _generate(task, program, wanted, 12, (NARROW, MIDDLE)), "Rounding the plan", self.budget,
             )
-            ahead = spent + math.ceil(program.objective - SLACK)
+            ahead = spent + math.ceil(program.objective - WHOLE * task.most)
             if self.over or ahead >= self.cost:
                 return
 
-    def _choose(self, parts, chance, turn, wanted, left) -> list[tuple[Column, int]]:
+    def _choose(self, parts, chance, turn, wanted) -> Uses:
         """What to fix next: every whole use; without one, the pattern that is nearest to a whole use, varied by
         turn.
         """
-        whole = [(column, int(value + SLACK)) for column, value in parts if value >= 1 - SLACK]
+        whole = [(column, int(value + WHOLE)) for column, value in parts if value >= 1 - WHOLE]
         if whole and turn % 4 != 3:
-            return self._usable(whole, wanted, left)
+            return self._usable(whole, wanted)
         blur = 0.6 if turn else 0.0
         ranked = sorted(parts, key=lambda part: -min(part[1], 1.0) * (1 - blur * chance.random()))
         sure = [part for part in ranked[1:] if part[1] > 0.9]
-        return self._usable(
-            [(column, max(1, int(value + SLACK))) for column, value in (*ranked[:1], *sure)], wanted, left,
-        )
+        return self._usable([(column, max(1, int(value + WHOLE))) for column, value in (*ranked[:1], *sure)], wanted)
 
-    def _usable(self, chosen, wanted, left) -> list[tuple[Column, int]]:
-        """The choice without uses that would only make pieces nobody wants, or take stock that is not there."""
-        wanted, left, kept = list(wanted), list(left), []
+    def _usable(self, chosen: Uses, wanted: Sequence[int]) -> Uses:
+        """The choice without uses that would only make what nobody wants, or take stock that is not there."""
+        task, kept = self.task, []
         for column, times in chosen:
-            most = max(-(-wanted[kind] // count) for kind, count in column.pattern)
-            group = self.task.group[column.stock]
-            times = min(times, most if left[group] is None else min(most, left[group]))
-            kept.append((column, times))
-            wanted = _lessened(wanted, column, times)
-            if left[group] is not None:
-                left[group] -= times
-        return [(column, times) for column, times in kept if times > 0]
+            blank = task.blanks[column.blank]
+            if blank.cost and blank.takes is not None:
+                times = min(times, -wanted[blank.takes])
+            if column.pattern[0][0] < task.kinds:
+                times = min(times, max(-(-wanted[row] // count) for row, count in column.pattern))
+            if times > 0:
+                kept.append((column, times))
+                wanted = task.lessened(wanted, column, times)
+        return kept
