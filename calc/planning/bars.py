@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from calc.planning.columns import Blank, Column, Pattern, Progress, Task, Uses, improve, next_payable, pattern_of
+from calc.planning.columns import Blank, Column, Pattern, Progress, Task, Uses, improve, least_by_size, pattern_of
 from calc.planning.knapsack import fullest, greedy
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 100, 12, 20_000
@@ -212,13 +212,11 @@ class _Bars:
         self.sizes = [size // self.each for size in sizes]
         self.rooms = [max(0, room // self.each) for room in rooms]
         counts = [job.pieces[row].count for row in self.kinds]
-        counted = [stock for stock, bar in enumerate(job.stocks) if bar.count is not None]
-        self.row_of = {stock: len(counts) + place for place, stock in enumerate(counted)}
         parts = tuple(enumerate(self.sizes))
         self.task = Task(
-            len(counts), (*counts, *(-job.stocks[stock].count for stock in counted)),
+            len(counts), (*counts, *(-(sum(counts) if bar.count is None else bar.count) for bar in job.stocks)),
             tuple(
-                Blank(cost, self.row_of.get(stock), room, parts)
+                Blank(cost, len(counts) + stock, room, parts)
                 for stock, (cost, room) in enumerate(zip(self._costs(), self.rooms))
             ),
             tuple(self.sizes), dict(enumerate(self.rooms)), self._fill,
@@ -264,9 +262,9 @@ class _Bars:
             uses.append((column, times))
         return uses
 
-    def _left(self, stock: int, wanted: Sequence[int]) -> float:
+    def _left(self, stock: int, wanted: Sequence[int]) -> int:
         """How many bars of a stock there are still."""
-        return -wanted[self.row_of[stock]] if stock in self.row_of else math.inf
+        return -wanted[len(self.sizes) + stock]
 
     def _last(self, pieces: Sequence[int], wanted: Sequence[int]) -> tuple[int, list[int]] | None:
         """The cheapest bar that holds all that is left, if one does."""
@@ -308,11 +306,7 @@ class _Bars:
         cost.
         """
         pieces, blanks = self.task.wanted[: len(self.sizes)], self.task.blanks
-        load = sum(size * want for size, want in zip(self.sizes, pieces))
-        per_cost = max(
-            Fraction(blank.room, blank.cost) for stock, blank in enumerate(blanks) if self._left(stock, self.task.wanted)
-        )
-        least = next_payable(self.task, load / per_cost)
+        least = least_by_size(self.task)
         if len({(blank.room, blank.cost) for blank in blanks}) == 1:
             least = max(least, pair_bound(self.sizes, pieces, blanks[0].room) * blanks[0].cost)
         return least

@@ -8,9 +8,9 @@ the finished program gives a bound that no plan can beat. Plans in whole numbers
 are then dug out of it by fixing patterns one after another. What the blanks are,
 the two users of this module say: `bars` and `sheets`.
 
-Everything stands in rows: pieces, strips and counted stock. A plan must make more
+Everything stands in rows: pieces, strips and stock. A plan must make more
 of each row than it takes, by what is wanted: a number of pieces, none of a strip,
-and of a counted stock minus what there is.
+and of a stock minus what there is.
 
 The bound is worked out once more in whole numbers, so that rounding in the linear
 program cannot make it wrong. Everything is counted in work, never in time: the
@@ -19,6 +19,7 @@ same input gives the same plan on every machine.
 
 from __future__ import annotations
 
+import heapq
 import math
 import random
 from collections.abc import Callable, Generator, Iterable, Sequence
@@ -58,11 +59,11 @@ def pattern_of(counts: Sequence[int]) -> Pattern:
 class Blank:
     """What is cut up: a bar, a sheet with its strips one way, or a strip of one width.
 
-    One costs `cost` and takes one of the row `takes` (None: of no row). Into its `room` go `parts`, (row, size) pairs.
+    One costs `cost` and takes one of the row `takes`. Into its `room` go `parts`, (row, size) pairs.
     """
 
     cost: int
-    takes: int | None
+    takes: int
     room: int
     parts: tuple[tuple[int, int], ...]
 
@@ -84,7 +85,7 @@ class Task:
     """What is wanted and what there is. The costs are whole numbers without a common divisor.
 
     `wanted` has the rows: first the pieces, `kinds` of them, with their counts; then the strips, with 0; then the
-    counted stocks, with their counts below 0. A blank whose parts are strips stands after the blanks of these strips.
+    stocks, with minus the count of each. A blank whose parts are strips stands after the blanks of these strips.
     `fill(wanted)` makes a plan at once for other numbers of the rows, or gives None where it finds none.
     `sizes` is how much each kind takes up at least, `holds` how much each blank that costs something holds.
     """
@@ -101,6 +102,11 @@ class Task:
         return sum(self.blanks[column.blank].cost * times for column, times in uses)
 
     @property
+    def stock(self) -> list[Blank]:
+        """A blank of each stock."""
+        return list({blank.takes: blank for blank in self.blanks if blank.cost}.values())
+
+    @property
     def most(self) -> int:
         """The cost of the dearest blank."""
         return max(blank.cost for blank in self.blanks)
@@ -112,9 +118,7 @@ class Task:
             left[row] -= count * times
             if row < self.kinds:
                 left[row] = max(0, left[row])
-        takes = self.blanks[column.blank].takes
-        if takes is not None:
-            left[takes] += times
+        left[self.blanks[column.blank].takes] += times
         return left
 
     def done(self, wanted: Sequence[int]) -> bool:
@@ -131,7 +135,7 @@ class Task:
         """
         prices = list(prices)
         for place, blank in enumerate(self.blanks):
-            price = blank.cost + (0 if blank.takes is None else prices[blank.takes])
+            price = blank.cost + prices[blank.takes]
             filling = most_valuable(
                 [size for _, size in blank.parts], [prices[row] for row, _ in blank.parts],
                 [wanted[row] if row < self.kinds else blank.room // size for row, size in blank.parts],
@@ -204,10 +208,8 @@ class _Program:
             return False
         self.known.add(column)
         blank = self.task.blanks[column.blank]
-        entries = tuple((row, float(count)) for row, count in column.pattern)
-        if blank.takes is not None:
-            entries += ((blank.takes, -1.0),)
-        self._add(entries, float(blank.cost), column)
+        entries = ((row, float(count)) for row, count in column.pattern)
+        self._add((*entries, (blank.takes, -1.0)), float(blank.cost), column)
         return True
 
     def copy(self) -> _Program:
@@ -320,6 +322,11 @@ class _Program:
     def objective(self) -> float:
         return _total(self.cost[each] * value for each, value in zip(self.basis, self.values))
 
+    @property
+    def short(self) -> float:
+        """How many pieces the known patterns leave wanted."""
+        return _total(value for each, value in zip(self.basis, self.values) if each < self.task.kinds)
+
     def prices(self) -> list[float]:
         """What one more of each row would cost."""
         return [max(0.0, dual) for dual in self.duals]
@@ -356,82 +363,82 @@ def _generate(
 
 
 @dataclass(frozen=True)
-class Bound:
-    """Whole prices of the rows that no pattern is worth more than its blank: what is wanted costs at least their sum.
-
-    The prices are in parts of 1/`parts` of a cost.
+class Need:
+    """What any choice of stock must come to: each piece of the stock in row r counts `tops[r]`, and together they must
+    come to `load`. All in whole numbers.
     """
 
-    prices: tuple[int, ...]
-    parts: int
+    load: int
+    tops: dict[int, int]
 
-    def least(self, wanted: Sequence[int]) -> Fraction:
-        """What these numbers of the rows cost at least."""
-        return Fraction(sum(price * want for price, want in zip(self.prices, wanted)), self.parts)
+    def met(self, mix: dict[int, int]) -> bool:
+        """Whether so many of each stock come to the load."""
+        return sum(self.tops[row] * count for row, count in mix.items()) >= self.load
 
 
-def exact_bound(task: Task, prices: Sequence[float]) -> Bound:
-    """The best bound, in whole numbers, that the prices of the pieces give.
+def need_by_size(task: Task) -> Need:
+    """The stock must hold all pieces by size."""
+    tops = {task.blanks[place].takes: room for place, room in task.holds.items()}
+    return Need(sum(size * want for size, want in zip(task.sizes, task.wanted)), tops)
 
-    For any prices: no pattern of a stock without a count may be worth more than the stock costs, so the
-    prices are scaled down to that; where a stock has a count, the part above the cost is paid back once for each of it.
+
+def least_by_size(task: Task) -> int:
+    """The least cost of stock that holds all pieces by size."""
+    return next(mixes(task, [need_by_size(task)]))[0]
+
+
+def need_at(task: Task, prices: Sequence[float]) -> Need:
+    """What the stock must come to at these prices of the pieces: a stock counts what its best pattern is worth.
+
+    Exact: the prices are rounded to whole numbers first, and these are as good as any.
     """
     scaled = [math.floor(price * SCALE) for price in prices[: task.kinds]] + [0] * (len(task.wanted) - task.kinds)
-    tops = {}
+    tops: dict[int, int] = {}
     for place, _, filling in task.found(scaled, task.wanted, WIDE, exact=True):
-        blank, top = task.blanks[place], math.ceil(filling.above)
+        blank = task.blanks[place]
         if blank.cost:
-            tops[place] = top
-        else:
-            scaled[blank.takes] = top
-    # Scales to try: 1 and every scale at which some stock comes out even; without a count it must not be passed.
-    even = {place: Fraction(task.blanks[place].cost * SCALE, top) for place, top in tops.items() if top > 0}
-    limit = min((scale for place, scale in even.items() if task.blanks[place].takes is None), default=None)
-    bounds = []
-    for scale in {*even.values(), Fraction(1)}:
-        if limit is None or scale <= limit:
-            found = [scale.numerator * price for price in scaled]
-            for place, top in tops.items():
-                blank = task.blanks[place]
-                if blank.takes is not None:
-                    over = scale.numerator * top - blank.cost * SCALE * scale.denominator
-                    found[blank.takes] = max(found[blank.takes], over)
-            bounds.append(Bound(tuple(found), SCALE * scale.denominator))
-    return max(bounds, key=lambda bound: bound.least(task.wanted))
+            tops[blank.takes] = max(tops.get(blank.takes, 0), math.ceil(filling.above))
+    return Need(sum(price * want for price, want in zip(scaled, task.wanted)), tops)
 
 
-LONGEST_TABLE = 20_000
+LONGEST_LOOK = 3000
+"""Up to so many choices of stock are looked at before a cheaper one that will do is given up."""
 
 
-def next_payable(task: Task, least: Fraction | int) -> int:
-    """The least cost from `least` up that some choice of stock comes to which could hold all pieces by size.
+def mixes(task: Task, needs: Sequence[Need]) -> Generator[tuple[int, dict[int, int] | None], None, None]:
+    """Every choice of stock that meets all needs, the cheapest first: what it costs, and how many of each stock row.
 
-    Bars of 240 and 92 never cost 456 together. Where the costs are too fine for a table, the next whole cost.
+    Bars of 240 and 92 never cost 456 together. The needs may grow meanwhile. Where it would take too long, the last is
+    the least that any other choice costs, with None.
     """
-    start = math.ceil(least)
-    limit = start + 2 * task.most
-    if limit > LONGEST_TABLE:
-        return start
-    most_room = [0] + [-1] * limit
-    # Two ways to cut the same counted sheet are one stock; without a count it does no harm to count them twice.
-    stocks = {
-        place if blank.takes is None else (blank.takes,): place for place, blank in enumerate(task.blanks) if blank.cost
-    }
-    for place in stocks.values():
-        blank, room = task.blanks[place], task.holds[place]
-        left = limit // blank.cost
-        if blank.takes is not None:
-            left = min(left, -task.wanted[blank.takes])
-        while left:
-            # Half of what is left, then half of the rest: sums of these come to every number of bars.
-            take = (left + 1) // 2
-            for total in range(limit, take * blank.cost - 1, -1):
-                before = most_room[total - take * blank.cost]
-                if before >= 0:
-                    most_room[total] = max(most_room[total], before + take * room)
-            left -= take
-    load = sum(size * want for size, want in zip(task.sizes, task.wanted))
-    return next((total for total in range(start, limit + 1) if most_room[total] >= load), start)
+    costs = {blank.takes: blank.cost for blank in task.stock}
+    rows = sorted(costs, key=lambda row: -costs[row])
+    heap: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]
+    while heap:
+        least, _, chosen = heapq.heappop(heap)
+        mix = dict(zip(rows, chosen))
+        if len(mix) == len(rows):
+            if all(need.met(mix) for need in needs):
+                yield least, mix
+            continue
+        if len(heap) > LONGEST_LOOK:
+            yield least, None
+            return
+        row, *others = rows[len(mix) :]
+        for count in range(-task.wanted[row] + 1):
+            mix[row] = count
+            cost = sum(costs[each] * many for each, many in mix.items())
+            ahead, enough = 0, True
+            for need in needs:
+                lack = need.load - sum(need.tops[each] * many for each, many in mix.items())
+                if lack > 0:
+                    enough = False
+                    ways = [-(-lack * costs[each] // need.tops[each]) for each in others if need.tops[each]]
+                    ahead = max(ahead, min(ways, default=math.inf))
+            if ahead < math.inf:
+                heapq.heappush(heap, (cost + ahead, -sum(need.tops[each] * many for each, many in mix.items()) if needs else 0, (*chosen, count)))
+            if enough:
+                break
 
 
 def improve(
@@ -453,6 +460,10 @@ def improve(
     yield search.progress("Done")
 
 
+OPEN = 6
+"""So many choices of stock are tried in turn."""
+
+
 class _Search:
     """The best plan and the bound so far, while the search goes on."""
 
@@ -460,6 +471,8 @@ class _Search:
         self.task, self.best, self.budget, self.least = task, best, budget, least
         self.cost = task.cost(best) if best else math.inf
         self.done = 0
+        self.needs = [need_by_size(task)]
+        self.mixes, self.ahead, self.open = mixes(task, self.needs), 0, []
 
     def progress(self, words: str) -> Progress:
         share = 1.0 if words == "Done" else min(0.99, self.done / self.budget)
@@ -468,6 +481,9 @@ class _Search:
     @property
     def over(self) -> bool:
         return self.done >= self.budget or self.cost <= self.least
+
+    def _cost_of(self, mix: dict[int, int]) -> int:
+        return sum(blank.cost * mix[blank.takes] for blank in self.task.stock)
 
     def offer(self, uses: Uses) -> None:
         cost = self.task.cost(uses)
@@ -483,14 +499,48 @@ class _Search:
             return
         steps = _generate(task, program, task.wanted, self.budget, (NARROW, WIDE))
         yield from self._spend(steps, "Looking for patterns", self.budget * 0.6)
-        bound = exact_bound(task, program.prices())
-        self.least = max(self.least, next_payable(task, bound.least(task.wanted)))
+        self.needs.append(need_at(task, program.prices()))
+        self._look_ahead()
         self.done += 200_000
         yield self.progress("Bound found")
         turn = 0
         while not self.over:
-            yield from self._dive(program.copy(), chance, turn)
+            yield from self._dive(program.copy(), chance, turn, task.wanted)
+            for mix in self.open[:OPEN]:
+                if self.over:
+                    break
+                yield from self._try(program.copy(), mix, chance, turn)
+            self._look_ahead()
             turn += 1
+
+    def _try(self, program: _Program, mix: dict[int, int], chance: random.Random, turn: int):
+        """A dive with this choice of stock, or the proof that it does not suffice."""
+        task = self.task
+        wanted = [-mix[row] if row in mix else want for row, want in enumerate(task.wanted)]
+        program.demand(wanted)
+        yield from self._spend(
+            _generate(task, program, wanted, 50, (NARROW, WIDE)), "Trying a choice of stock", self.budget,
+        )
+        if program.short > WHOLE:
+            need = need_at(task, program.prices())
+            self.done += 100_000
+            if not need.met(mix):
+                self.needs.append(need)
+                self._look_ahead()
+                return
+        yield from self._dive(program, chance, turn, wanted)
+
+    def _look_ahead(self) -> None:
+        """The cheapest choices of stock that may suffice; the least is what the first of them costs."""
+        self.open = [mix for mix in self.open if all(need.met(mix) for need in self.needs)]
+        while self.ahead < self.cost and len(self.open) < OPEN:
+            self.ahead, mix = next(self.mixes, (self.cost, None))
+            if mix is None:
+                break
+            if all(need.met(mix) for need in self.needs):
+                self.open.append(mix)
+        cheapest = min((self._cost_of(mix) for mix in self.open), default=math.inf)
+        self.least = max(self.least, min(self.cost, self.ahead, cheapest))
 
     def _spend(self, steps: Generator[int, None, None], words: str, limit: float) -> Generator[Progress, None, None]:
         """Let a generator work until it ends or the work is done."""
@@ -500,10 +550,12 @@ class _Search:
             if self.done >= limit:
                 return
 
-    def _dive(self, program: _Program, chance: random.Random, turn: int) -> Generator[Progress, None, None]:
+    def _dive(
+        self, program: _Program, chance: random.Random, turn: int, wanted: Sequence[int],
+    ) -> Generator[Progress, None, None]:
         """Fix patterns of the fractional plan one after another, and fill up what is left at every depth."""
         task = self.task
-        wanted, fixed, spent = list(task.wanted), [], 0
+        fixed, spent = [], 0
         while True:
             # Counted first: a dive that finds nothing to fix is work too, or the search would never end.
             self.done += 3000 + 60 * len(wanted)
@@ -532,6 +584,7 @@ class _Search:
         """What to fix next: every whole use; without one, the pattern that is nearest to a whole use, varied by
         turn.
         """
+        parts = [part for part in parts if self.task.blanks[part[0].blank].cost] or parts
         whole = [(column, int(value + WHOLE)) for column, value in parts if value >= 1 - WHOLE]
         if whole and turn % 4 != 3:
             return self._usable(whole, wanted)
@@ -545,7 +598,7 @@ class _Search:
         task, kept = self.task, []
         for column, times in chosen:
             blank = task.blanks[column.blank]
-            if blank.cost and blank.takes is not None:
+            if blank.cost:
                 times = min(times, -wanted[blank.takes])
             if column.pattern[0][0] < task.kinds:
                 times = min(times, max(-(-wanted[row] // count) for row, count in column.pattern))

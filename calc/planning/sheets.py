@@ -20,11 +20,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.planning.bars import PlanError, common_measure
-from calc.planning.columns import Blank, Column, Progress, Task, Uses, improve, next_payable, pattern_of
+from calc.planning.columns import Blank, Column, Progress, Task, Uses, improve, least_by_size, pattern_of
 from calc.planning.knapsack import full_fillings, fullest
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 30, 6, 5_000
-BUDGET = 4_000_000
+BUDGET = 14_000_000
 
 
 @dataclass(frozen=True)
@@ -261,9 +261,8 @@ class _Sheets:
         amounts = {"sheets": lambda s: Fraction(1), "price": lambda s: s.price, "area": lambda s: s.length * s.width}
         costs = [amounts[job.aim](sheet) for sheet in job.sheets]
         self.cost_unit = common_measure(costs)
-        counted = [place for place, sheet in enumerate(job.sheets) if sheet.count is not None]
-        many = len(self.kinds)
-        self.row_of = {place: many + len(self.strips) + each for each, place in enumerate(counted)}
+        counts = [job.pieces[row].count for row in self.kinds]
+        many = len(counts)
         strips = [
             Blank(0, many + place, along, tuple(
                 (kind, length) for kind, length in enumerate(self.lengths) if self.widths[kind] <= width
@@ -271,15 +270,15 @@ class _Sheets:
             for place, (along, width) in enumerate(self.strips)
         ]
         sheets = [
-            Blank(int(costs[sheet] / self.cost_unit), self.row_of.get(sheet), across, tuple(
+            Blank(int(costs[sheet] / self.cost_unit), many + len(strips) + sheet, across, tuple(
                 (many + place, width) for place, (long, width) in enumerate(self.strips) if long == along
             ))
             for (sheet, _, _), (along, across) in zip(self.ways, self.rooms)
         ]
         self.task = Task(
             many, (
-                *(job.pieces[row].count for row in self.kinds), *(0 for _ in strips),
-                *(-job.sheets[place].count for place in counted),
+                *counts, *(0 for _ in strips),
+                *(-(sum(counts) if sheet.count is None else sheet.count) for sheet in job.sheets),
             ),
             (*strips, *sheets), tuple(a * b for a, b in zip(self.lengths, self.widths)),
             {len(strips) + way: a * b for way, (a, b) in enumerate(self.rooms)}, self._fill,
@@ -325,10 +324,9 @@ class _Sheets:
             use(sheet, times)
         return uses
 
-    def _left(self, way: int, wanted: Sequence[int]) -> float:
+    def _left(self, way: int, wanted: Sequence[int]) -> int:
         """How many sheets there are still to lay strips in this way."""
-        row = self.row_of.get(self.ways[way][0])
-        return math.inf if row is None else -wanted[row]
+        return -wanted[len(self.kinds) + len(self.strips) + self.ways[way][0]]
 
     def _one(self, way: int, wanted: Sequence[int]) -> tuple[Column, list[Column], int, list[int]]:
         """One sheet: strips for the widest pieces first, gaps filled with narrower ones; then the strips that fill it
@@ -395,14 +393,8 @@ class _Sheets:
 
     def bound(self) -> int:
         """The least cost by area alone, each piece with its kerfs; or two sheets, where one cannot do."""
-        load = sum(size * want for size, want in zip(self.task.sizes, self.task.wanted))
-        stocks = self.task.blanks[len(self.strips) :]
-        per_cost = max(
-            Fraction(self.task.holds[len(self.strips) + way], blank.cost) for way, blank in enumerate(stocks)
-            if self._left(way, self.task.wanted)
-        )
-        least = next_payable(self.task, load / per_cost)
-        if least <= max(blank.cost for blank in stocks) and not any(
+        least = least_by_size(self.task)
+        if least <= self.task.most and not any(
             self._one_sheet(way) for way in range(len(self.ways))
         ):
             least = max(least, self._cheapest_two())
