@@ -22,11 +22,12 @@ from __future__ import annotations
 import heapq
 import math
 import random
-from collections.abc import Callable, Generator, Iterable, Sequence
+from collections import Counter
+from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from calc.planning.knapsack import Filling, most_valuable
+from calc.planning.knapsack import Filling, full_fillings, most_valuable
 
 SCALE = 1 << 30
 """Prices are rounded down to a part of this for the exact bound."""
@@ -364,8 +365,8 @@ def _generate(
 
 @dataclass(frozen=True)
 class Need:
-    """What any choice of stock must come to: each piece of the stock in row r counts `tops[r]`, and together they must
-    come to `load`. All in whole numbers.
+    """What any choice of stock, or of strips, must come to: each of row r counts `tops[r]`, and together they must come
+    to `load`. All in whole numbers.
     """
 
     load: int
@@ -396,8 +397,7 @@ def need_at(task: Task, prices: Sequence[float]) -> Need:
     tops: dict[int, int] = {}
     for place, _, filling in task.found(scaled, task.wanted, WIDE, exact=True):
         blank = task.blanks[place]
-        if blank.cost:
-            tops[blank.takes] = max(tops.get(blank.takes, 0), math.ceil(filling.above))
+        tops[blank.takes] = max(tops.get(blank.takes, 0), math.ceil(filling.above))
     return Need(sum(price * want for price, want in zip(scaled, task.wanted)), tops)
 
 
@@ -441,6 +441,76 @@ def mixes(task: Task, needs: Sequence[Need]) -> Generator[tuple[int, dict[int, i
                 break
 
 
+class Layings:
+    """Every choice of sheet patterns for a choice of stock that meets all needs, one after another.
+
+    `going` gives a laying, or now and then None, so that others can work. `work` is what it took since it was last
+    reset. `sure`: each laying so far was ruled out.
+    """
+
+    def __init__(self, task: Task, needs: Sequence[Need], mix: dict[int, int]) -> None:
+        self.task, self.needs, self.work, self.sure = task, needs, 0, True
+        self.strips = sum(not blank.cost for blank in task.blanks)
+        self.order = [row for row, count in mix.items() for _ in range(count)]
+        self.patterns = {row: self._full(row) for row, count in mix.items() if count}
+        self.worths: list[dict[Column, int]] = []
+        self.going = self._go([])
+
+    def _full(self, row: int) -> list[Column]:
+        """The patterns of a stock in which no strip can be added or be wider."""
+        found = []
+        for place, blank in enumerate(self.task.blanks):
+            if blank.cost and blank.takes == row:
+                sizes = [size for _, size in blank.parts]
+                wider = [None, *sizes]
+                for counts in full_fillings(sizes, [blank.room // size for size in sizes], blank.room):
+                    rest = blank.room - sum(size * count for size, count in zip(sizes, counts))
+                    if all(not count or wide is None or wide - size > rest for size, wide, count in zip(sizes, wider, counts)):
+                        found.append(Column(place, tuple((part[0], count) for part, count in zip(blank.parts, counts) if count)))
+                    if len(found) > MOST_PATTERNS:
+                        self.sure = False
+                        break
+        worth = lambda column: sum(count * self.needs[1].tops[row] for row, count in column.pattern)  # noqa: E731
+        return sorted(found, key=lambda column: -worth(column))
+
+    def _worth(self, number: int) -> dict[Column, int]:
+        for need in self.needs[len(self.worths) :]:
+            self.worths.append({
+                column: sum(count * need.tops.get(row, 0) for row, count in column.pattern)
+                for columns in self.patterns.values() for column in columns
+            })
+        return self.worths[number]
+
+    def _go(self, chosen: list[int]) -> Generator[list[Column] | None, None, None]:
+        columns = [self.patterns[row][each] for row, each in zip(self.order, chosen)]
+        if len(chosen) == len(self.order):
+            yield columns
+            return
+        row, *others = self.order[len(chosen) :]
+        start = chosen[-1] if chosen and self.order[len(chosen) - 1] == row else 0
+        known, asks = 0, []
+        for place in range(start, len(self.patterns[row])):
+            if known < len(self.needs):
+                known = len(self.needs)
+                asks = []
+                for number, need in enumerate(self.needs):
+                    if number:
+                        worth = self._worth(number)
+                        lack = need.load - sum(worth[column] for column in columns)
+                        asks.append((worth, lack - sum(need.tops[other] for other in others)))
+                if any(ask > need.tops[row] for (_, ask), need in zip(asks, self.needs[1:])):
+                    return
+            column = self.patterns[row][place]
+            self.work += 20
+            if self.work > 4000:
+                yield None
+            if all(worth[column] >= ask for worth, ask in asks):
+                yield from self._go([*chosen, place])
+
+
+MOST_PATTERNS = 3000
+
+
 def improve(
     task: Task, first: Uses | None, budget: int, least: int,
 ) -> Generator[Progress, None, None]:
@@ -473,6 +543,7 @@ class _Search:
         self.done = 0
         self.needs = [need_by_size(task)]
         self.mixes, self.ahead, self.open = mixes(task, self.needs), 0, []
+        self.layings: dict[tuple, Layings] = {}
 
     def progress(self, words: str) -> Progress:
         share = 1.0 if words == "Done" else min(0.99, self.done / self.budget)
@@ -506,10 +577,15 @@ class _Search:
         turn = 0
         while not self.over:
             yield from self._dive(program.copy(), chance, turn, task.wanted)
-            for mix in self.open[:OPEN]:
+            for mix in list(self.open):
                 if self.over:
                     break
                 yield from self._try(program.copy(), mix, chance, turn)
+                if any(not blank.cost for blank in task.blanks) and not self.over:
+                    key = tuple(mix.items())
+                    if key not in self.layings:
+                        self.layings[key] = Layings(task, self.needs, mix)
+                    yield from self._lay(program, mix, chance, self.layings[key])
             self._look_ahead()
             turn += 1
 
@@ -517,18 +593,46 @@ class _Search:
         """A dive with this choice of stock, or the proof that it does not suffice."""
         task = self.task
         wanted = [-mix[row] if row in mix else want for row, want in enumerate(task.wanted)]
+        if (yield from self._suffices(program, wanted, mix)):
+            yield from self._dive(program, chance, turn, wanted)
+
+    def _suffices(self, program: _Program, wanted: Sequence[int], made: Mapping[int, int]):
+        """Whether so many of the rows may suffice, by the linear program; a need keeps the proof where they do not."""
         program.demand(wanted)
-        yield from self._spend(
-            _generate(task, program, wanted, 50, (NARROW, WIDE)), "Trying a choice of stock", self.budget,
-        )
+        steps = _generate(self.task, program, wanted, 50, (NARROW, WIDE))
+        yield from self._spend(steps, "Trying a choice of stock", self.budget)
         if program.short > WHOLE:
-            need = need_at(task, program.prices())
-            self.done += 100_000
-            if not need.met(mix):
+            need = need_at(self.task, program.prices())
+            self.done += 3000 * len(self.task.blanks)
+            if not need.met(made):
                 self.needs.append(need)
-                self._look_ahead()
+                return False
+        return True
+
+    def _lay(self, program: _Program, mix: dict[int, int], chance: random.Random, layings: Layings):
+        """Go through layings of the sheets of a choice of stock for a while, each held against the strips that the
+        pieces take.
+        """
+        task, end = self.task, self.done + self.budget // 50
+        for laid in layings.going:
+            self.done += layings.work
+            layings.work = 0
+            yield self.progress("Trying layings of strips")
+            if laid is not None:
+                wanted, fixed = list(task.wanted), [(column, times) for column, times in Counter(laid).items()]
+                for column, times in fixed:
+                    wanted = task.lessened(wanted, column, times)
+                wanted = [want if row < task.kinds + layings.strips else 0 for row, want in enumerate(wanted)]
+                strips = {row: -wanted[row] for row in range(task.kinds, task.kinds + layings.strips)}
+                own = program.copy()
+                if (yield from self._suffices(own, wanted, strips)):
+                    layings.sure = False
+                    for turn in range(3):
+                        yield from self._dive(own.copy(), chance, turn, wanted, fixed)
+            if self.over or self.done > end:
                 return
-        yield from self._dive(program, chance, turn, wanted)
+        if layings.sure:
+            self.open.remove(mix)
 
     def _look_ahead(self) -> None:
         """The cheapest choices of stock that may suffice; the least is what the first of them costs."""
@@ -551,11 +655,11 @@ class _Search:
                 return
 
     def _dive(
-        self, program: _Program, chance: random.Random, turn: int, wanted: Sequence[int],
+        self, program: _Program, chance: random.Random, turn: int, wanted: Sequence[int], given: Uses = (),
     ) -> Generator[Progress, None, None]:
         """Fix patterns of the fractional plan one after another, and fill up what is left at every depth."""
-        task = self.task
-        fixed, spent = [], 0
+        task, fixed = self.task, list(given)
+        spent = task.cost(fixed)
         while True:
             # Counted first: a dive that finds nothing to fix is work too, or the search would never end.
             self.done += 3000 + 60 * len(wanted)
