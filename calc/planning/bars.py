@@ -219,7 +219,7 @@ class _Bars:
                 Blank(cost, len(counts) + stock, room, parts)
                 for stock, (cost, room) in enumerate(zip(self._costs(), self.rooms))
             ),
-            tuple(self.sizes), dict(enumerate(self.rooms)), self._fill,
+            tuple(self.sizes), tuple(self.rooms), self._fill,
         )
 
     def _costs(self) -> tuple[int, ...]:

@@ -88,14 +88,14 @@ class Task:
     `wanted` has the rows: first the pieces, `kinds` of them, with their counts; then the strips, with 0; then the
     stocks, with minus the count of each. A blank whose parts are strips stands after the blanks of these strips.
     `fill(wanted)` makes a plan at once for other numbers of the rows, or gives None where it finds none.
-    `sizes` is how much each kind takes up at least, `holds` how much each blank that costs something holds.
+    `sizes` is how much each kind takes up at least, `holds` how much each blank holds of that.
     """
 
     kinds: int
     wanted: tuple[int, ...]
     blanks: tuple[Blank, ...]
     sizes: tuple[int, ...]
-    holds: dict[int, int]
+    holds: tuple[int, ...]
     fill: Callable[[Sequence[int]], Uses | None]
 
     def cost(self, uses: Uses) -> int:
@@ -376,10 +376,14 @@ class Need:
         """Whether so many of each stock come to the load."""
         return sum(self.tops[row] * count for row, count in mix.items()) >= self.load
 
+    def worth(self, column: Column) -> int:
+        """What the strips of a sheet pattern come to."""
+        return sum(self.tops[row] * count for row, count in column.pattern)
+
 
 def need_by_size(task: Task) -> Need:
     """The stock must hold all pieces by size."""
-    tops = {task.blanks[place].takes: room for place, room in task.holds.items()}
+    tops = {blank.takes: room for blank, room in zip(task.blanks, task.holds)}
     return Need(sum(size * want for size, want in zip(task.sizes, task.wanted)), tops)
 
 
@@ -450,62 +454,54 @@ class Layings:
 
     def __init__(self, task: Task, needs: Sequence[Need], mix: dict[int, int]) -> None:
         self.task, self.needs, self.work, self.sure = task, needs, 0, True
-        self.strips = sum(not blank.cost for blank in task.blanks)
         self.order = [row for row, count in mix.items() for _ in range(count)]
         self.patterns = {row: self._full(row) for row, count in mix.items() if count}
-        self.worths: list[dict[Column, int]] = []
-        self.going = self._go([])
+        self.worths: list[tuple[Need, dict[int, list[int]]]] = []
+        self.going = self._go([], 0)
 
     def _full(self, row: int) -> list[Column]:
-        """The patterns of a stock in which no strip can be added or be wider."""
+        """The patterns of a stock in which no strip can be added or be wider; those of the most worth first."""
         found = []
         for place, blank in enumerate(self.task.blanks):
             if blank.cost and blank.takes == row:
-                sizes = [size for _, size in blank.parts]
-                wider = [None, *sizes]
+                rows, sizes = zip(*blank.parts)
+                wider = [size - own for own, size in zip(sizes[1:], sizes)]
                 for counts in full_fillings(sizes, [blank.room // size for size in sizes], blank.room):
+                    self.work += 20
                     rest = blank.room - sum(size * count for size, count in zip(sizes, counts))
-                    if all(not count or wide is None or wide - size > rest for size, wide, count in zip(sizes, wider, counts)):
-                        found.append(Column(place, tuple((part[0], count) for part, count in zip(blank.parts, counts) if count)))
+                    if not any(count and more <= rest for more, count in zip(wider, counts[1:])):
+                        found.append(Column(place, tuple((row, count) for row, count in zip(rows, counts) if count)))
                     if len(found) > MOST_PATTERNS:
                         self.sure = False
                         break
-        worth = lambda column: sum(count * self.needs[1].tops[row] for row, count in column.pattern)  # noqa: E731
-        return sorted(found, key=lambda column: -worth(column))
+        return sorted(found, key=lambda column: -self.needs[-1].worth(column))
 
-    def _worth(self, number: int) -> dict[Column, int]:
-        for need in self.needs[len(self.worths) :]:
-            self.worths.append({
-                column: sum(count * need.tops.get(row, 0) for row, count in column.pattern)
-                for columns in self.patterns.values() for column in columns
-            })
-        return self.worths[number]
-
-    def _go(self, chosen: list[int]) -> Generator[list[Column] | None, None, None]:
-        columns = [self.patterns[row][each] for row, each in zip(self.order, chosen)]
+    def _go(self, chosen: list[int], known: int) -> Generator[list[Column] | None, None, None]:
+        """The layings that begin with the chosen patterns, given by their places; so many needs hold for these."""
         if len(chosen) == len(self.order):
-            yield columns
+            yield [self.patterns[row][place] for row, place in zip(self.order, chosen)]
             return
         row, *others = self.order[len(chosen) :]
-        start = chosen[-1] if chosen and self.order[len(chosen) - 1] == row else 0
-        known, asks = 0, []
-        for place in range(start, len(self.patterns[row])):
-            if known < len(self.needs):
-                known = len(self.needs)
-                asks = []
-                for number, need in enumerate(self.needs):
-                    if number:
-                        worth = self._worth(number)
-                        lack = need.load - sum(worth[column] for column in columns)
-                        asks.append((worth, lack - sum(need.tops[other] for other in others)))
-                if any(ask > need.tops[row] for (_, ask), need in zip(asks, self.needs[1:])):
-                    return
-            column = self.patterns[row][place]
-            self.work += 20
+        place = chosen[-1] if chosen and self.order[len(chosen) - 1] == row else 0
+        places: Sequence[int] = range(place, len(self.patterns[row]))
+        known = 0
+        while places:
+            for need in self.needs[len(self.worths) :]:
+                worth = {each: [need.worth(column) for column in found] for each, found in self.patterns.items()}
+                self.worths.append((need, worth))
+            for need, worth in self.worths[known:]:
+                self.work += 60 + 2 * len(places)
+                ask = need.load - sum(need.tops[each] for each in others) - sum(
+                    worth[each][place] for each, place in zip(self.order, chosen)
+                )
+                worth = worth[row]
+                places = [place for place in places if worth[place] >= ask]
+            known = len(self.worths)
             if self.work > 4000:
                 yield None
-            if all(worth[column] >= ask for worth, ask in asks):
-                yield from self._go([*chosen, place])
+            if places:
+                place, *places = places
+                yield from self._go([*chosen, place], known)
 
 
 MOST_PATTERNS = 3000
@@ -622,8 +618,8 @@ class _Search:
                 wanted, fixed = list(task.wanted), [(column, times) for column, times in Counter(laid).items()]
                 for column, times in fixed:
                     wanted = task.lessened(wanted, column, times)
-                wanted = [want if row < task.kinds + layings.strips else 0 for row, want in enumerate(wanted)]
-                strips = {row: -wanted[row] for row in range(task.kinds, task.kinds + layings.strips)}
+                strips = {blank.takes: -wanted[blank.takes] for blank in task.blanks if not blank.cost}
+                wanted = [0 if row in mix else want for row, want in enumerate(wanted)]
                 own = program.copy()
                 if (yield from self._suffices(own, wanted, strips)):
                     layings.sure = False

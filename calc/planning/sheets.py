@@ -281,7 +281,7 @@ class _Sheets:
                 *(-(sum(counts) if sheet.count is None else sheet.count) for sheet in job.sheets),
             ),
             (*strips, *sheets), tuple(a * b for a, b in zip(self.lengths, self.widths)),
-            {len(strips) + way: a * b for way, (a, b) in enumerate(self.rooms)}, self._fill,
+            tuple(a * b for a, b in (*self.strips, *self.rooms)), self._fill,
         )
 
     def _fill(self, wanted: Sequence[int]) -> Uses | None:
