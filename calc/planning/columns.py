@@ -136,6 +136,8 @@ class Task:
         """
         prices = list(prices)
         for place, blank in enumerate(self.blanks):
+            if blank.cost and not exact and not wanted[blank.takes]:
+                continue
             price = blank.cost + prices[blank.takes]
             filling = most_valuable(
                 [size for _, size in blank.parts], [prices[row] for row, _ in blank.parts],
@@ -262,15 +264,18 @@ class _Program:
 
     def _lifting(self, leaving: int) -> int:
         """The column that lifts the count of a row at the least cost; -1 where rounding has left none that does."""
-        row_of_inverse = self.inverse[leaving]
+        line, duals, cost = self.inverse[leaving], self.duals, self.cost
         best, entering = math.inf, -1
-        for each in range(len(self.cost)):
-            alpha = _total(row_of_inverse[row] * entry for row, entry in self.entries[each])
+        for each, entries in enumerate(self.entries):
+            alpha, reduced = 0.0, cost[each]
+            for row, entry in entries:
+                alpha += line[row] * entry
+                reduced -= duals[row] * entry
             if alpha < -SLACK:
-                ratio = max(self._reduced(each), 0.0) / -alpha
+                ratio = max(reduced, 0.0) / -alpha
                 if ratio < best:
                     best, entering = ratio, each
-        self.work += 8 * len(self.cost)
+        self.work += 8 * len(cost)
         return entering
 
     def _direction(self, each: int) -> list[float]:
@@ -452,10 +457,16 @@ class Layings:
     reset. `sure`: each laying so far was ruled out.
     """
 
-    def __init__(self, task: Task, needs: Sequence[Need], mix: dict[int, int]) -> None:
-        self.task, self.needs, self.work, self.sure = task, needs, 0, True
+    def __init__(
+        self, task: Task, needs: Sequence[Need], mix: dict[int, int], full: dict[int, list[Column]],
+    ) -> None:
+        self.task, self.needs, self.work = task, needs, 0
         self.order = [row for row, count in mix.items() for _ in range(count)]
-        self.patterns = {row: self._full(row) for row, count in mix.items() if count}
+        for row in mix:
+            if mix[row] and row not in full:
+                full[row] = self._full(row)
+        self.patterns = {row: full[row] for row, count in mix.items() if count}
+        self.sure = all(len(found) <= MOST_PATTERNS for found in self.patterns.values())
         self.worths: list[tuple[Need, dict[int, list[int]]]] = []
         self.going = self._go([], 0)
 
@@ -472,7 +483,6 @@ class Layings:
                     if not any(count and more <= rest for more, count in zip(wider, counts[1:])):
                         found.append(Column(place, tuple((row, count) for row, count in zip(rows, counts) if count)))
                     if len(found) > MOST_PATTERNS:
-                        self.sure = False
                         break
         return sorted(found, key=lambda column: -self.needs[-1].worth(column))
 
@@ -540,6 +550,7 @@ class _Search:
         self.needs = [need_by_size(task)]
         self.mixes, self.ahead, self.open = mixes(task, self.needs), 0, []
         self.layings: dict[tuple, Layings] = {}
+        self.full: dict[int, list[Column]] = {}
 
     def progress(self, words: str) -> Progress:
         share = 1.0 if words == "Done" else min(0.99, self.done / self.budget)
@@ -580,7 +591,7 @@ class _Search:
                 if any(not blank.cost for blank in task.blanks) and not self.over:
                     key = tuple(mix.items())
                     if key not in self.layings:
-                        self.layings[key] = Layings(task, self.needs, mix)
+                        self.layings[key] = Layings(task, self.needs, mix, self.full)
                     yield from self._lay(program, mix, chance, self.layings[key])
             self._look_ahead()
             turn += 1
