@@ -16,8 +16,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from calc.planning.columns import Blank, Column, Pattern, Progress, Task, Uses, improve, least_by_size, pattern_of
 from calc.planning.knapsack import fullest, greedy
+from calc.planning.search import Progress, improve
+from calc.planning.task import Blank, Column, Pattern, Task, Uses, least_by_size, pattern_of
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 100, 12, 20_000
 BUDGET = 14_000_000

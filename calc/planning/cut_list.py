@@ -43,7 +43,7 @@ from calc.core.units import (
 )
 from calc.planning import bars, sheets
 from calc.planning.bars import PlanError, TooLittle, TooLong
-from calc.planning.columns import Progress
+from calc.planning.search import Progress
 from calc.show.drawing import Drawing, Note, Path, Polygon, box, words
 from calc.stages.groove import STEEL_DENSITY
 

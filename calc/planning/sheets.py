@@ -20,8 +20,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.planning.bars import PlanError, common_measure
-from calc.planning.columns import Blank, Column, Progress, Task, Uses, improve, least_by_size, pattern_of
 from calc.planning.knapsack import full_fillings, fullest
+from calc.planning.search import Progress, improve
+from calc.planning.task import Blank, Column, Task, Uses, least_by_size, pattern_of
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 30, 6, 5_000
 BUDGET = 14_000_000
