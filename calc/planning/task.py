@@ -183,27 +183,41 @@ def mixes(task: Task, needs: Sequence[Need]) -> Generator[tuple[int, Mix | None]
     """
     costs = {blank.takes: blank.cost for blank in task.blanks if blank.cost}
     rows = sorted(costs, key=lambda row: -costs[row])
-    # The least that a choice comes to which begins like this; of equals the one that holds most.
-    begun: list[tuple[int, int, tuple[int, ...]]] = [(0, 0, ())]
+    begun: list[tuple[int, int, tuple[int, ...]]] = []
+
+    def begin(counts: tuple[int, ...]) -> bool:
+        """Keep a beginning with the least that a choice comes to which begins so; of equals the one that holds most
+        comes first. Whether there is more to come for the needs that are known.
+        """
+        mix = dict(zip(rows, counts))
+        others = rows[len(counts) :]
+        lacks = [(need.load - need.worth(mix.items()), need.tops) for need in needs]
+        more = [
+            min((-(-lack * costs[other] // tops[other]) for other in others if tops[other]), default=math.inf)
+            for lack, tops in lacks if lack > 0
+        ]
+        least = sum(costs[row] * count for row, count in mix.items()) + max(more, default=0)
+        if least < math.inf:
+            heapq.heappush(begun, (least, -needs[0].worth(mix.items()), counts))
+        return bool(more)
+
+    begin(())
+    enough: set[tuple[int, ...]] = set()
     while begun and len(begun) <= MOST_BEGUN:
         least, _, counts = heapq.heappop(begun)
-        mix = dict(zip(rows, counts))
+        if counts in enough and counts[-1] < -task.wanted[rows[len(counts) - 1]]:
+            # More than enough for the needs so far; a need that came since may ask for it.
+            further = (*counts[:-1], counts[-1] + 1)
+            enough.add(further)
+            begin(further)
         if len(counts) == len(rows):
+            mix = dict(zip(rows, counts))
             if all(need.met(mix) for need in needs):
                 yield least, mix
             continue
-        row, *others = rows[len(counts) :]
-        for count in range(1 - task.wanted[row]):
-            mix[row] = count
-            lacks = [(need.load - need.worth(mix.items()), need.tops) for need in needs]
-            more = [
-                min((-(-lack * costs[other] // tops[other]) for other in others if tops[other]), default=None)
-                for lack, tops in lacks if lack > 0
-            ]
-            if None not in more:
-                cost = sum(costs[each] * many for each, many in mix.items())
-                heapq.heappush(begun, (cost + max(more, default=0), -needs[0].worth(mix.items()), (*counts, count)))
-            if not more:
+        for count in range(1 - task.wanted[rows[len(counts)]]):
+            if not begin((*counts, count)):
+                enough.add((*counts, count))
                 break
     while begun:
         yield begun[0][0], None
