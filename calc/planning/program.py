@@ -19,6 +19,8 @@ search may say that there is none."""
 
 TRIFLE = 1e-7
 """How much of each strip, times its place in the rows, is given away."""
+DRIFT = 1e-5
+"""Where the counts make up what is wanted only to this, the inverse is worked out anew."""
 WHOLE = 1e-3
 """A use that is so near to a whole number is taken as whole."""
 
@@ -54,12 +56,17 @@ class Program:
             self._add(((row, 1.0 if short else -1.0),), 1000.0 * task.most if short else 0.0, None)
         for row in pieces:
             self._add(((row, -1.0),), 0.0, None)
-        self.basis = list(range(self.size))
-        self.inverse = [
-            [0.0] * row + [1.0 if row < task.kinds else -1.0] + [0.0] * (self.size - row - 1) for row in range(self.size)
-        ]
         self.pivots = 0
+        self._start()
         self.demand(task.wanted)
+
+    def _start(self) -> None:
+        """The plan of nothing but shortages."""
+        signs = [1.0 if row < self.task.kinds else -1.0 for row in range(self.size)]
+        self.basis = list(range(self.size))
+        self.inverse = [[sign if row == place else 0.0 for place in range(self.size)] for row, sign in enumerate(signs)]
+        self.duals = [self.cost[row] * sign for row, sign in enumerate(signs)]
+        self.values = [0.0] * self.size
 
     def _add(self, entries, cost, column) -> None:
         self.entries.append(entries)
@@ -126,7 +133,7 @@ class Program:
     def _lifting(self, leaving: int) -> int:
         """The column that lifts the count of a row at the least cost; -1 where rounding has left none that does."""
         line, duals, cost = self.inverse[leaving], self.duals, self.cost
-        best, entering = math.inf, -1
+        best, entering, steepest = math.inf, -1, 0.0
         for each, entries in enumerate(self.entries):
             alpha, reduced = 0.0, cost[each]
             for row, entry in entries:
@@ -134,8 +141,9 @@ class Program:
                 reduced -= duals[row] * entry
             if alpha < -SLACK:
                 ratio = max(reduced, 0.0) / -alpha
-                if ratio < best:
-                    best, entering = ratio, each
+                # Among equals the larger pivot: steadier numbers.
+                if ratio < best - SLACK or (ratio <= best + SLACK and alpha < steepest):
+                    best, entering, steepest = min(best, ratio), each, alpha
         self.work += 8 * len(cost)
         return entering
 
@@ -154,7 +162,7 @@ class Program:
                     leaving, step = row, min(step, ratio)
         return leaving
 
-    def _pivot(self, leaving: int, entering: int, direction: list[float]) -> None:
+    def _exchange(self, leaving: int, entering: int, direction: list[float]) -> None:
         reduced, pivot = self._reduced(entering), direction[leaving]
         pivot_row = [each / pivot for each in self.inverse[leaving]]
         step = self.values[leaving] / pivot
@@ -167,16 +175,41 @@ class Program:
         self.values[leaving] = step
         self.duals = [dual + reduced * each for dual, each in zip(self.duals, pivot_row)]
         self.basis[leaving] = entering
-        self.pivots += 1
         self.work += self.size * self.size // 2
+
+    def _pivot(self, leaving: int, entering: int, direction: list[float]) -> None:
+        self._exchange(leaving, entering, direction)
+        self.pivots += 1
         if self.pivots % 80 == 0:
             self._refresh()
 
     def _refresh(self) -> None:
-        """Take the slips of many pivots out of counts and prices."""
+        """Take the slips of many pivots out of counts and prices, and out of the inverse where they have grown."""
+        self._recount()
+        made = [-each for each in self.right]
+        for each, value in zip(self.basis, self.values):
+            for row, entry in self.entries[each]:
+                made[row] += entry * value
+        if not max(map(abs, made)) <= DRIFT:
+            self._invert()
+            self._recount()
+
+    def _recount(self) -> None:
         self.values = [_total(map(float.__mul__, row, self.right)) for row in self.inverse]
         costs = [self.cost[each] for each in self.basis]
         self.duals = [_total(map(float.__mul__, costs, column)) for column in zip(*self.inverse)]
+
+    def _invert(self) -> None:
+        """The inverse from nothing: the columns of the plan enter one by one, each where its pivot is largest."""
+        kept = set(self.basis)
+        free = [row for row in range(self.size) if row not in kept]
+        self._start()
+        for each in sorted(kept - set(self.basis)):
+            direction = self._direction(each)
+            row = max(free, key=lambda row: abs(direction[row]))
+            if abs(direction[row]) > SLACK:
+                free.remove(row)
+                self._exchange(row, each, direction)
 
     def demand(self, wanted: Sequence[int]) -> None:
         """Ask for other numbers."""
