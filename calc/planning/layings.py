@@ -11,26 +11,28 @@ from collections.abc import Generator, Sequence
 from calc.planning.knapsack import full_fillings
 from calc.planning.task import Column, Mix, Need, Task
 
-MOST_PATTERNS = 3000
-"""Of more patterns of a sheet only so many are gone through; then no proof comes of it."""
+MOST_PATTERNS = 6000
+"""Where a sheet has more full patterns, only those that the search has met are gone through, and prove nothing."""
 TURN = 4000
 """So much work is done before others get a turn."""
 
 
-def full_patterns(task: Task, row: int) -> list[Column]:
-    """The patterns of a stock row in which no strip can be added or be wider; one more than `MOST_PATTERNS` at most."""
+def full_patterns(task: Task, row: int) -> list[Column] | None:
+    """The patterns of a stock row in which no strip can be added or be wider; None where they are too many."""
     found: list[Column] = []
+    left = MOST_PATTERNS
     for place, blank in enumerate(task.blanks):
         if not blank.cost or blank.takes != row or not blank.parts:
             continue
         rows, sizes = zip(*blank.parts)
         wider = [None, *(size - own for own, size in zip(sizes[1:], sizes))]
         for counts in full_fillings(sizes, [blank.room // size for size in sizes], blank.room):
+            left -= 1
+            if not left:
+                return None
             rest = blank.room - sum(size * count for size, count in zip(sizes, counts))
             if any(counts) and all(not count or more is None or more > rest for more, count in zip(wider, counts)):
                 found.append(Column(place, tuple((row, count) for row, count in zip(rows, counts) if count)))
-            if len(found) > MOST_PATTERNS:
-                return found
     return found
 
 
@@ -41,15 +43,14 @@ class Layings:
     reset. `sure`: each laying so far was ruled out.
     """
 
-    def __init__(self, mix: Mix, needs: Sequence[Need], patterns: dict[int, list[Column]]) -> None:
-        self.needs, self.work = needs, 0
+    def __init__(self, mix: Mix, needs: Sequence[Need], patterns: dict[int, list[Column]], sure: bool) -> None:
+        self.needs, self.work, self.sure = needs, 0, sure
         self.order = [row for row, count in mix.items() for _ in range(count)]
         # Those that come to most of what the latest need asks for come first.
         self.patterns = {
             row: sorted(patterns[row], key=lambda column: -needs[-1].worth(column.pattern))
             for row, count in mix.items() if count
         }
-        self.sure = all(len(found) <= MOST_PATTERNS for found in self.patterns.values())
         self.worths: list[dict[int, list[int]]] = []
         self.going = self._go([])
 

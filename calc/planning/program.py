@@ -83,6 +83,10 @@ class Program:
         self._add((*entries, (blank.takes, -1.0)), float(blank.cost), column)
         return True
 
+    def known_of(self, row: int) -> list[Column]:
+        """The known patterns of the blanks that take of a row."""
+        return [column for column in self.columns if column and self.task.blanks[column.blank].takes == row]
+
     def copy(self) -> Program:
         """The same program to go on with; the patterns themselves are shared."""
         other = object.__new__(Program)

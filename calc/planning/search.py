@@ -19,7 +19,7 @@ from collections import Counter
 from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass
 
-from calc.planning.layings import Layings, full_patterns
+from calc.planning.layings import MOST_PATTERNS, Layings, full_patterns
 from calc.planning.program import MIDDLE, NARROW, WHOLE, Program, generate
 from calc.planning.task import WIDE, Column, Mix, Task, Uses, mixes, need_at, need_by_size
 
@@ -75,7 +75,7 @@ class _Search:
         self.mixes, self.ahead = mixes(task, self.needs), 0
         self.open: list[Mix] = []
         self.in_strips = any(not blank.cost for blank in task.blanks)
-        self.patterns: dict[int, list[Column]] = {}
+        self.full: dict[int, list[Column] | None] = {}
         self.layings: dict[tuple[tuple[int, int], ...], Layings] = {}
 
     def progress(self, words: str) -> Progress:
@@ -105,7 +105,7 @@ class _Search:
         while not self.over:
             yield from self._dive(program.copy(), turn, task.wanted)
             for mix in list(self.open):
-                if not self.over:
+                if not self.over and self._price(mix) < self.cost:
                     yield from self._try(program, mix, turn)
             turn += 1
             self._look_ahead(OPEN + turn)
@@ -118,14 +118,19 @@ class _Search:
 
     def _look_ahead(self, most: int) -> None:
         """Open the cheapest choices of stock that may suffice; no plan costs less than the first of them."""
-        self.open = [mix for mix in self.open if all(need.met(mix) for need in self.needs)]
+        self.open = [
+            mix for mix in self.open if self._price(mix) < self.cost and all(need.met(mix) for need in self.needs)
+        ]
         while self.ahead < self.cost and len(self.open) < most:
             self.ahead, mix = next(self.mixes, (math.inf, None))
             if mix is None:
                 break
-            self.open.append(mix)
-        costs = [sum(self.costs[row] * count for row, count in mix.items()) for mix in self.open]
-        self.least = max(self.least, min([self.cost, self.ahead, *costs]))
+            if self.ahead < self.cost:
+                self.open.append(mix)
+        self.least = max(self.least, min([self.cost, self.ahead, *map(self._price, self.open)]))
+
+    def _price(self, mix: Mix) -> int:
+        return sum(self.costs[row] * count for row, count in mix.items())
 
     def _try(self, program: Program, mix: Mix, turn: int) -> Generator[Progress, None, None]:
         """Look for a plan with this choice of stock, or for a proof that it does not suffice."""
@@ -152,11 +157,7 @@ class _Search:
         """Go through the layings of a choice of stock for a while. Where each is ruled out, so is the choice."""
         task, end, key = self.task, self.done + self.budget // 50, tuple(mix.items())
         if key not in self.layings:
-            for row, count in mix.items():
-                if count and row not in self.patterns:
-                    self.patterns[row] = full_patterns(task, row)
-                    self.done += 50 * len(self.patterns[row])
-            self.layings[key] = Layings(mix, self.needs, self.patterns)
+            self.layings[key] = self._layings(program, mix)
         layings = self.layings[key]
         for laid in layings.going:
             self.done += layings.work
@@ -178,6 +179,17 @@ class _Search:
                 return
         if layings.sure:
             self.open.remove(mix)
+
+    def _layings(self, program: Program, mix: Mix) -> Layings:
+        """The layings of a choice of stock: all of them, or those of the known patterns where all are too many."""
+        for row, count in mix.items():
+            if count and row not in self.full:
+                self.full[row] = full_patterns(self.task, row)
+                self.done += 100 * len(self.full[row] or range(MOST_PATTERNS))
+        patterns = {
+            row: self.full[row] or program.known_of(row) for row, count in mix.items() if count
+        }
+        return Layings(mix, self.needs, patterns, all(self.full[row] is not None for row in patterns))
 
     def _spend(self, steps: Generator[int, None, None], words: str, limit: float) -> Generator[Progress, None, None]:
         """Let a generator work until it ends or the work is done."""

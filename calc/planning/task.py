@@ -185,17 +185,22 @@ def mixes(task: Task, needs: Sequence[Need]) -> Generator[tuple[int, Mix | None]
     rows = sorted(costs, key=lambda row: -costs[row])
     begun: list[tuple[int, int, tuple[int, ...]]] = []
 
+    def more_for(need: Need, mix: Mix) -> float:
+        """The least cost of what a need asks for beyond a mix, where the last piece of stock may be taken in part."""
+        lack, spent = need.load - need.worth(mix.items()), 0
+        for row in sorted(rows[len(mix) :], key=lambda row: -need.tops[row] / costs[row]):
+            room = -task.wanted[row] * need.tops[row]
+            if room >= lack:
+                return spent - -lack * costs[row] // need.tops[row]
+            lack, spent = lack - room, spent - task.wanted[row] * costs[row]
+        return math.inf
+
     def begin(counts: tuple[int, ...]) -> bool:
         """Keep a beginning with the least that a choice comes to which begins so; of equals the one that holds most
         comes first. Whether there is more to come for the needs that are known.
         """
         mix = dict(zip(rows, counts))
-        others = rows[len(counts) :]
-        lacks = [(need.load - need.worth(mix.items()), need.tops) for need in needs]
-        more = [
-            min((-(-lack * costs[other] // tops[other]) for other in others if tops[other]), default=math.inf)
-            for lack, tops in lacks if lack > 0
-        ]
+        more = [more_for(need, mix) for need in needs if not need.met(mix)]
         least = sum(costs[row] * count for row, count in mix.items()) + max(more, default=0)
         if least < math.inf:
             heapq.heappush(begun, (least, -needs[0].worth(mix.items()), counts))
