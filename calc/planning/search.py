@@ -29,6 +29,8 @@ MOST_ROUNDS = 50
 """After so many rounds of new patterns a choice of stock is taken as one that may suffice."""
 DIVES = 3
 """So many plans are tried for a laying that may suffice."""
+AT_ONCE = 8
+"""Of the patterns of a plan in parts one in so many is fixed at once."""
 
 
 @dataclass(frozen=True)
@@ -239,8 +241,9 @@ class _Search:
             return self._usable(whole, wanted)
         blur = 0.6 if turn else 0.0
         ranked = sorted(parts, key=lambda part: -min(part[1], 1.0) * (1 - blur * self.chance.random()))
-        sure = [part for part in ranked[1:] if part[1] > 0.9]
-        return self._usable([(column, max(1, int(value + WHOLE))) for column, value in (*ranked[:1], *sure)], wanted)
+        most = max(1, len(ranked) // AT_ONCE)
+        sure = [part for part in ranked[most:] if part[1] > 0.9]
+        return self._usable([(column, max(1, int(value + WHOLE))) for column, value in (*ranked[:most], *sure)], wanted)
 
     def _usable(self, chosen: Uses, wanted: Sequence[int]) -> Uses:
         """The choice without uses that would only make what nobody wants, or take stock that is not there."""

@@ -25,7 +25,7 @@ from calc.planning.search import Progress, improve
 from calc.planning.task import Blank, Column, Task, Uses, least_by_size, pattern_of
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 30, 6, 5_000
-BUDGET = 30_000_000
+BUDGET = 24_000_000
 
 
 @dataclass(frozen=True)
