@@ -257,7 +257,9 @@ class _Bars:
             if chosen is None:
                 return None
             stock, counts = chosen
-            times = min(min(pieces[kind] // count for kind, count in enumerate(counts) if count), self._left(stock, wanted))
+            times = min(
+                self._left(stock, wanted), *(pieces[kind] // count for kind, count in enumerate(counts) if count),
+            )
             column = Column(stock, pattern_of(counts))
             wanted = self.task.lessened(wanted, column, times)
             uses.append((column, times))

@@ -13,7 +13,6 @@ pieces + kerf + trim + remnant.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass

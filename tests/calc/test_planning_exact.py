@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import itertools
 import json
-import math
 import random
 import re
 from fractions import Fraction
