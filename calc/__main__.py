@@ -4,6 +4,7 @@
     python -m calc groove --help                     the inputs of one
     python -m calc groove thickness="3/8 in" --json  an answer as data
     python -m calc groove --svg                      its drawing
+    python -m calc cut-list                          a plan, searched for; --quick takes the first one
     python -m calc test my-test.json                 your test, every stage worked out; --help tells the rest
     python -m calc judge record.json                 a record of a test day, judged
     python -m calc questions                         check the question files
@@ -19,6 +20,7 @@ import sys
 
 from calc.catalogue import CALCULATORS, calculator
 from calc.core.declare import InputError
+from calc.planning.cut_list import PLANNERS, ask
 from calc.plate_test.cli import test_command
 from calc.practice.cli import questions_command, worksheet_command
 from calc.record.cli import judge_command
@@ -46,11 +48,13 @@ def main(arguments: list[str]) -> int:
     rest = arguments[1:]
     if "--help" in rest or "-h" in rest:
         print(usage(calc))
+        if calc.id in PLANNERS:
+            print("The plan is searched for, for some seconds at most; --quick takes the first one.")
         return 0
     given: dict[str, str] = {}
     for argument in rest:
         name, sign, text = argument.partition("=")
-        if argument in ("--json", "--svg"):
+        if argument in ("--json", "--svg") or argument == "--quick" and calc.id in PLANNERS:
             continue
         if not sign:
             return _refuse(
@@ -61,7 +65,11 @@ def main(arguments: list[str]) -> int:
             return _refuse(f"{name} is given twice")
         given[name] = text
     try:
-        result = calc.answer(given)
+        if calc.id in PLANNERS and "--quick" not in rest:
+            asked = ask(calc.id, given, "us")
+            result = asked.result(asked.best)
+        else:
+            result = calc.answer(given)
     except InputError as trouble:
         return _refuse(f"{trouble.field}: {trouble}")
     if "--svg" in rest:

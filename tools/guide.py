@@ -33,6 +33,7 @@ COMMANDS = {
         "check the pins and ask for known vulnerabilities in them",
     ),
     "bench": ("tools.check.bench", "requirements-test.txt", "measure start, typing, weight and build time"),
+    "plans": ("tools.check.plans", "requirements-test.txt", "hold cutting plans against exact models of the same jobs"),
     "load": (
         "tools.serve.load",
         "requirements-test.txt",
@@ -137,6 +138,8 @@ def parser() -> argparse.ArgumentParser:
     )
     parts["cover"].add_argument("pytest", nargs=argparse.REMAINDER, help="more arguments for pytest")
     parts["bench"].add_argument("--short", action="store_true", help="fewer rounds, for a quick look")
+    parts["plans"].add_argument("--jobs", type=count, default=100, help="jobs of bars, and as many of sheets")
+    parts["plans"].add_argument("--effort", type=count, default=20, help="most that the solver may work on a job")
     parts["load"].add_argument("--short", action="store_true", help="6 readers, one round, this guide's server alone")
     parts["load"].add_argument("--readers", type=count, default=None, help="readers at once (default: 60)")
     parts["load"].add_argument("--rounds", type=count, default=None, help="rounds of each server (default: 7)")

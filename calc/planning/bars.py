@@ -16,16 +16,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve, next_payable
-from calc.planning.knapsack import full_fillings, fullest, greedy, most_valuable
+from calc.planning.knapsack import fullest, greedy
+from calc.planning.search import Progress, improve
+from calc.planning.task import Blank, Column, Pattern, Task, Uses, least_by_size, pattern_of
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 100, 12, 20_000
 BUDGET = 14_000_000
 """Work of an improvement, in the measure of `columns.improve`; some two seconds of a desk computer."""
-
-
-MOST_WAYS = 20_000
-"""Up to so many ways to fill a bar, full or not, all plans may be gone through."""
 
 
 class PlanError(ValueError):
@@ -215,10 +212,15 @@ class _Bars:
         self.each = math.gcd(*sizes)
         self.sizes = [size // self.each for size in sizes]
         self.rooms = [max(0, room // self.each) for room in rooms]
+        counts = [job.pieces[row].count for row in self.kinds]
+        parts = tuple(enumerate(self.sizes))
         self.task = Task(
-            tuple(job.pieces[row].count for row in self.kinds), self._costs(), tuple(range(len(job.stocks))),
-            tuple(stock.count for stock in job.stocks), tuple(self.sizes), tuple(self.rooms), self._price, self._fill,
-            self._every if self._few_patterns() else None,
+            len(counts), (*counts, *(-(sum(counts) if bar.count is None else bar.count) for bar in job.stocks)),
+            tuple(
+                Blank(cost, len(counts) + stock, room, parts)
+                for stock, (cost, room) in enumerate(zip(self._costs(), self.rooms))
+            ),
+            tuple(self.sizes), tuple(self.rooms), self._fill,
         )
 
     def _costs(self) -> tuple[int, ...]:
@@ -235,80 +237,59 @@ class _Bars:
 
     cost_unit = Fraction(1)
 
-    def _price(self, stock: int, values: Sequence[float], bounds: Sequence[int], floor: float, widest: int) -> Found:
-        filling = most_valuable(self.sizes, values, bounds, self.rooms[stock], floor, widest)
-        columns = tuple(Column(stock, counts) for counts in (filling.counts, *filling.others) if counts)
-        return Found(columns, filling.value, filling.above, 3 * filling.visited)
-
-    def _few_patterns(self) -> bool:
-        """Whether the ways to fill the longest bar are few enough to go through."""
-        ways = math.prod(
-            min(want, max(self.rooms) // size) + 1
-            for size, want in zip(self.sizes, (self.job.pieces[row].count for row in self.kinds))
-        )
-        return ways <= MOST_WAYS
-
-    def _every(self, wanted: Sequence[int], left: Sequence[int | None]) -> Generator[Column, None, None]:
-        """All full patterns of every stock with the first kind that is still wanted."""
-        first = next(kind for kind, want in enumerate(wanted) if want)
-        rest = [want - (kind == first) for kind, want in enumerate(wanted)]
-        for stock, room in enumerate(self.rooms):
-            if left[stock] == 0:
-                continue
-            for counts in full_fillings(self.sizes, rest, room - self.sizes[first]):
-                yield Column(stock, _pattern([count + (kind == first) for kind, count in enumerate(counts)]))
-
-    def _fill(self, wanted: Sequence[int], left: Sequence[int | None]) -> list[tuple[Column, int]] | None:
+    def _fill(self, wanted: Sequence[int]) -> Uses | None:
         """The best of several simple plans: each stock preferred in turn (with one stock, all are one), filled two
         ways.
         """
         preferred = [None] if len(self.rooms) == 1 else [None, *range(len(self.rooms))]
-        plans = (self._filled(wanted, left, first, tight) for first in preferred for tight in (True, False))
+        plans = (self._filled(wanted, first, tight) for first in preferred for tight in (True, False))
         return min((plan for plan in plans if plan is not None), key=self.task.cost, default=None)
 
-    def _filled(
-        self, wanted: Sequence[int], left: Sequence[int | None], preferred: int | None, tight: bool,
-    ) -> list[tuple[Column, int]] | None:
+    def _filled(self, wanted: Sequence[int], preferred: int | None, tight: bool) -> Uses | None:
         """Bar after bar: the largest piece that is left goes in, the rest of the bar is filled as full as can be
-        (`tight`)
-        or with the largest that fits; of several stocks the one whose length is used best for its cost. What fits into
-        one
-        bar at the end goes into the cheapest that holds it."""
-        wanted, left, uses = list(wanted), list(left), []
-        while any(wanted):
-            chosen = self._last(wanted, left) or self._best(wanted, left, preferred, tight)
+        (`tight`) or with the largest that fits; of several stocks the one whose length is used best for its cost. What
+        fits into one bar at the end goes into the cheapest that holds it.
+        """
+        uses: Uses = []
+        while not self.task.done(wanted):
+            pieces = wanted[: len(self.sizes)]
+            chosen = self._last(pieces, wanted) or self._best(pieces, wanted, preferred, tight)
             if chosen is None:
                 return None
             stock, counts = chosen
-            times = min(wanted[kind] // count for kind, count in enumerate(counts) if count)
-            if left[stock] is not None:
-                times = min(times, left[stock])
-                left[stock] -= times
-            wanted = [want - times * count for want, count in zip(wanted, counts)]
-            uses.append((Column(stock, _pattern(counts)), times))
+            times = min(
+                self._left(stock, wanted), *(pieces[kind] // count for kind, count in enumerate(counts) if count),
+            )
+            column = Column(stock, pattern_of(counts))
+            wanted = self.task.lessened(wanted, column, times)
+            uses.append((column, times))
         return uses
 
-    def _last(self, wanted: Sequence[int], left: Sequence[int | None]) -> tuple[int, list[int]] | None:
+    def _left(self, stock: int, wanted: Sequence[int]) -> int:
+        """How many bars of a stock there are still."""
+        return -wanted[len(self.sizes) + stock]
+
+    def _last(self, pieces: Sequence[int], wanted: Sequence[int]) -> tuple[int, list[int]] | None:
         """The cheapest bar that holds all that is left, if one does."""
-        load = sum(size * want for size, want in zip(self.sizes, wanted))
-        holding = [stock for stock, room in enumerate(self.rooms) if room >= load and left[stock] != 0]
+        load = sum(size * want for size, want in zip(self.sizes, pieces))
+        holding = [stock for stock, room in enumerate(self.rooms) if room >= load and self._left(stock, wanted)]
         if not holding:
             return None
-        return min(holding, key=lambda stock: (self.task.costs[stock], self.rooms[stock])), list(wanted)
+        return min(holding, key=lambda stock: (self.task.blanks[stock].cost, self.rooms[stock])), list(pieces)
 
     def _best(
-        self, wanted: Sequence[int], left: Sequence[int | None], preferred: int | None, tight: bool,
+        self, pieces: Sequence[int], wanted: Sequence[int], preferred: int | None, tight: bool,
     ) -> tuple[int, list[int]] | None:
         best = None
-        for stock, room in enumerate(self.rooms):
-            if left[stock] == 0:
+        for stock, blank in enumerate(self.task.blanks):
+            if not self._left(stock, wanted):
                 continue
-            counts = self._one(wanted, room, tight)
+            counts = self._one(pieces, blank.room, tight)
             used = sum(size * count for size, count in zip(self.sizes, counts))
             if used and stock == preferred:
                 return stock, counts
-            if used and (best is None or used * self.task.costs[best[0]] > best[2] * self.task.costs[stock]):
-                best = (stock, counts, used)
+            if used and (best is None or used * best[3] > best[2] * blank.cost):
+                best = (stock, counts, used, blank.cost)
         return None if best is None else best[:2]
 
     def _one(self, wanted: Sequence[int], room: int, tight: bool) -> list[int]:
@@ -327,29 +308,25 @@ class _Bars:
         """The least cost by length alone: all pieces with their kerfs, laid into the stock that gives most for its
         cost.
         """
-        load = sum(size * want for size, want in zip(self.sizes, self.task.wanted))
-        per_cost = max(
-            Fraction(room, cost) for room, cost, count in zip(self.rooms, self.task.costs, self.task.counts)
-            if count != 0
-        )
-        least = next_payable(self.task, load / per_cost)
-        if len(set(self.rooms)) == 1 and len(set(self.task.costs)) == 1:
-            least = max(least, pair_bound(self.sizes, self.task.wanted, self.rooms[0]) * self.task.costs[0])
+        pieces, blanks = self.task.wanted[: len(self.sizes)], self.task.blanks
+        least = least_by_size(self.task)
+        if len({(blank.room, blank.cost) for blank in blanks}) == 1:
+            least = max(least, pair_bound(self.sizes, pieces, blanks[0].room) * blanks[0].cost)
         return least
 
-    def plan(self, uses: Sequence[tuple[Column, int]], least: int) -> Plan:
+    def plan(self, uses: Uses, least: int) -> Plan:
         kept = self._trimmed(uses)
         merged: dict[tuple[int, Pattern], int] = {}
         for column, times in kept:
-            merged[column.stock, column.pattern] = merged.get((column.stock, column.pattern), 0) + times
+            merged[column.blank, column.pattern] = merged.get((column.blank, column.pattern), 0) + times
         layouts = [self._layout(stock, pattern, times) for (stock, pattern), times in merged.items()]
         layouts.sort(key=lambda each: (each.stock, -each.times, each.remnant, each.cuts))
         return Plan(self.job, tuple(layouts), self.task.cost(kept) * self.cost_unit, least * self.cost_unit)
 
-    def _trimmed(self, uses: Sequence[tuple[Column, int]]) -> list[tuple[Column, int]]:
+    def _trimmed(self, uses: Uses) -> Uses:
         """The same bars without the pieces that nobody wants: taken out where they leave the longest remnant.
         A bar that yields none but those is not taken."""
-        over = [-want for want in self.task.wanted]
+        over = [-want for want in self.task.wanted[: len(self.sizes)]]
         for column, times in uses:
             for kind, count in column.pattern:
                 over[kind] += count * times
@@ -368,7 +345,7 @@ class _Bars:
                 if count > drop:
                     pattern.append((kind, count - drop))
             if pattern:
-                kept.append((Column(column.stock, tuple(pattern)), 1))
+                kept.append((Column(column.blank, tuple(pattern)), 1))
         return kept
 
     def _layout(self, stock: int, pattern: Pattern, times: int) -> Layout:
@@ -388,10 +365,6 @@ def common_measure(numbers: Sequence[Fraction]) -> Fraction:
     """
     under = math.lcm(*(number.denominator for number in numbers))
     return Fraction(math.gcd(*(int(number * under) for number in numbers)), under)
-
-
-def _pattern(counts: Sequence[int]) -> Pattern:
-    return tuple((kind, count) for kind, count in enumerate(counts) if count)
 
 
 def pair_bound(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
@@ -428,7 +401,7 @@ def quick_plan(job: Job) -> Plan | None:
     (3, True)
     """
     bars = _Bars(job)
-    uses = bars.task.fill(bars.task.wanted, bars.task.counts)
+    uses = bars.task.fill(bars.task.wanted)
     return None if uses is None else bars.plan(uses, bars.bound())
 
 
@@ -446,7 +419,7 @@ def improved_plans(job: Job, budget: int = BUDGET) -> Generator[tuple[Progress, 
     bars = _Bars(job)
     task = bars.task
     shown = None
-    for progress in improve(task, task.fill(task.wanted, task.counts), budget, bars.bound()):
+    for progress in improve(task, task.fill(task.wanted), budget, bars.bound()):
         fresh = bool(progress.uses) and (progress.cost != shown or progress.share == 1)
         shown = progress.cost
         yield progress, bars.plan(progress.uses, progress.least) if fresh else None

@@ -43,7 +43,7 @@ from calc.core.units import (
 )
 from calc.planning import bars, sheets
 from calc.planning.bars import PlanError, TooLittle, TooLong
-from calc.planning.columns import Progress
+from calc.planning.search import Progress
 from calc.show.drawing import Drawing, Note, Path, Polygon, box, words
 from calc.stages.groove import STEEL_DENSITY
 
@@ -263,10 +263,12 @@ def _rest_in_words(plan: bars.Plan, layout: bars.Layout) -> str:
 def _no_plan(w: Working, count: int, enough: str) -> None:
     w.value("pieces_count", "Pieces wanted", count, NUMBER, source=ENTERED, main=True)
     w.say(
-        f"No plan was found at once: the counted stock is {enough} enough in all, but the pieces did not fit into it "
-        f"one by one.",
+        f"No plan was found: the counted stock is {enough} enough in all, but the pieces did not fit into it one by "
+        f"one.",
     )
-    w.stop("unplaced", "Ask for a better plan below, add stock, or leave a count blank.", source=ENTERED)
+    w.stop(
+        "unplaced", "Add stock, or leave a count blank. If no search was made yet, it may find a plan.", source=ENTERED,
+    )
 
 
 _AIMS = {"bars": "bars", "sheets": "sheets", "price": "in your money"}
@@ -298,7 +300,7 @@ def _check_plan(w: Working, plan: bars.Plan | sheets.SheetPlan) -> None:
     else:
         w.note(
             "proof",
-            "Not proven yet: this plan may be over the best one by up to {gap}. Let the page look for a better one.",
+            "Not proven: this plan may be over the best one by up to {gap}. A search may find a better one.",
             source=FLOOR_AREA,
         )
 
@@ -661,6 +663,12 @@ class Asked:
     def search(self) -> Generator[tuple[Progress, Any], None, None]:
         """The search for better plans, step by step: how far it is, and the plan where it is a new one."""
         return self.planner.better(self.job)
+
+    @property
+    def best(self) -> Any:
+        """The plan at the end of the search; None where there is none."""
+        *_, (_, plan) = self.search()
+        return plan
 
     def result(self, plan: Any) -> Result:
         """The answer of the form with this plan in it."""

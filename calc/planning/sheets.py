@@ -13,16 +13,18 @@ pieces + kerf + trim + remnant.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Generator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from calc.planning.bars import PlanError, common_measure
-from calc.planning.columns import Column, Found, Pattern, Progress, Task, improve, next_payable
-from calc.planning.knapsack import full_fillings, fullest, most_valuable
+from calc.planning.knapsack import full_fillings, fullest
+from calc.planning.search import Progress, improve
+from calc.planning.task import Blank, Column, Task, Uses, least_by_size, pattern_of
 
 MOST_KINDS, MOST_STOCKS, MOST_PIECES = 30, 6, 5_000
-BUDGET = 4_000_000
+BUDGET = 24_000_000
 
 
 @dataclass(frozen=True)
@@ -231,7 +233,10 @@ class _TooLong(Exception):
 
 
 class _Sheets:
-    """A job in whole numbers. Each way to lay strips in a kind of sheet is a stock of its own."""
+    """A job in whole numbers. A strip is as long as a sheet gives it, and as wide as one of its pieces.
+
+    The blanks are the strips, then each way to lay strips in a kind of sheet.
+    """
 
     def __init__(self, job: SheetJob) -> None:
         self.job = job
@@ -247,109 +252,140 @@ class _Sheets:
         kerf = whole(job.kerf)
         self.lengths = [whole(job.pieces[row].length) + kerf for row in self.kinds]
         self.widths = [whole(job.pieces[row].width) + kerf for row in self.kinds]
-        self.classes = sorted(set(self.widths), reverse=True)
         self.ways = job.ways()
-        self.rooms = [(whole(along) + kerf, whole(across) + kerf) for _, along, across in self.ways]
+        self.rooms = [(max(0, whole(along) + kerf), max(0, whole(across) + kerf)) for _, along, across in self.ways]
+        self.strips = sorted({
+            (along, width) for along, _ in self.rooms for length, width in zip(self.lengths, self.widths)
+            if length <= along
+        }, reverse=True)
         amounts = {"sheets": lambda s: Fraction(1), "price": lambda s: s.price, "area": lambda s: s.length * s.width}
         costs = [amounts[job.aim](sheet) for sheet in job.sheets]
         self.cost_unit = common_measure(costs)
+        counts = [job.pieces[row].count for row in self.kinds]
+        many = len(counts)
+        strips = [
+            Blank(0, many + place, along, tuple(
+                (kind, length) for kind, length in enumerate(self.lengths) if self.widths[kind] <= width
+            ))
+            for place, (along, width) in enumerate(self.strips)
+        ]
+        sheets = [
+            Blank(int(costs[sheet] / self.cost_unit), many + len(strips) + sheet, across, tuple(
+                (many + place, width) for place, (long, width) in enumerate(self.strips) if long == along
+            ))
+            for (sheet, _, _), (along, across) in zip(self.ways, self.rooms)
+        ]
         self.task = Task(
-            tuple(job.pieces[row].count for row in self.kinds),
-            tuple(int(costs[way[0]] / self.cost_unit) for way in self.ways),
-            tuple(way[0] for way in self.ways), tuple(sheet.count for sheet in job.sheets),
-            tuple(a * b for a, b in zip(self.lengths, self.widths)), tuple(a * b for a, b in self.rooms), self._price,
-            self._fill,
+            many, (
+                *counts, *(0 for _ in strips),
+                *(-(sum(counts) if sheet.count is None else sheet.count) for sheet in job.sheets),
+            ),
+            (*strips, *sheets), tuple(a * b for a, b in zip(self.lengths, self.widths)),
+            tuple(a * b for a, b in (*self.strips, *self.rooms)), self._fill,
         )
 
-    def _price(self, way: int, values: Sequence[float], bounds: Sequence[int], floor: float, widest: int) -> Found:
-        """The best strip of every width, then the best strips for the sheet."""
-        along, across = self.rooms[way]
-        strips, worths, above, work = [], [], [], 0
-        for width in self.classes:
-            fitting = [bound * (self.widths[kind] <= width) for kind, bound in enumerate(bounds)]
-            filling = most_valuable(self.lengths, values, fitting, along, widest=min(widest, 2000))
-            work += filling.visited
-            strips.append(filling.counts)
-            worths.append(filling.value)
-            above.append(filling.above)
-        most = [across // width for width in self.classes]
-        sheet = most_valuable(self.classes, worths, most, across, floor, widest)
-        top = sheet.above
-        if above != worths:
-            # A strip search that was cut short: the bound takes the strips at their best.
-            top = max(top, most_valuable(self.classes, above, most, across, widest=widest).above)
-        column = self._column(way, [(self.classes[place], strips[place], count) for place, count in sheet.counts])
-        return Found((column,) if sheet.counts else (), sheet.value, top, 3 * (work + sheet.visited))
+    def _fill(self, wanted: Sequence[int]) -> Uses | None:
+        """Pieces into the strips that are left over, then sheet after sheet, each way tried: the one whose area is used
+        best for its cost, and at the end the cheapest that holds all.
+        """
+        uses: Uses = []
 
-    def _column(self, way: int, strips: Sequence[tuple[int, Pattern, int]]) -> Column:
-        totals: dict[int, int] = {}
-        for _, pattern, times in strips:
-            for kind, count in pattern:
-                totals[kind] = totals.get(kind, 0) + count * times
-        return Column(way, tuple(sorted(totals.items())), tuple(strips))
-
-    def _fill(self, wanted: Sequence[int], left: Sequence[int | None]) -> list[tuple[Column, int]] | None:
-        """Sheet after sheet, each way tried: the one whose area is used best for its cost."""
-        wanted, left, uses = list(wanted), list(left), []
-        while any(wanted):
-            best = None
-            for way in range(len(self.ways)):
-                if left[self.ways[way][0]] == 0:
-                    continue
-                column = self._one(way, wanted)
-                used = sum(self.lengths[kind] * self.widths[kind] * count for kind, count in column.pattern)
-                if used and (best is None or used * self.task.costs[best[0].stock] > best[1] * self.task.costs[way]):
-                    best = (column, used)
-            if best is None:
-                return None
-            column = best[0]
-            times = min(wanted[kind] // count for kind, count in column.pattern)
-            sheet = self.ways[column.stock][0]
-            if left[sheet] is not None:
-                times = min(times, left[sheet])
-                left[sheet] -= times
-            for kind, count in column.pattern:
-                wanted[kind] -= count * times
+        def use(column: Column, times: int) -> None:
+            nonlocal wanted
+            wanted = self.task.lessened(wanted, column, times)
             uses.append((column, times))
+
+        many = len(self.kinds)
+        for place, (along, width) in enumerate(self.strips):
+            while wanted[many + place] < 0:
+                counts = self._strip(wanted, width, along)
+                if not any(counts):
+                    break
+                use(Column(place, pattern_of(counts)), 1)
+        while not self.task.done(wanted):
+            tried = [self._one(way, wanted) for way in range(len(self.ways)) if self._left(way, wanted)]
+            tried = [each for each in tried if each[1]]
+            if not tried:
+                return None
+            whole = [each for each in tried if self.task.done(each[3])]
+            cost = lambda each: self.task.blanks[each[0].blank].cost  # noqa: E731
+            sheet, strips, used, _ = min(whole, key=cost) if whole else max(
+                tried, key=lambda each: Fraction(each[2], cost(each))
+            )
+            times = self._left(sheet.blank - len(self.strips), wanted)
+            made = Counter()
+            for column in strips:
+                for row, count in column.pattern:
+                    made[row] += count
+            times = min([times, *(wanted[row] // count for row, count in made.items())]) if made else 1
+            times = max(1, times)
+            for column in strips:
+                use(column, times)
+            use(sheet, times)
         return uses
 
-    def _one(self, way: int, wanted: Sequence[int]) -> Column:
+    def _left(self, way: int, wanted: Sequence[int]) -> int:
+        """How many sheets there are still to lay strips in this way."""
+        return -wanted[len(self.kinds) + len(self.strips) + self.ways[way][0]]
+
+    def _one(self, way: int, wanted: Sequence[int]) -> tuple[Column, list[Column], int, list[int]]:
         """One sheet: strips for the widest pieces first, gaps filled with narrower ones; then the strips that fill it
-        best.
+        best, those that are wanted already among them. With what is cut from the strips, the area that the sheet is
+        used for, and what is wanted then.
         """
         along, across = self.rooms[way]
-        rest, strips = list(wanted), []
-        for width in self.classes:
-            for _ in range(across // width):
-                first = next(
-                    (
-                        kind for kind, want in enumerate(rest) if want and self.widths[kind] == width
-                        and self.lengths[kind] <= along
-                    ),
-                    None,
-                )
-                if first is not None:
-                    counts = self._strip(rest, width, first, along)
-                    rest = [want - count for want, count in zip(rest, counts)]
-                    strips.append((width, tuple((kind, count) for kind, count in enumerate(counts) if count)))
-        if not strips:
-            return Column(way, ())
-        others = sorted({strip[0] for strip in strips[1:]}, reverse=True)
-        counts = fullest(
-            others, [sum(strip[0] == width for strip in strips[1:]) for width in others], across - strips[0][0],
+        many, rest = len(self.kinds), list(wanted)
+        ready: dict[int, list[Column | None]] = {}
+        for place, (long, width) in enumerate(self.strips):
+            if long != along or width > across:
+                continue
+            found = ready.setdefault(place, [None] * min(max(0, wanted[many + place]), across // width))
+            while len(found) < across // width:
+                counts = self._strip(rest, width, along, own=True)
+                if not any(counts):
+                    break
+                for kind, count in enumerate(counts):
+                    rest[kind] -= count
+                found.append(Column(place, pattern_of(counts)))
+        order = [place for place, found in ready.items() if found]
+        if not order:
+            return Column(len(self.strips) + way, ()), [], 0, list(wanted)
+        first = order[0]
+        limits = [len(ready[place]) - (place == first) for place in order]
+        widths = [self.strips[place][1] for place in order]
+        taken = fullest(widths, limits, across - widths[0])
+        taken[0] += 1
+        pattern = tuple((many + place, count) for place, count in zip(order, taken) if count)
+        strips = [column for place, count in zip(order, taken) for column in ready[place][:count] if column]
+        used = sum(
+            self.lengths[kind] * self.widths[kind] * count for column in strips for kind, count in column.pattern
+        ) + sum(
+            along * width for place, width, count in zip(order, widths, taken) for column in ready[place][:count]
+            if column is None
         )
-        chosen = [strips[0]]
-        for width, count in zip(others, counts):
-            chosen += [strip for strip in strips[1:] if strip[0] == width][:count]
-        return self._column(way, [(width, pattern, 1) for width, pattern in chosen])
+        sheet = Column(len(self.strips) + way, pattern)
+        after = list(wanted)
+        for column in (*strips, sheet):
+            after = self.task.lessened(after, column, 1)
+        return sheet, strips, used, after
 
-    def _strip(self, wanted: Sequence[int], width: int, first: int, along: int) -> list[int]:
-        order = sorted(range(len(wanted)), key=lambda kind: (self.widths[kind] != width, -self.lengths[kind]))
-        bounds = [
-            0 if self.widths[kind] > width else wanted[kind] - (kind == first) for kind in order
+    def _strip(self, wanted: Sequence[int], width: int, along: int, own: bool = False) -> list[int]:
+        """The pieces of a strip: the longest of those that are as wide as any, then what fills it best. `own`: a piece
+        as wide as the strip comes first.
+        """
+        fit = [
+            kind for kind, length in enumerate(self.lengths)
+            if wanted[kind] > 0 and self.widths[kind] <= width and length <= along
         ]
-        filled = fullest([self.lengths[kind] for kind in order], bounds, along - self.lengths[first])
-        counts = [0] * len(wanted)
+        counts = [0] * len(self.kinds)
+        if not fit or own and self.widths[fit[0]] != width:
+            return counts
+        first = fit[0]
+        order = sorted(fit, key=lambda kind: (self.widths[kind] != self.widths[first], -self.lengths[kind]))
+        filled = fullest(
+            [self.lengths[kind] for kind in order], [wanted[kind] - (kind == first) for kind in order],
+            along - self.lengths[first],
+        )
         for kind, count in zip(order, filled):
             counts[kind] = count
         counts[first] += 1
@@ -357,28 +393,24 @@ class _Sheets:
 
     def bound(self) -> int:
         """The least cost by area alone, each piece with its kerfs; or two sheets, where one cannot do."""
-        load = sum(a * b * want for a, b, want in zip(self.lengths, self.widths, self.task.wanted))
-        per_cost = max(
-            Fraction(a * b, cost)
-            for (a, b), cost, count in zip(self.rooms, self.task.costs, (self.task.counts[way[0]] for way in self.ways))
-            if count != 0
-        )
-        least = next_payable(self.task, load / per_cost)
-        if least <= max(self.task.costs) and not any(self._one_sheet(way) for way in range(len(self.ways))):
+        least = least_by_size(self.task)
+        if least <= self.task.most and not any(
+            self._one_sheet(way) for way in range(len(self.ways))
+        ):
             least = max(least, self._cheapest_two())
         return least
 
     def _cheapest_two(self) -> int:
         """The least cost of two sheets."""
-        many = sum(self.task.wanted)
         costs = sorted(
-            self._cost_of(sheet) for sheet, count in enumerate(self.task.counts)
-            for _ in range(many if count is None else count)
+            self._cost_of(sheet) for sheet, kind in enumerate(self.job.sheets)
+            for _ in range(2 if kind.count is None else kind.count)
         )
         return sum(costs[:2])
 
     def _cost_of(self, sheet: int) -> int:
-        return next(cost for cost, way in zip(self.task.costs, self.ways) if way[0] == sheet)
+        way = next(way for way, each in enumerate(self.ways) if each[0] == sheet)
+        return self.task.blanks[len(self.strips) + way].cost
 
     def _one_sheet(self, way: int) -> bool:
         """Whether one sheet, parted this way, may hold all pieces; it may where the search would be too long.
@@ -410,47 +442,74 @@ class _Sheets:
             return found[wanted, room]
 
         try:
-            return holds(self.task.wanted, across)
+            return holds(self.task.wanted[: len(self.kinds)], across)
         except (_TooLong, RecursionError):
             return True
 
-    def plan(self, uses: Sequence[tuple[Column, int]], least: int) -> SheetPlan:
-        over = [-want for want in self.task.wanted]
+    def plan(self, uses: Uses, least: int) -> SheetPlan:
+        over = [-want for want in self.task.wanted[: len(self.kinds)]]
         for column, times in uses:
-            for kind, count in column.pattern:
-                over[kind] += count * times
+            if column.blank < len(self.strips):
+                for kind, count in column.pattern:
+                    over[kind] += count * times
+        ready = self._ready(uses, over)
         merged: dict[tuple, int] = {}
-        kept = []
-        for column, times in [(column, 1) for column, times in uses for _ in range(times)] if any(over) else uses:
-            strips = self._strips(column, over)
-            # A sheet that yields nothing but what nobody wants is not taken.
-            if strips:
-                key = (self.ways[column.stock][0], self._lengthwise(column.stock), strips)
-                merged[key] = merged.get(key, 0) + times
-                kept.append((column, times))
+        kept: Uses = []
+        for column, times in uses:
+            while column.blank >= len(self.strips) and times:
+                strips = self._laid(column, ready)
+                # A sheet that yields nothing but what nobody wants is not taken.
+                if not strips:
+                    break
+                alike = min(
+                    times, 1 + min(ready[row][strip] // count for (row, strip), count in Counter(strips).items())
+                )
+                for row, strip in strips:
+                    ready[row][strip] -= alike - 1
+                way = column.blank - len(self.strips)
+                made = tuple(sorted((strip for _, strip in strips), key=lambda strip: (-strip.width, strip.pieces)))
+                key = (self.ways[way][0], self._lengthwise(way), made)
+                merged[key] = merged.get(key, 0) + alike
+                kept.append((column, alike))
+                times -= alike
         layouts = sorted(
             (SheetLayout(*key, times) for key, times in merged.items()),
             key=lambda each: (each.sheet, -each.times, each.strips[0].pieces),
         )
         return SheetPlan(self.job, tuple(layouts), self.task.cost(kept) * self.cost_unit, least * self.cost_unit)
 
-    def _lengthwise(self, way: int) -> bool:
-        sheet, along, _ = self.ways[way]
-        return along == self.job.sheets[sheet].length - 2 * self.job.trim
-
-    def _strips(self, column: Column, over: list[int]) -> tuple[Strip, ...]:
-        """The strips of a sheet, widest first, without the pieces that nobody wants."""
-        made = []
-        for _, pattern, times in column.made:
+    def _ready(self, uses: Uses, over: list[int]) -> dict[int, Counter]:
+        """The strips of each row, without the pieces that nobody wants."""
+        ready: dict[int, Counter] = {}
+        for column, times in uses:
+            if column.blank >= len(self.strips):
+                continue
+            found = ready.setdefault(len(self.kinds) + column.blank, Counter())
             for _ in range(times):
                 pieces: list[int] = []
-                for kind, count in pattern:
+                for kind, count in column.pattern:
                     drop = min(count, over[kind])
                     over[kind] -= drop
                     pieces += [self.kinds[kind]] * (count - drop)
                 if pieces:
-                    made.append(Strip(max(self.job.pieces[row].width for row in pieces), tuple(pieces)))
-        return tuple(sorted(made, key=lambda strip: (-strip.width, strip.pieces)))
+                    found[Strip(max(self.job.pieces[row].width for row in pieces), tuple(pieces))] += 1
+        return ready
+
+    def _laid(self, column: Column, ready: dict[int, Counter]) -> list[tuple[int, Strip]]:
+        """The strips that one sheet is cut into, taken from those that are ready: of each row the most frequent."""
+        laid = []
+        for row, count in column.pattern:
+            found = ready.get(row, Counter())
+            for _ in range(count):
+                strip = max(found, key=found.__getitem__, default=None)
+                if strip is not None and found[strip]:
+                    found[strip] -= 1
+                    laid.append((row, strip))
+        return laid
+
+    def _lengthwise(self, way: int) -> bool:
+        sheet, along, _ = self.ways[way]
+        return along == self.job.sheets[sheet].length - 2 * self.job.trim
 
 
 def quick_sheets(job: SheetJob) -> SheetPlan | None:
@@ -462,7 +521,7 @@ def quick_sheets(job: SheetJob) -> SheetPlan | None:
     (1, True)
     """
     sheets = _Sheets(job)
-    uses = sheets.task.fill(sheets.task.wanted, sheets.task.counts)
+    uses = sheets.task.fill(sheets.task.wanted)
     return None if uses is None else sheets.plan(uses, sheets.bound())
 
 
@@ -470,7 +529,7 @@ def improved_sheets(job: SheetJob, budget: int = BUDGET) -> Generator[tuple[Prog
     """Better and better plans, as `bars.improved_plans` gives them."""
     sheets = _Sheets(job)
     task, shown = sheets.task, None
-    for progress in improve(task, task.fill(task.wanted, task.counts), budget, sheets.bound()):
+    for progress in improve(task, task.fill(task.wanted), budget, sheets.bound()):
         fresh = bool(progress.uses) and (progress.cost != shown or progress.share == 1)
         shown = progress.cost
         yield progress, sheets.plan(progress.uses, progress.least) if fresh else None

@@ -5,13 +5,14 @@ A search counts its work, not time: how far it is and what it says is approved t
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
 import random
 from fractions import Fraction
 
 from calc.show.plot import svg
-from calc.planning import bands, bars, columns, day, knapsack, sheets
+from calc.planning import bands, bars, day, knapsack, sheets, task
 from calc.planning.cut_list import sheet_drawings
 from calc.core.units import MASS
 from calc.web import respond
@@ -230,19 +231,15 @@ def test_fillings_are_as_approved():
     approval.check("planning/fillings.txt", lines)
 
 
-def test_what_can_be_paid_is_as_approved():
-    """The least cost that some choice of stock comes to, and the bound by prices."""
+def test_choices_of_stock_are_as_approved():
+    """The cheapest choices of stock that hold all by size, and what prices ask of the stock."""
     told = {}
     for seed in range(6):
-        task = bars._Bars(bar_job(seed)).task
-        lines = [
-            f"from {least}: {columns.next_payable(task, least)}"
-            for least in (0, 1, 7, 30, Fraction(61, 2), 99, 150, 433)
-        ]
-        bound = columns.exact_bound(task, [size / 9 for size in task.sizes])
-        back = [float(Fraction(each, bound.parts)) for each in bound.back]
-        told[f"seed {seed}"] = [*lines, f"bound {float(bound.least(task.wanted, task.counts)):.7g}, back {back}"]
-    approval.check("planning/payable.txt", approval.parts(told))
+        own = bars._Bars(bar_job(seed)).task
+        found = itertools.islice(task.mixes(own, [task.need_by_size(own)]), 8)
+        need, work = task.need_at(own, [size / 9 for size in own.sizes])
+        told[f"seed {seed}"] = [*(f"{cost}: {mix}" for cost, mix in found), f"{need} by {work}"]
+    approval.check("planning/choices.txt", approval.parts(told))
 
 
 def refused(make) -> str:

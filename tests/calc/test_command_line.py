@@ -73,6 +73,16 @@ def test_a_wrong_word_is_told_in_a_line(run, arguments, said):
     assert code == 2 and out == "" and said in err and err.count("\n") == 1
 
 
+def test_a_plan_is_searched_for_unless_the_first_one_is_asked(run):
+    """Two half sheets, where the area alone allows less: the search proves that none takes less."""
+    code, out, _ = run("sheet-plan")
+    assert code == 0 and "Take 2 sheets" in out and "No plan takes less." in out
+    code, out, _ = run("sheet-plan", "--quick")
+    assert code == 0 and "This plan is over the best one by at most 41.7" in out
+    assert "--quick" in run("cut-list", "--help")[1] and "--quick" not in run("groove", "--help")[1]
+    assert run("groove", "--quick")[0] == 2
+
+
 def test_questions_are_checked_and_shown_with_their_answers(run):
     code, out, _ = run("questions", "groove", "--show", "1")
     assert code == 0 and "== groove-face-width (number" in out and "within" in out and "no problem found" in out

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import itertools
 import json
-import math
 import random
 import re
 from fractions import Fraction
@@ -18,11 +17,11 @@ import pytest
 from scipy.optimize import linprog
 
 from calc.core.declare import InputError
-from calc.planning import columns, knapsack
+from calc.planning import knapsack, layings, program, search, task
 from calc.planning.bars import Job, Piece, Stock, TooLittle, _Bars, best_plan, improved_plans, pair_bound, quick_plan
-from calc.planning.columns import exact_bound, next_payable
 from calc.planning.cut_list import CUT_LIST, best_known, remember
 from calc.planning.sheets import Sheet, SheetJob, SheetPiece, best_sheets, quick_sheets
+from calc.planning.task import SCALE, Need, mixes, need_at, need_by_size
 from calc.web import respond
 
 
@@ -50,8 +49,10 @@ def ways(pieces: tuple[Piece, ...], room: int) -> list[tuple[int, ...]]:
     )]
 
 
-def relaxed(job: Job) -> tuple[float, list[float]]:
-    """The least price where bars may be taken in parts, and what one more piece of each kind would add to it."""
+def relaxed(job: Job) -> tuple[float, list[float], list[float]]:
+    """The least price where bars may be taken in parts, and what one more piece of each kind would add to it, and
+    the bars taken of each stock.
+    """
     columns_, costs, owners = [], [], []
     for place, stock in enumerate(job.stocks):
         for way in ways(job.pieces, int(stock.length)):
@@ -64,20 +65,28 @@ def relaxed(job: Job) -> tuple[float, list[float]]:
     )]
     limits = [*(-float(piece.count) for piece in job.pieces), *(float(job.stocks[place].count) for place in counted)]
     found = linprog(costs, A_ub=numpy.array(rows), b_ub=limits)
-    return found.fun, [-float(each) for each in found.ineqlin.marginals[: len(job.pieces)]]
+    taken = [sum(use for use, owner in zip(found.x, owners) if owner == place) for place in range(len(job.stocks))]
+    return found.fun, [-float(each) for each in found.ineqlin.marginals[: len(job.pieces)]], taken
 
 
 @pytest.mark.parametrize("seed", range(12))
-def test_the_bound_by_prices_is_the_least_with_bars_in_parts_at_its_own_prices_and_never_more_at_others(seed):
+def test_a_need_holds_for_every_choice_of_stock_in_parts_and_its_own_prices_rule_out_what_costs_less(seed):
+    """At the prices of the linear program the cheapest stock in parts that meets the need costs as much as the program
+    says; at other prices the stock that the program takes meets the need all the same.
+    """
     job = small_job(seed)
-    task, (least, prices) = _Bars(job).task, relaxed(job)
-    unit = float(_Bars(job).cost_unit)
-    bound = exact_bound(task, [price / unit for price in prices])
-    assert float(bound.least(task.wanted, task.counts)) * unit == pytest.approx(least, rel=1e-6)
+    task, (least, prices, taken) = _Bars(job).task, relaxed(job)
     chance = random.Random(seed)
-    for _ in range(4):
-        other = exact_bound(task, [max(0.0, price + chance.uniform(-2, 3)) / unit for price in prices])
-        assert float(other.least(task.wanted, task.counts)) * unit <= least + 1e-6
+    own, _ = need_at(task, prices)
+    others = [need_at(task, [max(0.0, price + chance.uniform(-2, 3)) for price in prices])[0] for _ in range(4)]
+    counts = {task.kinds + place: count for place, count in enumerate(taken)}
+    for need in (own, *others):
+        assert sum(need.tops[row] * count for row, count in counts.items()) >= need.load * (1 - 1e-6)
+    found = linprog(
+        [float(stock.price) for stock in job.stocks], A_ub=[[-own.tops[row] / SCALE for row in counts]],
+        b_ub=[-own.load / SCALE], bounds=[(0, stock.count) for stock in job.stocks],
+    )
+    assert found.fun == pytest.approx(least, rel=1e-6)
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -87,7 +96,7 @@ def test_the_search_comes_to_the_least_with_bars_in_parts(seed):
     """
     job = small_job(seed)
     steps = list(improved_plans(job, 300_000))
-    unit, (least, _) = _Bars(job).cost_unit, relaxed(job)
+    unit, (least, *_) = _Bars(job).cost_unit, relaxed(job)
     plan = next(plan for _, plan in reversed(steps) if plan)
     if any(progress.words == "Bound found" for progress, _ in steps):
         assert plan.least >= least - 1e-6
@@ -95,36 +104,44 @@ def test_the_search_comes_to_the_least_with_bars_in_parts(seed):
 
 
 @pytest.mark.parametrize("seed", range(30))
-def test_what_can_be_paid_by_plain_counting(seed):
-    """All numbers of bars there can be, counted out: the least cost from a floor up whose bars are as long as all
-    pieces together.
+def test_choices_of_stock_by_plain_counting(seed):
+    """All numbers of bars there can be, counted out: those that are as long as all pieces together, the cheapest
+    first. A need that comes later rules out what it rules out, and nothing else is left out.
     """
     job = small_job(seed)
     task = _Bars(job).task
-    load = sum(size * want for size, want in zip(task.sizes, task.wanted))
-    for floor in (1, task.costs[0], Fraction(3 * load * task.costs[0], 2 * task.rooms[0])):
-        start = math.ceil(floor)
-        limit = start + 2 * max(task.costs)
-        most = [limit // cost if count is None else min(count, limit // cost) for cost, count in zip(
-            task.costs, task.counts,
-        )]
-        payable = [
-            cost for counts in itertools.product(*(range(each + 1) for each in most))
-            if start <= (cost := sum(map(int.__mul__, counts, task.costs))) <= limit and sum(
-                map(int.__mul__, counts, task.rooms),
-            ) >= load
-        ]
-        assert next_payable(task, floor) == min(payable, default=start)
+    sized, chance = need_by_size(task), random.Random(seed)
+    later = Need(sized.load * 5 // 4, {row: top * chance.randint(8, 12) // 10 for row, top in sized.tops.items()})
+    rows = [task.kinds + place for place in range(len(job.stocks))]
+    most = [min(-task.wanted[row], 12) for row in rows]
+    cost = lambda counts: sum(blank.cost * count for blank, count in zip(task.blanks, counts))  # noqa: E731
+    limit = cost(most) // max(1, len(rows)) // 2
+    all_of_them = [
+        counts for counts in itertools.product(*(range(each + 1) for each in most)) if cost(counts) <= limit
+    ]
+    for known in (0, 3):
+        needs, found = [sized], []
+        for price, mix in mixes(task, needs):
+            if price > limit:
+                break
+            if len(found) == known:
+                needs.append(later)
+            if all(need.met(mix) for need in needs):
+                found.append(tuple(mix[row] for row in rows))
+        first, rest = set(found[:known]), set(found[known:])
+        assert [cost(counts) for counts in found] == sorted(map(cost, found))
+        met = [counts for counts in all_of_them if sized.met(dict(zip(rows, counts)))]
+        assert rest >= {counts for counts in met if later.met(dict(zip(rows, counts)))} - first
+        assert all(counts in met for counts in found)
 
 
-@pytest.mark.parametrize("floor, told", [(1998, 9000), (1999, 1999)])
-def test_costs_too_fine_for_a_table_are_taken_as_they_are(floor, told):
-    """One piece, bars at 9000 and at 9001. A table of 20000 costs reaches two of the dearest over 1998."""
-    job = Job(
-        (Piece("", Fraction(5), 1),), tuple(Stock("", Fraction(9), None, Fraction(price)) for price in (9001, 9000)),
-        aim="price",
-    )
-    assert next_payable(_Bars(job).task, floor) == told
+def test_too_many_choices_of_stock_are_told_by_what_the_rest_costs_at_least():
+    """Twelve stocks at prices close to each other: after so many beginnings there is only a least, again and again."""
+    stocks = tuple(Stock("", Fraction(10_000 + place), None, Fraction(1_000_003 + 7 * place)) for place in range(12))
+    task = _Bars(Job((Piece("", Fraction(3000), 5000),), stocks, aim="price")).task
+    found = mixes(task, [need_by_size(task)])
+    last = [(price, mix) for price, mix in itertools.islice(found, 30_000)][-2:]
+    assert last[0] == last[1] and last[0][1] is None and last[0][0] >= 1500 * 1_000_003
 
 
 def test_no_plan_hangs_on_how_sum_rounds(monkeypatch):
@@ -134,7 +151,7 @@ def test_no_plan_hangs_on_how_sum_rounds(monkeypatch):
         assert not any(isinstance(each, float) for each in items), "sum() of floats"
         return sum(items, start)
 
-    for module in (columns, knapsack):
+    for module in (knapsack, layings, program, search, task):
         monkeypatch.setattr(module, "sum", added, raising=False)
     job = Job(
         tuple(Piece("", Fraction(size), 7) for size in (61, 47, 33, 21)),
