@@ -14,7 +14,6 @@ import sys
 from calc.core.declare import InputError, phrase_text
 from calc.practice import forms, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
-from calc.practice.solution import steps_to
 
 
 def questions_command(arguments: list[str]) -> int:
@@ -64,7 +63,7 @@ def _print_answer(form: Form, question: questions.Question) -> None:
     if form.kind == "number":
         value = question.asked
         print(f"     = {value.text('us')} / {value.text('si')}  ({value.label}; within {form.body.within})")
-        for step in steps_to(question.result, value):
+        for step in questions.worked_steps(question):
             print(f"       {step.letters()} ; {step.numbers('us')}")
         return
     for place, line in enumerate(question.lines):

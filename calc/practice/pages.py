@@ -11,14 +11,14 @@ from calc.core.units import SYSTEMS
 from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
 from calc.practice.marking import Marking, right_text
 from calc.practice.pictures import picture
-from calc.practice.questions import Question, is_date, phrase
+from calc.practice.questions import Question, is_date, phrase, worked_steps
 from calc.practice.solution import steps_to
 from calc.show.drawing import drawing_svg
 from calc.show.html import both, citation_html, phrase_html, solution_html
 
 KIND_WORDS = {
     "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order",
-    "hazard": "Find the hazards", "flaw": "Name the discontinuity",
+    "hazard": "Find what is wrong", "flaw": "Name the discontinuity",
 }
 
 
@@ -71,9 +71,9 @@ def _number_field(value: Value, place: str, label: str) -> str:
 
 def _hint(value: Value) -> str:
     if value.kind is None:
-        return "Write a date as year-month-day." if is_date(
+        return "Write a date as year-month-day or month/day/year." if is_date(
             value
-        ) else "Write the time as hours and minutes, as in 14:05."
+        ) else "Write the time as hours and minutes, as in 14:05 or 2:05 pm."
     us, si = (value.kind.unit(system).symbol for system in SYSTEMS)
     if not us:
         return "A plain number without a unit."
@@ -112,14 +112,14 @@ def solution(question: Question, place: str, marking: Marking | None = None) -> 
     """The right answer with its reasons, worked steps and sources."""
     form = question.form
     parts = [_right_html(question, marking)]
-    if form.why:
-        parts.append(f"<p>{phrase_html(phrase(form.why))}</p>")
+    for why in (form.why, question.case.why if question.case else ""):
+        parts.append(f"<p>{phrase_html(phrase(why))}</p>" if why else "")
     if question.result is not None:
         parts.append(_worked(question, place))
         parts.append('<p class="note">Study help, not a certification. The WPS and a qualified inspector decide.</p>'
                      if isinstance(form.body, Judge) else "")
     # Worked steps carry their own sources.
-    steps_told = isinstance(form.body, Number) and steps_to(question.result, question.asked)
+    steps_told = isinstance(form.body, Number) and worked_steps(question)
     parts.append("" if steps_told and set(form.sources) == {"calculator"} else _sources(question))
     return "".join(parts)
 
@@ -130,7 +130,7 @@ def _right_html(question: Question, marking: Marking | None) -> str:
         value = question.asked
         return f'<p class="right-answer">{escape(value.label)}: <strong>{both(value.text("us"), value.text("si"))}</strong></p>'
     if isinstance(body, Order):
-        steps = "".join(f"<li>{phrase_html(phrase(step))}</li>" for step in body.steps)
+        steps = "".join(f"<li>{phrase_html(question.lines[place])}</li>" for place in question.right)
         free = " Steps that may change places are right in either order." if body.any_order else ""
         return f'<p class="right-answer">The order:{free}</p><ol class="right-order">{steps}</ol>'
     if isinstance(body, Hazard):
@@ -147,7 +147,7 @@ def _right_html(question: Question, marking: Marking | None) -> str:
 
 def _thing(question: Question, place: int, marking: Marking | None) -> str:
     each = question.form.body.things[question.shown[place]]
-    head = "Hazard" if each.hazard else "No hazard"
+    head = "Wrong" if each.hazard else "All right"
     if marking and place in marking.missed:
         head += " (you missed it)"
     if marking and place in marking.extra:
@@ -159,7 +159,7 @@ def _worked(question: Question, place: str) -> str:
     result = question.result
     assert result is not None
     if isinstance(question.form.body, Number):
-        steps = steps_to(result, question.asked)
+        steps = worked_steps(question)
         if steps:
             return f"<h4>Worked steps</h4>{solution_html(steps, place)}"
         return "<p>This figure is read from a table.</p>"
