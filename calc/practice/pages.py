@@ -12,6 +12,7 @@ from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
 from calc.practice.marking import Marking, right_text
 from calc.practice.pictures import picture
 from calc.practice.questions import Question, is_date, phrase, worked_steps
+from calc.practice.ready import Ready, tenths
 from calc.practice.solution import steps_to
 from calc.show.drawing import drawing_svg
 from calc.show.html import both, citation_html, phrase_html, solution_html
@@ -185,6 +186,25 @@ def citations(question: Question) -> tuple[Citation, ...]:
 def _sources(question: Question) -> str:
     items = "".join(f"<li>{citation_html(each)}</li>" for each in citations(question))
     return f'<details class="question-sources"><summary>Sources</summary><ul>{items}</ul></details>' if items else ""
+
+
+def ready_html(found: Ready) -> str:
+    """What a reader may expect on the day of the test."""
+    titles = {objective: objective.replace("-", " ") for objective in found.weakest}
+    stages = "".join(
+        f'<tr><th scope="row">{escape(CHAPTERS[name])}</th><td>{tenths(share)}</td></tr>' for name, share in found.stages.items()
+    )
+    weakest = "".join(
+        f'<li><a href="?objectives={objective}">{escape(title)}</a></li>' for objective, title in titles.items()
+    )
+    return (
+        f'<p class="right-answer">Expected on the day of your test, if you practice no more: <strong>{tenths(found.share)}</strong> '
+        f"of the objectives known, likely {tenths(found.low)} to {tenths(found.high)}.</p>"
+        f"<p>Tried so far: {found.tried} of {found.objectives} objectives. An hour of questions today would add about "
+        f"{round(100 * found.hour)} percentage points.</p><p>The three that you are likeliest not to know:</p><ul>{weakest}</ul>"
+        f"<details><summary>By chapter</summary><table><tbody>{stages}</tbody></table></details>"
+        '<p class="note">A guess from your answers here. It knows nothing of your hand, and it is no certification.</p>'
+    )
 
 
 # --- try first ------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from filelock import FileLock
 
-from tools.build import site_build
+from tools.build import engine_build, site_build
 from tools.common import CACHE
 
 
@@ -28,6 +28,7 @@ class Carried:
     source: Path
     library: Path
     memory: Path
+    later: dict[str, Path]
     folder: str
 
 
@@ -38,4 +39,5 @@ def engine(site: Path) -> Carried:
     (calc,) = (path for path in site.glob("assets/engine/calc-*.zip") if path != source)
     (library,) = site.glob("assets/engine/py-*/library.zip")
     (memory,) = site.glob("assets/engine/memory-*.bin")
-    return Carried(calc, source, library, memory, library.parent.relative_to(site).as_posix())
+    later = {name: next(site.glob(f"assets/engine/{name}-*.zip")) for name in engine_build.LATER}
+    return Carried(calc, source, library, memory, later, library.parent.relative_to(site).as_posix())

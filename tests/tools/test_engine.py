@@ -76,6 +76,25 @@ def test_imports_are_found_wherever_they_stand():
     assert engine_build.static_imports(source) == {"json", "fractions", "decimal", "os.path"}
 
 
+def test_the_model_of_memory_comes_in_a_part_of_its_own(engine, tmp_path):
+    """Nothing of it is in what starts; with it the browser's Python plans what is planned here."""
+    request = json.dumps({"do": "practice-daily", "today": "2026-03-02", "test_date": "2026-03-23", "cards": {}})
+    part = engine.later["recall"]
+    both = tmp_path / "both.zip"
+    with zipfile.ZipFile(engine.calc) as calc, zipfile.ZipFile(part) as later, zipfile.ZipFile(both, "w") as whole:
+        assert not [name for name in calc.namelist() if name.startswith("fsrs")]
+        for archive in (calc, later):
+            for name in archive.namelist():
+                whole.writestr(name, archive.read(name))
+    said = [
+        json.loads(engine_build.compile_job({"mode": "try", "names": [], "imports": [], "request": request},
+            files={"calc.zip": archive}, out={}, library=engine.library)["answer"])
+        for archive in (engine.calc, both)
+    ]
+    assert said[0]["needs"] in engine_build.LATER and "planned" not in said[0]
+    assert said[1] == json.loads(respond(request)) and said[1]["planned"]
+
+
 def test_engine_keeps_to_its_weight(site):
     """4.5 MB at most until the first live answer on a slow line; else no more than Pyodide as shipped with calc's
     sources.

@@ -14,6 +14,7 @@ there; .npmrc keeps addresses of registries out of the lock.
     assets/engine/calc-<hash>.zip     calc as bytecode, with its data files
     assets/engine/memory-<hash>.bin   the memory of a Python that has calc loaded: most starts use it, not the archives
     assets/engine/calc-source.zip     the very bytes of calc; not loaded, there to be read and checked
+    assets/engine/recall-<hash>.zip  the model of memory, from the package fsrs; fetched when practice asks
     assets/engine/offline-bundle.js   all of it as base64 of gzip in a classic script, for pages opened from a folder
     assets/engine/offline.js          registers the service worker, `window.GuideOffline`
 
@@ -25,6 +26,9 @@ archives, and parts of calc that few pages need are loaded at first use (calc/la
 test compares the restored memory with the kept one to the byte. When anything goes wrong with it the page starts a
 second worker that uses the archives; so do readers on a line that the browser calls slow, since the archives weigh
 1.6 MB less.
+
+What calc needs for one thing only, and may do without, is a part of its own (`LATER`): an answer `{"needs": "recall"}` lets
+the worker fetch the part and ask the same again. Nothing of it weighs on the start.
 
 Bytecode must come from Pyodide's own Python, so compile.mjs starts Pyodide under Node and compile_job.py compiles
 there, without docstrings and column marks; asserts stay. Each .pyc carries the hash of its source (PEP 552): a test
@@ -52,6 +56,7 @@ from __future__ import annotations
 import ast
 import base64
 import gzip
+import importlib.util
 import json
 import os
 import re
@@ -79,6 +84,11 @@ SHIM_PREFIX = "window.GuideNativeWorker = window.Worker;\n"
 
 # Modules that only Pyodide's Python has; calc may name them inside a function that runs in the browser.
 BROWSER_ONLY = {"js", "pyodide", "pyodide_js"}
+# What is fetched when first asked for, by its name for the worker: a package of requirements.txt, and what of it is
+# needed. Its writers of files stay away, so its own __init__, which loads them, does too.
+LATER = {"recall": ("fsrs", ("card.py", "rating.py", "review_log.py", "scheduler.py", "state.py"))}
+# Stands in for a package that such a part names and needs one line of: Python has it since 3.11.
+SHIMS = {"recall": {"typing_extensions.py": "from typing import Self\n"}}
 # The command line's own module: the browser never runs it, so its imports need not be carried.
 NOT_IN_BROWSER = {"__main__.py", "cli.py"}
 # Answered before the engine's memory is kept, so that what a first answer makes ready is ready: both unit systems.
@@ -180,7 +190,8 @@ def static_imports(source: bytes) -> set[str]:
             names.update(alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
             names.add(node.module)
-    return {name for name in names if name.split(".")[0] not in {"calc", *BROWSER_ONLY}}
+    elsewhere = {"calc", *BROWSER_ONLY, *(package for package, _ in LATER.values())}
+    return {name for name in names if name.split(".")[0] not in elsewhere}
 
 
 def calc_imports(files: dict[str, Path]) -> list[str]:
@@ -231,6 +242,32 @@ def build_calc(files: dict[str, Path]) -> tuple[Path, Path]:
                         files={"source/" + name: path for name, path in files.items()})
         os.replace(part, folder)
     return folder / "calc.zip", folder / "calc-source.zip"
+
+
+def build_later(name: str) -> Path:
+    """The archive of a part that is fetched when first asked for, as bytecode."""
+    package, wanted = LATER[name]
+    found = importlib.util.find_spec(package)
+    if found is None or found.origin is None:
+        raise Trouble(f"the package {package} is missing: start the build by tools/guide.py, which installs it")
+    files = {f"{package}/{each}": Path(found.origin).parent / each for each in wanted}
+    key = digest("later", compiler_digest(), json.dumps(SHIMS.get(name)),
+                 *(part for each, path in files.items() for part in (each, path.read_bytes())))
+    archive = PRODUCTS / f"{name}-{key[:16]}.zip"
+    if not archive.exists():
+        PRODUCTS.mkdir(parents=True, exist_ok=True)
+        part = archive.with_suffix(f".{os.getpid()}")
+        with Step(f"Compiling {package} for the browser"), tempfile.TemporaryDirectory() as folder:
+            empty = Path(folder) / "__init__.py"
+            empty.touch()
+            files[f"{package}/__init__.py"] = empty
+            for shim, source in SHIMS.get(name, {}).items():
+                files[shim] = Path(folder) / shim
+                files[shim].write_text(source, encoding="utf-8")
+            compile_job({"mode": "calc", "names": list(files)}, out={"calc.zip": part},
+                        files={"source/" + inside: path for inside, path in files.items()})
+        os.replace(part, archive)
+    return archive
 
 
 def rest_of(archive: Path, loaded: set[str], target: Path) -> Path:
@@ -288,7 +325,7 @@ def bundle_text(parts: dict[str, Path], core: str) -> str:
     code = fill("offline-worker.js", CORE=core)
     packed = {name: base64.b64encode(gzip.compress(path.read_bytes(), 9, mtime=0)).decode()
               for name, path in parts.items()}
-    sizes = {name: path.stat().st_size for name, path in parts.items()}
+    sizes = {name: path.stat().st_size for name, path in parts.items() if name not in LATER}
     return (f"(function () {{\n{code}\nwindow.GuideBundle = {{\nbootOnPage: guideBootOffline,\n"
             f"worker: {json.dumps(code)},\nsizes: {json.dumps(sizes)},\nparts: {json.dumps(packed)}\n}};\n}})();\n")
 
@@ -316,6 +353,8 @@ def build(calc: Path = CALC) -> dict[str, Path]:
     folder = "py-" + digest(*(path.read_bytes() for path in (wasm, asm, loader, library)))[:12]
     calc_name = f"calc-{digest(calc_zip.read_bytes())[:12]}.zip"
     memory_name = f"memory-{digest(memory.read_bytes())[:12]}.bin"
+    later = {name: build_later(name) for name in LATER}
+    later_names = {name: f"{name}-{digest(path.read_bytes())[:12]}.zip" for name, path in later.items()}
     sizes = {
         "wasm": wasm.stat().st_size,
         "library": library.stat().st_size,
@@ -323,10 +362,11 @@ def build(calc: Path = CALC) -> dict[str, Path]:
         "memory": memory.stat().st_size,
     }
     worker = fill("worker.template.mjs", CORE=core,
-                  PARTS={"folder": folder, "calc": calc_name, "memory": memory_name, "kept": about, "sizes": sizes})
+                  PARTS={"folder": folder, "calc": calc_name, "memory": memory_name, "kept": about, "sizes": sizes,
+                         "later": later_names})
     worker_name = f"worker-{digest(worker)[:12]}.mjs"
 
-    parts = {"wasm": wasm, "asm": asm, "loader": loader, "library": library, "calc": calc_zip}
+    parts = {"wasm": wasm, "asm": asm, "loader": loader, "library": library, "calc": calc_zip, **later}
     bundle_key = digest(core, *(path.read_bytes() for path in parts.values()),
                         (ENGINE_SOURCE / "offline-worker.js").read_bytes())[:16]
     bundle = PRODUCTS / f"offline-bundle-{bundle_key}.js"
@@ -345,6 +385,7 @@ def build(calc: Path = CALC) -> dict[str, Path]:
         at + worker_name: product(worker_name, worker),
         at + calc_name: calc_zip,
         at + memory_name: memory,
+        **{at + later_names[name]: path for name, path in later.items()},
         at + SOURCE_NAME: calc_source,
         at + folder + "/pyodide.asm.wasm": wasm,
         at + folder + "/pyodide.asm.mjs": asm,

@@ -77,7 +77,7 @@ function guideRestore(kept, pieces, memory) {
 
 /* Returns a function from request text to answer text.
    parts: {base, loadPyodide, asm (optional factory), compiled (optional module promise), answer(name) -> Response
-   promise, and either calc -> ArrayBuffer promise, or, for a Python that has calc loaded, kept: {pieces -> promise} and
+   promise, later(name) -> ArrayBuffer promise, and either calc -> ArrayBuffer promise, or, for a Python that has calc loaded, kept: {pieces -> promise} and
    what memory.mjs says about it} */
 async function guideBoot(parts, report) {
   const watch = guideWasmFailure();
@@ -109,18 +109,30 @@ async function guideBoot(parts, report) {
     py.FS.writeFile("/guide/calc.zip", kept ? (await kept.pieces).calc : new Uint8Array(await parts.calc));
     if (!kept) py.runPython("import sys; sys.path.insert(0, '/guide/calc.zip')");
     const web = py.pyimport("calc.web");
-    return (text) => web.respond(text);
+    const respond = (text) => web.respond(text);
+    /* A part that no start needs: fetched when an answer asks for it. */
+    respond.add = async (name) => {
+      const bytes = await parts.later(name);
+      py.FS.writeFile(`/guide/${name}.zip`, new Uint8Array(bytes));
+      py.runPython(`import sys, importlib; sys.path.append('/guide/${name}.zip'); importlib.invalidate_caches()`);
+    };
+    return respond;
   } finally {
     watch.restore();
   }
 }
 
-/* Wires an answering function to a message port: {id, text} in, {kind, id, text} out. */
+/* Wires an answering function to a message port: {id, text} in, {kind, id, text} out. An answer that needs a part is
+   kept back, the part is fetched, and the same is asked once more. */
 function guideServe(respond, send) {
-  return (message) => {
+  return function handle(message) {
     globalThis.calc_progress = (text) => send({ kind: "calc-progress", id: message.id, text: String(text) });
     try {
-      send({ kind: "answer", id: message.id, text: respond(message.text) });
+      const text = respond(message.text);
+      const needs = message.again || !text.startsWith('{"needs"') ? "" : JSON.parse(text).needs;
+      /* Without the part the second answer does without, and says so. */
+      if (needs) respond.add(needs).catch(() => {}).then(() => handle({ ...message, again: true }));
+      else send({ kind: "answer", id: message.id, text });
     } catch (error) {
       /* What is no Python exception has broken the runtime itself: it would answer nothing any more. */
       const dead = !(error && error.name === "PythonError");

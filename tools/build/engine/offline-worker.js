@@ -59,7 +59,8 @@ async function guideBootOffline(bundle, send) {
     };
     const missing = (name) => Promise.reject(new Error(name + " is not in the bundle"));
     const answer = (name) => (answers[name] ? answers[name]() : missing(name));
-    const parts = { base, loadPyodide: loader.loadPyodide, asm: asm.default, calc, answer };
+    const later = (name) => guideBytes(bundle.parts[name]);
+    const parts = { base, loadPyodide: loader.loadPyodide, asm: asm.default, calc, answer, later };
     const handle = guideServe(await guideBoot(parts, report), send);
     report("Ready");
     send({ kind: "ready" });

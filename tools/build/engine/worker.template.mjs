@@ -94,7 +94,8 @@ async function begin(kept) {
   total = PARTS.sizes.wasm + (kept ? PARTS.sizes.memory : PARTS.sizes.library + PARTS.sizes.calc);
   const wasm = counted(get(base + "pyodide.asm.wasm", "the Python runtime"), PARTS.sizes.wasm);
   const compiled = wasm.then((response) => WebAssembly.compileStreaming(response));
-  const parts = { base, compiled };
+  const later = async (name) => (await get(here(PARTS.later[name]), "a part of the engine")).arrayBuffer();
+  const parts = { base, compiled, later };
   const needed = [wasm];
   if (kept) {
     const pieces = gathered(get(here(PARTS.memory), "the started engine"), PARTS.sizes.memory).then(guideMemory);
