@@ -100,7 +100,7 @@ def _planned(
     test = _test_date(request)
     if not test or not 0 <= (days := plan.days_between(today, test)) <= plan.LONGEST_WAIT:
         told = "The day of your test is past. Set the next one, or leave it empty." if test and test < today else ""
-        return {"told": told}, None
+        return ({"told": told} if told else {}), None
     memories = memory.from_cards(known, cards) | progress.read_memories(request.get("memory", {}))
     minutes = request.get("minutes", plan.USUAL_MINUTES)
     if not isinstance(minutes, int) or not plan.LEAST_MINUTES <= minutes <= plan.MOST_MINUTES:

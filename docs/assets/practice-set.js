@@ -4,8 +4,8 @@
   if (!window.GuidePractice) return;
   const { make, plainButton } = Guide;
   const {
-    MAIN, line, ask, keeper, underWay, goOn, troubleLine, menuFor, focusOn, tools, startForm, submitButton, select, field,
-    chapterChoice, chosenChapters,
+    MAIN, line, ask, keeper, underWay, goOn, troubleLine, menuFor, focusOn, tools, startForm, submitButton, select,
+    field, chapterChoice, chosenChapters,
   } = GuidePractice;
 
   const ASKED_AGAIN_AT_MOST = 2;

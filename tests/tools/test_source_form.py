@@ -14,11 +14,7 @@ LONGEST = 400
 # Files whose lines are held to the width. Python and the question files follow.
 SUFFIXES = {".js", ".mjs", ".css"}
 ASSETS = ROOT / "docs" / "assets"
-# The style of a sheet that the command line writes lies in calc; the build puts it beside the others.
-IN_CALC = [path for path in files_below(ROOT / "calc") if path.suffix in SUFFIXES]
-WRITTEN = [
-    path for folder in (ASSETS, ENGINE_SOURCE) for path in files_below(folder) if path.suffix in SUFFIXES
-] + IN_CALC
+WRITTEN = [path for folder in (ASSETS, ENGINE_SOURCE) for path in files_below(folder) if path.suffix in SUFFIXES]
 
 
 @pytest.mark.parametrize("path", WRITTEN, ids=lambda path: path.name)
@@ -31,4 +27,4 @@ def test_no_line_is_too_wide_and_no_file_too_long(path):
 def test_the_pages_load_every_script_and_style_sheet_that_there_is():
     listed = "".join((ROOT / name).read_text(encoding="utf-8") for name in ("mkdocs.yml", "overrides/main.html"))
     loaded = re.findall(r"assets/([a-z-]+\.(?:js|css))\b", listed)
-    assert sorted(loaded) == sorted(path.name for path in [*ASSETS.iterdir(), *IN_CALC] if path.suffix in SUFFIXES)
+    assert sorted(loaded) == sorted(path.name for path in ASSETS.iterdir() if path.suffix in SUFFIXES)

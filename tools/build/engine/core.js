@@ -77,8 +77,8 @@ function guideRestore(kept, pieces, memory) {
 
 /* Returns a function from request text to answer text.
    parts: {base, loadPyodide, asm (optional factory), compiled (optional module promise), answer(name) -> Response
-   promise, later(name) -> ArrayBuffer promise, and either calc -> ArrayBuffer promise, or, for a Python that has calc loaded, kept: {pieces -> promise} and
-   what memory.mjs says about it} */
+   promise, later(name) -> ArrayBuffer promise, and either calc -> ArrayBuffer promise, or, for a Python that has calc
+   loaded, kept: {pieces -> promise} and what memory.mjs says about it} */
 async function guideBoot(parts, report) {
   const watch = guideWasmFailure();
   const { kept } = parts;
