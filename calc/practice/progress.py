@@ -184,14 +184,16 @@ def _day(value: Any, where: str) -> str:
 
 
 def state_data(state: State) -> dict[str, Any]:
-    """The state as plain data; `read_state` reads its JSON."""
+    """The state as plain data; `read_state` reads its JSON. What was never set is left out."""
     return {
         "format": FORMAT, "version": VERSION, "active": state.active,
         "profiles": [
             {
                 "name": each.name, "cards": {key: card_data(card) for key, card in each.cards.items()},
                 "read": dict(each.read), "memory": {key: memory_data(one) for key, one in each.memory.items()},
-                "test_date": each.test_date, "minutes": each.minutes, "checked": asdict(each.checked),
+                **({"test_date": each.test_date} if each.test_date else {}),
+                **({"minutes": each.minutes} if each.minutes != USUAL_MINUTES else {}),
+                **({"checked": asdict(each.checked)} if each.checked.count else {}),
             }
             for each in state.profiles
         ],
