@@ -192,16 +192,19 @@ def ready_html(found: Ready) -> str:
     """What a reader may expect on the day of the test."""
     titles = {objective: objective.replace("-", " ") for objective in found.weakest}
     stages = "".join(
-        f'<tr><th scope="row">{escape(CHAPTERS[name])}</th><td>{tenths(share)}</td></tr>' for name, share in found.stages.items()
+        f'<tr><th scope="row">{escape(CHAPTERS[name])}</th><td>{tenths(share)}</td></tr>'
+        for name, share in found.stages.items()
     )
     weakest = "".join(
         f'<li><a href="?objectives={objective}">{escape(title)}</a></li>' for objective, title in titles.items()
     )
     return (
-        f'<p class="right-answer">Expected on the day of your test, if you practice no more: <strong>{tenths(found.share)}</strong> '
-        f"of the objectives known, likely {tenths(found.low)} to {tenths(found.high)}.</p>"
+        '<p class="right-answer">Expected on the day of your test, if you practice no more: '
+        f"<strong>{tenths(found.share)}</strong> of the objectives known, likely {tenths(found.low)} to "
+        f"{tenths(found.high)}.</p>"
         f"<p>Tried so far: {found.tried} of {found.objectives} objectives. An hour of questions today would add about "
-        f"{round(100 * found.hour)} percentage points.</p><p>The three that you are likeliest not to know:</p><ul>{weakest}</ul>"
+        f"{round(100 * found.hour)} percentage points.</p>"
+        f"<p>The three that you are likeliest not to know:</p><ul>{weakest}</ul>"
         f"<details><summary>By chapter</summary><table><tbody>{stages}</tbody></table></details>"
         '<p class="note">A guess from your answers here. It knows nothing of your hand, and it is no certification.</p>'
     )

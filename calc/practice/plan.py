@@ -76,8 +76,8 @@ def objectives_for(
     gain = {each: model.gain(memories[each], today, test) for each in seen}
     ready = sorted((each for each in seen if is_ready(memories[each], today, test)), key=lambda each: -_wanted(
         gain[each], memories[each], today, test))
-    rest = sorted((each for each in seen if each not in ready and memories[each].last < today), key=lambda each: -gain[each])
-    return [*new, *ready, *rest][:count]
+    rested = [each for each in seen if each not in ready and memories[each].last < today]
+    return [*new, *ready, *sorted(rested, key=lambda each: -gain[each])][:count]
 
 
 def _wanted(gain: float, memory: Memory, today: str, test: str) -> float:

@@ -1,7 +1,8 @@
 """Am I ready? What a reader may expect to know on the test day, from what was answered so far.
 
-The figure is what `calc.practice.memory` expects of every objective on that day when nothing more is practiced, bent by
-how its guesses came out for this reader so far. It is a guess from answers given here: it knows nothing of the hand, and it is no verdict of anyone.
+The figure is what `calc.practice.memory` expects of every objective on that day when nothing more is practiced, bent
+by how its guesses came out for this reader so far. It is a guess from answers given here: it knows nothing of the
+hand, and it is no verdict of anyone.
 """
 
 from __future__ import annotations

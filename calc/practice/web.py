@@ -285,7 +285,7 @@ def _remembered(request: Request, objective: str, grade: int) -> Answer:
     try:
         checked = memory.model().checked(progress.read_checked(request.get("checked")), before, grade, today)
         after = memory.model().after(before, grade, today)
-        return answer | {"memory": progress.memory_data(after), "checked": asdict(checked)}
+        return answer | {"memory": progress.memory_data(after)} | ({"checked": asdict(checked)} if checked.count else {})
     except memory.Missing:
         return {"needs": PART} | answer
 
@@ -371,7 +371,8 @@ def papers(request: Request) -> Answer:
 
 DO: dict[str, Callable[[Request], Answer]] = {
     "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked,
-    "practice-ready": am_i_ready, "practice-oral": oral, "practice-question": question, "practice-mark": mark, "practice-grade": graded,
+    "practice-ready": am_i_ready, "practice-oral": oral, "practice-question": question, "practice-mark": mark,
+    "practice-grade": graded,
     "try-open": try_open, "try-mark": try_mark, "progress-read": state, "progress-standing": standing,
     "worksheet": papers,
 }

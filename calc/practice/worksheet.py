@@ -142,7 +142,9 @@ def printed(question: Question, units: str) -> Printed:
     if isinstance(body, Hazard):
         ask.append(say(phrase(body.scene), units))
     lines = tuple(f"{LETTERS[place]}. {say(line, units)}" for place, line in enumerate(question.lines))
-    blank = "Order (letters):" if isinstance(body, Order) else "Wrong (letters):" if isinstance(body, Hazard) else "Answer:"
+    blank = "Answer:"
+    if isinstance(body, Order | Hazard):
+        blank = "Order (letters):" if isinstance(body, Order) else "Wrong (letters):"
     return Printed(tuple(ask), lines, blank, tuple(_key(question, units)), question.form.picture)
 
 
@@ -175,6 +177,7 @@ def heading(settings: Settings, paper: Paper, key: bool) -> str:
     return f"Worksheet {paper.number} of {settings.papers}, seed {settings.seed}{', answer key' if key else ''}"
 
 
+LOOK = "(Look at the drawing of this question, on the sheet that --html prints.)"
 NEW_SHEET = "\f"
 """Printers begin a sheet at this character."""
 NAME_LINE = "Name: ______________________   Date: ______________"
@@ -190,7 +193,7 @@ def as_text(settings: Settings) -> str:
         for number, each in enumerate(shown, 1):
             parts.append(f"{number}. {each.ask[0]}")
             parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
-            parts += ["   (Look at the drawing of this question, on the sheet that --html prints.)"] if each.picture else []
+            parts += [f"   {LOOK}"] if each.picture else []
             parts += [f"   {each.blank} ______________", ""]
         if settings.key:
             parts += [NEW_SHEET + heading(settings, paper, True), ""]

@@ -121,7 +121,7 @@
         this.profile.cards[form] = card;
         if (!memory) return;
         this.profile.memory = { ...this.profile.memory, [objective]: memory };
-        this.profile.checked = checked;
+        if (checked) this.profile.checked = checked;
       });
     },
 

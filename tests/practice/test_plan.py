@@ -43,12 +43,12 @@ def test_an_objective_rests_a_tenth_of_its_days_and_comes_again_each_time_by_ano
     late = {**memories, "groove-width": Memory(2.3, 5.0, "2026-02-20")}
     assert objectives_for(OBJECTIVES, late, TODAY, TEST, 1, model()) == ["groove-width"]
     assert objectives_for(OBJECTIVES, memories, TODAY, TEST, 5, model()) == [], "nothing twice on a day"
-    cards, seen = {}, []
+    cards, seen, widths = {}, [], [each for each in FORMS if each.objective == "groove-width"]
     for day in range(0, 20, 4):
-        (form,) = plan_set([each for each in FORMS if each.objective == "groove-width"], cards, {}, later(day), TEST, 1, model())
+        (form,) = plan_set(widths, cards, {}, later(day), TEST, 1, model())
         seen.append(form.id)
         cards[form.id] = Card(seen=1, due=later(day))
-    assert len(set(seen)) == min(5, sum(form.objective == "groove-width" for form in FORMS))
+    assert len(set(seen)) == min(5, len(widths))
 
 
 def test_pictures_that_look_alike_come_together_and_apart_from_each_other():
@@ -105,12 +105,13 @@ def test_the_day_of_the_test_makes_the_set():
 
 def test_an_answer_carries_the_memory_of_its_objective_and_the_record_of_guesses():
     first = asked("practice-mark", form="groove-angle-meaning", seed="1", answers=["0"], memory={}, place="q")
-    assert first["objective"] == "groove-angle" and first["memory"]["seen"] == 1 and first["checked"]["count"] == 0
+    assert first["objective"] == "groove-angle" and first["memory"]["seen"] == 1 and "checked" not in first
     memories = {"groove-angle": {**first["memory"], "last": "2026-02-20"}}
-    second = asked("practice-grade", form="groove-angle-meaning", grade="had", memory=memories, checked=first["checked"])
+    had = {"form": "groove-angle-meaning", "grade": "had"}
+    second = asked("practice-grade", **had, memory=memories)
     assert second["memory"]["seen"] == 2 and second["checked"]["count"] == second["checked"]["right"] == 1
     assert 0 < second["checked"]["expected"] < 1
-    old = asked("practice-grade", form="groove-angle-meaning", grade="had", card={"interval": 6, "due": TODAY, "seen": 3})
+    old = asked("practice-grade", **had, card={"interval": 6, "due": TODAY, "seen": 3})
     assert old["memory"]["seen"] == 4 and old["memory"]["stability"] > 6, "what was learned under the older rule counts"
 
 
@@ -139,7 +140,8 @@ def test_progress_kept_by_questions_becomes_memories_of_objectives():
     found = from_cards(FORMS, cards)
     assert set(found) == {"groove-width"} and found["groove-width"].seen == 3
     assert found["groove-width"].stability == 6 and found["groove-width"].last == "2026-03-02"
-    assert from_cards(FORMS, {forms[0].id: Card(ease=1000, interval=3650, due="2026-03-08")})["groove-width"].difficulty >= 1
+    easiest = from_cards(FORMS, {forms[0].id: Card(ease=1000, interval=3650, due="2026-03-08")})
+    assert easiest["groove-width"].difficulty >= 1
 
 
 def test_days_and_questions():

@@ -65,7 +65,8 @@ def test_what_the_plan_goes_by_is_read_with_care(fields, message):
     ("text", "message"),
     [
         ("", "not JSON"), ("[]", "not a progress file"), ('{"format": "x"}', "not a progress file"),
-        (json.dumps(GOOD)[:-20], "not JSON"), (changed(version=3), "has version 3"), (changed(version=True), "has version True"),
+        (json.dumps(GOOD)[:-20], "not JSON"), (changed(version=3), "has version 3"),
+        (changed(version=True), "has version True"),
         (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"),
         (changed(active=-1), "no such profile"), (changed(active=1), "no such profile"),
         (changed(active=True), "no such profile"), (changed(profiles=[{"cards": {}}]), "profile 1: a name is missing"),

@@ -44,7 +44,8 @@ def test_the_guide_holds_what_it_promises():
     assert len(FORMS) >= 250
     assert {form.chapter for form in FORMS} == set(CHAPTERS)
     assert {form.kind for form in FORMS} == set(forms.KINDS)
-    assert len({form.text + form.picture + "".join(line_texts(form)) for form in FORMS}) == len(FORMS), "two forms ask the same"
+    asked = {form.text + form.picture + "".join(line_texts(form)) for form in FORMS}
+    assert len(asked) == len(FORMS), "two forms ask the same"
 
 
 def test_every_objective_exists_and_is_practiced():
@@ -188,7 +189,8 @@ def test_a_slip_is_named_only_where_the_answer_fits_it_tightest(form):
 def test_what_the_guide_prints_is_right(form):
     for question in different(form)[:40]:
         for system in SYSTEMS:
-            for printed in re.findall(r"[^()]+", question.asked.text(system).replace("about ", "").replace("\u202f", "")):
+            text = question.asked.text(system).replace("about ", "").replace("\u202f", "")
+            for printed in re.findall(r"[^()]+", text):
                 assert mark(question, [printed.strip()], system).right, (question.inputs, printed)
 
 
@@ -206,8 +208,8 @@ def test_worked_steps_start_from_the_question(form):
         for symbol in (each for step in steps for each in symbols(step.formula) if each.name not in made):
             amount = float(symbol.amount)
             if amount and symbol.kind.us.symbol and any(amount == float(each) for each in given.values()):
-                assert any(math.isclose(amount, share * each, rel_tol=1e-6) for each in told for share in (1, 0.5, 60, 3600)), (
-                    symbol.name, text)
+                shares = [share * each for each in told for share in (1, 0.5, 60, 3600)]
+                assert any(math.isclose(amount, each, rel_tol=1e-6) for each in shares), (symbol.name, text)
 
 
 @pytest.mark.parametrize(("form", "seed", "written"), [
@@ -233,9 +235,9 @@ def test_times_and_dates_are_read_as_the_shop_writes_them(form, seed, written):
 
 def test_questions_vary():
     """Seven in ten of the forms in 20 ways and more: other numbers, other cases, other lines to choose from."""
-    ways = {form.id: len({(question.text, frozenset(question.shown)) for question in (draw(form, seed) for seed in SEEDS)})
-            for form in FORMS}
-    assert sum(count >= 20 for count in ways.values()) >= 0.7 * len(FORMS)
+    drawn = ((draw(form, seed) for seed in SEEDS) for form in FORMS)
+    ways = [len({(question.text, frozenset(question.shown)) for question in each}) for each in drawn]
+    assert sum(count >= 20 for count in ways) >= 0.7 * len(FORMS)
 
 
 def test_the_longest_option_is_no_better_a_guess_than_any():
@@ -249,9 +251,10 @@ def test_the_longest_option_is_no_better_a_guess_than_any():
     assert longest <= shown + 0.05 * 40 * len(forms_of_options)
 
 
-@pytest.mark.parametrize(
-    "form", [form for form in FORMS if form.kind == "judge" and (form.body.drawn or form.body.cases)], ids=lambda form: form.id,
-)
+JUDGED = [form for form in FORMS if form.kind == "judge" and (form.body.drawn or form.body.cases)]
+
+
+@pytest.mark.parametrize("form", JUDGED, ids=lambda form: form.id)
 def test_every_verdict_is_right_as_often_as_any_other(form):
     """So stop is as likely as go, and a speaker is right half of the time."""
     right = Counter(draw(form, seed).right[0] for seed in SEEDS)
@@ -261,8 +264,7 @@ def test_every_verdict_is_right_as_often_as_any_other(form):
 
 def test_every_objective_is_more_than_recognized():
     """Each has a form that computes, judges case by case, orders or finds faults."""
-    done = {form.objective for form in FORMS
-            if form.kind in ("number", "order", "hazard") or (isinstance(form.body, Judge) and (form.drawn or form.body.cases))}
+    done = {form.objective for form in FORMS if form.kind in ("number", "order", "hazard") or form in JUDGED}
     assert {form.objective for form in FORMS} - done == set()
 
 

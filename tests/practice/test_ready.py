@@ -12,6 +12,7 @@ from calc.practice.ready import Ready, expected, ready
 from calc.web import respond
 
 FORMS = all_forms()
+OBJECTIVES = list(dict.fromkeys(form.objective for form in FORMS))
 TODAY, TEST = "2026-03-02", "2026-03-23"
 COURSES = ((3, 14), (7, 21), (10, 21), (14, 42), (20, 42))
 LEARNERS = 20
@@ -25,7 +26,7 @@ def outcomes() -> tuple[list[tuple[Ready, float]], list[tuple[float, bool, float
     shares, rows = [], []
     for seed in range(LEARNERS):
         practiced, days = COURSES[seed % len(COURSES)]
-        who, test = simulate.learner(1000 + seed, list(dict.fromkeys(form.objective for form in FORMS))), simulate.test_day(days)
+        who, test = simulate.learner(1000 + seed, OBJECTIVES), simulate.test_day(days)
         for day in range(practiced):
             for form in simulate.by_plan(who, simulate.test_day(day), test, plan.questions_of((10, 15, 30)[seed % 3])):
                 who.ask(form, simulate.test_day(day))
@@ -69,7 +70,7 @@ def test_four_bands_in_five_hold_what_came_out():
 def test_the_answer_names_stages_the_weakest_and_what_an_hour_adds():
     memories = {form.objective: Memory(30.0, 5.0, TODAY) for form in FORMS if form.chapter != "flaws"}
     found = ready(FORMS, memories, TODAY, TEST, model())
-    assert list(found.stages) == [each for each in CHAPTERS if each in found.stages] and len(found.stages) == len(CHAPTERS)
+    assert list(found.stages) == list(CHAPTERS)
     assert min(found.stages, key=found.stages.get) == "flaws" and len(found.weakest) == 3
     assert all(each.startswith("flaws-") for each in found.weakest) and 0 < found.hour < 0.1
     assert found.tried == len(memories) and 0 <= found.low < found.share < found.high <= 1
@@ -77,7 +78,8 @@ def test_the_answer_names_stages_the_weakest_and_what_an_hour_adds():
 
 def test_a_reader_who_forgets_faster_is_told_less():
     memories = {form.objective: Memory(10.0, 5.0, TODAY) for form in FORMS}
-    plain, faster = (ready(FORMS, memories, TODAY, TEST, model(), each).share for each in (Checked(), Checked(80.0, 40, 100)))
+    records = (Checked(), Checked(80.0, 40, 100))
+    plain, faster = (ready(FORMS, memories, TODAY, TEST, model(), each).share for each in records)
     assert faster < plain - 0.1
 
 

@@ -27,8 +27,8 @@ test compares the restored memory with the kept one to the byte. When anything g
 second worker that uses the archives; so do readers on a line that the browser calls slow, since the archives weigh
 1.6 MB less.
 
-What calc needs for one thing only, and may do without, is a part of its own (`LATER`): an answer `{"needs": "recall"}` lets
-the worker fetch the part and ask the same again. Nothing of it weighs on the start.
+What calc needs for one thing only, and may do without, is a part of its own (`LATER`): an answer `{"needs":
+"recall"}` lets the worker fetch the part and ask the same again. Nothing of it weighs on the start.
 
 Bytecode must come from Pyodide's own Python, so compile.mjs starts Pyodide under Node and compile_job.py compiles
 there, without docstrings and column marks; asserts stay. Each .pyc carries the hash of its source (PEP 552): a test
