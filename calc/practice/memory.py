@@ -1,9 +1,9 @@
 """What a reader still knows on a day: a model of memory for each objective.
 
-The model is the open one of the package fsrs (MIT licence), version 6 with its published parameters. It holds two
-numbers for each thing learned: its stability, the days in which the chance to know it falls from 100 % to 90 %, and its
-difficulty from 1 to 10. Only this module asks for the package. Where it is not at hand `Missing` is raised, and practice
-goes by the older rule (`calc.practice.schedule`).
+The model is the open one of the package fsrs (MIT license), version 6 with its published parameters. It holds two
+numbers for each thing learned: its stability, the days in which the chance to know it falls from 100 % to 90 %, and
+its difficulty from 1 to 10. Only this module asks for the package. Where it is not at hand `Missing` is raised, and
+practice goes by the older rule (`calc.practice.schedule`).
 
 An objective is one thing here, whichever of its questions was asked: what is to be known on the test day is the
 objective, and never one question.

@@ -28,7 +28,7 @@ from calc.practice.solution import steps_to
 EXACT = 1e-9
 """Two worked-out figures closer than this share are the same figure."""
 SHOWN, LEAST_THINGS, LEAST_STEPS, MORE = 4, 4, 4, 2
-"""Of a form that holds more: the options shown, the least things and steps, and how many counts there are from these."""
+"""Of a form that holds more: the options shown, the least things and steps, and how many counts from these."""
 MOST_TRIES = 40
 NOTHING: Mapping[str, str] = MappingProxyType({})
 SHARE = re.compile(r"([0-9.]+) ?%")

@@ -285,7 +285,8 @@ def _remembered(request: Request, objective: str, grade: int) -> Answer:
     try:
         checked = memory.model().checked(progress.read_checked(request.get("checked")), before, grade, today)
         after = memory.model().after(before, grade, today)
-        return answer | {"memory": progress.memory_data(after)} | ({"checked": asdict(checked)} if checked.count else {})
+        answer |= {"checked": asdict(checked)} if checked.count else {}
+        return answer | {"memory": progress.memory_data(after)}
     except memory.Missing:
         return {"needs": PART} | answer
 
