@@ -6,15 +6,19 @@ Questions stand one file a chapter in calc/questions/; the page For instructors 
     chance.py                   numbers from a seed, alike in every Python and browser
     questions.py, marking.py    drawing a question and its right answer; marking an answer
     slips.py, solution.py       what a wrong answer looks like; the steps that lead to one figure
-    schedule.py, progress.py    when a question is asked next; standing by objective; the progress file
+    memory.py, plan.py, ready.py    what is still known on a day; what is asked for the test day; am I ready?
+    schedule.py, progress.py    the older rule, by single questions; standing by objective; the progress file
+    simulate.py                 simulated learners, to see what the plan is worth
     worksheet.py, cli.py        worksheets with answer keys; the command line
     pictures.py, pages.py, web.py   drawings of our own; questions as HTML; what the page may ask
 
 What the tests hold every form to: 200 seeds draw questions that can be asked; exactly one answer is right; a number
-is right in both systems; judged draws lead to different verdicts; every objective of the pages has a question. A
-figure that is asked for has its independent path in tests/practice/test_numbers.py: plain floats, written from the
-geometry or the document. A share as tolerance (`2 %`) is a share of the answer, for percentages too. Ids never
-change: progress and links use them.
+is right in both systems, and so is what the guide prints of it; every verdict is right as often as any other; seven
+forms in ten vary in 20 ways or more; the longest option is no better a guess; worked steps start from what the
+question tells; every objective of the pages has a form that computes, judges, orders or finds faults. A figure that
+is asked for has its independent path in tests/practice/test_numbers.py: plain floats, written from the geometry or
+the document. A share as tolerance (`2 %`) is a share of the answer, for percentages too. Ids never change: progress
+and links use them.
 """
 
 from __future__ import annotations
@@ -22,7 +26,8 @@ from __future__ import annotations
 from calc.later import later
 
 DOES = (
-    "practice-menu", "practice-daily", "practice-mixed", "practice-link", "practice-oral", "practice-question",
+    "practice-menu", "practice-daily", "practice-ready", "practice-mixed", "practice-link", "practice-oral",
+    "practice-question",
     "practice-mark", "practice-grade", "try-open", "try-mark", "progress-read", "progress-standing", "worksheet",
 )
 """What the page may ask of practice; `calc.practice.web` does it."""

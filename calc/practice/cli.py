@@ -3,6 +3,7 @@
     python -m calc questions                          check every question file
     python -m calc questions groove --show 3          check one, and print three questions of each form
     python -m calc worksheet --seed 7 --papers 30     thirty different worksheets; --key adds their answer keys
+    python -m calc practice-plan --simulate           what the plan is worth for simulated learners
 
 Exit code 0 where all is well, 1 for question files with problems, 2 for a command that cannot be used.
 """
@@ -14,7 +15,6 @@ import sys
 from calc.core.declare import InputError, phrase_text
 from calc.practice import forms, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
-from calc.practice.solution import steps_to
 
 
 def questions_command(arguments: list[str]) -> int:
@@ -64,7 +64,7 @@ def _print_answer(form: Form, question: questions.Question) -> None:
     if form.kind == "number":
         value = question.asked
         print(f"     = {value.text('us')} / {value.text('si')}  ({value.label}; within {form.body.within})")
-        for step in steps_to(question.result, value):
+        for step in questions.worked_steps(question):
             print(f"       {step.letters()} ; {step.numbers('us')}")
         return
     for place, line in enumerate(question.lines):
@@ -112,6 +112,52 @@ def worksheet_command(arguments: list[str]) -> int:
     except worksheet.WorksheetError as trouble:
         return _refuse(str(trouble))
     print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
+    return 0
+
+
+_PLAN_HELP = """python -m calc practice-plan --simulate --seeds 10 --days 21 --minutes 15
+
+  --simulate        simulated learners who forget by a model that the plan does not know
+  --seeds N         how many learners (default 10)
+  --days N          days to the test; may be given several times (default 7, 21 and 42)
+  --minutes N       minutes a day; may be given several times (default 15 and 30)"""
+
+
+def plan_command(arguments: list[str]) -> int:
+    """Print what simulated learners know on the test day, by the plan, by the older rule and by an ideal."""
+    from calc.practice import memory, simulate
+
+    given: dict[str, list[int]] = {"--seeds": [], "--days": [], "--minutes": []}
+    rest, wanted = list(arguments), False
+    while rest:
+        word = rest.pop(0)
+        if word == "--simulate":
+            wanted = True
+            continue
+        if word not in given:
+            print(_PLAN_HELP)
+            return 0 if word in ("--help", "-h") else 2
+        text = rest.pop(0) if rest else ""
+        most = {"--seeds": 1000, "--days": 365, "--minutes": 240}[word]
+        if not text.isdecimal() or not 1 <= int(text) <= most:
+            return _refuse(f"{word} needs a whole number from 1 to {most}")
+        given[word].append(int(text))
+    if not wanted:
+        print(_PLAN_HELP)
+        return 2
+    seeds = (given["--seeds"] or [simulate.SEEDS])[-1]
+    print("Expected share of the objectives known on the test day, mean of", seeds, "simulated learners")
+    print("days  minutes    plan  older rule   ideal  plan of ideal")
+    for days in given["--days"] or simulate.DAYS:
+        for minutes in given["--minutes"] or simulate.MINUTES:
+            try:
+                found = simulate.compare(seeds, days, minutes)
+            except memory.Missing as trouble:
+                return _refuse(str(trouble))
+            print(
+                f"{days:>4}  {minutes:>7}  {found.plan:>6.1%}  {found.older:>10.1%}  {found.ideal:>6.1%}  "
+                f"{found.plan / found.ideal:>13.1%}", flush=True,
+            )
     return 0
 
 

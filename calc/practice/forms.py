@@ -58,7 +58,7 @@ KINDS = ("number", "judge", "choice", "order", "hazard", "flaw")
 COMMON_PRACTICE, CALCULATOR_SOURCE = "common practice", "calculator"
 LEVELS = tuple(level.value for level in Level)
 CHANGES = ("half", "double", "zero")
-LONGEST_RANGE = 100
+LONGEST_RANGE, MOST_OPTIONS = 100, 20
 HOLE = re.compile(r"\{(fact:)?([^{}]+)\}")
 _QUANTITY = re.compile(r"-?[0-9.][0-9./ -]* ?[^0-9 ].*")
 WRITTEN_KINDS = (
@@ -101,6 +101,8 @@ class Drawn:
     lists: Mapping[str, tuple[str, ...]]
     constants: Mapping[str, str]
     cases: tuple[Mapping[str, str], ...]
+    picks: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Numbers of no input of their own: texts of inputs and cases hold them, as in `1 | {size} | face | no`."""
 
     @property
     def said(self) -> frozenset[str]:
@@ -126,6 +128,8 @@ class Number:
     ask: str
     within: str
     slips: tuple[Slip, ...] = ()
+    given: tuple[str, ...] = ()
+    """Figures of the calculator that the text tells: the worked steps start from them."""
 
 
 @dataclass(frozen=True)
@@ -150,11 +154,23 @@ class Verdict:
 
 
 @dataclass(frozen=True)
+class Case:
+    """A case that the author judges: the words that stand in the text, the verdict (counted from 0), and why."""
+
+    said: Mapping[str, str]
+    right: int
+    why: str
+
+
+@dataclass(frozen=True)
 class Judge:
-    """Pass or fail, and by which rule. `drawn` is None where the author says which verdict is right."""
+    """Pass or fail, and by which rule. `drawn` is None where the author says which verdict is right, for the whole form
+    or for each of its `cases`.
+    """
 
     verdicts: tuple[Verdict, ...]
     drawn: Drawn | None = None
+    cases: tuple[Case, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -168,7 +184,10 @@ class Option:
 
 @dataclass(frozen=True)
 class Choice:
-    """One right answer among several. Also the body of a name-the-flaw form."""
+    """One right answer among several. Also the body of a name-the-flaw form.
+
+    A form may hold more options than a question shows: each question takes one right one and three wrong ones.
+    """
 
     options: tuple[Option, ...]
 
@@ -390,7 +409,8 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
     chapter = top.text("chapter")
     if chapter and chapter not in CHAPTERS:
         top.wrong("chapter", f"“{chapter}” is not a chapter; there are {', '.join(CHAPTERS)}")
-    forms = [_form(each, chapter) for each in top.tables("question")]
+    pools = {each.text("name"): _pooled(each) for each in top.tables("pool")}
+    forms = [_form(_from_pool(each, pools), chapter) for each in top.tables("question")]
     top.no_more()
     seen: set[str] = set()
     for form in forms:
@@ -401,6 +421,40 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
     if problems:
         raise QuestionError(sorted(problems, key=lambda each: each.line))
     return tuple(form for form in forms if form)
+
+
+Pool = dict[str, dict[str, str]]
+
+
+def _pooled(table: _Table) -> Pool:
+    """Options that several questions draw from, by their text."""
+    found: Pool = {}
+    for each in table.tables("option"):
+        text = each.text("text")
+        found[text] = {"text": text, "why": each.text("why")}
+        each.no_more()
+    table.no_more()
+    return found
+
+
+def _from_pool(table: _Table, pools: Mapping[str, Pool]) -> _Table:
+    """A question that takes its options from a pool, with those options in place: `pool` names it, `right` the right
+    option, `not` those that could be right too.
+    """
+    if "pool" not in table.data:
+        return table
+    name, right, left_out = table.text("pool"), table.text("right"), table.texts("not", needed=False)
+    pool = pools.get(name, {})
+    if not pool:
+        table.wrong("pool", f"no options are named “{name}”; there are {', '.join(pools)}")
+    for field_name, text in (("right", right), *(("not", each) for each in left_out)):
+        if pool and text not in pool:
+            table.wrong(field_name, f"“{text}” is not an option of “{name}”")
+    data = {key: value for key, value in table.data.items() if key not in ("pool", "right", "not")}
+    data["option"] = [
+        {**option, "right": True} if text == right else option for text, option in pool.items() if text not in left_out
+    ]
+    return _Table(data, table.place, table.problems)
 
 
 def _first_most(text: str, count: Callable[[str], int]) -> int:
@@ -422,7 +476,7 @@ def _form(table: _Table, chapter: str) -> Form | None:
     body = _BODIES[kind](table)
     form = Form(
         identifier, kind, chapter, table.text("objective"), table.texts("source"), table.text("text"),
-        table.text("why", needed=kind == "order" or (isinstance(body, Judge) and body.drawn is None)),
+        table.text("why", needed=kind == "order" or (isinstance(body, Judge) and not (body.drawn or body.cases))),
         table.text("picture", needed=kind == "flaw"), table.flag("oral"), body, table.place,
     )
     table.no_more()
@@ -430,9 +484,24 @@ def _form(table: _Table, chapter: str) -> Form | None:
 
 
 def _drawn(table: _Table) -> Drawn:
+    lists, constants = _drawn_table(table.table("draw"))
+    picks, words = _drawn_table(table.table("pick"))
+    for name in words:
+        table.wrong("pick", f"“{name}” is one text; write a list or a range")
+    cases = []
+    for case in table.tables("case"):
+        cases.append({name: case.text(name) for name in case.data})
+    if len({frozenset(case) for case in cases}) > 1:
+        table.wrong("case", "give every case the same fields")
+    for name in {name for case in cases for name in case} & {*lists, *constants}:
+        table.wrong("case", f"“{name}” stands in the cases and in draw; leave it in one")
+    return Drawn(table.text("calculator"), lists, constants, tuple(cases), picks)
+
+
+def _drawn_table(draw: _Table) -> tuple[dict[str, tuple[str, ...]], dict[str, str]]:
+    """What a table draws from, and what it holds fast."""
     lists: dict[str, tuple[str, ...]] = {}
     constants: dict[str, str] = {}
-    draw = table.table("draw")
     for name, value in draw.data.items():
         if isinstance(value, str):
             constants[name] = value
@@ -445,14 +514,27 @@ def _drawn(table: _Table) -> Drawn:
                 draw.wrong(name, str(trouble))
         else:
             draw.wrong(name, "write a text, a list of texts, or { from = …, to = …, step = … }")
-    cases = []
-    for case in table.tables("case"):
-        cases.append({name: case.text(name) for name in case.data})
-    if len({frozenset(case) for case in cases}) > 1:
-        table.wrong("case", "give every case the same fields")
-    for name in {name for case in cases for name in case} & {*lists, *constants}:
-        table.wrong("case", f"“{name}” stands in the cases and in draw; leave it in one")
-    return Drawn(table.text("calculator"), lists, constants, tuple(cases))
+    return lists, constants
+
+
+def filled(text: str, picked: Mapping[str, str]) -> str:
+    """A text with what was picked in its braces.
+
+    >>> filled("1 | {size} | face | no", {"size": "1/8 in"})
+    '1 | 1/8 in | face | no'
+    """
+    for name, value in picked.items():
+        text = text.replace(f"{{{name}}}", value)
+    return text
+
+
+def told(value: str) -> str:
+    """What was picked as the text shows it: a quantity in braces, anything else as it is.
+
+    >>> told("1/8 in"), told("10:20")
+    ('{1/8 in}', '10:20')
+    """
+    return f"{{{value}}}" if re.fullmatch(r"[0-9./-]+ [^0-9].*", value) else value
 
 
 def _range(value: Mapping[str, Any]) -> tuple[str, ...]:
@@ -506,6 +588,7 @@ def _written(number: Fraction, inches: bool) -> str:
 def _number(table: _Table) -> Number:
     return Number(
         _drawn(table), table.text("ask"), table.text("within"), tuple(_slip(each) for each in table.tables("slip")),
+        table.texts("given", needed=False),
     )
 
 
@@ -526,6 +609,7 @@ def _slip(table: _Table) -> Slip:
 
 def _judge(table: _Table) -> Judge:
     drawn = _drawn(table) if "calculator" in table.data else None
+    cases = () if drawn else tuple(_case(each) for each in table.tables("case"))
     verdicts = []
     for each in table.tables("verdict"):
         level = each.text("level", needed=False) or Level.STOP.value
@@ -548,10 +632,26 @@ def _judge(table: _Table) -> Judge:
         table.wrong("verdict", "give two verdicts or more")
     if drawn and sum(not each.drawn for each in verdicts) > 1:
         table.wrong("verdict", "only one verdict may stand without when")
-    if not drawn and sum(each.right for each in verdicts) != 1:
-        table.wrong("verdict", "exactly one verdict has right = true")
+    if not drawn and sum(each.right for each in verdicts) != (0 if cases else 1):
+        table.wrong("verdict", "exactly one verdict has right = true" if not cases else "the cases say which is right")
+    if cases and {each.right for each in cases} != set(range(len(verdicts))):
+        table.wrong("case", f"give every verdict a case, by its number from 1 to {len(verdicts)}")
+    if len({frozenset(each.said) for each in cases}) > 1:
+        table.wrong("case", "give every case the same fields")
     _distinct(table, "verdict", [each.says for each in verdicts])
-    return Judge(tuple(verdicts), drawn)
+    return Judge(tuple(verdicts), drawn, cases)
+
+
+def _case(table: _Table) -> Case:
+    table.used |= {"right", "why"}
+    right = table.data.get("right")
+    if not isinstance(right, int) or isinstance(right, bool):
+        table.wrong("right", "write the number of the right verdict, 1 for the first")
+        right = 0
+    said = {name: table.text(name) for name in table.data if name.startswith("say_")}
+    case = Case(said, right - 1, table.text("why"))
+    table.no_more()
+    return case
 
 
 def _choice(table: _Table) -> Choice:
@@ -559,10 +659,10 @@ def _choice(table: _Table) -> Choice:
     for each in table.tables("option"):
         options.append(Option(each.text("text"), each.text("why"), each.flag("right")))
         each.no_more()
-    if not 3 <= len(options) <= 5:
-        table.wrong("option", "give 3 to 5 options")
-    if sum(each.right for each in options) != 1:
-        table.wrong("option", "exactly one option has right = true")
+    if not 3 <= len(options) <= MOST_OPTIONS:
+        table.wrong("option", f"give 3 to {MOST_OPTIONS} options")
+    if not 0 < sum(each.right for each in options) <= len(options) - 2:
+        table.wrong("option", "give one right option or more, with right = true, and two wrong ones or more")
     _distinct(table, "option", [each.text for each in options])
     return Choice(tuple(options))
 
@@ -592,8 +692,8 @@ def _hazard(table: _Table) -> Hazard:
         things.append(Thing(each.text("text"), each.flag("hazard", needed=True), each.text("why")))
         each.no_more()
     hazards = sum(each.hazard for each in things)
-    if not 4 <= len(things) <= 8:
-        table.wrong("thing", "give 4 to 8 things")
+    if not 4 <= len(things) <= MOST_OPTIONS:
+        table.wrong("thing", f"give 4 to {MOST_OPTIONS} things")
     if hazards < 2 or hazards == len(things):
         table.wrong("thing", "give two hazards or more, and one thing or more that is fine")
     _distinct(table, "thing", [each.text for each in things])
@@ -635,7 +735,8 @@ def _check(form: Form) -> Iterator[Problem]:
     if form.picture and form.picture not in PICTURES:
         yield form.place.problem("picture", f"there is no picture “{form.picture}”; there are {', '.join(PICTURES)}")
     known = set(form.drawn.lists) | set(form.drawn.constants) | form.drawn.said if form.drawn else set()
-    known |= {name for case in form.drawn.cases for name in case} if form.drawn else set()
+    known |= {name for case in form.drawn.cases for name in case} | set(form.drawn.picks) if form.drawn else set()
+    known |= {name for case in form.body.cases for name in case.said} if isinstance(form.body, Judge) else set()
     for name, text in _all_texts(form):
         for is_fact, hole in HOLE.findall(text):
             if is_fact and hole not in facts:
@@ -645,7 +746,7 @@ def _check(form: Form) -> Iterator[Problem]:
                     written_amount(hole)
                 except UnitError as trouble:
                     yield form.place.problem(name, str(trouble))
-            elif not is_fact and (hole not in known or name != "text"):
+            elif not is_fact and (hole not in known or name not in ("text", "case")):
                 yield form.place.problem(name, f"nothing is drawn for {{{hole}}}")
     if form.drawn:
         yield from _check_drawn(form, form.drawn)
@@ -675,8 +776,9 @@ def _all_texts(form: Form) -> Iterator[tuple[str, str]]:
     match form.body:
         case Choice(options=options):
             yield from (("option", text) for each in options for text in (each.text, each.why))
-        case Judge(verdicts=verdicts):
+        case Judge(verdicts=verdicts, cases=cases):
             yield from (("verdict", each.says) for each in verdicts)
+            yield from (("case", text) for each in cases for text in (*each.said.values(), each.why))
         case Order(steps=steps):
             yield from (("steps", step) for step in steps)
         case Hazard(scene=scene, things=things):
@@ -709,7 +811,9 @@ def _check_inputs(form: Form, drawn: Drawn, calc: Calculator) -> Iterator[Proble
         texts += [
             (form.place.inner("case", number), name, text) for name, text in case.items() if not name.startswith("say_")
         ]
+    picked = {name: each[0] for name, each in drawn.picks.items()}
     for place, name, text in texts:
+        text = filled(text, picked)
         try:
             calc.input(name).read(text, "us")
         except InputError as trouble:
@@ -725,15 +829,18 @@ def _has_unit(each: Quantity, text: str) -> bool:
 
 
 def _check_asked(form: Form, body: Number, calc: Calculator) -> Iterator[Problem]:
+    picked = {name: each[0] for name, each in body.drawn.picks.items()}
     first = {name: texts[0] for name, texts in body.drawn.lists.items()} | dict(body.drawn.constants)
     for case in body.drawn.cases or ({},):
+        texts = first | {name: text for name, text in case.items() if not name.startswith("say_")}
         try:
-            result = calc.answer(first | {name: text for name, text in case.items() if not name.startswith("say_")})
+            result = calc.answer({name: filled(text, picked) for name, text in texts.items()})
         except InputError as trouble:
             yield form.place.problem("draw", f"the calculator refuses these numbers: {trouble}")
             return
     names = [value.name for value in result.values]
-    for place, name in [("ask", body.ask), *(("slip", slip.value) for slip in body.slips if slip.value)]:
+    asked = [("ask", body.ask), *(("given", name) for name in body.given)]
+    for place, name in [*asked, *(("slip", slip.value) for slip in body.slips if slip.value)]:
         if name not in names:
             yield form.place.problem(place, f"calculator “{calc.id}” has no value “{name}”; it has {', '.join(names)}")
             return

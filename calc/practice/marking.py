@@ -10,7 +10,7 @@ from calc.core.declare import InputError, Phrase, Result, Value
 from calc.core.units import NUMBER, System
 from calc.practice import slips
 from calc.practice.forms import Choice, Judge, Number, Order
-from calc.practice.questions import Question, in_order, plain_time, read_reply, tolerance_of
+from calc.practice.questions import Question, in_order, is_printed, plain_time, read_reply, tolerance_of
 
 RIGHT_AND_SURE, RIGHT_UNSURE, SLIPPED, WRONG = 5, 3, 2, 1
 """Grades of the spacing rule (0 to 5; below 3 is a miss). See `calc.practice.schedule`."""
@@ -73,7 +73,7 @@ def _mark_figure(result: Result, value: Value, text: str, system: System, within
     if isinstance(reply, str):
         return Marking(reply == plain_time(value.wording))
     allowed = tolerance_of(value, within)
-    if abs(reply - float(value.amount)) <= allowed:
+    if abs(reply - float(value.amount)) <= allowed or is_printed(value, reply):
         return Marking(True)
     return Marking(False, slips.recognised(result.calculator, result, value, reply, allowed, declared))
 

@@ -12,14 +12,15 @@ from calc.core.units import SYSTEMS
 from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
 from calc.practice.marking import Marking, right_text
 from calc.practice.pictures import picture
-from calc.practice.questions import Question, is_date, phrase
+from calc.practice.questions import Question, is_date, phrase, worked_steps
+from calc.practice.ready import Ready, tenths
 from calc.practice.solution import steps_to
 from calc.show.drawing import drawing_svg
 from calc.show.html import both, citation_html, phrase_html, solution_html
 
 KIND_WORDS = {
     "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order",
-    "hazard": "Find the hazards", "flaw": "Name the discontinuity",
+    "hazard": "Find what is wrong", "flaw": "Name the discontinuity",
 }
 
 
@@ -81,9 +82,9 @@ def _number_field(value: Value, place: str, label: str) -> str:
 
 def _hint(value: Value) -> str:
     if value.kind is None:
-        return "Write a date as year-month-day." if is_date(
+        return "Write a date as year-month-day or month/day/year." if is_date(
             value
-        ) else "Write the time as hours and minutes, as in 14:05."
+        ) else "Write the time as hours and minutes, as in 14:05 or 2:05 pm."
     us, si = (value.kind.unit(system).symbol for system in SYSTEMS)
     if not us:
         return "A plain number without a unit."
@@ -122,14 +123,14 @@ def solution(question: Question, place: str, marking: Marking | None = None) -> 
     """The right answer with its reasons, worked steps and sources."""
     form = question.form
     parts = [_right_html(question, marking)]
-    if form.why:
-        parts.append(f"<p>{phrase_html(phrase(form.why))}</p>")
+    for why in (form.why, question.case.why if question.case else ""):
+        parts.append(f"<p>{phrase_html(phrase(why))}</p>" if why else "")
     if question.result is not None:
         parts.append(_worked(question, place))
         parts.append('<p class="note">Study help, not a certification. The WPS and a qualified inspector decide.</p>'
                      if isinstance(form.body, Judge) else "")
     # Worked steps carry their own sources.
-    steps_told = isinstance(form.body, Number) and steps_to(question.result, question.asked)
+    steps_told = isinstance(form.body, Number) and worked_steps(question)
     parts.append("" if steps_told and set(form.sources) == {"calculator"} else _sources(question))
     return "".join(parts)
 
@@ -140,7 +141,7 @@ def _right_html(question: Question, marking: Marking | None) -> str:
         value = question.asked
         return f'<p class="right-answer">{escape(value.label)}: <strong>{both(value.text("us"), value.text("si"))}</strong></p>'
     if isinstance(body, Order):
-        steps = "".join(f"<li>{phrase_html(phrase(step))}</li>" for step in body.steps)
+        steps = "".join(f"<li>{phrase_html(question.lines[place])}</li>" for place in question.right)
         free = " Steps that may change places are right in either order." if body.any_order else ""
         return f'<p class="right-answer">The order:{free}</p><ol class="right-order">{steps}</ol>'
     if isinstance(body, Hazard):
@@ -157,7 +158,7 @@ def _right_html(question: Question, marking: Marking | None) -> str:
 
 def _thing(question: Question, place: int, marking: Marking | None) -> str:
     each = question.form.body.things[question.shown[place]]
-    head = "Hazard" if each.hazard else "No hazard"
+    head = "Wrong" if each.hazard else "All right"
     if marking and place in marking.missed:
         head += " (you missed it)"
     if marking and place in marking.extra:
@@ -169,7 +170,7 @@ def _worked(question: Question, place: str) -> str:
     result = question.result
     assert result is not None
     if isinstance(question.form.body, Number):
-        steps = steps_to(result, question.asked)
+        steps = worked_steps(question)
         if steps:
             return f"<h4>Worked steps</h4>{solution_html(steps, place)}"
         return "<p>This figure is read from a table.</p>"
@@ -195,6 +196,28 @@ def citations(question: Question) -> tuple[Citation, ...]:
 def _sources(question: Question) -> str:
     items = "".join(f"<li>{citation_html(each)}</li>" for each in citations(question))
     return f'<details class="question-sources"><summary>Sources</summary><ul>{items}</ul></details>' if items else ""
+
+
+def ready_html(found: Ready) -> str:
+    """What a reader may expect on the day of the test."""
+    titles = {objective: objective.replace("-", " ") for objective in found.weakest}
+    stages = "".join(
+        f'<tr><th scope="row">{escape(CHAPTERS[name])}</th><td>{tenths(share)}</td></tr>'
+        for name, share in found.stages.items()
+    )
+    weakest = "".join(
+        f'<li><a href="?objectives={objective}">{escape(title)}</a></li>' for objective, title in titles.items()
+    )
+    return (
+        '<p class="right-answer">Expected on the day of your test, if you practice no more: '
+        f"<strong>{tenths(found.share)}</strong> of the objectives known, likely {tenths(found.low)} to "
+        f"{tenths(found.high)}.</p>"
+        f"<p>Tried so far: {found.tried} of {found.objectives} objectives. An hour of questions today would add about "
+        f"{round(100 * found.hour)} percentage points.</p>"
+        f"<p>The three that you are likeliest not to know:</p><ul>{weakest}</ul>"
+        f"<details><summary>By chapter</summary><table><tbody>{stages}</tbody></table></details>"
+        '<p class="note">A guess from your answers here. It knows nothing of your hand, and it is no certification.</p>'
+    )
 
 
 # --- try first ------------------------------------------------------------------------------

@@ -5,23 +5,31 @@ Drawing is cheap; the calculator runs only when the answer is wanted.
 
 from __future__ import annotations
 
+import datetime
 import fnmatch
 import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property, lru_cache
 from types import MappingProxyType
 
 from calc.catalogue import calculator, fact
-from calc.core.declare import Amount, Choice as ChoiceInput, InputError, Phrase, Quantity, Result, Value, phrase_text
-from calc.core.units import SYSTEMS, System, UnitError, parse, split
+from calc.core.declare import (
+    Amount, Choice as ChoiceInput, InputError, Phrase, Quantity, Result, Step, Value, phrase_text,
+)
+from calc.core.units import SYSTEMS, TIME, System, UnitError, parse, split
 from calc.practice import forms
 from calc.practice.chance import Chance
-from calc.practice.forms import HOLE, Choice, Form, Hazard, Judge, Order, Verdict
+from calc.practice.forms import HOLE, Case, Choice, Form, Hazard, Judge, Order, Verdict
+from calc.practice.solution import steps_to
 
 EXACT = 1e-9
 """Two worked-out figures closer than this share are the same figure."""
+SHOWN, LEAST_THINGS, LEAST_STEPS, MORE = 4, 4, 4, 2
+"""Of a form that holds more: the options shown, the least things and steps, and how many counts from these."""
+MOST_TRIES = 40
 NOTHING: Mapping[str, str] = MappingProxyType({})
 SHARE = re.compile(r"([0-9.]+) ?%")
 _TIME = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})|([0-9]{1,2}):([0-9]{2})")
@@ -40,6 +48,8 @@ class Question:
     """For each line shown (option, step, thing or verdict), which one of the form it is, counted from 0."""
     own: tuple[str, ...] = ()
     """The inputs that were taken from the reader's own test."""
+    case: Case | None = None
+    """The case of a judgement that the author judges case by case."""
 
     @cached_property
     def result(self) -> Result | None:
@@ -92,23 +102,55 @@ def draw(form: Form, seed: str | int, mine: Mapping[str, str] = NOTHING) -> Ques
     >>> sorted({draw(form, seed, {"bevel_angle": "31 deg"}).own for seed in range(9)})
     [(), ('bevel_angle',)]
     """
+    if mine and form.drawn and form.drawn.lists and Chance(f"{seed}/{form.id}/own").below(2):
+        own = _own(form, str(seed), mine)
+        if own:
+            return own
+    chance, body = Chance(f"{seed}/{form.id}"), form.body
+    if isinstance(body, Judge) and body.cases:
+        wanted = chance.below(len(body.verdicts))
+        case = chance.choose([each for each in body.cases if each.right == wanted])
+        text = phrase(form.text, said=case.said)
+        return Question(form, str(seed), {}, text, tuple(range(len(body.verdicts))), case=case)
+    if not isinstance(body, Judge) or body.drawn is None:
+        return _drawn(form, str(seed), chance)
+    # Every verdict is right as often as any other: whoever guesses gains nothing.
+    wanted = chance.below(len(body.verdicts))
+    tries = (_drawn(form, str(seed), chance) for _ in range(MOST_TRIES))
+    return next((each for each in tries if each.right == (wanted,)), None) or _drawn(form, str(seed), chance)
+
+
+def _drawn(form: Form, seed: str, chance: Chance) -> Question:
+    inputs, said = _numbers(form, chance)
+    text = phrase(form.text, form.drawn.calculator if form.drawn else "", inputs, said)
+    return Question(form, seed, inputs, text, _shown(form, chance))
+
+
+def _numbers(form: Form, chance: Chance) -> tuple[dict[str, str], Mapping[str, str]]:
+    """The inputs that are drawn, and what the text says of them in words."""
+    drawn = form.drawn
+    if drawn is None:
+        return {}, NOTHING
+    picked = {name: chance.choose(texts) for name, texts in drawn.picks.items()}
+    case = chance.choose(drawn.cases) if drawn.cases else {}
+    texts = {name: text for name, text in case.items() if not name.startswith("say_")} | drawn.constants
+    inputs = {name: forms.filled(text, picked) for name, text in texts.items()}
+    inputs |= {name: chance.choose(texts) for name, texts in drawn.lists.items()}
+    shown = {name: forms.told(text) for name, text in picked.items()}
+    return inputs, shown | {name: forms.filled(case[name], shown) for name in case if name.startswith("say_")}
+
+
+def _own(form: Form, seed: str, mine: Mapping[str, str]) -> Question | None:
+    """The same with the figures of the reader's own test; None where that is no question."""
     chance = Chance(f"{seed}/{form.id}")
-    identifier, inputs, said = "", {}, NOTHING
-    if form.drawn:
-        identifier = form.drawn.calculator
-        inputs |= form.drawn.constants
-        inputs |= {name: chance.choose(texts) for name, texts in form.drawn.lists.items()}
-        case = chance.choose(form.drawn.cases) if form.drawn.cases else {}
-        inputs |= {name: text for name, text in case.items() if not name.startswith("say_")}
-        said = {name: text for name, text in case.items() if name.startswith("say_")}
-    shown = _shown(form, chance)
-    if form.drawn and mine and Chance(f"{seed}/{form.id}/own").below(2):
-        own = tuple(name for name in form.drawn.lists if name in mine)
-        fixed = {name: text for name, text in inputs.items() if name not in form.drawn.lists and name in mine}
-        asked = {**inputs, **{name: mine[name] for name in own}}
-        if own and _agrees(identifier, fixed, mine) and _sound(form, asked):
-            return Question(form, str(seed), asked, phrase(form.text, identifier, asked, said), shown, own)
-    return Question(form, str(seed), inputs, phrase(form.text, identifier, inputs, said), shown)
+    identifier, lists = form.drawn.calculator, form.drawn.lists
+    inputs, said = _numbers(form, chance)
+    own = tuple(name for name in lists if name in mine)
+    fixed = {name: text for name, text in inputs.items() if name not in lists and name in mine}
+    asked = {**inputs, **{name: mine[name] for name in own}}
+    if not own or not _agrees(identifier, fixed, mine) or not _sound(form, asked):
+        return None
+    return Question(form, seed, asked, phrase(form.text, identifier, asked, said), _shown(form, chance), own)
 
 
 def _agrees(identifier: str, fixed: Mapping[str, str], mine: Mapping[str, str]) -> bool:
@@ -133,15 +175,52 @@ def _sound(form: Form, inputs: Mapping[str, str]) -> bool:
 
 
 def _shown(form: Form, chance: Chance) -> tuple[int, ...]:
-    count = len(line_texts(form))
-    if isinstance(form.body, Judge):
-        return tuple(range(count))
-    mixed = chance.shuffled(range(count))
-    if isinstance(form.body, Order):
-        # Steps already in order would give the answer away. Not all of them may change places, so turning them ends.
-        while in_order(form.body, mixed):
-            mixed = mixed[1:] + mixed[:1]
-    return tuple(mixed)
+    match form.body:
+        case Choice():
+            return tuple(chance.shuffled(_options(form.body, chance)))
+        case Hazard(things=things):
+            # One thing that is wrong and one that is fine at least; how many of each is not to be counted on.
+            wrong = [index for index, each in enumerate(things) if each.hazard]
+            fine = [index for index, each in enumerate(things) if not each.hazard]
+            first, other = chance.choose(wrong), chance.choose(fine)
+            rest = chance.shuffled([index for index in range(len(things)) if index not in (first, other)])
+            return tuple(chance.shuffled([first, other, *rest[: LEAST_THINGS - 2 + chance.below(MORE)]]))
+        case Order(steps=steps):
+            return _steps(form.body, chance.shuffled(range(len(steps))), LEAST_STEPS + chance.below(MORE))
+        case Judge(drawn=None):
+            return tuple(chance.shuffled(range(len(line_texts(form)))))
+    return tuple(range(len(line_texts(form))))
+
+
+def _options(body: Choice, chance: Chance) -> list[int]:
+    """One right option and three wrong ones. The right one is the longest as often as chance would have it."""
+    length = [len(each.text) for each in body.options]
+    right = chance.choose([index for index, each in enumerate(body.options) if each.right])
+    wrong = chance.shuffled([index for index, each in enumerate(body.options) if not each.right])
+    longer = [index for index in wrong if length[index] > length[right]]
+    taken = wrong[: SHOWN - 1]
+    if len(wrong) >= SHOWN and chance.below(len(taken) + 1) == 0:
+        shorter = [index for index in wrong if index not in longer]
+        taken = shorter[: SHOWN - 1] if len(shorter) >= SHOWN - 1 else taken
+    elif longer and not set(longer) & set(taken):
+        taken = [longer[0], *taken[1:]]
+    return [right, *taken]
+
+
+def _steps(body: Order, mixed: list[int], count: int) -> tuple[int, ...]:
+    """So many of the steps, or more, not in order: steps already in order would give the answer away."""
+    while len(mixed) > count and len({body.group(step + 1) for step in mixed[:count]}) == 1:
+        count += 1
+    # Not all of the steps may change places, so turning them ends.
+    shown = mixed[:count]
+    while in_order(body, shown):
+        shown = shown[1:] + shown[:1]
+    return tuple(shown)
+
+
+def worked_steps(question: Question) -> tuple[Step, ...]:
+    """The worked steps of a figure, from what the question tells."""
+    return steps_to(question.result, question.asked, question.form.body.given)
 
 
 def line_texts(form: Form) -> tuple[str, ...]:
@@ -201,6 +280,8 @@ def right_verdicts(question: Question) -> list[int]:
     """The verdicts that are right; a sound form gives exactly one."""
     body = question.form.body
     assert isinstance(body, Judge)
+    if question.case:
+        return [question.case.right]
     if body.drawn is None:
         return [index for index, each in enumerate(body.verdicts) if each.right]
     assert question.result is not None
@@ -259,15 +340,64 @@ def read_reply(value: Value, text: str, system: System) -> float | str:
     Raises `InputError` where it cannot be read.
     """
     if value.amount is None:
-        plain = " ".join(text.split())
-        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}|[0-9]{1,2}:[0-9]{2}", plain):
-            wanted = "a date as year-month-day" if is_date(value) else "a time as hours and minutes, 14:05"
+        plain = _date_reply(text) if is_date(value) else _time_reply(text)
+        if not plain:
+            wanted = ("a date as year-month-day, or as month/day/year" if is_date(value)
+                      else "a time as hours and minutes, 14:05 or 2:05 pm")
             raise InputError("answer", "Your answer", f"write {wanted}")
-        return plain_time(plain)
+        return plain
     try:
-        return float(parse(text, value.kind, system))
+        return float(_duration(text) if value.kind.base == TIME.base and _DURATION.fullmatch(text)
+                     else parse(text, value.kind, system))
     except UnitError as trouble:
         raise InputError("answer", "Your answer", str(trouble)) from None
+
+
+_DURATION = re.compile(r"\s*([0-9.]+) ?h(?:ours?)? ?(?:and )?([0-9.]+) ?m(?:in(?:utes?)?)?\s*")
+_CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2}) ?(?:([ap])\.?m\.?)?", re.IGNORECASE)
+
+
+def _duration(text: str) -> Fraction:
+    """`4 h 30 min` in seconds."""
+    hours, minutes = _DURATION.fullmatch(text).groups()
+    return parse(f"{hours} h", TIME) + parse(f"{minutes} min", TIME)
+
+
+def _time_reply(text: str) -> str:
+    """A time of day in 24 hours, from `14:05` or `2:05 pm`; empty where it is none."""
+    found = _CLOCK.fullmatch(" ".join(text.split()))
+    if not found:
+        return ""
+    hours, half = int(found[1]), (found[3] or "").lower()
+    if half and not 1 <= hours <= 12:
+        return ""
+    hours = hours % 12 + 12 * (half == "p") if half else hours
+    return f"{hours:02d}:{found[2]}" if hours < 24 and int(found[2]) < 60 else ""
+
+
+def _date_reply(text: str) -> str:
+    """A date as year-month-day, from that or from month/day/year; empty where it is none."""
+    found = re.fullmatch(r"([0-9]{1,2})/([0-9]{1,2})/([0-9]{4})", "".join(text.split()))
+    plain = f"{found[3]}-{int(found[1]):02d}-{int(found[2]):02d}" if found else text.strip()
+    try:
+        return datetime.date.fromisoformat(plain).isoformat() if re.fullmatch(r"[0-9-]{10}", plain) else ""
+    except ValueError:
+        return ""
+
+
+def is_printed(value: Value, amount: float) -> bool:
+    """Whether an answer is what the guide prints for a figure: `0.5607 in (about 9/16 in)` prints two.
+
+    >>> width = calculator("groove").answer()["face_width"]
+    >>> width.text("us"), is_printed(width, 9 / 16 * 0.0254), is_printed(width, 1 / 2 * 0.0254)
+    ('0.5607\\xa0in (about 9/16 in)', True, False)
+    """
+    printed = (text for system in SYSTEMS for text in _PRINTED.findall(value.text(system)))
+    return any(math.isclose(float(parse(text.replace("\u202f", ""), value.kind)), amount, rel_tol=EXACT)
+               for text in printed)
+
+
+_PRINTED = re.compile(r"\(about ([^()]+)\)")
 
 
 def is_date(value: Value) -> bool:

@@ -131,10 +131,10 @@ def daily_set(forms: Sequence[Form], cards: Mapping[str, Card], today: str, size
         key=lambda form: (cards[form.id].due, form.id),
     )
     new = Chance(f"new/{today}").shuffled([form for form in forms if form.id not in cards])
-    return interleaved([*due, *_spread(new)][:size])
+    return interleaved([*due, *spread(new)][:size])
 
 
-def _spread(forms: Iterable[Form]) -> list[Form]:
+def spread(forms: Iterable[Form]) -> list[Form]:
     """The forms in rounds: one of each chapter, then the next of each."""
     by_chapter: dict[str, list[Form]] = {}
     for form in forms:

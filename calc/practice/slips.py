@@ -2,7 +2,8 @@
 
 Each candidate is what a reader would get by one slip. It is worked out, never guessed: by the calculator again with a
 changed input, by the worked steps again with mixed-up functions, or from the right figure by a factor or a unit. A
-candidate counts only where it lies clear of the right answer.
+candidate counts only where it lies clear of the right answer, and it is named only where the answer fits it tighter
+than it fits anything else.
 """
 
 from __future__ import annotations
@@ -10,9 +11,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 
 from calc.core.declare import Calculator, InputError, Quantity, Result, Value
-from calc.core.units import ANGLE, LENGTH, SYSTEMS, significant, with_unit
+from calc.core.units import ANGLE, LENGTH, PERCENTAGE, SYSTEMS, significant, with_unit
 from calc.practice.forms import Slip
 from calc.practice.solution import replay, steps_to
 
@@ -20,6 +22,10 @@ NEAR = 0.005
 """How near an answer must come to a slip's figure to be named after it, as a share: readers round."""
 CLEAR = 2.0
 """How many tolerances a slip's figure must lie from the right answer."""
+TIGHTER = 2.0
+"""How many times as near as anything else a slip's figure must lie to the answer."""
+SAME = 1e-6
+"""Two slips whose figures are closer than this share cannot be told apart; the likelier one is named."""
 
 
 @dataclass(frozen=True)
@@ -41,11 +47,20 @@ def recognised(
     'half the angle was taken for the whole (bevel angle, each plate was halved)'
     """
     right = float(value.amount)
-    for candidate in candidates(calc, result, value, declared):
-        near = max(within, NEAR * abs(candidate.amount))
-        if abs(candidate.amount - right) > CLEAR * within and abs(candidate.amount - answer) <= near:
-            return candidate.says
-    return ""
+    if answer == 0:
+        # Nothing fits every share; only a slip that the form itself names may lead to nothing.
+        to_nothing = (each for each in declared if declared_amount(each, calc, result, value) == 0)
+        return next((each.says for each in to_nothing if abs(right) > CLEAR * within), "")
+    # The sort keeps the likelier of two equal distances first.
+    clear = [each for each in candidates(calc, result, value, declared) if abs(each.amount - right) > CLEAR * within]
+    ranked = sorted(clear, key=lambda each: abs(each.amount - answer))
+    if not ranked or abs(ranked[0].amount - answer) > NEAR * abs(ranked[0].amount):
+        return ""
+    distance = abs(ranked[0].amount - answer)
+    same = [each for each in ranked if abs(each.amount - ranked[0].amount) <= SAME * abs(ranked[0].amount)]
+    others = [abs(each.amount - answer) for each in ranked if each not in same]
+    nearest = min([abs(right - answer), *others])
+    return min(same, key=clear.index).says if TIGHTER * distance < nearest else ""
 
 
 def candidates(calc: Calculator, result: Result, value: Value, declared: tuple[Slip, ...] = ()) -> Iterator[Candidate]:
@@ -54,11 +69,12 @@ def candidates(calc: Calculator, result: Result, value: Value, declared: tuple[S
         amount = declared_amount(slip, calc, result, value)
         if amount is not None:
             yield Candidate(slip.says, amount)
-    yield from _changed_inputs(calc, result, value)
-    yield from _mixed_functions(result, value)
-    yield from _other_figures(result, value)
-    yield from _units(value)
-    yield from _factors(value)
+    general = chain(
+        _changed_inputs(calc, result, value), _mixed_functions(result, value), _other_figures(result, value),
+        _units(value), _factors(value),
+    )
+    # Nothing is too common an answer to tell where it came from.
+    yield from (each for each in general if each.amount)
 
 
 def declared_amount(slip: Slip, calc: Calculator, result: Result, value: Value) -> float | None:
@@ -174,15 +190,18 @@ def _units(value: Value) -> Iterator[Candidate]:
 
 def _factors(value: Value) -> Iterator[Candidate]:
     right = float(value.amount)
-    if value.kind.us.offset:
+    if value.kind.us.offset or not right:
         return
+    shares = (
+        (100.0, "your answer is a hundred times the right one; was a percentage taken as a plain number?"),
+        (0.01, "your answer is a hundredth of the right one; was a percentage taken as a plain number?"),
+    ) if value.kind is PERCENTAGE else ()
     for factor, says in (
+        *shares,
         (2.0, "your answer is twice the right one: something was counted twice"),
         (0.5, "your answer is half the right one: something that counts twice was counted once"),
         (10.0, "the decimal point slipped: your answer is ten times the right one"),
         (0.1, "the decimal point slipped: your answer is a tenth of the right one"),
-        (100.0, "your answer is a hundred times the right one; was a percentage taken as a plain number?"),
-        (0.01, "your answer is a hundredth of the right one; was a percentage taken as a plain number?"),
         (-1.0, "the sign is the wrong way around"),
     ):
         yield Candidate(says, right * factor)

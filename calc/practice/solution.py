@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 
 from calc.core.declare import Result, Step, Value
 from calc.core.formula import Constant, Formula, Function, Operation, Symbol
@@ -26,13 +26,16 @@ def symbols(formula: Formula) -> Iterator[Symbol]:
             yield from symbols(part)
 
 
-def steps_to(result: Result, value: Value) -> tuple[Step, ...]:
-    """The steps that a figure rests on, itself last; none where it comes from a table.
+def steps_to(result: Result, value: Value, given: Collection[str] = ()) -> tuple[Step, ...]:
+    """The steps that a figure rests on, itself last; none where it comes from a table. What leads to a figure named in
+    `given` is left out: a question that tells that figure starts from it.
 
     >>> from calc.catalogue import calculator
     >>> groove = calculator("groove").answer()
     >>> [step.symbol for step in steps_to(groove, groove["face_width"])]
     ['b', 'w']
+    >>> [step.symbol for step in steps_to(groove, groove["face_width"], given=["bevel_run"])]
+    ['w']
     """
     last = next(
         (place for place, step in enumerate(result.steps) if (step.symbol, step.label) == (value.symbol, value.label)),
@@ -41,8 +44,9 @@ def steps_to(result: Result, value: Value) -> tuple[Step, ...]:
     if last is None:
         return ()
     wanted, needed = {result.steps[last].symbol}, []
+    told = {each.symbol for each in result.values if each.name in given}
     for step in reversed(result.steps[: last + 1]):
-        if step.symbol in wanted:
+        if step.symbol in wanted - told:
             needed.append(step)
             wanted.discard(step.symbol)
             wanted |= {symbol.name for symbol in symbols(step.formula)}

@@ -8,22 +8,27 @@ from __future__ import annotations
 import datetime
 import json
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict
+from html import escape
 from typing import Any
 
 from calc.catalogue import calculator
 from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
-from calc.practice import forms, marking, pages, progress, schedule, worksheet
+from calc.practice import forms, marking, memory, pages, plan, progress, ready, schedule, worksheet
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, form_named
 from calc.practice.questions import Question, draw
+from calc.practice.schedule import Card
 from calc.show.html import phrase_html
 
 Request = Mapping[str, Any]
 Answer = dict[str, Any]
 
 MOST_IN_A_SET = 60
+PART = "recall"
+"""The part of the engine that holds the model; a page fetches it when an answer needs it."""
 ORAL_SECONDS = 60
 _WORD = re.compile(r"[A-Za-z0-9._-]{1,60}")
 _PLACE = re.compile(r"[a-z0-9-]{1,80}")
@@ -72,20 +77,73 @@ def menu(request: Request) -> Answer:
 
 
 def daily(request: Request) -> Answer:
-    """The set for today: the questions that are set for this day, then new ones."""
+    """The set for today: with the day of the test, what is worth most on that day; otherwise the questions that are
+    set for this day, then new ones.
+    """
     today = _today(request)
     cards = {str(name): progress.read_card(card) for name, card in request.get("cards", {}).items()}
     known = forms.all_forms(_chapters(request))
-    chosen = schedule.daily_set(known, cards, today, _size(request, 10))
+    answer, chosen = _planned(request, known, cards, today)
+    if chosen is None:
+        chosen = schedule.daily_set(known, cards, today, _size(request, 10))
     due = sum(schedule.is_due(cards[form.id], today) for form in known if form.id in cards)
     later = sum(schedule.clock_is_off(card, today) for card in cards.values())
-    return {
+    return answer | {
         "set": [
             {"form": form.id, "seed": f"{today}.{cards[form.id].seen if form.id in cards else 0}"} for form in chosen
         ],
         "due": due, "new": sum(form.id not in cards for form in known), "next": schedule.days_until_next(cards, today),
         "clock": _clock_words(today, later) if later else "",
     }
+
+
+def _planned(
+    request: Request, known: Sequence[Form], cards: Mapping[str, Card], today: str,
+) -> tuple[Answer, list[Form] | None]:
+    """The set of the plan and what is told of it; no set without a day of the test ahead or without the model."""
+    test = _test_date(request)
+    if not test or not 0 <= (days := plan.days_between(today, test)) <= plan.LONGEST_WAIT:
+        told = "The day of your test is past. Set the next one, or leave it empty." if test and test < today else ""
+        return ({"told": told} if told else {}), None
+    memories = memory.from_cards(known, cards) | progress.read_memories(request.get("memory", {}))
+    minutes = request.get("minutes", plan.USUAL_MINUTES)
+    if not isinstance(minutes, int) or not plan.LEAST_MINUTES <= minutes <= plan.MOST_MINUTES:
+        minutes = plan.USUAL_MINUTES
+    count = min(MOST_IN_A_SET, plan.questions_of(minutes))
+    try:
+        chosen = plan.plan_set(known, cards, memories, today, test, count, memory.model())
+    except memory.Missing as trouble:
+        return {"needs": PART, "told": f"{_upper(str(trouble))}."}, None
+    when = "Your test is today" if not days else "One day to your test" if days == 1 else f"{days} days to your test"
+    return {"told": f"{when}. {len(chosen)} questions now, about {minutes} minutes.", "planned": True}, chosen
+
+
+def _test_date(request: Request) -> str:
+    """The day of the test; empty where it is left out or cannot be one."""
+    try:
+        return datetime.date.fromisoformat(str(request.get("test_date") or "")).isoformat()
+    except ValueError:
+        return ""
+
+
+def _upper(words: str) -> str:
+    return words[0].upper() + words[1:]
+
+
+def am_i_ready(request: Request) -> Answer:
+    """What a reader may expect on the day of the test, as HTML."""
+    today, test = _today(request), _test_date(request)
+    if not test or not 0 <= plan.days_between(today, test) <= plan.LONGEST_WAIT:
+        return {"html": "<p>Set the day of your test on this page first. It must lie ahead.</p>"}
+    known = forms.all_forms()
+    cards = {str(name): progress.read_card(card) for name, card in request.get("cards", {}).items()}
+    memories = memory.from_cards(known, cards) | progress.read_memories(request.get("memory", {}))
+    try:
+        checked = progress.read_checked(request.get("checked"))
+        found = ready.ready(known, memories, today, test, memory.model(), checked)
+    except memory.Missing as trouble:
+        return {"needs": PART, "html": f"<p>{escape(_upper(str(trouble)))}.</p>"}
+    return {"html": pages.ready_html(found), "share": round(found.share, 4)}
 
 
 def _clock_words(today: str, later: int) -> str:
@@ -195,12 +253,11 @@ def mark(request: Request) -> Answer:
         marked = marking.mark(asked, answers, _system(request))
     except InputError as trouble:
         return {"error": _sentence(trouble)}
-    card = schedule.review(
-        progress.read_card(request.get("card")), marked.grade(not request.get("unsure")), _today(request),
-    )
-    return {
+    grade = marked.grade(not request.get("unsure"))
+    card = schedule.review(progress.read_card(request.get("card")), grade, _today(request))
+    return _remembered(request, asked.form.objective, grade) | {
         "right": marked.right, "html": pages.marked_html(asked, marked, _place(request)), "spoken": _said(marked),
-        "card": progress.card_data(card), "again": card.due <= _today(request), "objective": asked.form.objective,
+        "card": progress.card_data(card), "again": card.due <= _today(request),
     }
 
 
@@ -217,9 +274,25 @@ def _said(marked: marking.Marking) -> str:
 def graded(request: Request) -> Answer:
     """A reader's own grade, as in the mock oral: had it, partly, missed."""
     grades = {"had": marking.RIGHT_AND_SURE, "partly": marking.RIGHT_UNSURE, "missed": marking.WRONG}
-    form = form_named(str(request["form"]))
-    card = schedule.review(progress.read_card(request.get("card")), grades[str(request["grade"])], _today(request))
-    return {"card": progress.card_data(card), "form": form.id}
+    form, grade = form_named(str(request["form"])), grades[str(request["grade"])]
+    card = schedule.review(progress.read_card(request.get("card")), grade, _today(request))
+    return _remembered(request, form.objective, grade) | {"card": progress.card_data(card), "form": form.id}
+
+
+def _remembered(request: Request, objective: str, grade: int) -> Answer:
+    """The reader's new memory of an objective. Without the model there is none, and the card carries on alone."""
+    before = progress.read_memories(request.get("memory", {})).get(objective)
+    if not before and request.get("card"):
+        form = form_named(str(request["form"]))
+        before = memory.from_cards([form], {form.id: progress.read_card(request["card"])}).get(objective)
+    answer, today = {"objective": objective}, _today(request)
+    try:
+        checked = memory.model().checked(progress.read_checked(request.get("checked")), before, grade, today)
+        after = memory.model().after(before, grade, today)
+        answer |= {"checked": asdict(checked)} if checked.count else {}
+        return answer | {"memory": progress.memory_data(after)}
+    except memory.Missing:
+        return {"needs": PART} | answer
 
 
 # --- try first -------------------------------------------------------------------------------------
@@ -303,7 +376,8 @@ def papers(request: Request) -> Answer:
 
 DO: dict[str, Callable[[Request], Answer]] = {
     "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked,
-    "practice-oral": oral, "practice-question": question, "practice-mark": mark, "practice-grade": graded,
+    "practice-ready": am_i_ready, "practice-oral": oral, "practice-question": question, "practice-mark": mark,
+    "practice-grade": graded,
     "try-open": try_open, "try-mark": try_mark, "progress-read": state, "progress-standing": standing,
     "worksheet": papers,
 }

@@ -18,10 +18,9 @@ from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, Hazard, Number, Order, all_forms
 from calc.practice.pages import citations
 from calc.practice.pictures import picture
-from calc.practice.questions import Question, draw, phrase
+from calc.practice.questions import Question, draw, phrase, worked_steps
 from calc.practice.schedule import interleaved
-from calc.practice.solution import steps_to
-from calc.show.drawing import described, drawing_svg
+from calc.show.drawing import drawing_svg
 
 MOST_PAPERS, MOST_QUESTIONS = 60, 40
 UNITS = ("us", "si", "both")
@@ -143,7 +142,9 @@ def printed(question: Question, units: str) -> Printed:
     if isinstance(body, Hazard):
         ask.append(say(phrase(body.scene), units))
     lines = tuple(f"{LETTERS[place]}. {say(line, units)}" for place, line in enumerate(question.lines))
-    blank = "Order (letters):" if isinstance(body, Order) else "Hazards (letters):" if isinstance(body, Hazard) else "Answer:"
+    blank = "Answer:"
+    if isinstance(body, Order | Hazard):
+        blank = "Order (letters):" if isinstance(body, Order) else "Wrong (letters):"
     return Printed(tuple(ask), lines, blank, tuple(_key(question, units)), question.form.picture)
 
 
@@ -154,16 +155,15 @@ def _key(question: Question, units: str) -> list[str]:
         value = question.asked
         systems = SYSTEMS if units == "both" else (units,)
         lines.append(f"{value.label}: {_pair(value.text('us'), value.text('si')) if units == 'both' else value.text(units)}")
-        for step in steps_to(question.result, value):
+        for step in worked_steps(question):
             lines.append(f"{step.label}: {step.letters()}")
             lines += list(dict.fromkeys(step.numbers(system) for system in systems))
         lines.append(f"Within {body.within} counts as right." if body.within != "0" else "Only the exact figure counts as right.")
     else:
         lines.append(" ".join(LETTERS[place] for place in question.right))
-    if form.why:
-        lines.append(say(phrase(form.why), units))
+    lines += [say(phrase(why), units) for why in (form.why, question.case.why if question.case else "") if why]
     if form.kind in ("choice", "flaw"):
-        lines += [say(phrase(option.why), units) for option in body.options if option.right]
+        lines += [say(phrase(body.options[question.shown[place]].why), units) for place in question.right]
     if isinstance(body, Hazard):
         lines += [f"{LETTERS[place]}: {say(phrase(body.things[question.shown[place]].why), units)}" for place in question.right]
     if form.kind == "judge" and question.result is not None:
@@ -177,6 +177,9 @@ def heading(settings: Settings, paper: Paper, key: bool) -> str:
     return f"Worksheet {paper.number} of {settings.papers}, seed {settings.seed}{', answer key' if key else ''}"
 
 
+LOOK = "(Look at the drawing of this question, on the sheet that --html prints.)"
+NEW_SHEET = "\f"
+"""Printers begin a sheet at this character."""
 NAME_LINE = "Name: ______________________   Date: ______________"
 ADVICE = "Study help, not a certification. The WPS, the code in force and a qualified inspector decide."
 
@@ -190,10 +193,10 @@ def as_text(settings: Settings) -> str:
         for number, each in enumerate(shown, 1):
             parts.append(f"{number}. {each.ask[0]}")
             parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
-            parts += [f"   (Drawing: {described(picture(each.picture).description)})"] if each.picture else []
+            parts += [f"   {LOOK}"] if each.picture else []
             parts += [f"   {each.blank} ______________", ""]
         if settings.key:
-            parts += [heading(settings, paper, True), ""]
+            parts += [NEW_SHEET + heading(settings, paper, True), ""]
             for number, each in enumerate(shown, 1):
                 parts.append(f"{number}. {each.key[0]}")
                 parts += [*(f"   {line}" for line in each.key[1:]), ""]
@@ -232,7 +235,7 @@ _STYLE = (
     "body{font:12pt/1.4 serif;max-width:46em;margin:2em auto;padding:0 1em}h3{font-size:1.1em}li{margin:.6em 0}.lettered{list-style:none;"
     "padding-left:0}.lettered li{margin:.1em 0}svg{max-width:24em;height:auto}text{font:14px sans-serif}.area{fill:#fff;stroke:#000}"
     ".line{fill:none;stroke:#000}.hidden,.limit{stroke-dasharray:6 4}.hatch{stroke:#000;stroke-width:.6;fill:none}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
-    "@media print{.paper{break-after:page}li{break-inside:avoid}}"
+    "@media print{.paper{break-after:page}.key{break-before:recto}li{break-inside:avoid}}"
 )
 
 

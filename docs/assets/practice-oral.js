@@ -59,8 +59,10 @@
     const stop = seconds ? countDown(clock, over, seconds) : () => {};
     const grade = ([name, words]) => plainButton(words, async () => {
       counts[name] += 1;
-      const graded = await ask("practice-grade", { form: item.form, grade: name, card: keeper.card(item.form) }, true);
-      if (graded.card) keeper.keepCard(item.form, graded.card);
+      const { memory, checked } = keeper.plan;
+      const given = { form: item.form, grade: name, card: keeper.card(item.form), memory, checked };
+      const graded = await ask("practice-grade", given, true);
+      if (graded.card) keeper.keepCard(item.form, graded);
       step(panel, oral, place + 1);
     });
     const show = plainButton("Show the answer", () => {

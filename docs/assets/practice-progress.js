@@ -4,7 +4,7 @@
   if (!window.GuidePractice) return;
   const { make, plainButton, download } = Guide;
   const {
-    MAIN, ask, keeper, troubleLine, onPanel, menuFor, focusOn, tools, startForm, submitButton, select, field,
+    MAIN, ask, keeper, reader, troubleLine, onPanel, menuFor, focusOn, tools, startForm, submitButton, select, field,
     chapterChoice, chosenChapters,
   } = GuidePractice;
 
@@ -80,7 +80,7 @@
         return;
       }
       keeper.change((state) => {
-        state.active = state.profiles.push({ name: wanted, cards: {}, read: {} }) - 1;
+        state.active = state.profiles.push(reader(wanted)) - 1;
       });
       redraw(`Now reading: ${wanted}.`);
     });
@@ -97,7 +97,7 @@
 
   function removing(redraw) {
     const reset = sure("Reset the present reader", "Yes, delete all that this reader did", () => {
-      keeper.change(() => { Object.assign(keeper.profile, { cards: {}, read: {} }); });
+      keeper.change(() => { Object.assign(keeper.profile, reader(keeper.profile.name)); });
       redraw("Reset.");
     });
     const remove = sure("Remove the present reader", "Yes, remove this reader", () => {

@@ -5,7 +5,7 @@
   const { make, plainButton } = Guide;
   const {
     MAIN, line, ask, ownFigures, keeper, underWay, goOn, troubleLine, menuFor, focusOn, tools, startForm, submitButton,
-    select, chapterChoice, chosenChapters,
+    select, field, chapterChoice, chosenChapters,
   } = GuidePractice;
 
   const ASKED_AGAIN_AT_MOST = 2;
@@ -73,7 +73,8 @@
     const answers = answersIn(form);
     const unsure = form.elements.unsure.checked;
     const { form: name, seed, mine } = item;
-    const question = { form: name, seed, mine, place, answers, unsure, card: keeper.card(name) };
+    const { memory, checked } = keeper.plan;
+    const question = { form: name, seed, mine, place, answers, unsure, card: keeper.card(name), memory, checked };
     const marked = await ask("practice-mark", question, true);
     const wrong = marked.error
       || (marked.trouble && `${marked.trouble} Your answer is still here: you can also press the button once more.`);
@@ -82,7 +83,7 @@
     if (wrong) return focusOn(form.querySelector(REPLY));
     form.querySelector("fieldset").disabled = true;
     form.querySelector(".question-foot").remove();
-    keeper.keepCard(item.form, marked.card);
+    keeper.keepCard(item.form, marked);
     const told = make("div");
     told.innerHTML = guideHTML(marked.html);
     panel.append(told);
@@ -178,7 +179,7 @@
     const said = Guide.status();
     const start = async (what, more) => {
       const size = Number(form.elements.size.value);
-      const chosen = { chapters: chosenChapters(form), size, cards: keeper.profile.cards };
+      const chosen = { chapters: chosenChapters(form), size, ...keeper.plan };
       const found = await ask(what, { ...chosen, ...more });
       if (found.trouble) said.textContent = found.trouble;
       else if (found.set.length) run(found.set, { mine: ownFigures() });
@@ -190,6 +191,7 @@
     };
     const chance = () => ({ seed: String(Math.floor(Math.random() * 1e9)) });
     const form = startForm(
+      ...planFields(() => startScreen(panel, menu, run)),
       chapterChoice(menu.chapters, "review"), select("size", "Questions in a set", sizes, "10"),
       tools(submitButton("Start today's set"),
         plainButton("Start a mixed set", () => start("practice-mixed", chance()))),
@@ -199,11 +201,41 @@
       event.preventDefault();
       start("practice-daily", {});
     });
-    const due = await ask("practice-daily", { cards: keeper.profile.cards, size: 1, chapters: [] });
+    const due = await ask("practice-daily", { ...keeper.plan, size: 1, chapters: [] });
+    const today = due.planned ? "" : ` Set for today: ${due.due}. Not tried yet: ${due.new}.`;
     panel.replaceChildren(
-      line(`Reader: ${keeper.profile.name}. Set for today: ${due.due}. Not tried yet: ${due.new}.`, "reader"),
+      line(`Reader: ${keeper.profile.name}.${today}`, "reader"),
+      due.told ? make("p", { role: "status", "data-plan": "" }, due.told) : "",
       due.clock ? make("p", { class: "notice", role: "status", "data-clock": "" }, due.clock) : "", troubleLine(), form,
     );
+  }
+
+  /* The day of the test and the minutes a day, kept with the reader's progress. */
+  function planFields(changed) {
+    const { test_date, minutes } = keeper.plan;
+    const day = field("test-date", "Day of your test", test_date, { type: "date", min: Guide.today() });
+    const time = select("minutes", "Minutes a day", ["10", "15", "20", "30", "45"].map((each) => [each, each]),
+      String(minutes));
+    const keep = (name, value) => {
+      keeper.change(() => { keeper.profile[name] = value; });
+      changed();
+    };
+    const input = day.querySelector("input");
+    input.addEventListener("change", () => input.validity.badInput || keep("test_date", input.value));
+    const choice = time.querySelector("select");
+    choice.addEventListener("change", () => keep("minutes", Number(choice.value)));
+    return [day, time];
+  }
+
+  async function mountReady(panel) {
+    keeper.read();
+    const draw = async () => {
+      const found = await ask("practice-ready", keeper.plan, true);
+      if (found.html) panel.innerHTML = guideHTML(found.html);
+      else panel.replaceChildren(line(found.trouble, "notice"));
+    };
+    panel.replaceChildren(line("What you may expect on the day of your test, from what you answered so far."),
+      plainButton("Work it out", draw, MAIN));
   }
 
   function finished(panel, menu, run, { right, total, missed }) {
@@ -230,4 +262,5 @@
   }
 
   GuidePractice.onPanel("review", mountReview);
+  GuidePractice.onPanel("ready", mountReady);
 })();

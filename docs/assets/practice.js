@@ -9,7 +9,7 @@
   const KEY = "guide.practice";
   const SET_KEY = "guide.practice.under-way.";
   const FORMAT = "plate-test-guide-progress";
-  const VERSION = 1;
+  const VERSION = 2;
   const MAIN = { class: "main-button" };
   const CLOSED = "This browser keeps nothing for this page, so your progress lasts until you close it. "
     + "Export it to keep it.";
@@ -43,8 +43,12 @@
 
   /* --- what this browser keeps ------------------------------------------------------- */
 
+  function reader(name) {
+    return { name, cards: {}, read: {}, memory: {} };
+  }
+
   function fresh() {
-    return { format: FORMAT, version: VERSION, active: 0, profiles: [{ name: "Reader 1", cards: {}, read: {} }] };
+    return { format: FORMAT, version: VERSION, active: 0, profiles: [reader("Reader 1")] };
   }
 
   const keeper = {
@@ -96,6 +100,8 @@
       const answer = await ask("progress-read", { text: JSON.stringify(this.state) });
       this.checked = true;
       if (answer.refused) this.setAside(JSON.stringify(this.state), answer.refused);
+      /* An older state comes back as today's, with nothing lost. */
+      else if (answer.state && this.state.version < VERSION) this.change((state) => Object.assign(state, answer.state));
     },
 
     write() {
@@ -121,8 +127,21 @@
       return this.profile.cards[form] || null;
     },
 
-    keepCard(form, card) {
-      this.change(() => { this.profile.cards[form] = card; });
+    /* What Python answers to an answer: the question's card, and what is remembered of its objective. */
+    keepCard(form, { card, objective, memory, checked }) {
+      this.change(() => {
+        this.profile.cards[form] = card;
+        if (!memory) return;
+        this.profile.memory = { ...this.profile.memory, [objective]: memory };
+        if (checked) this.profile.checked = checked;
+      });
+    },
+
+    /* What a plan goes by. The day of the reader's own test stands where none was written here. */
+    get plan() {
+      const { cards, memory = {}, checked = null, minutes = 15, test_date = "" } = this.profile;
+      const mine = Guide.mine && Guide.mine.get();
+      return { cards, memory, checked, minutes, test_date: test_date || (mine && mine.values.test_date) || "" };
     },
 
     save() {
@@ -244,7 +263,7 @@
   }
 
   window.GuidePractice = {
-    MAIN, line, ask, ownFigures, keeper, underWay, goOn, troubleLine, onPanel, menuFor, waiting, focusOn, tools,
+    MAIN, line, ask, ownFigures, keeper, reader, underWay, goOn, troubleLine, onPanel, menuFor, waiting, focusOn, tools,
     startForm, submitButton, select, field, chapterChoice, chosenChapters,
   };
 })();

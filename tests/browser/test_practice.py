@@ -89,6 +89,44 @@ def test_a_whole_set_by_keyboard_alone(page: Page, served: str) -> None:
     }
 
 
+def test_the_day_of_the_test_is_kept_and_the_set_is_planned_for_it(page: Page, served: str) -> None:
+    """The part with the model comes by itself; what an answer is worth on the day is kept with the reader."""
+    review = start(page, f"{served}practice.html")
+    day = page.evaluate("() => new Date(Date.now() + 21 * 864e5).toISOString().slice(0, 10)")
+    review.get_by_label("Day of your test").fill(day)
+    expect(review.locator("[data-plan]")).to_contain_text(re.compile(r"2[012] days to your test\. 20 questions now"))
+    review.get_by_label("Minutes a day").select_option("10")
+    expect(review.locator("[data-plan]")).to_contain_text("13 questions now, about 10 minutes")
+    review.get_by_role("button", name="Start today's set").click()
+    expect(page.locator(".question-head")).to_contain_text("Question 1 of 13")
+    answer_by_keyboard(page)
+    state = kept(page)
+    (profile,) = state["profiles"]
+    assert state["version"] == 2 and profile["test_date"] == day and profile["minutes"] == 10
+    assert len(profile["memory"]) == len(profile["cards"]) == 1 and "checked" not in profile
+    page.goto(f"{served}practice.html")
+    page.get_by_role("button", name="End it").click()
+    expect(review.get_by_label("Day of your test")).to_have_value(day)
+    ready = page.locator("[data-practice=ready]")
+    ready.get_by_role("button", name="Work it out").click()
+    expect(ready).to_contain_text("Expected on the day of your test")
+    expect(ready).to_contain_text("Tried so far: 1 of ")
+
+
+def test_progress_of_version_1_goes_on_with_nothing_lost(page: Page, served: str) -> None:
+    card = {"ease": 2.6, "interval": 6, "in_a_row": 2, "due": "2026-03-08", "again": False, "seen": 2, "last": 5}
+    old = {"format": "plate-test-guide-progress", "version": 1, "active": 0,
+           "profiles": [{"name": "7", "cards": {"groove-face-width": card}, "read": {"groove-width": "2026-03-01"}}]}
+    page.goto(f"{served}practice.html")
+    page.evaluate("([key, text]) => localStorage.setItem(key, text)", [KEY, json.dumps(old)])
+    start(page, f"{served}practice.html")
+    expect(page.locator(".reader").first).to_contain_text("Reader: 7.")
+    state = kept(page)
+    assert state["version"] == 2 and state["profiles"][0]["cards"] == old["profiles"][0]["cards"]
+    assert state["profiles"][0]["read"] == old["profiles"][0]["read"]
+    assert state["profiles"][0]["memory"]["groove-width"]["stability"] == 6
+
+
 def test_what_a_screen_reader_is_told(page: Page, served: str) -> None:
     start(page, f"{served}{SET}").get_by_role("button", name="Start the set of 4").click()
     form = page.locator("form.question")

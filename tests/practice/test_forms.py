@@ -104,7 +104,7 @@ def test_a_sound_file_has_no_problem():
         ('kind = "choice"', 'kind = "riddle"', "groove.toml, line 18, field “kind”: “riddle” is not a kind"),
         ('id = "groove-two"', 'id = "groove-one"', "groove.toml, line 17, field “id”: “groove-one” is used twice"),
         ('id = "groove-two"', 'id = "cutting-two"', "groove.toml, line 17, field “id”: write “groove-”"),
-        ("right = true", "right = false", "groove.toml, line 24, field “option”: exactly one option has right = true"),
+        ("right = true", "right = false", "groove.toml, line 24, field “option”: give one right option or more"),
         ('text = "That"\nwhy = "No."', 'text = "That"', "groove.toml, line 28, field “why”: is missing"),
         ('text = "That"', 'text = "this."', "groove.toml, line 24, field “option”: “this.” is there twice"),
         ('right = true', 'right = "yes"', "groove.toml, line 26, field “right”: write true or false"),
@@ -312,6 +312,20 @@ def question(kind, rest):
     return f'chapter = "groove"\n[[question]]\nid = "groove-a"\nkind = "{kind}"\nobjective = "groove-width"\nsource = "common practice"\ntext = "T"\nwhy = "W"\n{rest}'
 
 
+CASES_OF_A_FRIEND = """
+[[question.verdict]]
+says = "Right"
+[[question.verdict]]
+says = "Wrong"
+[[question.case]]
+say_what = "A"
+right = 1
+why = "W"
+[[question.case]]
+say_what = "B"
+right = 2
+why = "W"
+"""
 VERDICTS = '[[question.verdict]]\nsays = "Good"\nright = true\n[[question.verdict]]\nsays = "Bad"\n'
 THINGS = "".join(
     f'[[question.thing]]\ntext = "{name}"\nhazard = {hazard}\nwhy = "W"\n'
@@ -326,6 +340,11 @@ def options(count):
     )
 
 
+POOL = 'chapter = "groove"\n[[pool]]\nname = "names"\n' + "".join(
+    f'[[pool.option]]\ntext = "{name}"\nwhy = "W"\n' for name in "ABCD"
+)
+
+
 def things(count):
     return 'scene = "S"\n' + "".join(
         f'[[question.thing]]\ntext = "{name}"\nhazard = {str(name < "C").lower()}\nwhy = "W"\n'
@@ -337,6 +356,27 @@ def things(count):
     ("text", "said"),
     [
         (question("judge", VERDICTS), None),
+        (question("judge", CASES_OF_A_FRIEND), None),
+        (question("judge", CASES_OF_A_FRIEND.replace("right = 2", "right = 1")), "give every verdict a case"),
+        (
+            question("judge", CASES_OF_A_FRIEND.replace("right = 2", 'right = "B"')),
+            "write the number of the right verdict",
+        ),
+        (
+            question("judge", CASES_OF_A_FRIEND.replace('say_what = "B"', 'say_other = "B"')),
+            "give every case the same fields",
+        ),
+        (question("judge", CASES_OF_A_FRIEND.replace('why = "W"', "", 1)), "is missing"),
+        (
+            question("judge", CASES_OF_A_FRIEND.replace('"Right"', '"Right"\nright = true')),
+            "the cases say which is right",
+        ),
+        (question("choice", 'pool = "names"\nright = "A"'), "no options are named “names”"),
+        (POOL + question("choice", 'pool = "names"\nright = "A"').partition("\n")[2], None),
+        (
+            POOL + question("choice", 'pool = "names"\nright = "E"').partition("\n")[2],
+            "“E” is not an option of “names”",
+        ),
         (question("judge", VERDICTS.replace("right = true", "")), "exactly one verdict has right = true"),
         (question("judge", VERDICTS.split("[[question.verdict]]\nsays = \"Bad\"")[0]), "give two verdicts or more"),
         (question("judge", VERDICTS + 'when = "a"\n'), "needs a calculator; write right = true"),
@@ -360,10 +400,10 @@ def things(count):
         (question("order", 'steps = ["A", "B", "b."]'), "“b.” is there twice"),
         (question("judge", 'calculator = "groove"\n' + VERDICTS.replace("right = true", 'when = "fits"')), None),
         (question("judge", VERDICTS.replace("Bad", "good")), "“good” is there twice"),
-        (question("choice", options(5)), None), (question("choice", options(6)), "give 3 to 5 options"),
-        (question("choice", options(3)), None), (question("choice", options(2)), "give 3 to 5 options"),
-        (question("hazard", things(8)), None), (question("hazard", things(9)), "give 4 to 8 things"),
-        (question("hazard", things(3)), "give 4 to 8 things"),
+        (question("choice", options(6)), None),
+        (question("choice", options(3)), None), (question("choice", options(2)), "give 3 to 20 options"),
+        (question("hazard", things(8)), None), (question("hazard", things(9)), None),
+        (question("hazard", things(3)), "give 4 to 20 things"),
         (question("order", "steps = [1, 2, 3]"), "write words in quotes, or a list of them"),
         (question("order", ""), "is missing"),
         (question("order", 'steps = ["A", "B", "C"]\nany_order = [[1, 3]]'), "write lists of neighboring step numbers"),
@@ -380,14 +420,14 @@ def things(count):
         (question("hazard", 'scene = "S"\n' + THINGS.replace("true", "false")), "give two hazards or more"),
         (
             question("hazard", 'scene = "S"\n' + THINGS.split("[[question.thing]]\ntext = \"C\"")[0]),
-            "give 4 to 8 things",
+            "give 4 to 20 things",
         ),
         (
             question("hazard", 'scene = "S"\n' + THINGS.replace("hazard = true\n", "")),
             "is missing; write true or false",
         ),
         (question("choice", "option = 3"), "write each as a table of its own, [[question.option]]"),
-        (question("choice", '[[question.option]]\ntext = "A"\nwhy = "W"\nright = true\n'), "give 3 to 5 options"),
+        (question("choice", '[[question.option]]\ntext = "A"\nwhy = "W"\nright = true\n'), "give 3 to 20 options"),
         (question("order", 'steps = ["A {fact:no-such}", "B", "C"]'), "there is no fact “no-such”"),
         (
             question("order", 'steps = ["A", "B", "C"]').replace("common practice", "calculator"),

@@ -231,7 +231,6 @@ PATHS = {
         (size(i["root_opening"]) * size(i["thickness"]) + size(i["thickness"]) ** 2 * tan(size(i["bevel_angle"]))) / size(i["bead_area"]) - 1e-9),
     ("passes", "rods_per_pass"): lambda i: size(i["length"]) / size(i["run_out"]),
     ("passes", "layers"): lambda i: math.ceil(size(i["thickness"]) / size(i["layer_thickness"]) - 1e-9),
-    ("visual-check", "mismatch_limit"): mismatch,
     ("visual-check", "reinforcement_left"): lambda i: INCH / 8 - size(i["reinforcement"]),
     ("visual-check", "undercut_left"): lambda i: INCH / 32 - size(i["undercut_depth"]),
     ("coupon-layout", "blank_width"): lambda i: coupon({"saw_cut": "0 in", "discard": "0 in", **i}, "blank"),

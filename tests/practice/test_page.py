@@ -186,9 +186,9 @@ def test_a_date_or_a_time_is_read_in_one_way_of_writing():
 
 
 @pytest.mark.parametrize("name, wanted, hint", [
-    ("after-retest-last-day", "a date as year-month-day", "Write a date as year-month-day."),
-    ("rods-exposure-until", "a time as hours and minutes, 14:05", "Write the time as hours and minutes, as in 14:05."),
-    ("safety-watch-end-nfpa", "a time as hours and minutes, 14:05", "Write the time as hours and minutes, as in 14:05."),
+    ("after-retest-last-day", "a date as year-month-day, or as month/day/year", "Write a date as year-month-day or month/day/year."),
+    ("rods-exposure-until", "a time as hours and minutes, 14:05 or 2:05 pm", "Write the time as hours and minutes, as in 14:05 or 2:05 pm."),
+    ("safety-watch-end-nfpa", "a time as hours and minutes, 14:05 or 2:05 pm", "Write the time as hours and minutes, as in 14:05 or 2:05 pm."),
 ])
 def test_a_reader_is_told_whether_a_date_or_a_time_is_asked_for(name, wanted, hint):
     question = draw(form_named(name), "1")
@@ -253,7 +253,7 @@ def test_counts_are_asked_for_exactly_and_temperatures_within_degrees():
 
 
 def test_a_slip_is_named_near_its_figure_and_clear_of_the_right_one():
-    """45° in all: half of it, 22.5°, is named from 22° to 23° where half a degree counts as right."""
+    """45° in all: half of it, 22.5°, is named where the answer is as good as that figure, whatever counts as right."""
     groove = calculator("groove")
     answer = groove.answer({"bevel_angle": "22.5 deg"})
     asked = answer["included_angle"]
@@ -262,7 +262,7 @@ def test_a_slip_is_named_near_its_figure_and_clear_of_the_right_one():
     def named(given, within):
         return slips.recognised(groove, answer, asked, given, within)
 
-    assert all("half the angle" in named(given, 0.5) for given in (22, 22.5, 23)) and named(21.9, 0.5) == named(23.1, 0.5) == ""
+    assert all("half the angle" in named(given, 0.5) for given in (22.4, 22.5, 22.6)) and named(22, 0.5) == named(23, 0.5) == ""
     assert "half the angle" in named(22.5, 11.2) and named(22.5, 11.25) == "", "two tolerances from the right answer, and no less"
     # Readers round: half a hundredth of the slip's figure is near enough where the tolerance is less.
     assert "half the angle" in named(22.5 * 1.00499, 0.01) and named(22.5 * 1.00501, 0.01) == ""

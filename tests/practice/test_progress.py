@@ -31,11 +31,42 @@ def test_a_state_comes_back_as_it_went():
     assert state.profiles[0].cards["groove-face-width"].due == "2026-03-02"
 
 
+def test_a_state_of_version_1_is_read_and_nothing_of_it_is_lost():
+    """Version 1 as a browser kept it; what the plan goes by is worked out from its cards."""
+    card = {"ease": 2.6, "interval": 6, "in_a_row": 2, "due": "2026-03-08", "again": False, "seen": 2, "last": 5}
+    old = {"format": "plate-test-guide-progress", "version": 1, "active": 0, "profiles": [
+        {"name": "7", "cards": {"groove-face-width": card, "groove-gone": card}, "read": {OBJECTIVE: "2026-03-01"}}]}
+    (profile,) = (state := read_state(json.dumps(old))).profiles
+    now = state_data(state)
+    assert now["version"] == 2 and now["profiles"][0]["cards"] == old["profiles"][0]["cards"]
+    assert now["profiles"][0]["read"] == old["profiles"][0]["read"]
+    assert profile.memory[OBJECTIVE].stability == 6 and profile.memory[OBJECTIVE].last == "2026-03-02"
+    assert state_data(read_state(json.dumps(now))) == now
+
+
+@pytest.mark.parametrize("fields, message", [
+    ({"memory": []}, "field “memory” must be"), ({"memory": {"a": 1}}, "not a record"),
+    ({"memory": {"a": {"stability": 0, "difficulty": 5, "last": "2026-03-01"}}}, "field “stability” must be"),
+    ({"memory": {"a": {"stability": 1, "difficulty": 11, "last": "2026-03-01"}}}, "field “difficulty” must be"),
+    ({"memory": {"a": {"stability": True, "difficulty": 5, "last": "2026-03-01"}}}, "field “stability” must be"),
+    ({"memory": {"a": {"stability": 1, "difficulty": 5, "last": "soon"}}}, "is not a day"),
+    ({"memory": {"a": {"stability": 1, "difficulty": 5, "last": "2026-03-01", "seen": 0}}}, "field “seen” must be"),
+    ({"memory": {"<b>": {}}}, "is not the id"), ({"minutes": 0}, "field “minutes” must be"),
+    ({"test_date": "2026-02-30"}, "is not a day"), ({"checked": 3}, "field “checked” must"),
+    ({"checked": {"expected": 2, "right": 1, "count": 1}}, "no more expected and right"),
+    ({"checked": {"expected": "1", "right": 1, "count": 1}}, "no more expected and right"),
+])
+def test_what_the_plan_goes_by_is_read_with_care(fields, message):
+    with pytest.raises(StateError, match=message):
+        read_state(json.dumps({**GOOD, "profiles": [{"name": "7", **fields}]}))
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [
         ("", "not JSON"), ("[]", "not a progress file"), ('{"format": "x"}', "not a progress file"),
-        (json.dumps(GOOD)[:-20], "not JSON"), (changed(version=2), "has version 2"),
+        (json.dumps(GOOD)[:-20], "not JSON"), (changed(version=3), "has version 3"),
+        (changed(version=True), "has version True"),
         (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"),
         (changed(active=-1), "no such profile"), (changed(active=1), "no such profile"),
         (changed(active=True), "no such profile"), (changed(profiles=[{"cards": {}}]), "profile 1: a name is missing"),

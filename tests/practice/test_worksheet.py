@@ -14,7 +14,11 @@ import pytest
 
 from calc.practice.forms import all_forms
 from calc.practice.marking import mark
-from calc.practice.worksheet import LETTERS, Settings, WorksheetError, as_html, as_text, papers, printed, settings_of
+from calc.practice.pictures import picture
+from calc.practice.worksheet import (
+    LETTERS, Settings, WorksheetError, as_document, as_html, as_text, papers, printed, settings_of,
+)
+from calc.show.drawing import described
 from calc.web import respond
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -103,6 +107,20 @@ def test_the_command_line_refuses_in_one_line():
     for arguments, message in ((["--papers", "0"], "papers"), (["--colour"], "not an option"), (["--seed"], "needs a value")):
         done = command(*arguments)
         assert done.returncode == 2 and message in done.stderr and done.stderr.count("\n") == 1
+
+
+def test_the_text_does_not_tell_what_a_drawing_shows():
+    """What stands in words beside a drawing would be the answer."""
+    text = as_text(Settings("3", 1, len(all_forms(["flaws"])), ("flaws",), "us"))
+    shown = [picture(form.picture) for form in all_forms(["flaws"]) if form.picture]
+    assert "--html" in text and not any(described(each.description).partition(". ")[2] in text for each in shown)
+
+
+def test_every_key_begins_a_sheet():
+    made = Settings("7", 2, 5, (), "us", True)
+    assert as_text(made).count("\fWorksheet") == as_text(made).count("answer key") == 2
+    assert as_html(made).count('class="paper key"') == 2 and ".key{break-before:recto}" in as_document(made)
+    assert ".paper.key { break-before: recto; }" in (ROOT / "docs/assets/practice.css").read_text(encoding="utf-8")
 
 
 def test_papers_hold_no_markup_of_their_own():

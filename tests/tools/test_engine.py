@@ -78,24 +78,29 @@ def test_imports_are_found_wherever_they_stand():
     assert engine_build.static_imports(source) == {"json", "fractions", "decimal", "os.path"}
 
 
-def test_qr_codes_come_in_a_part_of_their_own(engine, tmp_path):
-    """Nothing of it is in what starts; with it the browser's Python draws the code that is drawn here."""
-    test = json.loads(write_record(TEST))
-    request = json.dumps({"do": "test-sheet", "record": test, "link": "https://guide.example/your-test.html#test=1"})
-    (part,) = engine.later.values()
+QR = {"do": "test-sheet", "record": json.loads(write_record(TEST)), "link": "https://guide.example/your-test.html#test=1"}
+RECALL = {"do": "practice-daily", "today": "2026-03-02", "test_date": "2026-03-23", "cards": {}}
+
+
+@pytest.mark.parametrize(("name", "asked", "mark"), [("qr", QR, 'class=\\"qr\\"'), ("recall", RECALL, '"planned"')])
+def test_what_calc_may_do_without_comes_in_a_part_of_its_own(engine, tmp_path, name, asked, mark):
+    """Nothing of it is in what starts; with it the browser's Python answers what is answered here."""
+    request = json.dumps(asked)
+    package, _ = engine_build.LATER[name]
     both = tmp_path / "both.zip"
-    with zipfile.ZipFile(engine.calc) as calc, zipfile.ZipFile(part) as later, zipfile.ZipFile(both, "w") as whole:
-        assert not [name for name in calc.namelist() if name.startswith("segno")]
+    with zipfile.ZipFile(engine.calc) as calc, zipfile.ZipFile(engine.later[name]) as later, \
+            zipfile.ZipFile(both, "w") as whole:
+        assert not [each for each in calc.namelist() if each.startswith(package)]
         for archive in (calc, later):
-            for name in archive.namelist():
-                whole.writestr(name, archive.read(name))
-    said = [
-        json.loads(engine_build.compile_job({"mode": "try", "names": [], "imports": [], "request": request},
-            files={"calc.zip": archive}, out={}, library=engine.library)["answer"])
+            for each in archive.namelist():
+                whole.writestr(each, archive.read(each))
+    without, whole_answer = [
+        engine_build.compile_job({"mode": "try", "names": [], "imports": [], "request": request},
+            files={"calc.zip": archive}, out={}, library=engine.library)["answer"]
         for archive in (engine.calc, both)
     ]
-    assert said[0]["needs"] in engine_build.LATER and 'class="qr"' not in said[0]["html"]
-    assert said[1] == json.loads(respond(request))
+    assert json.loads(without)["needs"] == name and mark not in without
+    assert json.loads(whole_answer) == json.loads(respond(request)) and mark in whole_answer
 
 
 def test_engine_keeps_to_its_weight(site):

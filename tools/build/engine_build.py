@@ -15,6 +15,7 @@ there; .npmrc keeps addresses of registries out of the lock.
     assets/engine/memory-<hash>.bin   the memory of a Python that has calc loaded: most starts use it, not the archives
     assets/engine/calc-source.zip     the very bytes of calc; not loaded, there to be read and checked
     assets/engine/qr-<hash>.zip       what draws QR codes, from the package segno; fetched when first asked for one
+    assets/engine/recall-<hash>.zip  the model of memory, from the package fsrs; fetched when practice asks
     assets/engine/offline-bundle.js   all of it as base64 of gzip in a classic script, for pages opened from a folder
     assets/engine/offline.js          registers the service worker, `window.GuideOffline`
 
@@ -86,7 +87,12 @@ SHIM_PREFIX = "window.GuideNativeWorker = window.Worker;\n"
 BROWSER_ONLY = {"js", "pyodide", "pyodide_js"}
 # What is fetched when first asked for, by its name for the worker: a package of requirements.txt, and what of it is
 # needed. Its writers of files stay away, so its own __init__, which loads them, does too.
-LATER = {"qr": ("segno", ("consts.py", "encoder.py"))}
+LATER = {
+    "qr": ("segno", ("consts.py", "encoder.py")),
+    "recall": ("fsrs", ("card.py", "rating.py", "review_log.py", "scheduler.py", "state.py")),
+}
+# Stands in for a package that such a part names and needs one line of: Python has it since 3.11.
+SHIMS = {"recall": {"typing_extensions.py": "from typing import Self\n"}}
 # The command line's own module: the browser never runs it, so its imports need not be carried.
 NOT_IN_BROWSER = {"__main__.py", "cli.py"}
 # Answered before the engine's memory is kept, so that what a first answer makes ready is ready: both unit systems.
@@ -250,7 +256,7 @@ def build_later(name: str) -> Path:
         raise Trouble(f"the package {package} is missing: start the build by tools/guide.py, which installs it")
     files = {f"{package}/{each}": Path(found.origin).parent / each for each in wanted}
     bytes_of = (part for each, path in files.items() for part in (each, path.read_bytes()))
-    key = digest("later", compiler_digest(), *bytes_of)
+    key = digest("later", compiler_digest(), json.dumps(SHIMS.get(name)), *bytes_of)
     archive = PRODUCTS / f"{name}-{key[:16]}.zip"
     if not archive.exists():
         PRODUCTS.mkdir(parents=True, exist_ok=True)
@@ -259,6 +265,9 @@ def build_later(name: str) -> Path:
             empty = Path(folder) / "__init__.py"
             empty.touch()
             files[f"{package}/__init__.py"] = empty
+            for shim, source in SHIMS.get(name, {}).items():
+                files[shim] = Path(folder) / shim
+                files[shim].write_text(source, encoding="utf-8")
             compile_job({"mode": "calc", "names": list(files)}, out={"calc.zip": part},
                         files={"source/" + inside: path for inside, path in files.items()})
         os.replace(part, archive)
