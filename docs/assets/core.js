@@ -108,7 +108,8 @@
     return row;
   }
 
-  /* A usual value put in, a row added or taken away. True where the form holds something else than before. */
+  /* A usual value put in, a row added or taken away. True where the form holds something else than before. `remove`
+     gives back what puts the row in again: one tap must not lose what stood in it. */
   function pressed(event, add, remove) {
     const button = event.target.closest("button");
     if (!button) return false;
@@ -120,11 +121,28 @@
       add(rows).querySelector(CONTROLS).focus();
     } else if (button.hasAttribute("data-remove-row")) {
       if (rows.querySelectorAll("[data-row]").length <= Number(rows.dataset.fewest || 0)) return false;
-      remove(rows, button.closest("[data-row]"));
+      const row = button.closest("[data-row]");
+      const filled = [...row.querySelectorAll(CONTROLS)].some((control) => control.value);
+      offerBack(rows, remove(rows, row), filled);
+    } else if (button.hasAttribute("data-back-row")) {
+      putBack.get(button)();
+      button.remove();
     } else {
       return false;
     }
     return true;
+  }
+
+  const putBack = new WeakMap();
+
+  /* A button that puts the last removed row in again. */
+  function offerBack(rows, back, filled) {
+    const before = rows.querySelector("[data-back-row]");
+    if (before) before.remove();
+    if (!filled) return;
+    const made = make("button", { type: "button", class: "add-row", "data-back-row": "" }, "Undo: put the row back");
+    putBack.set(made, back);
+    rows.append(made);
   }
 
   /* --- what the browser keeps --------------------------------------------------------- */

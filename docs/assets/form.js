@@ -93,6 +93,7 @@
         const next = row.nextElementSibling;
         row.remove();
         (next && next.querySelector("input, select, button") || rows.querySelector("[data-add-row]")).focus();
+        return () => (next && next.isConnected ? next : rows.querySelector("template")).before(row);
       };
       if (Guide.pressed(event, addRow, remove)) this.edited();
     }

@@ -80,8 +80,13 @@
     /* The rows that stay get new numbers. */
     removeRow(rows, row) {
       const place = [...rows.querySelectorAll("[data-row]")].indexOf(row);
-      this.fillRows(rows, this.rowsOf(rows).filter((_, index) => index !== place));
+      const before = this.rowsOf(rows);
+      this.fillRows(rows, before.filter((_, index) => index !== place));
       (rows.querySelector("[data-row] [data-input]") || rows.querySelector("[data-add-row]")).focus();
+      return () => {
+        const now = this.rowsOf(rows);
+        this.fillRows(rows, [...now.slice(0, place), before[place], ...now.slice(place)]);
+      };
     }
 
     clicked(event) {

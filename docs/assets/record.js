@@ -230,7 +230,9 @@
       this.photos.draw();
       this.say("Kept in this browser.");
       this.judge();
-      if (!stay) this.view.scrollIntoView({ block: "start" });
+      if (stay) return;
+      this.view.scrollIntoView({ block: "start" });
+      this.view.querySelector("button").focus({ preventScroll: true });
     }
 
     /* The parts of an open record. */

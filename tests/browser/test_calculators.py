@@ -60,6 +60,18 @@ def form(started):
     assert (watch.outside, watch.unexpected()) == ([], [])
 
 
+def test_a_removed_row_is_put_back(page, file_site):
+    """One tap must not lose what stood in a row."""
+    page.goto((file_site / "judging.html").as_uri())
+    rows = page.locator("#bend-judge [data-field=openings] [data-row]")
+    sizes = [rows.nth(number).locator("input").nth(1).input_value() for number in range(rows.count())]
+    assert len(set(sizes)) == 3
+    rows.nth(1).locator("[data-remove-row]").click()
+    assert rows.count() == 2
+    page.locator("#bend-judge [data-back-row]").click()
+    assert [rows.nth(number).locator("input").nth(1).input_value() for number in range(rows.count())] == sizes
+
+
 def test_a_changed_number_answers_with_steps_and_sources(form):
     form.fill(THICK, "1 in")
     wait_for_answer(form, ONE_INCH)

@@ -97,6 +97,18 @@ def test_a_wps_on_a_phone(new_context, served):
     assert page.locator(".record-section[open] [data-field]").count() == len(SAID), "the other parts are folded"
 
 
+def test_one_tap_from_the_opened_guide_to_the_rods_and_the_amperage(new_context, served):
+    """With a test that is kept: no scrolling, and at most two taps."""
+    page = open_page(new_context(viewport=PHONE), served)
+    start(page)
+    say(page, **SAID)
+    worked_out(page, opening_under="1/16 in")
+    page.goto(served + "index.html")
+    page.click("[data-mine-line]")
+    for told in ("have 18 at hand", "125 A; your WPS"):
+        expect(page.locator(".test-first", has_text=told)).to_be_in_viewport()
+
+
 def test_each_fact_is_asked_once_and_says_what_stands_in(new_context, served):
     page = open_page(new_context(), served)
     start(page)

@@ -96,7 +96,17 @@
     });
   }
 
+  /* What a browser needs to put the guide on a home screen. Not in a folder, where it may not be read. */
+  function nameTheManifest() {
+    if (document.querySelector('link[rel="manifest"]')) return;
+    const link = document.createElement("link");
+    link.rel = "manifest";
+    link.href = ROOT + "guide.webmanifest";
+    document.head.append(link);
+  }
+
   async function register() {
+    nameTheManifest();
     try {
       registration = await navigator.serviceWorker.register(ROOT + "sw.js", { scope: ROOT, updateViaCache: "none" });
     } catch (error) {
