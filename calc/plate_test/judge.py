@@ -36,7 +36,8 @@ def judge_test(record: Record) -> Judgement:
     )
     lines = [
         Line(
-            answer.result.calculator.id, answer.title, worst(each.level for each in answer.verdicts), phrase_text(answer.result.headline, record.bare), "", ENTERED,
+            answer.result.calculator.id, answer.title, worst(each.level for each in answer.verdicts),
+            phrase_text(answer.result.headline, record.bare), "", ENTERED,
         )
         for answer in worked.answers
     ]

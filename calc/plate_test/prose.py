@@ -5,13 +5,13 @@ The build prints the invented shop's. Where the reader's own test says or gives 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 from html import escape
 
 from calc.core.declare import Choice, Input, Quantity, Rows, Value
 from calc.plate_test.fields import FIELDS, FORM
-from calc.plate_test.work import work
+from calc.plate_test.work import Answer, work
 from calc.record.shape import Record, blank
 from calc.show.html import both
 from calc.stages.current import UNSTATED
@@ -23,21 +23,24 @@ def prose(record: Record) -> dict[str, str]:
     """What a sentence may say of a test: each fact that it states, and each main figure that follows from it.
 
     Keys are the id of the fact, or `calculator.value`. A fact left blank has none, and neither has a figure that could
-    not be worked out: the invented shop's must not pass for the reader's.
+    not be worked out, or that rests on nothing that was said: the invented shop's must not pass for the reader's.
 
-    >>> own = blank(FORM.kind, "demo-0001", _NO_DAY)
-    >>> "thickness" in prose(own), prose(own)["passes.rods"]
-    (False, '9')
+    >>> prose(blank(FORM.kind, "demo-0001", _NO_DAY))
+    {}
     """
     worked = work(record)
     said = {name: worked.texts[name] for name in FIELDS if record.text(name).strip()}
     if any(not each.calculator for each in worked.refusals):
         return {}
-    figures = {
+    return dict(_facts(said)) | _figures(answer for answer in worked.answers if answer.own)
+
+
+def _figures(answers: Iterable[Answer]) -> dict[str, str]:
+    """The main figures of the answers for the main rod."""
+    return {
         f"{answer.result.calculator.id}.{value.name}": _figure(value)
-        for answer in worked.answers if not answer.layer for value in answer.result.values if value.main
+        for answer in answers if not answer.layer for value in answer.result.values if value.main
     }
-    return dict(_facts(said)) | figures
 
 
 @cache
@@ -48,7 +51,7 @@ def printed() -> dict[str, str]:
     '<span class="us">1/4 in</span><span class="si">6.35\\xa0mm</span>'
     """
     stand_ins = {name: each.stand_in for name, each in FIELDS.items() if each.stand_in}
-    return dict(_facts(stand_ins)) | prose(blank(FORM.kind, "printed-0001", _NO_DAY))
+    return dict(_facts(stand_ins)) | _figures(work(blank(FORM.kind, "printed-0001", _NO_DAY)).answers)
 
 
 def _facts(texts: dict[str, str]) -> Iterator[tuple[str, str]]:

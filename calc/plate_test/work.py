@@ -65,6 +65,8 @@ class Answer:
     result: Result
     layer: str = ""
     stands_in: tuple[str, ...] = ()
+    own: bool = False
+    """Whether a fact that the reader said is behind it."""
 
     @property
     def title(self) -> str:
@@ -80,7 +82,8 @@ class Answer:
         for check in self.result.checks:
             level, phrase = check.level, check.phrase
             if level is Level.OK and self.stands_in:
-                level, phrase = Level.NOTE, (f"Not said or not held: {_named(self.stands_in)}. With the guide's own: ", *phrase)
+                level = Level.NOTE
+                phrase = (f"Not said or not held: {_named(self.stands_in)}. With the guide's own: ", *phrase)
             found.append(Verdict(f"{calc.id}.{check.id}", level, phrase, check.source, link(calc), self.title))
         return tuple(found)
 
@@ -379,7 +382,8 @@ def _answer(
         refusals.append(Refusal(identifier, found.field, f"{calculator(identifier).title}: {found}"))
     else:
         lent = sheet.stands_in[identifier]
-        answers.append(Answer(found, layer, tuple(name for name in FIELDS if name in lent)))
+        lent = tuple(name for name in FIELDS if name in lent)
+        answers.append(Answer(found, layer, lent, bool(sheet.behind[identifier] & sheet.said)))
 
 
 def other_rods(record: Record, texts: Mapping[str, str]) -> Iterator[tuple[str, dict[str, str]]]:

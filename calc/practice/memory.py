@@ -145,7 +145,12 @@ def model() -> Model:
     return Model()
 
 
+_LATEST = "9000-01-01"
+"""The package counts a date a hundred years on: a clock set to the last day there is has no such date."""
+
+
 def _noon(day: str) -> datetime.datetime:
+    day = min(day, _LATEST)
     return datetime.datetime.combine(datetime.date.fromisoformat(day), datetime.time(12), datetime.timezone.utc)
 
 

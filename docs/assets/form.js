@@ -214,7 +214,8 @@
        stay, marked. */
     drawAnswer({ headline, pieces }) {
       this.headline.innerHTML = guideHTML(headline);
-      const places = new Map([...this.section.querySelectorAll("[data-piece]")].map((piece) => [piece.dataset.piece, piece]));
+      const shown = [...this.section.querySelectorAll("[data-piece]")];
+      const places = new Map(shown.map((piece) => [piece.dataset.piece, piece]));
       const names = Object.keys(pieces);
       const open = new Set([...this.answer.querySelectorAll("details[open]")].map((fold) => fold.dataset.fold));
       if ("sources" in pieces && names.join() !== [...places.keys()].join()) {

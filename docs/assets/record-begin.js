@@ -36,7 +36,8 @@
     }
 
     create(kind, more) {
-      return this.beginWith({ ...JSON.parse(this.template(kind).dataset.blank), bare_numbers: Guide.system(), ...more });
+      const blank = JSON.parse(this.template(kind).dataset.blank);
+      return this.beginWith({ ...blank, bare_numbers: Guide.system(), ...more });
     }
 
     /* A new record that begins with what is given; `words` are said once, above it. */
@@ -51,7 +52,7 @@
     async createFrom(mine) {
       const test = await this.store.get(mine.id);
       if (!test || test.deleted) {
-        this.tell(`Your test “${mine.name}” is no longer in this browser. Open a blank record, or declare it anew.`);
+        this.tell(`Your test “${mine.name}” is no longer in this browser. Open a blank record, or say it anew.`);
         return;
       }
       const answer = await this.ask({ do: "test-record", record: test.record, id: identifier("r") });

@@ -81,9 +81,8 @@
       const search = make("input", { type: "search", id: "record-search", autocomplete: "off" });
       search.value = this.search;
       search.addEventListener("input", () => { this.search = search.value; this.drawList(); });
-      const options = FILTERS.map(([value, words]) => make("option", { value }, words));
-      const filter = make("select", { id: "record-filter" }, ...options);
-      filter.value = this.filter;
+      const filter = make("select", { id: "record-filter" },
+        ...FILTERS.map(([value, words]) => make("option", { value, selected: value === this.filter }, words)));
       filter.addEventListener("change", () => { this.filter = filter.value; this.drawList(); });
       const accept = ".json,.zip,application/json,application/zip";
       const file = make("input", { type: "file", id: "record-import", accept, multiple: "" });
@@ -92,8 +91,7 @@
       const sheet = () => this.files.exportCsv(this.shown().filter((record) => !this.strange(record)));
       this.list = make("ul", { class: "record-list" });
       this.view.replaceChildren(
-        bar(...this.templates.flatMap((template) => this.newOnes(template)), ...this.fromShop()),
-        this.mineLine(),
+        bar(...this.templates.flatMap((each) => this.newOnes(each)), ...this.fromShop()), this.mineLine(),
         bar(field("Search", search), field("Show", filter)), this.list,
         bar(
           field("Import a record (.json) or a set (.zip)", file),
@@ -230,9 +228,8 @@
       this.photos.draw();
       this.say("Kept in this browser.");
       this.judge();
-      if (stay) return;
-      this.view.scrollIntoView({ block: "start" });
-      this.view.querySelector("button").focus({ preventScroll: true });
+      if (!stay) this.view.scrollIntoView();
+      if (!stay) this.view.querySelector("button").focus({ preventScroll: true });
     }
 
     /* The parts of an open record. */

@@ -106,7 +106,7 @@ def test_what_is_not_said_is_never_told_as_the_wps():
     assert "see the plate in front of you" in said["Plate thickness"]
     assert "*" in said["Width to cut each plate"]
     assert "the invented shop's stands in" in html
-    assert "Not said yet" in html and "Hold points</b> not said" in html
+    assert "facts are blank" in html and "Hold points</b> not said" in html
 
 
 def test_a_blank_amperage_is_the_middle_of_the_wps():
