@@ -97,7 +97,7 @@ class _Sources:
             f'<li id="{self.place}-source-{number}">{citation_html(citation)}</li>'
             for citation, number in self.numbers.items()
         )
-        return f'<section class="sources"><ol>{items}</ol></section>' if items else ""
+        return f'<div class="sources"><ol>{items}</ol></div>' if items else ""
 
 
 def answer_pieces(result: Result, place: str | None = None, quick: bool = False) -> dict[str, str]:
