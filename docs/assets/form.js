@@ -166,7 +166,7 @@
     /* Plots follow at once, worked steps when the typing rests. */
     followUp(asked) {
       clearTimeout(this.following);
-      const wait = this.answer.querySelector(".behind figure") ? 0 : WHOLE_AFTER_MS;
+      const wait = this.section.querySelector(".behind figure") ? 0 : WHOLE_AFTER_MS;
       this.following = setTimeout(async () => {
         const whole = asked === this.asked && (await this.request("answer"));
         if (whole && asked === this.asked) this.draw(whole);
@@ -220,7 +220,9 @@
       if ("sources" in pieces && names.join() !== [...places.keys()].join()) {
         const { picture = "", ...below } = pieces;
         if (places.has("picture")) places.get("picture").remove();
-        this.headline.insertAdjacentHTML("afterend", guideHTML(picture));
+        const drawn = make("template");
+        drawn.innerHTML = guideHTML(picture);
+        this.headline.after(drawn.content);
         this.answer.innerHTML = guideHTML(Object.values(below).join(""));
         this.pieces = { ...pieces };
       } else {
