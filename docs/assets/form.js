@@ -9,6 +9,7 @@
   const SPEAK_AFTER_MS = 700;
   const WHOLE_AFTER_MS = 150;
   const CONTROLS = "input, select";
+  const PRESSED = "button, summary, a";
 
   const live = new WeakMap();
 
@@ -29,6 +30,13 @@
       this.form.addEventListener("input", () => this.edited());
       this.form.addEventListener("change", () => this.edited());
       this.form.addEventListener("click", (event) => this.clicked(event));
+      /* The focus shows a field's help and hides another's: it comes with the click, so that what is pressed does not
+         move away from under the pointer. */
+      section.addEventListener("mousedown", (event) => { if (event.target.closest(PRESSED)) event.preventDefault(); });
+      section.addEventListener("click", (event) => {
+        const pressed = event.target.closest(PRESSED);
+        if (pressed) pressed.focus({ preventScroll: true });
+      }, { capture: true });
       /* Whoever touches the form will ask soon: the engine starts, and has worked this form out once before the first
          change. */
       for (const kind of ["focusin", "pointerdown"]) {
