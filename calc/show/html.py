@@ -112,13 +112,17 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     main = [value for value in result.values if value.main]
     loud = [check for check in result.checks if check.level.severity]
     drawn = {
-        "picture" if number == 0 else f"figure-{figure.name}": _drawn(figure, place)
+        "picture" if number == 0 else f"figure-{figure.name}": figure
         for number, figure in enumerate(result.drawings) if not (quick and isinstance(figure, Plot))
     }
-    picture = {"picture": drawn.pop("picture")} if "picture" in drawn else {}
-    pieces = picture | {
+    first = drawn.pop("picture", None)
+    pieces = {
+        **({"picture": _drawn(first, place)} if first else {}),
         "figures": _figures(main, sources, "Main figures"), "checks": _checks(result, loud, sources, place),
-        "cautions": _cautions(result.cautions), **drawn,
+        "cautions": _cautions(result.cautions),
+        # Not with the picture, which stays in sight and has to leave room for the inputs.
+        **({"numbers": _plot_numbers(first)} if isinstance(first, Plot) else {}),
+        **{name: _drawn(figure, place) + _plot_numbers(figure) for name, figure in drawn.items()},
     }
     if not quick:
         quiet = [check for check in result.checks if not check.level.severity]
@@ -152,15 +156,19 @@ def shown(result: Result, place: str, quick: bool = False) -> dict[str, Any]:
 
 
 def _drawn(figure: Drawing | Plot, place: str) -> str:
-    """A drawing with its title; a plot also with its numbers as a table, and its frames where it has some to play."""
+    """A drawing with its title; a plot also with its frames where it has some to play."""
     film = f' data-film="{escape(film_json(figure))}"' if isinstance(figure, Plot) and figure.film else ""
-    table = _folded(
-        f"numbers-{figure.name}", f"The numbers of this plot: {figure.title}", _plot_table(figure),
-    ) if isinstance(figure, Plot) else ""
     return (
         f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{svg(figure, place)}'
-        f"<figcaption>{escape(figure.title)}</figcaption></figure>{table}"
+        f"<figcaption>{escape(figure.title)}</figcaption></figure>"
     )
+
+
+def _plot_numbers(figure: Drawing | Plot) -> str:
+    """The numbers of a plot as a table, folded; nothing for a drawing."""
+    if not isinstance(figure, Plot):
+        return ""
+    return _folded(f"numbers-{figure.name}", f"The numbers of this plot: {figure.title}", _plot_table(figure))
 
 
 def _plot_table(plot: Plot) -> str:

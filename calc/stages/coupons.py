@@ -31,7 +31,7 @@ from calc.core.sources import (
     length_fact,
 )
 from calc.core.units import LENGTH, NUMBER, listed, parse, show, show_as_written
-from calc.show.sliders import MARGIN, PLATE_LENGTH
+from calc.show.sliders import PLATE_END, PLATE_LENGTH
 from calc.stages import widths
 from calc.stages.bend import JIG_FIGURE, OPENING_CLEARANCE, PLATE_UNDER, STANDARD_THICKNESS, is_plate_of
 from calc.stages.coupons_drawings import layout as draw_layout
@@ -680,7 +680,7 @@ COUPON_LAYOUT = Calculator(
         ),
         Quantity(
             "discard", "Discard at each end", LENGTH, "1 in", "0 in", "6 in",
-            "From your drawing. It takes the starts, stops and craters.", "d", slide=MARGIN,
+            "From your drawing. It takes the starts, stops and craters.", "d", slide=PLATE_END,
         ),
         Quantity(
             "width", "Specimen width along the weld", LENGTH, "", "1/8 in", "6 in",

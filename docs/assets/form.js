@@ -9,6 +9,7 @@
   const SPEAK_AFTER_MS = 700;
   const WHOLE_AFTER_MS = 150;
   const CONTROLS = "input, select";
+  const PRESSED = "button, summary, a";
 
   const live = new WeakMap();
 
@@ -29,9 +30,16 @@
       this.form.addEventListener("input", () => this.edited());
       this.form.addEventListener("change", () => this.edited());
       this.form.addEventListener("click", (event) => this.clicked(event));
-      /* Whoever touches the form will ask soon: the engine starts, and has worked this form out once before the first
-         change. */
-      for (const kind of ["focusin", "pointerdown"]) {
+      /* The focus shows a field's help and hides another's: it comes with the click, so that what is pressed does not
+         move away from under the pointer. */
+      section.addEventListener("mousedown", (event) => { if (event.target.closest(PRESSED)) event.preventDefault(); });
+      section.addEventListener("click", (event) => {
+        const pressed = event.target.closest(PRESSED);
+        if (pressed) pressed.focus({ preventScroll: true });
+      }, { capture: true });
+      /* Whoever uses the form will ask soon: the engine starts, and has worked this form out once before the first
+         change. Not before the click: the line that tells of the start would move what is pressed. */
+      for (const kind of ["focusin", "click", "input"]) {
         section.addEventListener(kind, () => this.warmUp(), { once: true });
       }
       this.addTools();
@@ -166,7 +174,7 @@
     /* Plots follow at once, worked steps when the typing rests. */
     followUp(asked) {
       clearTimeout(this.following);
-      const wait = this.answer.querySelector(".behind figure") ? 0 : WHOLE_AFTER_MS;
+      const wait = this.section.querySelector(".behind figure") ? 0 : WHOLE_AFTER_MS;
       this.following = setTimeout(async () => {
         const whole = asked === this.asked && (await this.request("answer"));
         if (whole && asked === this.asked) this.draw(whole);
@@ -221,7 +229,9 @@
       if ("sources" in pieces && names.join() !== [...places.keys()].join()) {
         const { picture = "", ...below } = pieces;
         if (places.has("picture")) places.get("picture").remove();
-        this.headline.insertAdjacentHTML("afterend", guideHTML(picture));
+        const drawn = make("template");
+        drawn.innerHTML = guideHTML(picture);
+        this.headline.after(drawn.content);
         this.answer.innerHTML = guideHTML(Object.values(below).join(""));
         this.pieces = { ...pieces };
       } else {

@@ -10,9 +10,9 @@
 
   /* --- saving ------------------------------------------------------------------ */
 
-  async function save(figure, format, said) {
-    const question = Guide.form(figure.closest("[data-calculator]")).question();
-    const file = await GuideEngine.call({ ...question, do: "figure", figure: figure.dataset.figure, as: format });
+  async function save(section, name, format, said) {
+    const question = Guide.form(section).question();
+    const file = await GuideEngine.call({ ...question, do: "figure", figure: name, as: format });
     if (file && file.text) {
       Guide.download(file.name, file.text, file.type);
       said.textContent = `Saved as ${file.name}.`;
@@ -21,28 +21,40 @@
     }
   }
 
-  function addSaving(figure) {
+  /* Buttons of the same drawing that stand there already keep the focus. */
+  function addSaving(section, figure, place) {
+    const name = figure.dataset.figure;
+    const before = place.querySelector(".figure-tools");
+    if (before && before.dataset.saves === name) return;
+    if (before) before.remove();
     const said = Guide.status({}, "span");
     const formats = FORMATS.filter(([format]) => format === "svg" || figure.querySelector("svg.plot"));
     const buttons = formats.map(
-      ([format, words]) => button(words, () => save(figure, format, said), { "data-save": format }));
-    figure.append(make("div", { class: "figure-tools" }, ...buttons, said));
+      ([format, words]) => button(words, () => save(section, name, format, said), { "data-save": format }));
+    place.append(make("div", { class: "figure-tools", "data-saves": name }, ...buttons, said));
   }
 
   /* --- playing ------------------------------------------------------------------ */
 
   class Player {
-    constructor(figure, answer) {
+    constructor(section, figure, place) {
+      this.section = section;
       this.figure = figure;
       this.film = JSON.parse(figure.dataset.film);
       this.last = this.film.says.us.length - 1;
+      this.addControls(place);
+      this.place = this.film.rest;
+      this.gather();
+    }
+
+    /* The parts that move, of this plot and of those that follow it: each may have been drawn anew. */
+    gather() {
       this.moving = [];
-      for (const each of answer.querySelectorAll("figure[data-film]")) {
-        const film = each === figure ? this.film : JSON.parse(each.dataset.film);
-        if (each === figure || film.follows === figure.dataset.figure) this.follow(each, film);
+      for (const each of this.section.querySelectorAll("figure[data-film]")) {
+        const film = each === this.figure ? this.film : JSON.parse(each.dataset.film);
+        if (each === this.figure || film.follows === this.figure.dataset.figure) this.follow(each, film);
       }
-      this.addControls();
-      this.show(this.film.rest);
+      this.show(this.place);
     }
 
     follow(figure, film) {
@@ -53,7 +65,7 @@
       }
     }
 
-    addControls() {
+    addControls(place) {
       const { label, hint } = this.film;
       this.button = button("Play", () => (this.playing ? this.pause() : this.play()), { "data-play": "" });
       const step = (by, words) => button(words, () => this.step(by), { "data-step": by });
@@ -64,10 +76,16 @@
       this.told = make("p", { class: "told", "data-told": "" });
       this.heard = Guide.status({ class: "visually-hidden" });
       const row = make("div", { class: "player-row" }, this.button, step(-1, "Back"), step(1, "Forward"), this.slider);
-      this.figure.querySelector("svg").after(make(
+      const group = make(
         "div", { class: "player", role: "group", "aria-label": label },
         make("p", { class: "player-name" }, label), row, this.told, make("p", { class: "hint" }, hint), this.heard,
-      ));
+      );
+      /* The moment shown is no number of the form. */
+      for (const kind of ["input", "change"]) group.addEventListener(kind, (event) => event.stopPropagation());
+      const before = place.querySelector(".player");
+      if (before) before.replaceWith(group);
+      else if (place === this.figure) this.figure.querySelector("svg").after(group);
+      else place.prepend(group);
       this.obeyStillness();
     }
 
@@ -141,21 +159,39 @@
 
   /* --- mounting ------------------------------------------------------------------ */
 
-  function dress(answer) {
-    for (const figure of answer.querySelectorAll("figure[data-figure]")) {
-      if (figure.querySelector(".figure-tools")) continue;
-      addSaving(figure);
-      if (figure.dataset.film && !JSON.parse(figure.dataset.film).follows) players.add(new Player(figure, answer));
+  const dressed = new WeakSet();
+
+  /* The picture stays in sight and is small: what goes with it stands under the inputs. */
+  function placeOf(section, figure) {
+    if (!figure.closest(".view")) return figure;
+    let place = section.querySelector(".with-picture");
+    if (!place) {
+      place = make("div", { class: "with-picture" });
+      section.querySelector("[data-engine]").before(place);
     }
-    everyPlayer(() => {});
+    return place;
+  }
+
+  function dress(section) {
+    const fresh = [...section.querySelectorAll("figure[data-figure]")].filter((figure) => !dressed.has(figure));
+    for (const figure of fresh) {
+      dressed.add(figure);
+      const place = placeOf(section, figure);
+      addSaving(section, figure, place);
+      if (figure.dataset.film && !JSON.parse(figure.dataset.film).follows) {
+        players.add(new Player(section, figure, place));
+      }
+    }
+    if (fresh.length) everyPlayer((player) => { if (player.section === section) player.gather(); });
   }
 
   stillness.addEventListener("change", () => everyPlayer((player) => player.obeyStillness()));
   new MutationObserver(() => everyPlayer((player) => player.show(player.place)))
     .observe(document.documentElement, { attributes: true, attributeFilter: ["data-units"] });
   /* Each new answer is dressed as it comes in. */
-  Guide.onEach("[data-answer]", (answer) => {
-    dress(answer);
-    new MutationObserver(() => dress(answer)).observe(answer, { childList: true });
+  Guide.onEach("[data-calculator]", (section) => {
+    dress(section);
+    const drawn = new MutationObserver(() => dress(section));
+    for (const part of section.querySelectorAll(".view, [data-answer]")) drawn.observe(part, { childList: true });
   });
 })();

@@ -20,6 +20,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Error, expect
 
+from calc.practice import progress
 from calc.record.demo import PLATE
 from calc.record.files import write_record
 from tests.browser.conftest import PATIENCE, copied, write
@@ -390,7 +391,7 @@ def test_a_newer_version_that_changed_the_database(new_context, served):
 
 
 def test_progress_of_a_newer_version_is_left_as_it_is(new_context, served):
-    newer = json.dumps({"format": "plate-test-guide-progress", "version": 2, "active": 0,
+    newer = json.dumps({"format": "plate-test-guide-progress", "version": progress.VERSION + 1, "active": 0,
                         "profiles": [{"name": "Reader 1", "cards": {}, "read": {}, "of_tomorrow": 1}]})
     page = new_context().new_page()
     page.goto(served + "404.html")
@@ -537,7 +538,7 @@ def test_a_worker_that_is_killed(page, served):
     )
     expect(page.locator(HEADLINE)).to_contain_text("0.8713")
     page.fill(THICK, "1 in")
-    says(page, "Your numbers are kept, but their answer could not be worked out here.", "#groove [data-stale]")
+    says(page, "Your numbers are kept. Their answer could not be worked out here.", "#groove [data-stale]")
     page.locator("#groove .engine button").click()
     expect(page.locator(HEADLINE)).to_contain_text(ONE_INCH)
     assert page.input_value(THICK) == "1 in" and page.locator("#groove [data-stale]").count() == 0

@@ -252,6 +252,7 @@ def test_a_links_numbers_are_kept_where_the_reader_says_so_or_works_on_with_them
     if how == "button":
         page.click("[data-keep-link]")
     else:
+        page.click("#groove details.more > summary")
         page.fill("#groove-kerf", "1/8 in")
     page.wait_for_selector("[data-from-link]", state="detached")
     page.goto(served + "groove.html")

@@ -101,6 +101,7 @@ def test_typing_while_it_searches_is_answered_and_ends_the_search(hard):
     hard.wait_for_function(
         "() => document.querySelector('#class-plan [data-headline]').innerText.includes('Plan 8 test welds')"
     )
+    hard.click(f"{SECTION} details.more > summary")
     hard.fill(f"{SECTION}-trim", "1/2 in")
     assert hard.locator(f"{SECTION} [data-plan-look]").is_visible()
 
