@@ -37,9 +37,9 @@
         const pressed = event.target.closest(PRESSED);
         if (pressed) pressed.focus({ preventScroll: true });
       }, { capture: true });
-      /* Whoever touches the form will ask soon: the engine starts, and has worked this form out once before the first
-         change. */
-      for (const kind of ["focusin", "pointerdown"]) {
+      /* Whoever uses the form will ask soon: the engine starts, and has worked this form out once before the first
+         change. Not before the click: the line that tells of the start would move what is pressed. */
+      for (const kind of ["focusin", "click", "input"]) {
         section.addEventListener(kind, () => this.warmUp(), { once: true });
       }
       this.addTools();
