@@ -12,8 +12,7 @@ from calc.catalogue import CALCULATORS
 
 MORE_THAN_A_SCREEN = {
     "bend-judge": "a list of openings, three of them in the example", "cut-list": "two lists", "sheet-plan": "two lists",
-    "class-plan": "a list", "plate-heat": "its plot is played, and has the player under it",
-    "interpass-wait": "its plot is played, and has the player under it", "fit-up": "a list of readings",
+    "class-plan": "a list", "fit-up": "a list of readings", "plate-heat": "four inputs that a plot needs",
 }
 """Those whose main inputs may reach past the first screen of a phone, and why."""
 PAGES = sorted({each.page.removesuffix(".md") for each in CALCULATORS})
