@@ -99,7 +99,7 @@ class Uncertain:
 UNCERTAIN: tuple[Uncertain, ...] = (
     Uncertain("retest", "Retest share", 75, 100),
     Uncertain("root_opening", "Root opening", 25, 50),
-    Uncertain("cap_height", "Height of the reinforcement", 50, 100),
+    Uncertain("cap_height", "Reinforcement", 50, 100),
     Uncertain("efficiency", "Deposition efficiency", 8, 5),
     Uncertain("stub", "Stub", 25, 75),
     Uncertain("rod_mass", "Mass of a rod", 10, 10),
