@@ -29,7 +29,12 @@ def judge_test(record: Record) -> Judgement:
     >>> judge_test(blank("plate-test", "demo-0001", "2026-03-02T07:30:00Z")).line("test").level
     <Level.INCOMPLETE: 'incomplete'>
     """
-    worked = work(record)
+    return judgement_of(work(record))
+
+
+def judgement_of(worked: Worked) -> Judgement:
+    """The same of a test that is worked out already."""
+    record = worked.record
     flags = tuple(
         Flag(refusal.field, Level.INCOMPLETE, (refusal.message,), ENTERED, refusal.calculator, UNREADABLE)
         for refusal in worked.refusals if not refusal.calculator

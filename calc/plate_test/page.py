@@ -186,5 +186,5 @@ def mine_data(worked: Worked, fills: dict[str, dict[str, str]], own: dict[str, d
     record = worked.record
     return {
         "id": record.id, "name": record.name, "line": one_line(record), "fills": fills, "own": own,
-        "prose": prose(record), "values": said_facts(record),
+        "prose": prose(worked), "values": said_facts(record),
     }

@@ -11,25 +11,24 @@ from html import escape
 
 from calc.core.declare import Choice, Input, Quantity, Rows, Value
 from calc.plate_test.fields import FIELDS, FORM
-from calc.plate_test.work import Answer, work
-from calc.record.shape import Record, blank
+from calc.plate_test.work import Answer, Worked, work
+from calc.record.shape import blank
 from calc.show.html import both
 from calc.stages.current import UNSTATED
 
 _NO_DAY = "2026-01-01T00:00:00Z"
 
 
-def prose(record: Record) -> dict[str, str]:
-    """What a sentence may say of a test: each fact that it states, and each main figure that follows from it.
+def prose(worked: Worked) -> dict[str, str]:
+    """What a sentence may say of a test that is worked out: each fact that it states, and each main figure that follows from it.
 
     Keys are the id of the fact, or `calculator.value`. A fact left blank has none, and neither has a figure that could
     not be worked out, or that rests on nothing that was said: the invented shop's must not pass for the reader's.
 
-    >>> prose(blank(FORM.kind, "demo-0001", _NO_DAY))
+    >>> prose(work(blank(FORM.kind, "demo-0001", _NO_DAY)))
     {}
     """
-    worked = work(record)
-    said = {name: worked.texts[name] for name in FIELDS if record.text(name).strip()}
+    said = {name: worked.texts[name] for name in FIELDS if worked.record.text(name).strip()}
     if any(not each.calculator for each in worked.refusals):
         return {}
     return dict(_facts(said)) | _figures(answer for answer in worked.answers if answer.own)

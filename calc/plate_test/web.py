@@ -14,7 +14,7 @@ from calc.catalogue import CALCULATORS
 from calc.core.declare import Choice, InputError, Quantity, Rows, taken
 from calc.core.units import SYSTEMS
 from calc.plate_test.fields import FIELDS, FORM
-from calc.plate_test.judge import headline, judge_test
+from calc.plate_test.judge import headline, judgement_of
 from calc.plate_test.link import LinkError, differences, link_text, read_link
 from calc.plate_test.page import changes_html, fact_html, first_html, mine_data, one_line, verdicts_html
 from calc.plate_test.qr import Missing, TooLong
@@ -57,7 +57,7 @@ def _work(request: Request) -> dict[str, Any]:
 
 def _worked(record: Record, before: Record | None = None) -> dict[str, Any]:
     worked = work(record)
-    return judged(judge_test(record)) | {
+    return judged(judgement_of(worked)) | {
         "first": first_html(worked) if worked.answers else "", "verdict": verdicts_html(worked),
         "level": worked.level.value, "headline": escape(headline(worked)), "summary": one_line(record),
         "changes": changes_html(changes(work(before), worked)) if before else [],

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
-from calc.catalogue import calculator
+from calc.catalogue import CALCULATORS, calculator
 from calc.core.declare import (
     CELLS_APART,
     ROWS_APART,
@@ -74,7 +74,7 @@ class Answer:
         title = self.result.calculator.title
         return f"{title}, {self.layer}" if self.layer else title
 
-    @property
+    @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:
         """Its checks. What is in order for a figure that nobody said is no more than a note."""
         calc = self.result.calculator
@@ -125,12 +125,12 @@ class Worked:
             (each.result for each in self.answers if each.result.calculator.id == identifier and not each.layer), None,
         )
 
-    @property
+    @cached_property
     def verdicts(self) -> tuple[Verdict, ...]:
         """Every check of every answer, in the order of the job; what is missing comes first."""
         return (*self._incomplete(), *(each for answer in self.answers for each in answer.verdicts))
 
-    @property
+    @cached_property
     def level(self) -> Level:
         """The whole is as bad as its worst part."""
         return worst(each.level for each in self.verdicts)
@@ -381,9 +381,8 @@ def _answer(
     if isinstance(found, InputError):
         refusals.append(Refusal(identifier, found.field, f"{calculator(identifier).title}: {found}"))
     else:
-        lent = sheet.stands_in[identifier]
-        lent = tuple(name for name in FIELDS if name in lent)
-        answers.append(Answer(found, layer, lent, bool(sheet.behind[identifier] & sheet.said)))
+        stands_in = tuple(name for name in FIELDS if name in sheet.stands_in[identifier])
+        answers.append(Answer(found, layer, stands_in, bool(sheet.behind[identifier] & sheet.said)))
 
 
 def other_rods(record: Record, texts: Mapping[str, str]) -> Iterator[tuple[str, dict[str, str]]]:
@@ -406,8 +405,6 @@ def fills(record: Record) -> dict[str, dict[str, str]]:
 
     What nobody said is left to the forms.
     """
-    from calc.catalogue import CALCULATORS
-
     texts, unreadable = read_facts(record)
     if unreadable:
         return {}

@@ -11,7 +11,7 @@ from calc.catalogue import CALCULATORS, calculator
 from calc.core.declare import taken
 from calc.plate_test.fields import FIELDS
 from calc.plate_test.prose import prose
-from calc.plate_test.work import fills, with_facts
+from calc.plate_test.work import fills, with_facts, work
 from calc.record.demo import TEST
 from tests.browser.conftest import scrolls_sideways
 from tests.browser.test_calculators import headline, wait_for_answer
@@ -34,7 +34,7 @@ def declared(**facts: str) -> dict:
         each.id: {one.name: taken(one) for one in each.inputs if taken(one) in FIELDS} for each in CALCULATORS
     }
     return {
-        "id": record.id, "name": NAME, "line": LINE, "fills": fills(record), "own": own, "prose": prose(record),
+        "id": record.id, "name": NAME, "line": LINE, "fills": fills(record), "own": own, "prose": prose(work(record)),
         "values": {},
     }
 
