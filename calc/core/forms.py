@@ -65,10 +65,10 @@ def taken_from(calculator: Calculator, source: str, /, **changes) -> Input:
 def lowered(label: str) -> str:
     """A label inside a sentence; an abbreviation keeps its capitals.
 
-    >>> lowered("Plate thickness"), lowered("WPS")
-    ('plate thickness', 'WPS')
+    >>> lowered("Plate thickness"), lowered("WPS"), lowered("DCEP, electrode positive"), lowered("")
+    ('plate thickness', 'WPS', 'DCEP, electrode positive', '')
     """
-    return label if label[:2].isupper() else label[0].lower() + label[1:]
+    return label if label[:2].isupper() else label[:1].lower() + label[1:]
 
 
 def words(name: str, label: str, help: str, longest: int = 80) -> Words:

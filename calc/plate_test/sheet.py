@@ -12,13 +12,14 @@ from html import escape
 
 from calc.catalogue import calculator
 from calc.core.declare import Choice, InputError, Quantity, Result, Value, phrase_text, taken
+from calc.core.forms import lowered
 from calc.core.sources import Citation, Fact
 from calc.core.units import LENGTH, System, is_shop_fraction, parse, shop_fraction, show, show_as_written, split
 from calc.plate_test.facts import DERIVED
 from calc.plate_test.fields import FIELDS, SaidBy
 from calc.plate_test.judge import headline
 from calc.plate_test.qr import qr_svg
-from calc.plate_test.work import MISSING, Worked, asked_for, fills, lowered, other_rods
+from calc.plate_test.work import MISSING, Worked, asked_for, fills, other_rods
 from calc.record.bench import STUDY_AID
 from calc.record.sheet import Numbers, system_of
 from calc.show.drawing import Drawing, drawing_svg

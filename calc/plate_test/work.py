@@ -148,15 +148,6 @@ class Worked:
             yield Verdict(about, Level.INCOMPLETE, (refusal.message,), ENTERED, where, title)
 
 
-def lowered(label: str) -> str:
-    """Words as they stand within a sentence.
-
-    >>> lowered("Up"), lowered("DCEP, electrode positive")
-    ('up', 'DCEP, electrode positive')
-    """
-    return label if label[:2].isupper() else label[:1].lower() + label[1:]
-
-
 def link(calc: Calculator) -> str:
     """Where the form of a calculator stands, relative to the site.
 

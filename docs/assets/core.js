@@ -207,6 +207,12 @@
 
   /* --- links to pass on ---------------------------------------------------------------------- */
 
+  /* Another address for the page as it stands. A page opened from a folder may not change its own: false. */
+  function setAddress(link) {
+    try { history.replaceState(history.state, "", link); } catch { return false; }
+    return true;
+  }
+
   /* Whether an address of this page leads nowhere on another device. */
   function onlyHere() {
     return location.protocol === "file:" || ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
@@ -247,6 +253,6 @@
 
   window.Guide = {
     onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, today, addRow, pressed,
-    isFull, storage, local, numbers, download, onlyHere, copyLink, UNITS, shownUnits, system, keepUnits,
+    isFull, storage, local, numbers, download, setAddress, onlyHere, copyLink, UNITS, shownUnits, system, keepUnits,
   };
 })();

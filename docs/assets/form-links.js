@@ -2,14 +2,9 @@
    touches neither what was kept nor the reader's own test. What an address holds is untrusted: Python reads it. */
 (function () {
   "use strict";
-  const { make } = Guide;
+  const { make, setAddress } = Guide;
 
   const KEPT_BY_SEARCH = new Set(["q", "h"]);
-
-  /* A page from a folder may not change its own address. */
-  function setAddress(link) {
-    try { history.replaceState(history.state, "", link); } catch { /* it keeps the one it has */ }
-  }
 
   /* What the address says of a form, by input. */
   function inAddress(place) {

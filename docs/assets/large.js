@@ -2,15 +2,11 @@
    #show-ID. Keys: left and right go to the other calculators of the page, Escape leaves. */
 (function () {
   "use strict";
+  const { setAddress } = Guide;
 
   const IN_ADDRESS = "#show-";
 
   const shown = () => document.querySelector(".calculator.large");
-
-  function setAddress(hash) {
-    /* A page opened from a folder may not change its own address. */
-    try { history.replaceState(history.state, "", hash); } catch { /* it is shown all the same */ }
-  }
 
   function show(section) {
     const before = shown();

@@ -227,9 +227,7 @@
     leaveLink() {
       this.offering += 1;
       this.offered.replaceChildren();
-      const plain = location.href.split("#")[0];
-      /* A page opened from a folder may not change its own address. */
-      try { history.replaceState(history.state, "", plain); } catch { location.hash = ""; }
+      if (!Guide.setAddress(location.href.split("#")[0])) location.hash = "";
       const next = this.view.querySelector("button");
       if (next) next.focus();
     }
