@@ -749,9 +749,10 @@ class Working:
         self.drawings.append(drawing)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Calculator:
-    """A calculator: its id (stable, used in links), what it answers, its inputs and the function that works it out.
+    """A calculator: its id (stable, used in links), what it answers, its inputs and the function that works it out. There
+    is one of each.
 
     `main` names the one to four inputs that matter most: they stand beside the picture, the others fold under them.
     """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import csv
 import datetime
 import io
@@ -16,7 +17,7 @@ import icalendar
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from calc.record.cli import judge_command
+from calc.classroom.cli import judge_command
 from calc.record.demo import DEMOS, LOG, PLATE
 from calc.record.fields import RECORDS
 from calc.record.files import due_date_calendar, read_record, records_csv, write_record
@@ -112,7 +113,7 @@ def test_foreign_json_is_refused(data):
 
 
 def test_the_page_gets_the_refusal_not_an_exception():
-    answer = json.loads(respond(json.dumps({"do": "record-read", "text": changed("values", "amps", to=1)})))
+    answer = json.loads(respond(json.dumps({"do": "record-read", "data": base64.b64encode(changed("values", "amps", to=1).encode()).decode()})))
     assert answer["place"] == "/values/amps" and answer["refused"].startswith("/values/amps")
 
 
@@ -203,7 +204,7 @@ def event_of(text: str):
 
 def test_calendar_file_is_read_by_an_outside_library():
     """The icalendar library reads it; the date is that of the six-month clause: 27 February and six months."""
-    event = event_of(due_date_calendar(LOG, TODAY, NOW))
+    event = event_of(due_date_calendar([LOG], TODAY, NOW))
     assert event.decoded("DTSTART") == datetime.date(2026, 8, 27)
     assert event.decoded("DTEND") == datetime.date(2026, 8, 28)
     assert event.decoded("DTSTAMP") == datetime.datetime(2026, 3, 31, 9, 15, tzinfo=datetime.UTC)
@@ -221,7 +222,7 @@ def test_calendar_file_is_read_by_an_outside_library():
     ).filter(str.strip)
 )
 def test_any_name_survives_escaping_and_folding(name):
-    text = due_date_calendar(replace(LOG, values={**LOG.values, "welder": name, "process": "x"}), TODAY, NOW)
+    text = due_date_calendar([replace(LOG, values={**LOG.values, "welder": name, "process": "x"})], TODAY, NOW)
     lines = text.split("\r\n")
     assert all(len(line.encode()) <= 75 for line in lines)  # RFC 5545, 3.1
     assert not any("\n" in line or "\r" in line for line in lines)
@@ -230,7 +231,7 @@ def test_any_name_survives_escaping_and_folding(name):
 
 def test_a_lapsed_log_has_no_calendar_file():
     with pytest.raises(RecordError, match="no date"):
-        due_date_calendar(LOG, datetime.date(2027, 3, 31), NOW)
+        due_date_calendar([LOG], datetime.date(2027, 3, 31), NOW)
 
 
 # --- the command line ---------------------------------------------------------------------------
