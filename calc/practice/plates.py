@@ -233,10 +233,6 @@ def plate_data(plate: Plate) -> dict[str, str]:
 # --- the chance ------------------------------------------------------------------------
 
 
-DEPTH = 100
-"""Pairs of terms of the continued fraction: enough to the last digits for as many plates as may be kept."""
-
-
 def beta_cdf(a: float, b: float, x: float) -> float:
     """The chance that a Beta(a, b) share is at most x: the regularized incomplete beta function, by its continued
     fraction. a and b over 0, x from 0 to 1.
@@ -251,7 +247,7 @@ def beta_cdf(a: float, b: float, x: float) -> float:
     front = math.exp(
         math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x)) / a
     below = 0.0
-    for m in range(DEPTH, 0, -1):
+    for m in range(12 + int(3 * math.sqrt(a + b)), 0, -1):  # as many terms as the last digits need
         below = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m)) / (1 + below)
         below = -(a + m - 1) * (a + b + m - 1) * x / ((a + 2 * m - 2) * (a + 2 * m - 1)) / (1 + below)
     return front / (1 + below)
@@ -264,7 +260,7 @@ def beta_quantile(a: float, b: float, share: float) -> float:
     (0.05, 0.5)
     """
     low, high = 0.0, 1.0
-    for _ in range(60):
+    for _ in range(50):
         middle = (low + high) / 2
         low, high = (middle, high) if beta_cdf(a, b, middle) < share else (low, middle)
     return (low + high) / 2
