@@ -36,13 +36,18 @@ def form_html(today: str, place: str) -> str:
 def _field(column: object, today: str, ident: str) -> str:
     if isinstance(column, Choice):
         options = "".join(
-            f'<option value="{each.value}"{" selected" if each.value == column.default else ""}>{escape(each.label)}</option>'
+            f'<option value="{each.value}"{_chosen(column, each.value)}>{escape(each.label)}</option>'
             for each in column.options
         )
         control = f'<select id="{ident}" name="{column.name}">{options}</select>'
     else:
         control = f'<input id="{ident}" name="{column.name}" type="date" value="{today}" max="{today}">'
-    return f'<p class="reply" data-column="{column.name}"><label for="{ident}">{escape(column.label)}</label>{control}</p>'
+    label = f'<label for="{ident}">{escape(column.label)}</label>'
+    return f'<p class="reply" data-column="{column.name}">{label}{control}</p>'
+
+
+def _chosen(column: Choice, value: str) -> str:
+    return " selected" if value == column.default else ""
 
 
 def kept_html(plates: Sequence[Plate]) -> str:
@@ -50,8 +55,8 @@ def kept_html(plates: Sequence[Plate]) -> str:
     if not plates:
         return "<p>No plate is kept yet.</p>"
     items = "".join(
-        f'<li><span>{escape(in_words(each))}</span> <button type="button" class="plain-button" data-remove-plate="{each.id}" '
-        f'aria-label="Remove the plate: {escape(in_words(each))}">Remove</button></li>'
+        f'<li><span>{escape(in_words(each))}</span> '
+        f'<button type="button" class="plain-button" data-remove-plate="{each.id}" aria-label="Remove the plate: {escape(in_words(each))}">Remove</button></li>'
         for each in reversed(plates)
     )
     noun = "plate" if len(plates) == 1 else "plates"
@@ -110,5 +115,6 @@ def _flaws(plates: Sequence[Plate]) -> str:
     if back:
         flaw, count = back[0]
         links = ", ".join(f'<a href="{stage}.html">{STAGES[stage]}</a>' for stage in flaw.stages)
-        return f'<p>What comes back: <a href="{flaw.page}">{escape(flaw.name)}</a>, on {count} plates. Made at: {links}.</p>'
+        name = f'<a href="{flaw.page}">{escape(flaw.name)}</a>'
+        return f"<p>What comes back: {name}, on {count} plates. It starts at: {links}.</p>"
     return f"<p>No discontinuity came back. What was found can start at: {links}.</p>" if links else ""

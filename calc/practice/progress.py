@@ -32,6 +32,7 @@ no answers: what it says of a reader stands as `Before`.
 MOST_PROFILES, LONGEST_NAME, MOST_CARDS = 60, 40, 5000
 LONGEST_TEXT = 4_000_000
 MOST_EASE = 1000
+EASE_DIGITS = 4
 MOST_IDS = 20
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T([01][0-9]|2[0-3]):[0-5][0-9]:[0-5][0-9]Z?")
@@ -294,7 +295,7 @@ def _before_data(before: Before) -> dict[str, Any]:
 def card_data(card: Card) -> dict[str, Any]:
     """A card as plain data."""
     return {
-        "ease": round(card.ease, 4), "interval": card.interval, "in_a_row": card.in_a_row, "due": card.due,
+        "ease": round(card.ease, EASE_DIGITS), "interval": card.interval, "in_a_row": card.in_a_row, "due": card.due,
         "again": card.again, "seen": card.seen, "last": card.last,
     }
 
@@ -382,12 +383,14 @@ def replayed(profile: Profile, memory: Mapping[str, Memory], model: Model | None
     events = sorted((moment, form, grade) for form, given in profile.answers.items() for moment, grade in given.items())
     for moment, form, grade in events:
         day = moment[:10]
-        cards[form] = review(cards.get(form, Card()), grade, day)
+        after = review(cards.get(form, Card()), grade, day)
+        cards[form] = replace(after, ease=round(after.ease, EASE_DIGITS))
         if model and form in objective:
             held = known.get(objective[form])
             checked = model.checked(checked, held, grade, day)
             known[objective[form]] = model.after(held, grade, day)
-    return replace(profile, cards=cards, memory={**memory, **known} if model else _newest(memory, known), checked=checked)
+    memory = {**memory, **known} if model else _newest(memory, known)
+    return replace(profile, cards=cards, memory=memory, checked=checked)
 
 
 @dataclass(frozen=True)
@@ -435,8 +438,10 @@ def _meeting(here: State, brought: Profile) -> Meeting:
 
 def _holds(here: Profile, brought: Profile) -> bool:
     """Whether a history has all of another in it, to the letter: no two people answered in the same moments."""
-    kept = all(card in (here.cards.get(name), here.before.cards.get(name)) for name, card in earlier(brought).cards.items())
-    return kept and all(here.read.get(name) == day for name, day in brought.read.items()) and not any(_added(here, brought))
+    older = earlier(brought).cards.items()
+    cards = all(card in (here.cards.get(name), here.before.cards.get(name)) for name, card in older)
+    read = all(here.read.get(name) == day for name, day in brought.read.items())
+    return cards and read and not any(_added(here, brought))
 
 
 def is_blank(profile: Profile) -> bool:
@@ -446,7 +451,9 @@ def is_blank(profile: Profile) -> bool:
 
 def _added(here: Profile, brought: Profile) -> tuple[int, int, int, int]:
     """How many answers, objectives read, plates, and questions answered in older days a history would add."""
-    answers = sum(moment not in here.answers.get(form, {}) for form, given in brought.answers.items() for moment in given)
+    answers = sum(
+        moment not in here.answers.get(form, {}) for form, given in brought.answers.items() for moment in given
+    )
     read = sum(day < here.read.get(name, "9999-12-31") for name, day in brought.read.items())
     plates_ = plates.joined(here.plates, brought.plates)
     mine = earlier(here)

@@ -422,8 +422,10 @@ def bring(request: Request) -> Answer:
         return {"refused": str(trouble)}
     met = progress.meetings(here, file)
     choices = {int(place): str(choice) for place, choice in request.get("choices", {}).items()}
-    told: Answer = {"html": pages.meetings_html(met, here), "asks": [place for place, each in enumerate(met) if each.asks],
-                    "adds": any(each.adds for each in met)}
+    told: Answer = {
+        "html": pages.meetings_html(met, here), "asks": [place for place, each in enumerate(met) if each.asks],
+        "adds": any(each.adds for each in met),
+    }
     try:
         model = memory.model()
     except memory.Missing:
