@@ -102,7 +102,7 @@ def test_the_day_of_the_test_is_kept_and_the_set_is_planned_for_it(page: Page, s
     answer_by_keyboard(page)
     state = kept(page)
     (profile,) = state["profiles"]
-    assert state["version"] == 2 and profile["test_date"] == day and profile["minutes"] == 10
+    assert state["version"] == 3 and profile["test_date"] == day and profile["minutes"] == 10
     assert len(profile["memory"]) == len(profile["cards"]) == 1 and "checked" not in profile
     page.goto(f"{served}practice.html")
     page.get_by_role("button", name="End it").click()
@@ -122,7 +122,7 @@ def test_progress_of_version_1_goes_on_with_nothing_lost(page: Page, served: str
     start(page, f"{served}practice.html")
     expect(page.locator(".reader").first).to_contain_text("Reader: 7.")
     state = kept(page)
-    assert state["version"] == 2 and state["profiles"][0]["cards"] == old["profiles"][0]["cards"]
+    assert state["version"] == 3 and state["profiles"][0]["cards"] == old["profiles"][0]["cards"]
     assert state["profiles"][0]["read"] == old["profiles"][0]["read"]
     assert state["profiles"][0]["memory"]["groove-width"]["stability"] == 6
 
