@@ -74,7 +74,8 @@ def _found(found: Glance) -> str:
     lines = "".join(
         f'<tr><th scope="row"><a href="{each.flaw.page}">{escape(each.flaw.name)}</a></th>'
         f'<td><span class="glance-bar" style="inline-size: {100 * each.plates / most:.0f}%"></span></td>'
-        f"<td>{each.plates}</td><td>{each.people}</td><td>{_stages(each.flaw.stages)}</td></tr>"
+        f'<td data-head="Plates">{each.plates}</td><td data-head="People">{each.people}</td>'
+        f'<td data-head="Can come from">{_stages(each.flaw.stages)}</td></tr>'
         for each in ranked
     )
     return (

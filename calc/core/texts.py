@@ -31,7 +31,7 @@ def text_of(data: bytes) -> str:
     if b"\0" in data:
         raise NotText("this is not a text file")
     try:
-        text = data.decode("utf-8-sig")
+        text = data.decode().removeprefix("\ufeff")
     except UnicodeDecodeError as trouble:
         line = data.count(b"\n", 0, trouble.start) + 1
         raise NotText(f"line {line} is not UTF-8 text; if an editor calls it ANSI, save it as UTF-8") from None

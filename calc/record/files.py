@@ -184,7 +184,7 @@ def due_date_calendar(records: Sequence[Record], today: datetime.date, moment: s
 def _event(judgement: Judgement, due: datetime.date, stamp: str) -> list[str]:
     record = judgement.record
     parts = [part for part in (record.text("welder"), record.text("process")) if part]
-    who = ", ".join(parts) or record.name or "this welder"
+    who = (", ".join(parts) or record.name or "this welder") + (" (invented)" if record.invented else "")
     return [
         "BEGIN:VEVENT", f"UID:{record.id}-{due:%Y%m%d}@continuity-log.invalid", f"DTSTAMP:{stamp}",
         f"DTSTART;VALUE=DATE:{due:%Y%m%d}", f"DTEND;VALUE=DATE:{due + datetime.timedelta(days=1):%Y%m%d}",

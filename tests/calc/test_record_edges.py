@@ -321,7 +321,7 @@ def test_the_page_reads_judges_writes_and_prints_a_record():
     judged = asked("record-judge", record=plain, today="2026-03-31")
     assert judged["headline"] == judge(PLATE, TODAY).headline and judged["due"] == ""
     written = asked("record-write", record=plain)
-    assert written["file"] == "fennick-lock-plate-7-invented-demo-plate-0.json"
+    assert written["file"] == "fennick-lock-plate-7-demo-plate-0.json"
     read = asked("record-read", data=coded(written["text"]))
     assert read["record"] == plain and read["name"] == PLATE.name
     assert "Fennick Lock" in asked("record-sheet", record=plain)["html"]
@@ -385,8 +385,8 @@ def test_what_is_said_stands_at_its_figure_and_in_the_verdict():
     assert readings_html(PLATE)["readings/2/place"].count("3-1/2 in") == 1
     assert "Still blank" not in verdict_html(judgement)
     assert "Still blank: Heat number" in verdict_html(judge(day(heat_number="")))
-    assert summary(LOG) == "Trainee 7 (invented), Stick (SMAW)"
-    assert summary(PLATE).startswith("2026-03-02, Trainee 7 (invented)")
+    assert summary(LOG) == "Trainee 7, Stick (SMAW)"
+    assert summary(PLATE).startswith("2026-03-02, Trainee 7")
 
 
 def test_a_record_on_paper_leaves_out_what_is_blank():

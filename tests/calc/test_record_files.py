@@ -17,6 +17,7 @@ import icalendar
 import pytest
 from hypothesis import given, settings, strategies as st
 
+from calc.classroom.brought import LONGEST
 from calc.classroom.cli import judge_command
 from calc.record.demo import DEMOS, LOG, PLATE
 from calc.record.fields import RECORDS
@@ -254,8 +255,8 @@ def test_the_command_line_gives_the_verdict_of_the_page(tmp_path: Path):
 @pytest.mark.parametrize(
     "content, words",
     [
-        (b"\xff\xfe\x00", "not UTF-8"), (b"{}", "/format"), (None, "cannot be opened"),
-        (b" " * (4 * LARGEST), f"{4 * LARGEST} characters"), (b" " * (4 * LARGEST + 1), "larger"),
+        (b"\xff\xfe\x00", "UTF-16"), (b"\xe4", "not UTF-8"), (b"{}", "not a record"), (None, "cannot be opened"),
+        (GOOD.encode() + b" " * (2 * LARGEST), "characters"), (b" " * (LONGEST + 1), "larger"),
     ],
 )
 def test_the_command_line_refuses_in_one_line(tmp_path, capsys, content, words):
