@@ -16,6 +16,7 @@ from __future__ import annotations
 import datetime
 import json
 import sys
+import textwrap
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -41,7 +42,7 @@ def judge_command(arguments: list[str]) -> int:
     while rest:
         word = rest.pop(0)
         if word in ("-h", "--help"):
-            print(__doc__)
+            print(textwrap.dedent(__doc__.partition("\n\n")[2]).strip())
             return 0
         if word in ("--json", "--csv", "--calendar"):
             wanted.add(word)
