@@ -250,7 +250,7 @@ def _meeting_html(place: int, each: Meeting, here: State) -> str:
             f'<label class="option"><input type="radio" name="meet-{place}" value="{choice}"> <span>{words}</span></label>'
             for choice, words in (
                 ("join", f"The same person: join both histories of “{name}”"),
-                ("beside", f"Another person: keep both, the new one as “{name} (2)”"),
+                ("beside", "Another person: keep both, the new one under another name"),
             )
         )
         ask = f'<div class="options" role="radiogroup" aria-label="Who is “{name}” of the file?">{ask}</div>'

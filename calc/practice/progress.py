@@ -426,7 +426,7 @@ def _meeting(here: State, brought: Profile) -> Meeting:
     named = [place for place, each in enumerate(here.profiles) if each.name == brought.name]
     named = sorted(named, key=lambda place: place not in held)
     if is_blank(brought) and not same:
-        found = named[:1] or [here.active]
+        found = named[:1]
     else:
         found = same[:1] or [place for place in named if place in held][:1] or held[:1] or named[:1]
     if not found:

@@ -16,8 +16,11 @@
   async function mountProgress(panel) {
     keeper.read();
     drawReaders(panel);
+    /* Whoever began something here meanwhile goes on with it, unless another state was found. */
+    const shown = () => JSON.stringify(keeper.state) + keeper.trouble;
+    const before = shown();
     await keeper.check();
-    drawReaders(panel);
+    if (shown() !== before) drawReaders(panel);
     drawStandings(panel);
   }
 
@@ -135,7 +138,10 @@
 
   function removing(redraw) {
     const reset = sure("Reset the present reader", "Yes, delete all that this reader did", () => {
-      keeper.change(() => { Object.assign(keeper.profile, reader(keeper.profile.name)); });
+      keeper.change((state) => {
+        const { name, ids } = keeper.profile;
+        state.profiles[state.active] = { ...reader(name), ids };
+      });
       redraw("Reset.");
     });
     const remove = sure("Remove the present reader", "Yes, remove this reader", () => {

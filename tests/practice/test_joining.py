@@ -183,6 +183,8 @@ def test_a_new_machine_takes_the_reader_as_he_comes():
     here, file = State((Profile("Reader 1"),), 0), State((reader("7", 2, "p-9"),), 0)
     after = imported(here, file, {}, model())
     assert [each.name for each in after.profiles] == ["Reader 1", "7"] and after.active == 1
+    named = imported(here, State((Profile("12"), Profile("13")), 0), {}, model())
+    assert [each.name for each in named.profiles] == ["Reader 1", "12", "13"], "a class that has not begun comes too"
     same = imported(here, State((reader("Reader 1", 2, "p-9"),), 0), {}, model())
     assert [each.name for each in same.profiles] == ["Reader 1"] and history(same.profiles[0]) == history(reader("x", 2))
     assert imported(after, State((Profile("Reader 1"),), 0), {}, model()) == after and is_blank(Profile("x"))
