@@ -20,8 +20,10 @@ from calc.show.html import both, citation_html, standing_html
 from tools.common import ROOT
 
 MARK = re.compile(
-    r"\[(calculator|fact|source|mine|term|objective|picture|record): ([^\]\n]+)\]"
+    r"\[(calculator|fact|source|mine|term|objective|picture|record|moved): ([^\]\n]+)\]"
     r"|^\[(sources|register|from memory|documents|reference|objectives|my objectives|licences|changelog|limits|glossary)\]$", re.MULTILINE)
+HEADING = re.compile(r"^#{2,} (.+?)\s*\{\s*#([a-z0-9-]+)\s*\}", re.MULTILINE)
+PRESET = re.compile(r'(\w+)="([^"]*)"')
 OBJECTIVE = re.compile(r"\[objective: ([^\]\n]+)\]\s*((?:.+\n?)(?:[ \t]+\S.*\n?)*)")
 
 
@@ -105,8 +107,62 @@ def page_title(page: str) -> str:
     return heading[1].strip() if heading else page
 
 
+def address(page: str) -> str:
+    return page.removesuffix(".md") + ".html"
+
+
 def page_links(names: list[str]) -> str:
-    return ", ".join(f'<a href="{page.removesuffix(".md")}.html">{escape(page_title(page))}</a>' for page in names)
+    return ", ".join(f'<a href="{address(page)}">{escape(page_title(page))}</a>' for page in names)
+
+
+# --- what stands on another page now ------------------------------------------------------------
+
+
+def places(page: str) -> dict[str, str]:
+    """The anchors of a page, each with its words: headings, calculators, objectives."""
+    text = pages()[page]
+    found = {anchor: plain(words) for words, anchor in HEADING.findall(text)}
+    for _, said in marks_in(text, "calculator"):
+        presets, calc = dict(PRESET.findall(said)), calculator(said.partition(" ")[0])
+        found[presets.get("as", calc.id)] = escape(": ".join(filter(None, (calc.title, presets.get("case")))))
+    return found | {f"objective-{name}": f"to {plain(words)}" for name, words in objectives_of(text)}
+
+
+def moved(said: str) -> tuple[str, list[str]]:
+    """What the mark of moved places says: the page where they stand now, and their anchors.
+
+    >>> moved("cut-plans.md | planning-bars, cut-list")
+    ('cut-plans.md', ['planning-bars', 'cut-list'])
+    """
+    page, _, anchors = said.partition("|")
+    return page.strip(), [each.strip() for each in anchors.split(",")]
+
+
+def moved_html(said: str) -> str:
+    """Links from old addresses to the page where the same anchors stand now. page.js follows them at once.
+
+    Raises KeyError for a page or an anchor that is not there.
+    """
+    page, anchors = moved(said)
+    if page not in pages():
+        raise KeyError(f"there is no page {page}")
+    words, target = places(page), address(page)
+    for each in anchors:
+        if each not in words:
+            raise KeyError(f"{page} has no anchor {each}")
+    links = "; ".join(f'<a id="{each}" href="{target}#{each}" data-moved>{words[each]}</a>' for each in anchors)
+    return (
+        f'<p class="moved" data-search-exclude>Moved to <a href="{target}">{escape(page_title(page))}</a>: {links}.</p>'
+    )
+
+
+@cache
+def stood_on() -> dict[str, str]:
+    """The page on which a calculator stood before, by its place."""
+    return {
+        anchor: page for page, text in pages().items() for _, said in marks_in(text, "moved")
+        for anchor in moved(said)[1]
+    }
 
 
 # --- lists made from calc -------------------------------------------------------------------------
@@ -196,13 +252,12 @@ def _reference(calc: Calculator) -> str:
         f"<td>{escape(each.range_text())}</td><td>{escape(each.default).replace(chr(10), '; ') or 'blank'}</td></tr>"
         for each in calc.inputs
     )
-    page = calc.page.removesuffix(".md") + ".html"
     first = calc.inputs[0]
     example = f'python -m calc {calc.id} {first.name}="{first.default.replace(chr(10), "; ")}"'
     return (
         f'<section id="reference-{calc.id}"><h3>{escape(calc.title)} <code>{calc.id}</code></h3><p>'
         f'{escape(calc.question)} '
-        f'<a href="{page}#{calc.id}">Open it on its page.</a></p>'
+        f'<a href="{address(calc.page)}#{calc.id}">Open it on its page.</a></p>'
         f'{wide("inputs of " + escape(calc.title))}<table><thead><tr><th scope="col">Input</th>'
         '<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">'
         'Default</th></tr></thead>'
@@ -231,16 +286,29 @@ def objectives_html(standing: bool) -> str:
 
     `standing` adds the column that the page's script fills in.
     """
-    return "".join(
-        _chapter(chapter, title, objectives_of(pages().get(f"{chapter}.md", "")), standing)
-        for chapter, title in CHAPTERS.items()
-    )
+    found: dict[str, list[tuple[str, str, str]]] = {chapter: [] for chapter in CHAPTERS}
+    for page, text in pages().items():
+        for name, words in objectives_of(text):
+            found[chapter_of(name)].append((address(page), name, words))
+    return "".join(_chapter(chapter, CHAPTERS[chapter], each, standing) for chapter, each in found.items())
 
 
-def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], standing: bool) -> str:
+def chapter_of(objective: str) -> str:
+    """The chapter of an objective, after which it is named. Raises KeyError for none.
+
+    >>> chapter_of("heat-flow-wait")
+    'heat-flow'
+    """
+    fitting = [chapter for chapter in CHAPTERS if objective.startswith(f"{chapter}-")]
+    if not fitting:
+        raise KeyError(f"the objective “{objective}” is named after no chapter")
+    return max(fitting, key=len)
+
+
+def _chapter(chapter: str, title: str, objectives: list[tuple[str, str, str]], standing: bool) -> str:
     if not objectives:
         return ""
-    rows = "".join(_row(chapter, name, text, standing) for name, text in objectives)
+    rows = "".join(_row(*each, standing) for each in objectives)
     last = '<th scope="col">Where you stand</th>' if standing else ""
     return (
         f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>'
@@ -250,12 +318,12 @@ def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], standi
     )
 
 
-def _row(chapter: str, name: str, text: str, standing: bool) -> str:
+def _row(page: str, name: str, text: str, standing: bool) -> str:
     kinds = [form.kind for form in all_forms() if form.objective == name]
     counted = ", ".join(f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds) or "none yet"
     practice = f'<a href="practice.html?objectives={escape(name)}">{counted}</a>' if kinds else counted
     last = f'<td><span data-standing="{escape(name)}"></span></td>' if standing else ""
     return (
-        f'<tr><th scope="row"><a href="{chapter}.html#objective-{escape(name)}">{plain(text)}</a></th><td>'
+        f'<tr><th scope="row"><a href="{page}#objective-{escape(name)}">{plain(text)}</a></th><td>'
         f'{practice}</td>{last}</tr>'
     )
