@@ -45,6 +45,11 @@ def wide(name: str) -> str:
     return f'<div class="wide" tabindex="0" role="group" aria-label="Table: {name}">'
 
 
+def listing(words: str, inside: str) -> str:
+    """A part of a long list, folded: `words` say what is in it. A link into it opens it."""
+    return f'<details class="listing"><summary>{words}</summary>{inside}</details>'
+
+
 # --- values and their marks -----------------------------------------------------------------
 
 
@@ -169,14 +174,30 @@ def stood_on() -> dict[str, str]:
 
 
 def register_html() -> str:
-    """Every value of the register with its source, standing and pages."""
+    """Every value of the register with its source, standing and pages, in a fold for each stage of the job."""
+    stages: dict[str, list[Fact]] = {}
+    for each in FACTS:
+        stages.setdefault(_stage(each), []).append(each)
+    return "".join(
+        listing(f"{escape(stage)} ({len(values)})", _values(stage, values)) for stage, values in stages.items()
+    )
+
+
+def _stage(each: Fact) -> str:
+    """The page of the first calculator whose module declares a value; else the first page that names it."""
+    homes = (calc.page for calc in CALCULATORS if each in getattr(sys.modules[calc.work.__module__], "FACTS", ()))
+    page = next(homes, None) or next(iter(pages_using(each)), None)
+    return page_title(page) if page else "On no page"
+
+
+def _values(stage: str, values: list[Fact]) -> str:
     rows = "".join(
         f'<tr id="value-{each.id}"><th scope="row">{escape(each.label)}</th><td>{amount_html(each)}</td>'
         f"<td>{citation_html(each.source)}</td><td>{page_links(pages_using(each))}</td></tr>"
-        for each in FACTS
+        for each in values
     )
     return (
-        f'{wide("the register of values")}<table class="register"><thead><tr><th scope="col">Value</th><th '
+        f'{wide(f"values of {escape(stage)}")}<table class="register"><thead><tr><th scope="col">Value</th><th '
         'scope="col">Figure</th>'
         f'<th scope="col">Source and standing</th><th scope="col">Used on</th></tr></thead><tbody>{rows}</tbody>'
         '</table></div>'
@@ -258,10 +279,13 @@ def _reference(calc: Calculator) -> str:
         f'<section id="reference-{calc.id}"><h3>{escape(calc.title)} <code>{calc.id}</code></h3><p>'
         f'{escape(calc.question)} '
         f'<a href="{address(calc.page)}#{calc.id}">Open it on its page.</a></p>'
-        f'{wide("inputs of " + escape(calc.title))}<table><thead><tr><th scope="col">Input</th>'
-        '<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">'
-        'Default</th></tr></thead>'
-        f"<tbody>{rows}</tbody></table></div><p>Command line: <code>{escape(example)}</code></p></section>"
+        + listing(
+            f'Inputs<span class="visually-hidden"> of {escape(calc.title)}</span>, command line',
+            f'{wide("inputs of " + escape(calc.title))}<table><thead><tr><th scope="col">Input</th>'
+            '<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">'
+            'Default</th></tr></thead>'
+            f"<tbody>{rows}</tbody></table></div><p>Command line: <code>{escape(example)}</code></p>",
+        ) + "</section>"
     )
 
 

@@ -225,7 +225,9 @@ class FillMarks(Preprocessor):
         parts = []
         for letter, group in terms.letters():
             slot = f"slot-of-letter-{letter}"
-            self.slots[slot] = "".join(terms.entry_html(each) for each in group)
+            self.slots[slot] = lists.listing(
+                ", ".join(escape(each.word) for each in group), "".join(terms.entry_html(each) for each in group),
+            )
             parts.append(f"## {letter} {{ #glossary-{letter.lower()} data-search-exclude }}\n\n{slot}")
         return "\n\n".join(parts)
 
