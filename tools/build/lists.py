@@ -228,15 +228,25 @@ def deciding_from_memory(calc: Calculator) -> dict[str, tuple[Citation, ...]]:
 
 def memory_html() -> str:
     """The values that decide a verdict and are held from memory, with the input where the reader's own figure goes."""
-    rows = [
-        f'<tr><td><a href="{calc.page}#{calc.id}">{escape(calc.title)}</a></td><td><code>{escape(name)}</code></td>'
-        f"<td>{'<br>'.join(citation_html(each) for each in citations)}</td><td>{_own_place(calc, name)}</td></tr>"
-        for calc in CALCULATORS for name, citations in deciding_from_memory(calc).items()
-    ]
-    return (
-        f'{wide("values from memory that decide")}<table><thead><tr><th scope="col">Calculator</th><th scope="col">What it judges</th>'
-        f'<th scope="col">From memory</th><th scope="col">Where your WPS comes in</th></tr></thead><tbody>{"".join(rows)}</tbody></table></div>'
+    pages_of = dict.fromkeys(calc.page for calc in CALCULATORS)
+    rows = {page: [row for calc in CALCULATORS if calc.page == page for row in _memory_rows(calc)] for page in pages_of}
+    return "".join(
+        listing(
+            f"{escape(page_title(page))} ({len(inside)})",
+            f'{wide(f"judged from memory on {escape(page_title(page))}")}<table><thead><tr><th scope="col">Calculator</th>'
+            '<th scope="col">What it judges</th><th scope="col">From memory</th><th scope="col">Where your WPS comes in</th>'
+            f'</tr></thead><tbody>{"".join(inside)}</tbody></table></div>',
+        )
+        for page, inside in rows.items() if inside
     )
+
+
+def _memory_rows(calc: Calculator) -> list[str]:
+    return [
+        f'<tr><td><a href="{address(calc.page)}#{calc.id}">{escape(calc.title)}</a></td><td><code>{escape(name)}</code></td>'
+        f"<td>{'<br>'.join(citation_html(each) for each in citations)}</td><td>{_own_place(calc, name)}</td></tr>"
+        for name, citations in deciding_from_memory(calc).items()
+    ]
 
 
 def _own_place(calc: Calculator, check: str) -> str:
@@ -258,7 +268,7 @@ def documents_html() -> str:
         for each in DOCUMENTS if any(one.source.document == each for one in FACTS)
     )
     meanings = "".join(f"<li>{standing_html(each)}: {escape(each.meaning)}</li>" for each in Standing)
-    return f'<ul class="standings">{meanings}</ul><ul class="documents">{items}</ul>'
+    return f'<ul class="standings">{meanings}</ul>' + listing("The documents", f'<ul class="documents">{items}</ul>')
 
 
 def reference_html() -> str:
