@@ -18,7 +18,7 @@ STAGES = (
     "rods.md", "heat.md", "heat-flow.md", "passes.md", "visual.md", "coupons.md", "bending.md", "judging.md", "after.md",
 )
 CONTROL = ".md-content article :is(input, select, button):visible"
-DOING = ".md-content article :is(ol > li, [data-calculator], #safety-emergency)"
+DOING = ".md-content article :is([id$=-steps], ol > li, [data-calculator], #safety-emergency)"
 TOP = "(each) => each.getBoundingClientRect().top + scrollY"
 
 

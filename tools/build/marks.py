@@ -252,8 +252,12 @@ class FillSlots(Postprocessor):
 def contents(tokens: list[dict[str, Any]], text: str) -> list[dict[str, Any]]:
     """A page's list of contents with its calculators, each below the heading that it stands under.
 
-    `tokens` is that of the headings alone, as Python-Markdown's extension toc makes it.
+    `tokens` is that of the headings alone, as Python-Markdown's extension toc makes it. A text without calculators, such
+    as the title alone, which passes here too, changes nothing.
     """
+    stands = STANDS.findall(text)
+    if not any(place for _, place, _ in stands):
+        return tokens
     known: dict[str, dict[str, Any]] = {}
     waiting = list(tokens)
     while waiting:
@@ -261,7 +265,7 @@ def contents(tokens: list[dict[str, Any]], text: str) -> list[dict[str, Any]]:
         waiting[:1] = waiting[0]["children"]
     made: dict[str, Any] = {"level": 0, "children": []}
     above = [made]
-    for heading, place, title in STANDS.findall(text):
+    for heading, place, title in stands:
         if place:
             token = {"level": 3, "id": place, "name": title, "html": title, "data-toc-label": ""}
         elif heading in known:
