@@ -57,8 +57,9 @@ def test_the_steps_or_the_calculator_of_a_chapter_begin_in_the_first_screen(phon
 def test_the_calculators_of_a_page_stand_in_its_list_of_contents(phone, name: str):
     """In the order of the page, among its headings."""
     page = phone(name)
+    headings = page.locator("article h2:has(.headerlink)").evaluate_all("(all) => all.map((each) => each.id)")
     listed = page.locator(".md-sidebar--secondary .md-nav__link").evaluate_all("(all) => all.map((each) => each.hash)")
-    assert {f"#{place}" for place in forms(name)} <= set(listed)
+    assert {f"#{place}" for place in [*headings, *forms(name)]} <= set(listed)
     tops = page.evaluate(f"(all) => all.map((hash) => document.querySelector(hash)).map({TOP})", listed)
     assert tops == sorted(tops)
 
