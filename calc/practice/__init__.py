@@ -1,6 +1,6 @@
 """Practice: questions drawn from forms that are data, marked, spaced and printed. Knows no screen and no clock.
 
-Questions stand one file a chapter in calc/questions/; the page For instructors tells their fields.
+Questions stand one file a chapter in calc/questions/; the page Write your own questions tells their fields.
 
     forms.py                    reads and checks the files; `CHAPTERS` lists them
     chance.py                   numbers from a seed, alike in every Python and browser

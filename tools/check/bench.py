@@ -318,7 +318,7 @@ async (inputs) => {
 
 def bench_plan(executable: str) -> None:
     """Print how long the first plan of a 60-row cutting list takes, and the better one."""
-    with ready_page(executable, "planning.html") as page:
+    with ready_page(executable, "cut-plans.html") as page:
         first, better, said, said_then = page.evaluate(PLANNING, PLAN)
     better_words = "better plan" if said_then != said else "end of the search, none better"
     say(f"  cutting list of 60 kinds, first plan: {first / 1000:.2f} s{verdict(first / 1000, TARGETS['plan s'])}")
