@@ -122,7 +122,6 @@ def _corners(
 
 def tornado(
     name: str, title: str, found: list[Swing], likely: float, labels: Mapping[str, str], kind: Kind, most: int = 8,
-    folded: bool = False,
 ) -> Drawing:
     """The swings of one estimate as bars round its likely figure, the widest on top.
 
@@ -134,7 +133,6 @@ def tornado(
         labels: words for each input.
         kind: of the estimate, for showing its figures.
         most: how many bars are drawn.
-        folded: whether it is for those who ask.
     """
     kept = [swing for swing in found if swing.width > 0][:most]
     rows = [Row(("all likely: ", Amount(likely, kind, 3)), likely, None, "tool", "likely")]
@@ -150,5 +148,5 @@ def tornado(
     return Drawing(
         name, f"What moves the estimate most: {title}",
         ("The estimate as each input alone goes from end to end of its band. ", *(told or ("No input has a band.",))),
-        on_scale(scale, rows), lengths=False, folded=folded,
+        on_scale(scale, rows), lengths=False,
     )

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calc.core.declare import InputError, Phrase
-from calc.core.units import LENGTH, NUMBER, TIME, Number
+from calc.core.units import LENGTH, NUMBER, Number
 from calc.planning import timetable
 from calc.planning.class_estimate import up
 from calc.planning.roster import Roster
@@ -38,7 +38,7 @@ class Room:
 
 ROOMS = (
     Room("cut", "Torch", "Torches", "torches", "waste"), Room("fit", "Table", "Fit-up tables", "tables", "plate"),
-    Room("weld", "Booth", "Booths", "booths", "weld"), Room("visual", "Inspector", "Inspectors", "inspectors", "gap"),
+    Room("weld", "Booth", "Booths", "booths", "weld"), Room("visual", "Inspector", "Inspectors", "inspectors", "fired"),
     Room("coupon", "Saw", "Saws and grinders", "grinders", "backing"), Room("bend", "Jig", "Bending jigs", "jigs", "tool"),
 )
 _INSPECTOR, _JIG = 3, 5
@@ -213,7 +213,7 @@ def stations_drawing(plan: Timetable, words: Phrase) -> Drawing:
     rows.append(Row((f"no plan ends before {bound}",), line.at(plan.bound.end), None, "tool", "bound"))
     return Drawing(
         "stations", "From when to when each station works", (*words, " ", " ".join(told)),
-        on_scale(Scale(0.0, float(line.last), TIME, "time of day", ticks), rows), lengths=False,
+        on_scale(Scale(0.0, float(line.last), NUMBER, "time of day", ticks), rows), lengths=False,
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -77,6 +77,8 @@ SCHEDULED = Citation(
 )
 _SLOW_AND_QUICK = 2
 """Rankings that are tried for the days at the ends of the bands."""
+_FIRST = ("end", "bound", "narrowest", "welds", "steel_mass", "cost")
+"""The figures in sight; what is ordered stands in the order list."""
 
 
 # --- what is asked -------------------------------------------------------------------
@@ -232,10 +234,10 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
     _check_order(w, outline)
     judge_class(w, given, roster)
     _say_what_is_left_out(w, outline, plan)
+    w.values[:] = [replace(value, main=value.name in _FIRST) for value in w.values]
     chosen = next((each for each in shown if each.key == given["drive"]), shown[-1])
     w.draw(tornado(
         "tornado", chosen.label.lower(), outline.found[chosen.key], float(figures[chosen.key]), LABELS, chosen.kind,
-        folded=True,
     ))
 
 

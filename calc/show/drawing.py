@@ -178,8 +178,6 @@ class Drawing:
     broken: bool = False
     lengths: bool = True
     legend: tuple[str, ...] = ()
-    folded: bool = False
-    """Whether it is for those who ask."""
 
     @property
     def lines(self) -> tuple[str, ...]:

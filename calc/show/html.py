@@ -119,11 +119,14 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     pieces = {
         **({"picture": _drawn(first, place)} if first else {}),
         "figures": _figures(main, sources, "Main figures"), "checks": _checks(result, loud, sources, place),
-        "cautions": _cautions(result.cautions),
         **{f"table-{listing.name}": _listing(listing) for listing in result.tables},
+        "cautions": _cautions(result.cautions),
         # Not with the picture, which stays in sight and has to leave room for the inputs.
         **({"numbers": _plot_numbers(first)} if isinstance(first, Plot) else {}),
-        **{name: _figure_piece(figure, place) for name, figure in drawn.items()},
+        **{
+            name: _folded(name, figure.title, _drawn(figure, place) + _plot_numbers(figure))
+            for name, figure in drawn.items()
+        },
     }
     if not quick:
         quiet = [check for check in result.checks if not check.level.severity]
@@ -156,14 +159,6 @@ def shown(result: Result, place: str, quick: bool = False) -> dict[str, Any]:
     }
 
 
-def _figure_piece(figure: Drawing | Plot, place: str) -> str:
-    """A figure below the first one, with the numbers of a plot; folded where it is for those who ask."""
-    inside = _drawn(figure, place) + _plot_numbers(figure)
-    if isinstance(figure, Drawing) and figure.folded:
-        return _folded(f"figure-{figure.name}", figure.title, inside)
-    return inside
-
-
 def _drawn(figure: Drawing | Plot, place: str) -> str:
     """A drawing with its title; a plot also with its frames where it has some to play."""
     film = f' data-film="{escape(film_json(figure))}"' if isinstance(figure, Plot) and figure.film else ""
@@ -184,19 +179,19 @@ def _plot_numbers(figure: Drawing | Plot) -> str:
 
 
 def _plot_table(plot: Plot) -> str:
-    return _table(plot.table, plot.title, "visually-hidden")
+    return _table(plot.table, plot.title, "figures", ' class="visually-hidden"')
 
 
 def _listing(listing: Listing) -> str:
     """A table that stands open under its title."""
-    return _table(listing.table, listing.title, "listed")
+    return _table(listing.table, listing.title, "figures listed")
 
 
-def _table(table: Table, title: str, caption: str) -> str:
+def _table(table: Table, title: str, kind: str, hidden: str = "") -> str:
     heads = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in table.columns)
     rows = "".join("<tr>" + "".join(_cells(table, row)) + "</tr>" for row in table.rows)
     return (
-        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(title)}"><table class="figures"><caption class="{caption}">{escape(title)}</caption>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(title)}"><table class="{kind}"><caption{hidden}>{escape(title)}</caption>'
         f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
     )
 

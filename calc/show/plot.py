@@ -222,7 +222,7 @@ def svg(figure: Drawing | Plot, place: str = "drawing", alone: bool = False) -> 
     style = f"<style>{_ALONE_STYLE}</style>" if alone else ""
     zero_x, zero_y = field.zero
     return (
-        f'<svg{head} class="drawing plot{" wide" if field.sheet > SHEET_WIDTH else ""}" role="img" aria-labelledby="{ident}-title {ident}-desc" '
+        f'<svg{head} class="drawing plot{_widths(field.sheet)}" role="img" aria-labelledby="{ident}-title {ident}-desc" '
         f'viewBox="0 0 {field.sheet:g} {height:.1f}" data-x="{zero_x!r} {field.x_scale!r}" data-y="{zero_y!r} {-field.y_scale!r}">'
         f'<title id="{ident}-title">{escape(figure.title)}</title><desc id="{ident}-desc">{escape(described(figure.description))}</desc>'
         f'{style}<defs><clipPath id="{ident}-field">{_frame(field)}</clipPath></defs>'
@@ -230,6 +230,11 @@ def svg(figure: Drawing | Plot, place: str = "drawing", alone: bool = False) -> 
         f'<g clip-path="url(#{ident}-field)">{_grouped(figure.shapes, field)}</g>'
         f'<g class="frame">{_frame(field)}</g>{_key(keyed, field)}</svg>'
     )
+
+
+def _widths(sheet: float) -> str:
+    """The class of a sheet that needs more than the width of a page: how many times a thousand units it is wide."""
+    return f" wide-{math.ceil(sheet / 1000)}" if sheet > SHEET_WIDTH else ""
 
 
 def _frame(field: _Field) -> str:
