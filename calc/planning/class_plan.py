@@ -29,6 +29,7 @@ from calc.core.declare import (
 from calc.core.sources import ENTERED, Citation, Standing
 from calc.core.units import (
     ANGLE,
+    DISTANCE,
     FLOW,
     GAS_VOLUME,
     LENGTH,
@@ -509,7 +510,7 @@ CLASS_PLAN = Calculator(
         Whole("passes", "Passes of one weld", "6", 1, 60, "A weld may pause between two.", takes="passes.passes"),
         Whole("inspectors", "Inspectors", "1", 1, 20, "One is at the jig while specimens are bent and judged."),
         Words("steel", "Steel, standard and grade", "", "For the order. Blank: as the WPS says.", 60),
-        Quantity("bar_length", "Length of a flat bar as sold", LENGTH, "20 ft", "12 in", "60 ft", "Ask your dealer."),
+        Quantity("bar_length", "Length of a flat bar as sold", DISTANCE, "20 ft", "1 ft", "60 ft", "Ask your dealer."),
         Quantity("package", "Weight of a package of rods", MASS, "10 lb", "1 lb", "100 lb", "Printed on it."),
         Whole("seed", "Seed of the search", "1", 0, 9999, "Another number looks for timetables in another order."),
         Rows(

@@ -15,7 +15,7 @@ from typing import Any
 
 from calc.core.declare import Amount
 from calc.core.formula import as_formula
-from calc.core.units import GAS_VOLUME, LENGTH, MASS, NUMBER, Kind, Number, parse
+from calc.core.units import DISTANCE, GAS_VOLUME, LENGTH, MASS, NUMBER, Kind, Number, parse
 from calc.planning.bands import Band
 from calc.planning.class_estimate import up
 from calc.show.plot import Column, Listing, Table
@@ -150,12 +150,13 @@ def listings(order: Order) -> tuple[Listing, ...]:
     bars = Table(
         tuple(Column(label, kind) for label, kind in (
             ("Flat bar for", None), ("Width", LENGTH), ("Thickness", LENGTH), ("Steel", None), ("Pieces", NUMBER),
-            ("Length of one", LENGTH), ("Bars to buy", NUMBER), ("Length of a bar", LENGTH), ("Weight", MASS),
+            ("Length of one", LENGTH), ("Bars to buy", NUMBER), ("Length of a bar", DISTANCE), ("Weight", MASS),
         )),
         tuple(
             (
                 each.use, _long(each.width), _long(each.thickness), each.steel, each.pieces, _long(each.length),
-                "none is long enough" if each.bars is None else each.bars, _long(each.bar), each.mass,
+                "none is long enough" if each.bars is None else each.bars, Amount(each.bar, DISTANCE, as_written=True),
+                each.mass,
             ) for each in order.bars
         ),
     )
