@@ -7,15 +7,15 @@ a weld, that all lie in one day, and its places are held between the pieces.
 
 Times are whole minutes. First a plan by rules of thumb: at every moment the waiting plate of the highest rank begins
 (list scheduling); several rankings are tried. Then ranks are changed one after another, and what is no worse is kept
-(local search). The same input gives the same timetable on every machine.
+(local search): first of whole plates, then of the steps of the chain that holds up the end. The same input gives the same timetable on every machine.
 """
 
 from __future__ import annotations
 
 import heapq
 import random
-from bisect import bisect_left, bisect_right
-from collections.abc import Generator, Sequence
+from bisect import bisect_left, bisect_right, insort
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -23,10 +23,12 @@ DAY = 24 * 60
 """Minutes from one midnight to the next."""
 MOST_DAYS = 90
 """So many days are looked ahead."""
-AT_ONCE, IN_ALL = 12, 1500
+AT_ONCE, IN_ALL = 12, 400
 """Rankings that are tried for the first plan and in a whole search, for a class of 60 plates; a larger one gets fewer,
 a smaller one more."""
 SAME_SIZE = 60
+STUCK = 60
+"""After so many orders that are no better the search goes on from elsewhere."""
 
 
 @dataclass(frozen=True)
@@ -237,6 +239,10 @@ class Timetable:
 # --- a plan by ranks ----------------------------------------------------------------
 
 
+Spans = tuple[list[list[int]], list[list[int]]]
+"""Starts and ends of the steps of each plate."""
+
+
 @dataclass
 class _Bench:
     """What all plans of a shop share: hours of each step, and when a step that begins at a minute would end."""
@@ -324,6 +330,59 @@ class _Bench:
             moment = min(soon, running[0][0]) if running else soon
         return starts, ends
 
+    def earliest(self, ranked: Sequence[tuple[int, int]]) -> tuple[list[list[int]], list[list[int]]]:
+        """Starts and ends where steps are put in one after another, in this order, each as early as it goes, before
+        others that stand already where there is room.
+        """
+        shop, begin = self.shop, self.shop.hours.stretches[0][0]
+        places: list[list[list[tuple[int, int]]]] = [[[] for _ in range(each.places)] for each in shop.stations]
+        persons: dict[int, list[tuple[int, int]]] = {plate.trainee: [] for plate in shop.plates}
+        starts: list[list[int]] = [[] for _ in shop.plates]
+        ends: list[list[int]] = [[] for _ in shop.plates]
+        for number, step in ranked:
+            plate = shop.plates[number]
+            what, kind = plate.steps[step], self.kind[number][step]
+            at = ends[number][-1] if ends[number] else begin
+            needs = [places[station] for station in what.stations]
+            if what.own:
+                needs.append([persons[plate.trainee]])
+            while True:
+                at, end = self.opens(at, kind)
+                latest = at
+                chosen = []
+                for lines in needs:
+                    free, line = min(
+                        ((self._gap(line, at, end, kind), index) for index, line in enumerate(lines)),
+                        key=lambda each: each[0],
+                    )
+                    chosen.append(lines[line])
+                    latest = max(latest, free)
+                if latest == at:
+                    break
+                at = latest
+            for line in chosen:
+                insort(line, (at, end))
+            starts[number].append(at)
+            ends[number].append(end)
+        return starts, ends
+
+    def opens(self, moment: int, kind: int) -> tuple[int, int]:
+        """The first moment from this one on when such a step can begin by its hours, and when it would end."""
+        day, minute = divmod(moment, DAY)
+        first = self.next[kind][minute]
+        days, minute = divmod(day * DAY + first, DAY)
+        return days * DAY + minute, days * DAY + (self.table[kind][minute] or 0)
+
+    def _gap(self, line: Sequence[tuple[int, int]], at: int, end: int, kind: int) -> int:
+        """The first moment from this one on when a place is free for such a step."""
+        index = bisect_right(line, (at, DAY * MOST_DAYS))
+        if index and line[index - 1][1] > at:
+            at, end = self.opens(line[index - 1][1], kind)
+        while index < len(line) and line[index][0] < end:
+            at, end = self.opens(line[index][1], kind)
+            index += 1
+        return at
+
 
 def _value(ends: Sequence[Sequence[int]]) -> tuple[int, int]:
     """What a plan is worth: when it ends, then how soon all plates are done."""
@@ -394,52 +453,90 @@ def _search(
 ) -> Generator[tuple[Progress, Timetable | None], None, None]:
     if not shop.plates:
         raise ValueError("a timetable needs a plate")
-    bench, bound = _Bench(shop), lower_bound(shop)
-    chance = random.Random(f"{shop.seed}")
+    search = _Search(shop, most)
+    yield from search.by_rules()
+    if not only_rules:
+        yield from search.by_ranks(most // 2)
+        yield from search.by_pulling(most - most // 2)
+    yield Progress(1.0, "Done"), search.best
 
-    def as_plan(found: tuple[list[list[int]], list[list[int]]]) -> Timetable:
-        starts, ends = (tuple(map(tuple, each)) for each in found)
-        return Timetable(shop, starts, ends, bound)
 
-    best, best_value, told = None, (0, 0), False
-    kept: tuple[list[int], int] = ([], 0)
-    for number, (ranks, bias) in enumerate(_rankings(shop)):
-        if number and number >= most or best and best_value[0] <= bound.end:
-            break
-        found = bench.plan(ranks, bias)
-        value = _value(found[1])
-        if best is None or value < best_value:
-            best, best_value, kept = found, value, (ranks, bias)
-            told = False
-        if not only_rules:
-            yield Progress(0.0, "Trying orders"), None if told else as_plan(found)
-            told = True
-    assert best is not None
-    now, now_value = kept, best_value
-    tries = 0 if only_rules else most
-    for number in range(tries):
-        if best_value[0] <= bound.end:
-            break
-        ranks, bias = _moved(now[0], chance), now[1] if chance.random() > 0.05 else chance.choice((1, 0, -1))
-        found = bench.plan(ranks, bias)
-        value = _value(found[1])
-        # A little worse is taken now and then, less and less often: the way to a better one may lead through it.
-        room = (1 - number / tries) ** 2 * 0.02 * chance.random()
-        if value <= now_value or value[0] <= now_value[0] + room * (now_value[0] % DAY):
-            now, now_value = (ranks, bias), value
-        fresh = value < best_value
+class _Search:
+    """The best timetable so far, while the search goes on."""
+
+    def __init__(self, shop: Shop, most: int) -> None:
+        self.shop, self.most, self.done = shop, most, 0
+        self.bench, self.bound = _Bench(shop), lower_bound(shop)
+        self.chance = random.Random(f"{shop.seed}")
+        self.spans: Spans = [], []
+        self.value = DAY * MOST_DAYS * 2, 0
+        self.ranks: tuple[list[int], int] = [], 0
+
+    @property
+    def best(self) -> Timetable:
+        starts, ends = (tuple(map(tuple, each)) for each in self.spans)
+        return Timetable(self.shop, starts, ends, self.bound)
+
+    @property
+    def over(self) -> bool:
+        return self.value[0] <= self.bound.end
+
+    def offer(self, spans: Spans, value: tuple[int, int]) -> tuple[Progress, Timetable | None]:
+        """Take a plan in; where it is better than all before, it is told."""
+        fresh = value < self.value
         if fresh:
-            best, best_value = found, value
-        elif number % 100 == 99:
-            now, now_value = (now, now_value) if now_value[0] <= best_value[0] else (kept, best_value)
-        if fresh:
-            kept = (ranks, bias)
-        yield Progress((number + 1) / tries, "Trying orders"), as_plan(found) if fresh else None
-    yield Progress(1.0, "Done"), as_plan(best)
+            self.spans, self.value = spans, value
+        return Progress(min(0.99, self.done / self.most), "Trying orders"), self.best if fresh else None
+
+    def by_rules(self) -> Generator[tuple[Progress, Timetable | None], None, None]:
+        """Ranks by rules of thumb, as many as are asked for."""
+        for number, (ranks, bias) in enumerate(_rankings(self.shop)):
+            if number and number >= self.most or self.over:
+                return
+            spans = self.bench.plan(ranks, bias)
+            value = _value(spans[1])
+            if value < self.value:
+                self.ranks = ranks, bias
+            yield self.offer(spans, value)
+
+    def by_ranks(self, most: int) -> Generator[tuple[Progress, Timetable | None], None, None]:
+        """Ranks changed one after another; what is no worse is kept."""
+        (ranks, bias), now = self.ranks, self.value
+        for _ in range(most):
+            if self.over:
+                return
+            self.done += 1
+            moved = _moved(ranks, self.chance)
+            leaning = bias if self.chance.random() > 0.05 else self.chance.choice((1, 0, -1))
+            spans = self.bench.plan(moved, leaning)
+            value = _value(spans[1])
+            if value <= now:
+                ranks, bias, now = moved, leaning, value
+            yield self.offer(spans, value)
+
+    def by_pulling(self, most: int) -> Generator[tuple[Progress, Timetable | None], None, None]:
+        """A step that holds up the end goes before one that it waits for, again and again."""
+        now, now_value, stuck = self.spans, self.value, 0
+        for _ in range(most):
+            if self.over:
+                return
+            self.done += 1
+            spans = self.bench.earliest(_pulled(self.shop, now, self.chance))
+            value = _value(spans[1])
+            stuck = 0 if value < now_value else stuck + 1
+            if value <= now_value:
+                now, now_value = spans, value
+            if stuck > STUCK:
+                # A few steps away at random, to look from elsewhere.
+                now, stuck = self.spans, 0
+                for _ in range(3):
+                    now = self.bench.earliest(_pulled(self.shop, now, self.chance))
+                now_value = _value(now[1])
+            yield self.offer(spans, value)
 
 
 def _moved(ranks: Sequence[int], chance: random.Random) -> list[int]:
-    """Another order: two plates changed, or one put elsewhere."""
+    """Another order of the plates: two of them changed, or one put elsewhere."""
     order = sorted(range(len(ranks)), key=ranks.__getitem__)
     one, other = chance.randrange(len(order)), chance.randrange(len(order))
     if chance.random() < 0.5:
@@ -450,6 +547,44 @@ def _moved(ranks: Sequence[int], chance: random.Random) -> list[int]:
     for rank, plate in enumerate(order):
         moved[plate] = rank
     return moved
+
+
+def _pulled(shop: Shop, plan: Spans, chance: random.Random) -> list[tuple[int, int]]:
+    """The steps in order of their starts, but one of the chain that holds up the end goes before one it waits for."""
+    starts, ends = plan
+    steps = [(plate, step) for plate, each in enumerate(starts) for step in range(len(each))]
+    links = []
+    last = max(range(len(ends)), key=lambda plate: (ends[plate][-1], chance.random()))
+    here = (last, len(ends[last]) - 1)
+    while True:
+        plate, step = here
+        start, what = starts[plate][step], shop.plates[plate].steps[step]
+        blocking, latest = [], -1
+        for other in steps:
+            end = ends[other[0]][other[1]]
+            if latest <= end <= start and other != here:
+                theirs = shop.plates[other[0]].steps[other[1]]
+                if (
+                    other[0] == plate and other[1] + 1 == step
+                    or what.own and theirs.own and shop.plates[other[0]].trainee == shop.plates[plate].trainee
+                    or any(station in theirs.stations for station in what.stations)
+                ):
+                    blocking, latest = ([other] if end > latest else [*blocking, other]), end
+        if not blocking:
+            break
+        links += [(here, other) for other in blocking if other[0] != plate]
+        here = chance.choice(blocking)
+    keys = {each: float(starts[each[0]][each[1]]) for each in steps}
+    if links and chance.random() < 0.85:
+        (plate, step), before = chance.choice(links)
+    else:
+        plate, step = chance.choice(steps)
+        before = chance.choice(steps)
+    key = keys[before] - 0.5
+    for number in range(step, -1, -1):
+        keys[plate, number] = min(keys[plate, number], key)
+        key -= 0.01
+    return sorted(steps, key=lambda each: (keys[each], each[1], each[0]))
 
 
 # --- what no plan beats ---------------------------------------------------------------
