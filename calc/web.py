@@ -118,9 +118,10 @@ def _open(request: Request) -> dict[str, Any]:
     on a page in the other system it means the same.
     """
     calc, texts, system = _asked(request)
+    texts, renewed = calc.renewed(texts)
     values, errors = calc.read(texts, system)
     return {
-        "inputs": {
+        "renewed": renewed, "inputs": {
             name: values[name] if isinstance(calc.input(name), Choice) else _with_units(calc.input(name), text, system)
             for name, text in texts.items() if name not in errors
         },
