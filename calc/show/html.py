@@ -100,16 +100,23 @@ class _Sources:
         return f'<div class="sources"><ol>{items}</ol></div>' if items else ""
 
 
+MOST_FIGURES = 5
+"""So many main figures stand in sight; the rest is folded, so that a form is no taller than two screens of a phone."""
+MOST_LEFT_OUT = 3
+"""So many checks that wait for something to be inspected or filled in stand in sight; more of them are folded, with
+their number."""
+
+
 def answer_pieces(result: Result, place: str | None = None, quick: bool = False) -> dict[str, str]:
     """The answer below its sentence, in named pieces that the page can renew one by one: the picture, figures, checks
-    that speak against it, cautions, other drawings, and folded: what is in order and notes, other figures, worked steps
+    that speak against it, cautions, and folded: other drawings, what is in order and notes, other figures, worked steps
     and sources.
 
     `place` is the id of the form on the page, for links inside the answer. `quick` leaves out what is folded and plots.
     """
     place = place or result.calculator.id
     sources = _Sources(place)
-    main = [value for value in result.values if value.main]
+    main = [value for value in result.values if value.main][:MOST_FIGURES]
     loud = [check for check in result.checks if check.level.severity]
     drawn = {
         "picture" if number == 0 else f"figure-{figure.name}": figure
@@ -118,17 +125,20 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     first = drawn.pop("picture", None)
     pieces = {
         **({"picture": _drawn(first, place)} if first else {}),
-        "figures": _figures(main, sources, "Main figures"), "checks": _checks(result, loud, sources, place),
+        "figures": _figures(main, sources, "Main figures"), "checks": _loud(result, loud, sources, place),
         "cautions": _cautions(result.cautions),
         # Not with the picture, which stays in sight and has to leave room for the inputs.
         **({"numbers": _plot_numbers(first)} if isinstance(first, Plot) else {}),
-        **{name: _drawn(figure, place) + _plot_numbers(figure) for name, figure in drawn.items()},
+        **{
+            name: _folded(name, figure.title, _drawn(figure, place) + _plot_numbers(figure))
+            for name, figure in drawn.items()
+        },
     }
     if not quick:
         quiet = [check for check in result.checks if not check.level.severity]
         counts = [f"{level.label} ({sum(check.level is level for check in quiet)})" for level in (Level.OK, Level.NOTE)
             if any(check.level is level for check in quiet)]
-        rest = [value for value in result.values if not value.main]
+        rest = [value for value in result.values if value not in main]
         pieces |= {
             "quiet": _folded("quiet", ", ".join(counts), _checks(result, quiet, sources, place)) if quiet else "",
             "others": _folded(
@@ -188,8 +198,9 @@ def _plot_cells(plot: Plot, row: tuple[float | str | None, ...]) -> list[str]:
     return [f'<th scope="row">{texts[0]}</th>', *(f"<td>{text}</td>" for text in texts[1:])]
 
 
-def _folded(key: str, title: str, inside: str) -> str:
-    return f'<details data-fold="{key}"><summary>{escape(title)}</summary>{inside}</details>'
+def _folded(key: str, title: str, inside: str, level: Level | None = None) -> str:
+    marked = f' data-level="{level.value}"' if level else ""
+    return f'<details data-fold="{key}"{marked}><summary>{escape(title)}</summary>{inside}</details>'
 
 
 def _figures(values: list[Value], sources: _Sources, caption: str) -> str:
@@ -221,6 +232,18 @@ def _checks(result: Result, checks: list[Check], sources: _Sources, place: str) 
         for check in checks
     )
     return f'<ul class="checks" aria-label="Checks">{items}</ul>' if items else ""
+
+
+def _loud(result: Result, checks: list[Check], sources: _Sources, place: str) -> str:
+    """What speaks against the answer; where much is still to be inspected or filled in that is folded with its number."""
+    left_out = [check for check in checks if check.level is Level.INCOMPLETE]
+    if len(left_out) <= MOST_LEFT_OUT:
+        return _checks(result, checks, sources, place)
+    rest = [check for check in checks if check not in left_out]
+    title = f"{Level.INCOMPLETE.label} ({len(left_out)})"
+    return _checks(result, rest, sources, place) + _folded(
+        "incomplete", title, _checks(result, left_out, sources, place), Level.INCOMPLETE,
+    )
 
 
 def _places(result: Result, check: Check, place: str, told: set[str]) -> str:
@@ -392,9 +415,9 @@ def _rows(each: Rows, text: str, ident: str) -> str:
     blank = _row(each, [column.default for column in each.columns], f"{ident}-NUMBER")
     return (
         f'<div class="rows" data-rows="{each.name}" data-most="{each.most}" data-fewest="{each.fewest}" role="group" '
-        f'aria-labelledby="{ident}-label" aria-describedby="{ident}-help {ident}-error">{rows}'
-        f"<template>{blank}</template>"
-        f'<button type="button" class="add-row" data-add-row>{escape(each.add_words)}</button></div>'
+        f'aria-labelledby="{ident}-label" aria-describedby="{ident}-help {ident}-error">'
+        f'<button type="button" class="add-row" data-add-row>{escape(each.add_words)}</button>{rows}'
+        f"<template>{blank}</template></div>"
     )
 
 
@@ -403,11 +426,12 @@ def _row(each: Rows, cells: list[str], ident: str) -> str:
     for position, column in enumerate(each.columns):
         text = cells[position] if position < len(cells) and cells[position] else column.default
         cell = f"{ident}-{column.name}"
-        inside += f'<div class="cell"><label for="{cell}">{escape(column.label)}</label>{_control(column, text, cell, column.name, "")}</div>'
+        number = ' number' if isinstance(column, Whole) else ""
+        inside += f'<div class="cell{number}"><label for="{cell}">{escape(column.label)}</label>{_control(column, text, cell, column.name, "")}</div>'
     inside = inside.replace(' aria-describedby=""', "")
     return (
         f'<div class="row" data-row>{inside}<button type="button" data-remove-row aria-label="Remove this {escape(each.row_name.lower())}">'
-        f"Remove</button></div>"
+        f"×</button></div>"
     )
 
 
