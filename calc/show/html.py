@@ -101,7 +101,9 @@ class _Sources:
 
 
 MOST_FIGURES = 5
-"""So many main figures stand in sight; the rest is folded, so that a form is no taller than two screens of a phone."""
+LEAST_FIGURES = 2
+"""So many main figures stand in sight, fewer where checks speak against the answer and need the room; the rest is
+folded, so that a form is no taller than two screens of a phone."""
 MOST_LEFT_OUT = 3
 """So many checks that wait for something to be inspected or filled in stand in sight; more of them are folded, with
 their number."""
@@ -116,8 +118,9 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     """
     place = place or result.calculator.id
     sources = _Sources(place)
-    main = [value for value in result.values if value.main][:MOST_FIGURES]
     loud = [check for check in result.checks if check.level.severity]
+    room = max(LEAST_FIGURES, MOST_FIGURES - len(loud))
+    main = [value for value in result.values if value.main][:room]
     drawn = {
         "picture" if number == 0 else f"figure-{figure.name}": figure
         for number, figure in enumerate(result.drawings) if not (quick and isinstance(figure, Plot))
@@ -416,7 +419,7 @@ def _rows(each: Rows, text: str, ident: str) -> str:
     return (
         f'<div class="rows" data-rows="{each.name}" data-most="{each.most}" data-fewest="{each.fewest}" role="group" '
         f'aria-labelledby="{ident}-label" aria-describedby="{ident}-help {ident}-error">'
-        f'<button type="button" class="add-row" data-add-row>{escape(each.add_words)}</button>{rows}'
+        f'<button type="button" class="add-row" data-add-row>Add<span class="visually-hidden">{escape(each.add_words.removeprefix("Add"))}</span></button>{rows}'
         f"<template>{blank}</template></div>"
     )
 
@@ -426,13 +429,27 @@ def _row(each: Rows, cells: list[str], ident: str) -> str:
     for position, column in enumerate(each.columns):
         text = cells[position] if position < len(cells) and cells[position] else column.default
         cell = f"{ident}-{column.name}"
-        number = ' number' if isinstance(column, Whole) else ""
-        inside += f'<div class="cell{number}"><label for="{cell}">{escape(column.label)}</label>{_control(column, text, cell, column.name, "")}</div>'
+        inside += f'<div class="cell{_width(column)}"><label for="{cell}">{escape(column.label)}</label>{_control(column, text, cell, column.name, "")}</div>'
     inside = inside.replace(' aria-describedby=""', "")
     return (
         f'<div class="row" data-row>{inside}<button type="button" data-remove-row aria-label="Remove this {escape(each.row_name.lower())}">'
         f"×</button></div>"
     )
+
+
+LONG_OPTION = 8
+"""From so many letters on a choice needs more of its line than other cells."""
+
+
+def _width(column: Input) -> str:
+    """How much of its line a cell needs, as a class: counts and short choices little, choices in words much.
+
+    >>> [_width(Whole("n", "n", "1", 0, 9, "")), _width(Words("name", "Name", "", ""))]
+    [' brief', '']
+    """
+    if isinstance(column, Choice):
+        return " wordy" if max(len(option.label) for option in column.options) > LONG_OPTION else " brief"
+    return " brief" if isinstance(column, Whole) else ""
 
 
 def _reading(each: Input, text: str) -> str:

@@ -23,7 +23,7 @@
       this.said = Guide.status({ class: "plan-said" });
       const papers = [["cutting", "Print the cutting plan"], ["shopping", "Print the shopping list"]]
         .map(([page, words]) => button(words, () => this.print(page), { "data-plan-print": page }));
-      const files = [["csv", "Save the plan (CSV)"], ["json", "Save the plan (JSON)"]]
+      const files = [["csv", "Save CSV"], ["json", "Save JSON"]]
         .map(([kind, words]) => button(words, () => this.save(kind), { "data-plan-save": kind }));
       /* A class has nothing to search for and nothing to cut: it has a list to shop from. */
       const cuts = CUTTERS.includes(section.dataset.calculator);

@@ -32,7 +32,10 @@
     const formats = FORMATS.filter(([format]) => format === "svg" || figure.querySelector("svg.plot"));
     const buttons = formats.map(
       ([format, words]) => button(words, () => save(section, name, format, said), { "data-save": format }));
-    place.append(make("div", { class: "figure-tools", "data-saves": name }, ...buttons, said));
+    const made = make("div", { class: "figure-tools", "data-saves": name }, ...buttons, said);
+    const copy = place.querySelector("[data-copy]");
+    if (copy) copy.after(made);
+    else place.append(made);
   }
 
   /* --- playing ------------------------------------------------------------------ */
