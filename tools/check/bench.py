@@ -2,7 +2,7 @@
 
 The start is compared with Pyodide as it ships, doing the same work from calc's sources, in the same browser, from the
 same server, in turns, each time with a new browser profile. Times differ between machines: the ratio tells.
-`--short` takes fewer rounds. Times on a busy machine mean little: run it alone.
+`--short` takes fewer rounds, `--heights` only measures how tall pages and forms are, and writes it down. Times on a busy machine mean little: run it alone.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import tempfile
 import time
 import zipfile
 from collections.abc import Iterator, Sequence
+from itertools import dropwhile, takewhile
 from pathlib import Path
 
 from playwright.sync_api import Browser, Error, Page, sync_playwright
@@ -383,6 +384,47 @@ def bench_plan(executable: str) -> None:
     )
 
 
+PHONE = {"width": 390, "height": 844}
+HEIGHTS = """() => [
+  [document.querySelector(".md-content article").offsetHeight / innerHeight,
+    ...[...document.querySelectorAll("[data-calculator]")].map((each) => each.offsetHeight / innerHeight)],
+  [...document.querySelectorAll("[data-calculator]")].map((each) => each.id),
+]"""
+MEASURED = ROOT / "docs" / "measured.md"
+HEIGHTS_HEAD = "| page, and each form on it | screens |\n|---|---|\n"
+
+
+def written_heights(text: str) -> dict[str, float]:
+    """What was written down of each page and form the last time.
+
+    >>> written_heights(HEIGHTS_HEAD + "| groove | 7.1 |\\n| groove#groove | 1.7 |\\n\\nMore.")
+    {'groove': 7.1, 'groove#groove': 1.7}
+    """
+    lines = takewhile(lambda line: line.startswith("|"), text.partition(HEIGHTS_HEAD)[2].splitlines())
+    return {name: float(screens) for name, screens in (line.strip("| ").split(" | ") for line in lines)}
+
+
+def bench_heights(executable: str, write: bool) -> None:
+    """Print how many screens of a phone each page and each form is tall, before anything folded is opened, beside
+    what docs/measured.md says; `write` puts the new figures there.
+    """
+    before, now = written_heights(MEASURED.read_text()), {}
+    with new_browser(executable) as opened:
+        page = opened.new_page(viewport=PHONE)
+        for path in sorted(SITE.glob("*.html")):
+            page.goto(path.as_uri())
+            (whole, *forms), ids = page.evaluate(HEIGHTS)
+            now |= {path.stem: whole} | {f"{path.stem}#{name}": tall for name, tall in zip(ids, forms, strict=True)}
+    for name, screens in now.items():
+        was = f" (was {before[name]:.1f})" if name in before else ""
+        say(f"  {name}: {screens:.1f} screens of {PHONE['width']} x {PHONE['height']}{was}")
+    if write:
+        head, mark, rest = MEASURED.read_text().partition(HEIGHTS_HEAD)
+        rows = [f"| {name} | {screens:.1f} |" for name, screens in now.items()]
+        after = dropwhile(lambda line: line.startswith("|"), rest.splitlines())
+        MEASURED.write_text("\n".join([head + mark + rows[0], *rows[1:], *after, ""]))
+
+
 SLOW_LINE = {"offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 0.75e6 / 8}
 PAINTED = "() => performance.getEntriesByName('first-contentful-paint').map((each) => each.startTime)"
 
@@ -508,9 +550,13 @@ def bench_build() -> None:
 
 
 def main(arguments: list[str]) -> int:
-    short = guide.options("bench", arguments).short
+    asked = guide.options("bench", arguments)
+    short = asked.short
     executable = browser.find_or_install()
     site_build.build()
+    if asked.heights:
+        bench_heights(executable, write=True)
+        return 0
     say("\nMeasured on this machine:")
     bench_start(executable, 2 if short else 7)
     bench_changes(executable, 20 if short else 100)
@@ -519,6 +565,7 @@ def main(arguments: list[str]) -> int:
     bench_slow_line(executable, 1 if short else 5)
     bench_old_phone(executable)
     bench_page_weight(executable)
+    bench_heights(executable, write=False)
     bench_weights()
     bench_build()
     return 0
