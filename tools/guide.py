@@ -144,6 +144,9 @@ def parser() -> argparse.ArgumentParser:
     )
     parts["cover"].add_argument("pytest", nargs=argparse.REMAINDER, help="more arguments for pytest")
     parts["bench"].add_argument("--short", action="store_true", help="fewer rounds, for a quick look")
+    parts["bench"].add_argument(
+        "--heights", action="store_true", help="only the heights of pages and forms, written into docs/measured.md"
+    )
     parts["plans"].add_argument("--jobs", type=count, default=100, help="jobs of bars, and as many of sheets")
     parts["plans"].add_argument("--effort", type=count, default=20, help="most that the solver may work on a job")
     parts["load"].add_argument("--short", action="store_true", help="6 readers, one round, this guide's server alone")

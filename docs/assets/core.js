@@ -73,6 +73,33 @@
     if (place.textContent !== words) place.textContent = words;
   }
 
+  /* Makes what is shown like the fresh markup by changing only what differs: the browser then lays out and paints that
+     alone. What the reader opened stays open. */
+  function renew(shown, fresh) {
+    if (shown.nodeName !== fresh.nodeName) return shown.replaceWith(fresh);
+    if (!fresh.attributes) return say(shown, fresh.data);
+    for (const { name } of [...shown.attributes]) {
+      if (name !== "open" && !fresh.hasAttribute(name)) shown.removeAttribute(name);
+    }
+    for (const { name, value } of fresh.attributes) {
+      if (shown.getAttribute(name) !== value) shown.setAttribute(name, value);
+    }
+    const [before, after] = [[...shown.childNodes], [...fresh.childNodes]];
+    for (const extra of before.slice(after.length)) extra.remove();
+    for (const [place, child] of after.entries()) {
+      if (place < before.length) renew(before[place], child);
+      else shown.append(child);
+    }
+    return undefined;
+  }
+
+  /* The same for what stands inside an element, from markup. */
+  function renewInside(shown, html) {
+    const fresh = shown.cloneNode();
+    fresh.innerHTML = guideHTML(html);
+    renew(shown, fresh);
+  }
+
   function markInvalid(controls, bad) {
     for (const control of controls) {
       if (bad) control.setAttribute("aria-invalid", "true");
@@ -261,8 +288,8 @@
   document.documentElement.dataset.units = shownUnits();
 
   window.Guide = {
-    onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, today, addRow, pressed,
-    isFull, storage, local, numbers, download, base64, setAddress, onlyHere, copyLink, UNITS, shownUnits, system,
-    keepUnits,
+    onPage, onEach, library, make, button, plainButton, status, say, renew, renewInside, markInvalid, engineShare, today,
+    addRow, pressed, isFull, storage, local, numbers, download, base64, setAddress, onlyHere, copyLink, UNITS, shownUnits,
+    system, keepUnits,
   };
 })();

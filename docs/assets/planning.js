@@ -12,7 +12,7 @@
   const CUTS = {
     look: "plan",
     papers: [["cutting", "Print the cutting plan"], ["shopping", "Print the shopping list"]],
-    files: [["csv", "Save the plan (CSV)"], ["json", "Save the plan (JSON)"]],
+    files: [["csv", "Save CSV"], ["json", "Save JSON"]],
   };
   const PLANNERS = {
     "cut-list": CUTS,
