@@ -288,8 +288,8 @@
   document.documentElement.dataset.units = shownUnits();
 
   window.Guide = {
-    onPage, onEach, library, make, button, plainButton, status, say, renew, renewInside, markInvalid, engineShare, today,
-    addRow, pressed, isFull, storage, local, numbers, download, base64, setAddress, onlyHere, copyLink, UNITS, shownUnits,
-    system, keepUnits,
+    onPage, onEach, library, make, button, plainButton, status, say, renew, renewInside, markInvalid, engineShare,
+    today, addRow, pressed, isFull, storage, local, numbers, download, base64, setAddress, onlyHere, copyLink, UNITS,
+    shownUnits, system, keepUnits,
   };
 })();
