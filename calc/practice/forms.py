@@ -43,7 +43,8 @@ from calc.core.units import (
     parse,
     split,
 )
-from calc.practice.pictures import PICTURES
+from calc.practice.drawn import DRAWN
+from calc.practice.measured import shows
 
 CHAPTERS: dict[str, str] = {
     "start": "Start", "planning": "Planning the material", "safety": "Safety", "groove": "The groove",
@@ -54,7 +55,7 @@ CHAPTERS: dict[str, str] = {
 }
 """Every chapter with questions, in the order of the job. One file each."""
 
-KINDS = ("number", "judge", "choice", "order", "hazard", "flaw")
+KINDS = ("number", "judge", "choice", "order", "hazard", "flaw", "looks")
 COMMON_PRACTICE, CALCULATOR_SOURCE = "common practice", "calculator"
 LEVELS = tuple(level.value for level in Level)
 CHANGES = ("half", "double", "zero")
@@ -221,7 +222,25 @@ class Hazard:
     things: tuple[Thing, ...]
 
 
-Body = Number | Judge | Choice | Order | Hazard
+@dataclass(frozen=True)
+class Named:
+    """A drawing, its name, and what it is known by."""
+
+    picture: str
+    text: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Looks:
+    """Drawings that are easily taken for each other: each question shows some of them side by side and asks the name of
+    each.
+    """
+
+    looks: tuple[Named, ...]
+
+
+Body = Number | Judge | Choice | Order | Hazard | Looks
 
 
 @dataclass(frozen=True)
@@ -700,7 +719,22 @@ def _hazard(table: _Table) -> Hazard:
     return Hazard(table.text("scene"), tuple(things))
 
 
-_BODIES = {"number": _number, "judge": _judge, "choice": _choice, "order": _order, "hazard": _hazard, "flaw": _choice}
+def _looks(table: _Table) -> Looks:
+    looks = []
+    for each in table.tables("look"):
+        looks.append(Named(each.text("picture"), each.text("text"), each.text("why")))
+        each.no_more()
+    if not 3 <= len(looks) <= MOST_OPTIONS:
+        table.wrong("look", f"give 3 to {MOST_OPTIONS} looks")
+    _distinct(table, "look", [each.text for each in looks])
+    _distinct(table, "look", [each.picture for each in looks])
+    return Looks(tuple(looks))
+
+
+_BODIES = {
+    "number": _number, "judge": _judge, "choice": _choice, "order": _order, "hazard": _hazard, "flaw": _choice,
+    "looks": _looks,
+}
 
 
 def _distinct(table: _Table, name: str, texts: Iterable[str]) -> None:
@@ -732,8 +766,12 @@ def _check(form: Form) -> Iterator[Problem]:
             yield form.place.problem(
                 "source", f"there is no fact “{source}”; write a fact id, “{COMMON_PRACTICE}” or “{CALCULATOR_SOURCE}”",
             )
-    if form.picture and form.picture not in PICTURES:
-        yield form.place.problem("picture", f"there is no picture “{form.picture}”; there are {', '.join(PICTURES)}")
+    named = [each.picture for each in form.body.looks] if isinstance(form.body, Looks) else []
+    for place, name in (("picture", form.picture), *(("look", each) for each in named)):
+        if name and name not in DRAWN:
+            yield form.place.problem(place, f"there is no picture “{name}”; there are {', '.join(DRAWN)}")
+    if shows(form.picture) and not (form.drawn and shows(form.picture) & _told(form.drawn)):
+        yield form.place.problem("picture", f"this drawing shows one of {', '.join(sorted(shows(form.picture)))}; draw it")
     known = set(form.drawn.lists) | set(form.drawn.constants) | form.drawn.said if form.drawn else set()
     known |= {name for case in form.drawn.cases for name in case} | set(form.drawn.picks) if form.drawn else set()
     known |= {name for case in form.body.cases for name in case.said} if isinstance(form.body, Judge) else set()
@@ -750,6 +788,11 @@ def _check(form: Form) -> Iterator[Problem]:
                 yield form.place.problem(name, f"nothing is drawn for {{{hole}}}")
     if form.drawn:
         yield from _check_drawn(form, form.drawn)
+
+
+def _told(drawn: Drawn) -> set[str]:
+    """The inputs that a form gives its calculator."""
+    return {*drawn.lists, *drawn.constants, *(name for case in drawn.cases for name in case)}
 
 
 def written_amount(text: str) -> Amount:
@@ -781,6 +824,8 @@ def _all_texts(form: Form) -> Iterator[tuple[str, str]]:
             yield from (("case", text) for each in cases for text in (*each.said.values(), each.why))
         case Order(steps=steps):
             yield from (("steps", step) for step in steps)
+        case Looks(looks=looks):
+            yield from (("look", text) for each in looks for text in (each.text, each.why))
         case Hazard(scene=scene, things=things):
             yield "scene", scene
             yield from (("thing", text) for each in things for text in (each.text, each.why))
@@ -803,7 +848,7 @@ def _check_inputs(form: Form, drawn: Drawn, calc: Calculator) -> Iterator[Proble
     draw = form.place.inner("draw")
     holes = {hole for is_fact, hole in HOLE.findall(form.text) if not is_fact}
     for name in drawn.lists:
-        if name not in holes:
+        if name not in holes | shows(form.picture):
             yield draw.problem(name, f"is drawn, so the text must hold it: {{{name}}}")
     texts = [(draw, name, text) for name, each in drawn.lists.items() for text in each]
     texts += [(draw, name, text) for name, text in drawn.constants.items()]

@@ -208,7 +208,7 @@ def oral(request: Request) -> Answer:
 
 
 def _spoken(question: Question, place: str) -> Answer:
-    drawn = pages.drawn_html(question.form, place)
+    drawn = pages.drawn_html(question, place)
     return {
         "form": question.form.id, "chapter": CHAPTERS[question.form.chapter],
         "html": f'<p class="oral-text">{phrase_html(question.text)}</p>{drawn}',

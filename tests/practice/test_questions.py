@@ -17,7 +17,8 @@ from calc.practice import forms, slips
 from calc.practice.chance import Chance, fnv1a
 from calc.practice.forms import CHAPTERS, Hazard, Judge, Number, Order, all_forms, form_named
 from calc.practice.marking import mark
-from calc.practice.pages import citations, marked_html, question_html, solution
+from calc.practice.measured import shows
+from calc.practice.pages import citations, drawn_svgs, marked_html, question_html, solution
 from calc.practice.questions import Question, draw, in_order, line_texts, tolerance_of, worked_steps
 from calc.practice.solution import symbols
 from calc.show.html import citation_html, phrase_html
@@ -105,13 +106,42 @@ def test_only_the_right_order_is_right(form):
 @pytest.mark.parametrize("form", [form for form in FORMS if form.kind == "hazard"], ids=lambda form: form.id)
 def test_only_all_hazards_and_nothing_else_is_right(form):
     assert isinstance(form.body, Hazard)
-    question = draw(form, 1)
+    question = next(each for each in (draw(form, seed) for seed in SEEDS) if each.right)
     places = range(len(question.shown))
     right = [str(place) for place in question.right]
     assert mark(question, right).right
     assert not mark(question, right[1:]).right and mark(question, right[1:]).missed == (question.right[0],)
     fine = next(place for place in places if place not in question.right)
     assert not mark(question, [*right, str(fine)]).right and mark(question, [*right, str(fine)]).extra == (fine,)
+    counts = {len(draw(form, seed).right) for seed in SEEDS}
+    assert counts <= set(range(6)) and len(counts) >= 4, "how many are wrong can be guessed"
+
+
+def test_a_scene_may_have_nothing_wrong_and_an_answer_of_nothing_is_marked():
+    drawn = [draw(form, seed) for form in FORMS if form.kind == "hazard" for seed in SEEDS]
+    clean = [question for question in drawn if not question.right]
+    assert 0.08 < len(clean) / len(drawn) < 0.35
+    assert mark(clean[0], []).right and "Nothing here is wrong." in solution(clean[0], "q")
+    told = marked_html(clean[0], mark(clean[0], ["0"]), "q")
+    assert "You missed 0 and marked 1 that is all right." in told and "(you marked it)" in told
+
+
+@pytest.mark.parametrize("form", [form for form in FORMS if form.kind == "looks"], ids=lambda form: form.id)
+def test_each_look_is_asked_for_its_own_name(form):
+    asked = set()
+    for seed in range(60):
+        question = draw(form, seed)
+        asked.add(question.pictured)
+        right = [str(place) for place in question.right]
+        assert 2 <= len(right) <= 3 and mark(question, right).right
+        named = tuple(form.body.looks[place].picture for place in question.pictured)
+        assert question.drawings == named and len(set(named)) == len(named)
+        other = str(next(place for place in range(len(question.shown)) if place != question.right[0]))
+        marked = mark(question, [other, *right[1:]])
+        assert not marked.right and marked.missed == (0,) and "Drawing 1 (you named another):" in solution(question, "q", marked)
+    assert len(asked) >= 20
+    with pytest.raises(InputError, match="choose a name for each drawing"):
+        mark(question, ["", *right[1:]])
 
 
 @pytest.mark.parametrize("form", [form for form in FORMS if form.kind == "number"], ids=lambda form: form.id)
@@ -157,6 +187,14 @@ def test_numbers_vary(form):
     assert len(answers) >= 3, answers
 
 
+def lengths(question: Question, name: str) -> list[float]:
+    """The figures of an input that the drawing shows to be measured, in base units."""
+    if name not in question.inputs:
+        return []
+    found = question.result.calculator.read(question.result.inputs)[0][name]
+    return [float(each) for row in (found if isinstance(found, tuple) else ((found,),)) for each in row if isinstance(each, Fraction)]
+
+
 def all_of(question: Question) -> list[slips.Candidate]:
     """Every slip of a question, the least likely first, so that a dict of them keeps the likeliest figure."""
     body = question.form.body
@@ -200,6 +238,7 @@ def test_worked_steps_start_from_the_question(form):
     for question in different(form)[:5]:
         text = phrase_text(question.text, "us")
         told = [float(part.amount) for part in question.text if isinstance(part, Amount)]
+        told += [each for name in shows(form.picture) for each in lengths(question, name)]
         told += [float(Fraction(each)) for each in re.findall(r"(?<![0-9/-])[0-9]+(?:\.[0-9]+)?(?![0-9/-])", text)]
         steps = worked_steps(question)
         given = {name: amount for name, amount in question.result.calculator.read(question.result.inputs)[0].items()
@@ -236,7 +275,7 @@ def test_times_and_dates_are_read_as_the_shop_writes_them(form, seed, written):
 def test_questions_vary():
     """Seven in ten of the forms in 20 ways and more: other numbers, other cases, other lines to choose from."""
     drawn = ((draw(form, seed) for seed in SEEDS) for form in FORMS)
-    ways = [len({(question.text, frozenset(question.shown)) for question in each}) for each in drawn]
+    ways = [len({(question.text, frozenset(question.shown), drawn_svgs(question, "q")) for question in each}) for each in drawn]
     assert sum(count >= 20 for count in ways) >= 0.7 * len(FORMS)
 
 
