@@ -236,8 +236,8 @@ def _hollow(look: Look, side: int, first: float, last: float, half: float) -> li
     count = max(4, round((last - first) / 8))
     upper, lower = [], []
     for part in range(count + 1):
-        wide = half * min(1.0, 1.5 * math.sin(math.pi * part / count)) * look.dice.between(0.8, 1.1)
-        x, y = first + (last - first) * part / count, MIDDLE + side * (look.half + 3.4)
+        wide = half * min(1.0, 1.5 * math.sin(math.pi * part / count)) * look.dice.between(0.9, 1.06)
+        x, y = first + (last - first) * part / count, MIDDLE + side * (look.half + 3.2 + look.dice.between(-0.7, 0.7))
         upper.append((x, y - wide))
         lower.append((x, y + wide))
     return [*upper, *reversed(lower)]
@@ -251,9 +251,9 @@ def _undercut(look: Look) -> None:
             (at, at + dice.between(45, 85)) for at in (dice.between(5, 50), dice.between(140, 180), dice.between(255, 285))
         ) if way == 1 else ((first := dice.between(40, 120), first + dice.between(110, 190)),)
         for first, last in runs:
-            for share, dark in ((1.0, 0.3), (0.62, 0.42), (0.3, 0.5)):
-                look.heights.append(line(_hollow(look, each, first, last, 5.2 * share), f'fill="#000" opacity="{dark}"', closed=True))
-            look.shades.append(line(_hollow(look, each, first, last, 2.6), 'fill="#000" opacity=".3"', closed=True))
+            for share in (1.0, 0.8, 0.6, 0.42, 0.24):
+                look.heights.append(line(_hollow(look, each, first, last, 6.0 * share), 'fill="#000" opacity=".24"', closed=True))
+            look.shades.append(line(_hollow(look, each, first, last, 2.2), 'fill="#000" opacity=".22"', closed=True))
         look.notch[each] = dice.between(5, 8)
 
 
@@ -503,7 +503,7 @@ def _defs(look: Look, seed: int) -> str:
         + '<linearGradient id="@string" x2="0" y2="1"><stop stop-color="#000" stop-opacity=".3"/><stop offset=".3" stop-color="#fff" '
         'stop-opacity=".05"/><stop offset=".7" stop-color="#fff" stop-opacity=".05"/><stop offset="1" stop-color="#000" stop-opacity=".3"/></linearGradient>'
         + _round("ball", (0, "#fff", 0.5), (0.5, "#fff", 0.4), (0.85, "#fff", 0.12), (1, "#fff", 0))
-        + _round("dome", (0, gray(172), 1), (0.5, gray(168), 1), (0.8, gray(140), 1), (1, gray(PLATE), 1))
+        + _round("dome", (0, gray(172), 1), (0.35, gray(166), 1), (0.68, gray(140), 1), (1, gray(PLATE), 1))
         + _round("pit", (0, "#000", 0.5), (0.5, "#000", 0.32), (1, "#000", 0))
         + _round("burn", (0, "#2b2522", 0.75), (0.55, "#3c3330", 0.5), (1, "#4a5568", 0))
         + '<linearGradient id="@fall" x2="0" y2="1"><stop stop-color="#000" stop-opacity=".5"/><stop offset="1" stop-color="#000" stop-opacity="0"/></linearGradient>'
@@ -518,7 +518,7 @@ def _defs(look: Look, seed: int) -> str:
 
 def _beyond(look: Look) -> str:
     """The plate past the end of a weld: as dull as the rest."""
-    x = look.end + 12
+    x = look.end + look.half + 2
     return f'<rect x="{x:.0f}" width="{WIDE - x:.0f}" height="{TOP}" fill="#3d4046" opacity=".5"/>' if x < WIDE else ""
 
 
@@ -571,7 +571,7 @@ def look_svg(name: str, seed: str, place: str) -> str:
         f"<title>A weld from above and in section</title><desc>{escape(f'{_SCENE} {words}')}</desc>"
         f"<defs>{_defs(look, noise)}</defs>"
         f'<g filter="url(#@lit)"><rect width="{WIDE}" height="{TOP}" fill="{gray(PLATE)}"/>{scratches}{"".join(look.heights)}</g>'
-        f'<rect width="{min(look.end + 12, WIDE):.0f}" height="{TOP}" fill="url(#@tint)"/>{_beyond(look)}{"".join(look.shades)}'
+        f'<rect width="{min(look.end + look.half + 2, WIDE):.0f}" height="{TOP}" fill="url(#@tint)"/>{_beyond(look)}{"".join(look.shades)}'
         f'<svg y="{TOP}" width="{WIDE}" height="{BELOW}" viewBox="0 -30 {WIDE} {BELOW}"><rect y="-30" width="{WIDE}" height="{BELOW}" fill="#eceded"/>'
         f"{_section(look)}</svg>"
     )

@@ -132,7 +132,7 @@ def _groove(identifier: str, opening: Callable[[Numbers], float], protractor: bo
         angle = math.radians(_read(identifier, inputs, "bevel_angle"))
         face = gap + 2 * thick * math.tan(angle)
         scale = min(270 / INCH, 0.8 * WIDE / face, 190 / thick)
-        top = 34.0 if protractor else 8.0
+        top = 46.0 if protractor else 8.0
         t, half, out = thick * scale, gap / 2 * scale, face / 2 * scale
         made = _poly([(40, top + t), (320, top + t), (320, top + t + 44), (40, top + t + 44)], "backing")
         for side, part in ((-1, "left"), (1, "right")):

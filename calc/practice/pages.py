@@ -10,7 +10,7 @@ from calc.core.forms import lowered
 from calc.core.sources import COMMON, Citation
 from calc.core.units import SYSTEMS
 from calc.practice.drawn import svg
-from calc.practice.forms import CHAPTERS, Hazard, Judge, Looks, Number, Order
+from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Looks, Number, Order
 from calc.practice.marking import Marking, right_text
 from calc.practice.measured import HOW, MEASURED, ON_PAPER
 from calc.practice.questions import Question, is_date, phrase, worked_steps
@@ -30,9 +30,10 @@ def question_html(question: Question, place: str, heading: str = "") -> str:
     kind = KIND_WORDS[form.kind]
     drawn = drawn_html(question, place)
     scene = f'<p class="scene">{phrase_html(phrase(form.body.scene))}</p>' if isinstance(form.body, Hazard) else ""
+    shop = f'<p class="question-own">{escape(of_shop(form))}</p>' if form.shop else ""
     return (
         f'<form class="question" data-question="{form.id}" data-seed="{escape(question.seed)}" novalidate>'
-        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>{_own(question)}'
+        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>{shop}{_own(question)}'
         f'<fieldset><legend id="{place}-text">{phrase_html(question.text)}</legend>{scene}{drawn}{_field(question, place)}</fieldset>'
         f'<p class="error" id="{place}-error" role="alert" data-error></p>'
         f'<div class="question-foot"><label class="unsure"><input type="checkbox" name="unsure"> I am not sure</label>'
@@ -221,7 +222,7 @@ def citations(question: Question) -> tuple[Citation, ...]:
     for source in question.form.sources:
         if source == "common practice":
             found[COMMON] = None
-        elif source != "calculator":
+        elif source not in ("calculator", "shop"):
             found[fact(source).source] = None
     if isinstance(question.form.body, Number):
         found[question.asked.source] = None
@@ -230,8 +231,19 @@ def citations(question: Question) -> tuple[Citation, ...]:
     return tuple(found)
 
 
+def of_shop(form: Form) -> str:
+    """Whose question it is, for one of a shop."""
+    return f"Question of {form.shop}"
+
+
+def shop_word(form: Form) -> str:
+    """What stands behind a question of a shop."""
+    return f"{form.shop} wrote this question. The guide did not check it."
+
+
 def _sources(question: Question) -> str:
     items = "".join(f"<li>{citation_html(each)}</li>" for each in citations(question))
+    items += f"<li>{escape(shop_word(question.form))}</li>" if question.form.shop else ""
     return f'<details class="question-sources"><summary>Sources</summary><ul>{items}</ul></details>' if items else ""
 
 

@@ -16,7 +16,7 @@ from typing import Any
 from calc.catalogue import calculator
 from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
-from calc.practice import forms, marking, memory, pages, plan, progress, ready, schedule, worksheet
+from calc.practice import forms, marking, memory, own, pages, plan, progress, ready, schedule, worksheet
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, form_named
 from calc.practice.questions import Question, draw
@@ -25,6 +25,8 @@ from calc.show.html import phrase_html
 
 Request = Mapping[str, Any]
 Answer = dict[str, Any]
+
+own.take_packed()
 
 MOST_IN_A_SET = 60
 PART = "recall"

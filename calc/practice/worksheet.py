@@ -16,7 +16,7 @@ from calc.core.declare import Phrase, phrase_text
 from calc.core.units import SYSTEMS
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, Hazard, Looks, Number, Order, all_forms
-from calc.practice.pages import citations, drawn_html
+from calc.practice.pages import citations, drawn_html, of_shop, shop_word
 from calc.practice.questions import Question, draw, phrase, worked_steps
 from calc.practice.schedule import interleaved
 
@@ -60,6 +60,7 @@ class Settings:
         parts = ["python -m calc worksheet", f"--seed {self.seed}", f"--papers {self.papers}", f"--questions {self.questions}"]
         parts += [f"--chapter {chapter}" for chapter in self.chapters]
         parts += [f"--units {self.units}"] if self.units != "us" else []
+        parts += ["--folder local/questions"] if any(form.shop for form in all_forms(self.chapters)) else []
         return " ".join(parts + (["--key"] if self.key else []))
 
 
@@ -136,7 +137,7 @@ def _pair(us: str, si: str) -> str:
 def printed(question: Question, units: str) -> Printed:
     """A question and its key as lines."""
     body = question.form.body
-    ask = [say(question.text, units)]
+    ask = [*([f"{of_shop(question.form)}."] if question.form.shop else []), say(question.text, units)]
     if isinstance(body, Hazard):
         ask.append(say(phrase(body.scene), units))
     lines = tuple(f"{LETTERS[place]}. {say(line, units)}" for place, line in enumerate(question.lines))
@@ -170,7 +171,8 @@ def _key(question: Question, units: str) -> list[str]:
         lines += [f"{LETTERS[place]}: {say(phrase(body.things[question.shown[place]].why), units)}" for place in question.right]
     if form.kind == "judge" and question.result is not None:
         lines += [say(each.phrase, units) for each in question.result.checks if each.level.value == "stop"]
-    lines.append("Source: " + " ".join(f"{each.text}." if not each.text.endswith(".") else each.text for each in citations(question)))
+    told = [each.text for each in citations(question)] + ([shop_word(form)] if form.shop else [])
+    lines.append("Source: " + " ".join(each if each.endswith(".") else f"{each}." for each in told))
     return lines
 
 

@@ -15,7 +15,7 @@ from calc.catalogue import CALCULATORS, FACTS, calculator, fact
 from calc.core.declare import Calculator, Choice, InputError, Level, Quantity, Rows
 from calc.core.sources import DOCUMENTS, Citation, Fact, Standing
 from calc.core.units import show_printed
-from calc.practice.forms import CHAPTERS, KINDS, all_forms
+from calc.practice.forms import CHAPTERS, KINDS, all_forms, shop_objectives
 from calc.show.html import both, citation_html, standing_html
 from tools.common import ROOT
 
@@ -234,28 +234,45 @@ def objectives_html(standing: bool) -> str:
     return "".join(
         _chapter(chapter, title, objectives_of(pages().get(f"{chapter}.md", "")), standing)
         for chapter, title in CHAPTERS.items()
-    )
+    ) + _shop(standing)
 
 
 def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], standing: bool) -> str:
     if not objectives:
         return ""
     rows = "".join(_row(chapter, name, text, standing) for name, text in objectives)
+    return _table(f'<a href="{chapter}.html">{escape(title)}</a>', title, rows, standing)
+
+
+def _table(head: str, title: str, rows: str, standing: bool) -> str:
     last = '<th scope="col">Where you stand</th>' if standing else ""
     return (
-        f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>'
+        f'<section class="objectives"><h3>{head}</h3>'
         f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr>'
         '<th scope="col">You can</th>'
         f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div></section>'
     )
 
 
+def _shop(standing: bool) -> str:
+    """The objectives that a shop wrote itself."""
+    rows = "".join(
+        _row_of(f'<span id="objective-{escape(name)}">{escape(text)}</span>', name, standing)
+        for name, text in shop_objectives().items()
+    )
+    return _table("Our shop", "Our shop", rows, standing) if rows else ""
+
+
 def _row(chapter: str, name: str, text: str, standing: bool) -> str:
+    return _row_of(f'<a href="{chapter}.html#objective-{escape(name)}">{plain(text)}</a>', name, standing)
+
+
+def _row_of(told: str, name: str, standing: bool) -> str:
     kinds = [form.kind for form in all_forms() if form.objective == name]
     counted = ", ".join(f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds) or "none yet"
     practice = f'<a href="practice.html?objectives={escape(name)}">{counted}</a>' if kinds else counted
     last = f'<td><span data-standing="{escape(name)}"></span></td>' if standing else ""
     return (
-        f'<tr><th scope="row"><a href="{chapter}.html#objective-{escape(name)}">{plain(text)}</a></th><td>'
+        f'<tr><th scope="row">{told}</th><td>'
         f'{practice}</td>{last}</tr>'
     )
