@@ -99,7 +99,7 @@ def _bent(inputs: Numbers, dice: Dice) -> tuple[str, float, float, str]:
     made += _text(180, 4 + high + 16, "weld") + _text(60, 4 + high + 16, "plate")
     return made, scale, 4 + high + 22, (
         "The convex surface of a bent specimen, rolled flat and drawn to scale. The weld is a band across it, with "
-        f"{len(own)} open places on the surface."
+        f"{len(own)} dark shapes on the surface."
     )
 
 

@@ -237,7 +237,7 @@ def _asked_html(each: Printed, place: str) -> str:
 
 _STYLE = (
     "body{font:12pt/1.4 serif;max-width:46em;margin:2em auto;padding:0 1em}h3{font-size:1.1em}li{margin:.6em 0}.lettered{list-style:none;"
-    "padding-left:0}.lettered li{margin:.1em 0}svg{max-width:24em;height:auto}.side-by-side{display:flex;flex-wrap:wrap;gap:1em}.side-by-side figure{flex:1 1 14em;max-width:19em;margin:0}svg svg{max-width:none}text{font:14px sans-serif}.area{fill:#fff;stroke:#000}"
+    "padding-left:0}.lettered li{margin:.1em 0}svg{max-width:24em;height:auto}.side-by-side{display:flex;flex-wrap:wrap;gap:1em}.side-by-side figure{flex:1 1 14em;max-width:19em;margin:0}text{font:14px sans-serif}.area{fill:#fff;stroke:#000}"
     ".line{fill:none;stroke:#000}.line.thin{stroke-width:.8}.gap,.found{fill:#000}.rule-turn{display:none}.hidden,.limit{stroke-dasharray:6 4}.hatch{stroke:#000;stroke-width:.6;fill:none}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
     "@media print{.paper{break-after:page}.key{break-before:recto}li{break-inside:avoid}}"
 )

@@ -29,7 +29,8 @@
 
   function angle(event) {
     const [x, y] = held.from;
-    return Math.atan2((event.clientY - held.frame.f) / held.frame.d - y, (event.clientX - held.frame.e) / held.frame.a - x);
+    const [across, down] = [event.clientX - held.frame.e, event.clientY - held.frame.f];
+    return Math.atan2(down / held.frame.d - y, across / held.frame.a - x);
   }
 
   function move(event) {
