@@ -97,8 +97,11 @@ def jagged(dice: Dice, start: Spot, end: Spot, off: float, parts: int) -> list[S
 def blob(dice: Dice, x: float, y: float, long: float, high: float, parts: int = 11) -> list[Spot]:
     """A round thing with an uneven edge."""
     return [
-        (x + long * dice.between(0.7, 1.15) * math.cos(2 * math.pi * part / parts),
-         y + high * dice.between(0.7, 1.15) * math.sin(2 * math.pi * part / parts)) for part in range(parts)
+        (
+            x + long * dice.between(0.7, 1.15) * math.cos(2 * math.pi * part / parts),
+            y + high * dice.between(0.7, 1.15) * math.sin(2 * math.pi * part / parts),
+        )
+        for part in range(parts)
     ]
 
 
@@ -131,7 +134,9 @@ def bead(look: Look, ripple: float = 6.0, bulge: float = 13.0, deep: float = 0.2
             high, low = MIDDLE - out(look, -1, x), MIDDLE + out(look, 1, x)
             first, last = high + (low - high) * top + 1, high + (low - high) * bottom - 1
             reach = bulge + look.dice.between(-2, 2)
-            ways[look.dice.below(3)].append(f"M{x:.0f} {first:.0f}q{2 * reach:.0f} {(last - first) / 2:.0f} 0 {last - first:.0f}")
+            ways[look.dice.below(3)].append(
+                f"M{x:.0f} {first:.0f}q{2 * reach:.0f} {(last - first) / 2:.0f} 0 {last - first:.0f}"
+            )
             x += ripple * look.dice.between(0.75, 1.25)
         if string:
             y = MIDDLE - look.half + 2 * look.half * top
@@ -173,7 +178,12 @@ def drop(look: Look, x: float, y: float, radius: float) -> None:
 
 def crack(look: Look, way: Sequence[Spot], wide: float = 1.5) -> None:
     """A crack along a way."""
-    look.heights.append(line(way, f'fill="none" stroke="#000" stroke-width="{wide + 0.8:.1f}" stroke-opacity=".5" stroke-linejoin="round"'))
+    look.heights.append(
+        line(
+            way,
+            f'fill="none" stroke="#000" stroke-width="{wide + 0.8:.1f}" stroke-opacity=".5" stroke-linejoin="round"',
+        )
+    )
     look.shades.append(line(way, f'fill="none" stroke="#070708" stroke-width="{wide:.1f}" stroke-linejoin="round"'))
 
 
@@ -247,12 +257,23 @@ def _undercut(look: Look) -> None:
     _plain(look)
     dice, way, side = look.dice, look.dice.below(3), look.dice.side()
     for each in (side,) if way != 1 else (-1, 1):
-        runs = ((-8, 368),) if way == 0 else tuple(
-            (at, at + dice.between(45, 85)) for at in (dice.between(5, 50), dice.between(140, 180), dice.between(255, 285))
-        ) if way == 1 else ((first := dice.between(40, 120), first + dice.between(110, 190)),)
+        runs = (
+            ((-8, 368),)
+            if way == 0
+            else (
+                tuple(
+                    (at, at + dice.between(45, 85))
+                    for at in (dice.between(5, 50), dice.between(140, 180), dice.between(255, 285))
+                )
+                if way == 1
+                else ((first := dice.between(40, 120), first + dice.between(110, 190)),)
+            )
+        )
         for first, last in runs:
             for share in (1.0, 0.8, 0.6, 0.42, 0.24):
-                look.heights.append(line(_hollow(look, each, first, last, 6.0 * share), 'fill="#000" opacity=".24"', closed=True))
+                look.heights.append(
+                    line(_hollow(look, each, first, last, 6.0 * share), 'fill="#000" opacity=".24"', closed=True)
+                )
             look.shades.append(line(_hollow(look, each, first, last, 2.2), 'fill="#000" opacity=".22"', closed=True))
         look.notch[each] = dice.between(5, 8)
 
@@ -263,7 +284,11 @@ def _overlap(look: Look) -> None:
     look.half = dice.between(26, 30)
     count = (3, 5, 1)[way]
     look.lobes = tuple(
-        (dice.between(25, 70) + number * (300 / count) + (110 if way == 2 else 0), dice.between(13, 21), dice.between(17, 26) + 30 * (way == 2))
+        (
+            dice.between(25, 70) + number * (300 / count) + (110 if way == 2 else 0),
+            dice.between(13, 21),
+            dice.between(17, 26) + 30 * (way == 2),
+        )
         for number in range(count)
     )
     if way == 1:
@@ -272,11 +297,18 @@ def _overlap(look: Look) -> None:
     bead(look)
     rim = [(x, MIDDLE + side * (out(look, side, x) + dice.between(-0.6, 0.6))) for x in range(-8, 370, 5)]
     roll = [(x, y - side * 4.5) for x, y in rim]
-    look.heights.append(line(roll, f'fill="none" stroke="{gray(196)}" stroke-width="7" stroke-linejoin="round" stroke-opacity=".42"'))
-    look.heights.append(line([(x, y + side * 1.2) for x, y in rim], 'fill="none" stroke="#000" stroke-width="1.4" stroke-opacity=".5"'))
+    look.heights.append(
+        line(roll, f'fill="none" stroke="{gray(196)}" stroke-width="7" stroke-linejoin="round" stroke-opacity=".42"')
+    )
+    look.heights.append(
+        line([(x, y + side * 1.2) for x, y in rim], 'fill="none" stroke="#000" stroke-width="1.4" stroke-opacity=".5"')
+    )
     for wide, dark in ((1.2, 0.6), (4.5, 0.2)):
         look.shades.append(
-            line([(x + 0.8, y + side * (0.4 + wide / 2)) for x, y in rim], f'fill="none" stroke="#000" stroke-width="{wide}" opacity="{dark}"')
+            line(
+                [(x + 0.8, y + side * (0.4 + wide / 2)) for x, y in rim],
+                f'fill="none" stroke="#000" stroke-width="{wide}" opacity="{dark}"',
+            )
         )
 
 
@@ -294,7 +326,9 @@ def _slag(look: Look) -> None:
             slag(look, x, MIDDLE + dice.between(-0.4, 0.4) * look.half, dice.between(9, 17), dice.between(4, 8))
             x += dice.between(50, 85)
     else:
-        slag(look, dice.between(100, 250), MIDDLE + side * look.half * 0.35, dice.between(44, 66), dice.between(2.6, 4.2))
+        slag(
+            look, dice.between(100, 250), MIDDLE + side * look.half * 0.35, dice.between(44, 66), dice.between(2.6, 4.2)
+        )
     outline = blob(dice, 180 + side * dice.between(14, 20), dice.between(10, 18), 7, 3)
     look.metal.append(line(outline, 'fill="#1f1a15" stroke="#000" stroke-width=".6"', closed=True))
 
@@ -333,7 +367,9 @@ def _toe_crack(look: Look) -> None:
         crack(look, jagged(dice, (first, y), (last, y + side * dice.between(-1, 2)), 1.7, 30), 1.0)
         first = last + dice.between(15, 40)
     foot = (180 + side * 43, 0)
-    look.metal.append(line(jagged(dice, foot, (foot[0] + side * dice.between(3, 8), dice.between(16, 30)), 2, 6), _FISSURE))
+    look.metal.append(
+        line(jagged(dice, foot, (foot[0] + side * dice.between(3, 8), dice.between(16, 30)), 2, 6), _FISSURE)
+    )
 
 
 def _cross_crack(look: Look) -> None:
@@ -370,7 +406,9 @@ def _fusion(look: Look) -> None:
     bead(look)
     first, last = ((-30, 390), (dice.between(10, 60), dice.between(240, 330)), (dice.between(90, 150), 390))[way]
     look.heights.append(line(_hollow(look, side, first, last, 4.6), 'fill="#000" opacity=".5"', closed=True))
-    seam = [(x, MIDDLE + side * (look.half + dice.between(-0.4, 0.9))) for x in range(round(first) + 8, round(last) - 8, 7)]
+    seam = [
+        (x, MIDDLE + side * (look.half + dice.between(-0.4, 0.9))) for x in range(round(first) + 8, round(last) - 8, 7)
+    ]
     look.heights.append(line(seam, 'fill="none" stroke="#000" stroke-width="2.6" stroke-opacity=".9"'))
     look.shades.append(line(seam, 'fill="none" stroke="#020202" stroke-width="1.8" opacity=".8"'))
     wall = [(180 + side * (40 - 0.62 * y), y) for y in (3, 10, 17, 24, 31)]
@@ -384,9 +422,7 @@ def _reinforcement(look: Look) -> None:
     bead(look, (5.0, 9.0, 6.0)[way], (8.0, 9.0, 16.0)[way], 0.26)
     for side in (-1, 1):
         y = MIDDLE + side * (look.half - 1)
-        look.heights.append(
-            f'<rect x="-8" y="{y - 2:.1f}" width="376" height="4" fill="#000" opacity=".25"/>'
-        )
+        look.heights.append(f'<rect x="-8" y="{y - 2:.1f}" width="376" height="4" fill="#000" opacity=".25"/>')
     look.shades.append(f'<rect x="-8" y="{MIDDLE + look.half:.1f}" width="376" height="13" fill="url(#@fall)"/>')
 
 
@@ -405,7 +441,9 @@ def _strike(look: Look) -> None:
         )
         look.heights.append(line(blob(dice, x, y, long + 2, high + 2), f'fill="{gray(168)}"', closed=True))
         look.heights.append(line(blob(dice, x + 1, y, long * 0.62, high * 0.6), f'fill="{gray(38)}"', closed=True))
-        look.shades.append(line(blob(dice, x + 1, y, long * 0.4, high * 0.36), 'fill="#000" opacity=".35"', closed=True))
+        look.shades.append(
+            line(blob(dice, x + 1, y, long * 0.4, high * 0.36), 'fill="#000" opacity=".35"', closed=True)
+        )
         for _ in range(3):
             drop(look, x + dice.between(-2, 2) * long, y + dice.between(-1.6, 1.6) * high, dice.between(0.8, 1.5))
 
@@ -418,7 +456,9 @@ def _spatter(look: Look) -> None:
         y = MIDDLE + where * (look.half + 5 + 34 * dice.between(0, 1) ** 1.6)
         drop(look, dice.between(4, 356), y, dice.between(1.1, 2.4) if way == 0 else dice.between(2, 4.4))
     for x in (dice.between(70, 115), dice.between(245, 262), dice.between(270, 290)):
-        look.metal.append(f'<circle cx="{x:.1f}" cy="-1.6" r="{dice.between(1.6, 2.8):.1f}" fill="#8e9196" stroke="#222" stroke-width=".6"/>')
+        look.metal.append(
+            f'<circle cx="{x:.1f}" cy="-1.6" r="{dice.between(1.6, 2.8):.1f}" fill="#8e9196" stroke="#222" stroke-width=".6"/>'
+        )
 
 
 # --- the section --------------------------------------------------------------------------------
@@ -431,39 +471,91 @@ def _section(look: Look) -> str:
     reach = face - (face - root) * level / thick
     rise = max(0.0, look.cap)
     crown = [
-        (180 + reach * share, level - rise * (1 - share**2) ** (0.5 if look.cap > 15 else 1.0)) if look.cap >= 0 else
-        (180 + reach * share, level + 2.5 * (1 - share**2)) for share in (part / 8 - 1 for part in range(17))
+        (
+            (180 + reach * share, level - rise * (1 - share**2) ** (0.5 if look.cap > 15 else 1.0))
+            if look.cap >= 0
+            else (180 + reach * share, level + 2.5 * (1 - share**2))
+        )
+        for share in (part / 8 - 1 for part in range(17))
     ]
     ripples = "".join(
-        line([(180 + (root + (face - root) * share) * each, thick * (1 - share) - 5 * (1 - each**2))
-              for each in (part / 6 - 1 for part in range(13))], 'fill="none" stroke="#5d6166" stroke-width=".7" opacity=".7"')
-        for share in (0.25, 0.52, 0.8) if thick * (1 - share) > level + 6
+        line(
+            [
+                (180 + (root + (face - root) * share) * each, thick * (1 - share) - 5 * (1 - each**2))
+                for each in (part / 6 - 1 for part in range(13))
+            ],
+            'fill="none" stroke="#5d6166" stroke-width=".7" opacity=".7"',
+        )
+        for share in (0.25, 0.52, 0.8)
+        if thick * (1 - share) > level + 6
     )
     plates = [(0, 0), (180 - face, 0), (180 - root, thick), (0, thick)]
     mirrored = [(360 - x, y) for x, y in plates]
     weld = [*crown, (180 + root, thick + 2), (180 - root, thick + 2)]
     made = line(plates, 'fill="#a9adb2"', closed=True) + line(mirrored, 'fill="#a9adb2"', closed=True)
-    made += line([(118, thick), (242, thick), (242, thick + 16), (118, thick + 16)], 'fill="#96999e" stroke="#333" stroke-width=".8"', closed=True)
+    made += line(
+        [(118, thick), (242, thick), (242, thick + 16), (118, thick + 16)],
+        'fill="#96999e" stroke="#333" stroke-width=".8"',
+        closed=True,
+    )
     for side in (-1, 1):
-        zone = [(180 + side * (face + 7), max(0, level - 3)), (180 + side * (root + 7), thick), (180 + side * root, thick), (180 + side * face, 0)]
+        zone = [
+            (180 + side * (face + 7), max(0, level - 3)),
+            (180 + side * (root + 7), thick),
+            (180 + side * root, thick),
+            (180 + side * face, 0),
+        ]
         made += line(zone, 'fill="#7f8389" opacity=".6"', closed=True)
     made += line(weld, 'fill="#c9ccd0" stroke="#4a4d52" stroke-width="1"', closed=True) + ripples
     for side, deep in look.notch.items():
         foot = 180 + side * face
-        made += line([(foot - side * 2, -1.2), (foot + side * 1, deep), (foot + side * 5, deep * 0.7), (foot + side * 9, -1.2)],
-                     'fill="url(#@dark)" stroke="none"', closed=True)
-        made += line([(foot - side * 2, 0), (foot + side * 1, deep), (foot + side * 5, deep * 0.7), (foot + side * 9, 0)],
-                     'fill="none" stroke="#222" stroke-width="1"')
+        made += line(
+            [(foot - side * 2, -1.2), (foot + side * 1, deep), (foot + side * 5, deep * 0.7), (foot + side * 9, -1.2)],
+            'fill="url(#@dark)" stroke="none"',
+            closed=True,
+        )
+        made += line(
+            [(foot - side * 2, 0), (foot + side * 1, deep), (foot + side * 5, deep * 0.7), (foot + side * 9, 0)],
+            'fill="none" stroke="#222" stroke-width="1"',
+        )
     for side, out in look.lip.items():
         foot = 180 + side * face
-        made += line([(foot - side * 16, -5.5), (foot + side * out * 0.6, -5), (foot + side * out, -2.4), (foot + side * (out - 2), -0.7),
-                      (foot, -0.2), (foot - side * 10, 1)], 'fill="#c9ccd0"', closed=True)
-        made += line([(foot - side * 18, -5.8), (foot + side * out * 0.6, -5), (foot + side * out, -2.4), (foot + side * (out - 2), -0.7),
-                      (foot - side * 2, 0.2)], 'fill="none" stroke="#222" stroke-width="1.1"')
+        made += line(
+            [
+                (foot - side * 16, -5.5),
+                (foot + side * out * 0.6, -5),
+                (foot + side * out, -2.4),
+                (foot + side * (out - 2), -0.7),
+                (foot, -0.2),
+                (foot - side * 10, 1),
+            ],
+            'fill="#c9ccd0"',
+            closed=True,
+        )
+        made += line(
+            [
+                (foot - side * 18, -5.8),
+                (foot + side * out * 0.6, -5),
+                (foot + side * out, -2.4),
+                (foot + side * (out - 2), -0.7),
+                (foot - side * 2, 0.2),
+            ],
+            'fill="none" stroke="#222" stroke-width="1.1"',
+        )
     for side in (-1, 1):
-        made += line([(180 + side * (face + (look.lip.get(side, 0) and 2)), 0), (180 + side * 190, 0)], 'fill="none" stroke="#33363a" stroke-width="1"') \
-            if side not in look.notch else line([(180 + side * (face + 9), 0), (180 + side * 190, 0)], 'fill="none" stroke="#33363a" stroke-width="1"')
-    made += line([(-2, thick), (118, thick)], 'stroke="#33363a"') + line([(242, thick), (362, thick)], 'stroke="#33363a"')
+        made += (
+            line(
+                [(180 + side * (face + (look.lip.get(side, 0) and 2)), 0), (180 + side * 190, 0)],
+                'fill="none" stroke="#33363a" stroke-width="1"',
+            )
+            if side not in look.notch
+            else line(
+                [(180 + side * (face + 9), 0), (180 + side * 190, 0)], 'fill="none" stroke="#33363a" stroke-width="1"'
+            )
+        )
+    made += line([(-2, thick), (118, thick)], 'stroke="#33363a"') + line(
+        [(242, thick), (362, thick)], 'stroke="#33363a"'
+    )
     return made + "".join(look.metal)
 
 
@@ -562,8 +654,13 @@ def look_svg(name: str, seed: str, place: str) -> str:
     look = Look(Dice(f"{name}/{seed}"))
     show(look)
     scratches = "".join(
-        line([(x := look.dice.between(-20, 340), y := look.dice.between(2, TOP - 2)), (x + look.dice.between(20, 90), y + look.dice.between(-3, 3))],
-             f'fill="none" stroke="{gray(look.dice.between(60, 130))}" stroke-width=".8" opacity=".22"')
+        line(
+            [
+                (x := look.dice.between(-20, 340), y := look.dice.between(2, TOP - 2)),
+                (x + look.dice.between(20, 90), y + look.dice.between(-3, 3)),
+            ],
+            f'fill="none" stroke="{gray(look.dice.between(60, 130))}" stroke-width=".8" opacity=".22"',
+        )
         for _ in range(14)
     )
     noise = 1 + look.dice.below(99)
@@ -577,7 +674,9 @@ def look_svg(name: str, seed: str, place: str) -> str:
     )
     return (
         f'<svg class="look" role="img" viewBox="0 0 {WIDE} {TOP + BELOW}" aria-labelledby="{place}-{name}-t {place}-{name}-d">'
-        + body.replace("<title>", f'<title id="{place}-{name}-t">').replace("<desc>", f'<desc id="{place}-{name}-d">').replace("#@", f"#{place}-")
+        + body.replace("<title>", f'<title id="{place}-{name}-t">')
+        .replace("<desc>", f'<desc id="{place}-{name}-d">')
+        .replace("#@", f"#{place}-")
         .replace('id="@', f'id="{place}-')
         + "</svg>"
     )

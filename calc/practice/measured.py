@@ -48,7 +48,8 @@ def _rule(scale: float, y: float) -> str:
         for number, text in NUMBERED.items()
     )
     words += "".join(
-        f'<text x="{number * MM * scale:.1f}" y="42" text-anchor="middle">{number}{" mm" if number == 20 else ""}</text>' for number in (10, 20)
+        f'<text x="{number * MM * scale:.1f}" y="42" text-anchor="middle">{number}{" mm" if number == 20 else ""}</text>'
+        for number in (10, 20)
     )
     return (
         f'<g class="rule" tabindex="0" role="group" aria-label="{escape(HOW)}" data-at="{EDGE:g} {y:g} 0" data-end="{end:.2f}" '
@@ -93,23 +94,37 @@ def _bent(inputs: Numbers, dice: Dice) -> tuple[str, float, float, str]:
             made += _poly(_torn(dice, long, 4.0 if dice.below(2) else 4 + high), "gap", f"opening-{count}")
             continue
         # A crack at the edge has the right half of the weld for itself.
-        middle = (180 + dice.between(-0.6, 0.55 if on_face == len(own) else -0.1) * band, 4 + slot * (number + 0.5) + dice.between(-0.12, 0.12) * slot)
+        middle = (
+            180 + dice.between(-0.6, 0.55 if on_face == len(own) else -0.1) * band,
+            4 + slot * (number + 0.5) + dice.between(-0.12, 0.12) * slot,
+        )
         made += _poly(_lens(dice, middle, long), "gap", f"opening-{count}")
         number += 1
     made += _text(180, 4 + high + 16, "weld") + _text(60, 4 + high + 16, "plate")
-    return made, scale, 4 + high + 22, (
-        "The convex surface of a bent specimen, rolled flat and drawn to scale. The weld is a band across it, with "
-        f"{len(own)} dark shapes on the surface."
+    return (
+        made,
+        scale,
+        4 + high + 22,
+        (
+            "The convex surface of a bent specimen, rolled flat and drawn to scale. The weld is a band across it, with "
+            f"{len(own)} dark shapes on the surface."
+        ),
     )
 
 
 def _lens(dice: Dice, middle: Spot, long: float) -> list[Spot]:
     """An open place, as long as it is between its two ends and narrower everywhere else."""
     turn, fat = dice.between(0, math.pi), dice.between(0.10, 0.22)
-    half = [(math.cos(math.pi * part / 6), math.sin(math.pi * part / 6) * 2 * fat * dice.between(0.8, 1.1)) for part in range(7)]
+    half = [
+        (math.cos(math.pi * part / 6), math.sin(math.pi * part / 6) * 2 * fat * dice.between(0.8, 1.1))
+        for part in range(7)
+    ]
     ring = [*half, *((-x, -y * dice.between(0.6, 1.0)) for x, y in half[1:-1])]
     return [
-        (middle[0] + long / 2 * (x * math.cos(turn) - y * math.sin(turn)), middle[1] + long / 2 * (x * math.sin(turn) + y * math.cos(turn)))
+        (
+            middle[0] + long / 2 * (x * math.cos(turn) - y * math.sin(turn)),
+            middle[1] + long / 2 * (x * math.sin(turn) + y * math.cos(turn)),
+        )
         for x, y in ring
     ]
 
@@ -119,14 +134,21 @@ def _torn(dice: Dice, long: float, edge: float) -> list[Spot]:
     inward = 1 if edge < 20 else -1
     x, mouth, tilt = 180 + dice.between(8, 28), 0.16 * long, dice.between(0.12, 0.5)
     tip = (x + long * math.sin(tilt), edge + inward * long * math.cos(tilt))
-    return [(x, edge), (x + 0.45 * (tip[0] - x), edge + 0.55 * (tip[1] - edge)), tip,
-            (x + mouth + 0.5 * (tip[0] - x - mouth), edge + 0.42 * (tip[1] - edge)), (x + mouth, edge)]
+    return [
+        (x, edge),
+        (x + 0.45 * (tip[0] - x), edge + 0.55 * (tip[1] - edge)),
+        tip,
+        (x + mouth + 0.5 * (tip[0] - x - mouth), edge + 0.42 * (tip[1] - edge)),
+        (x + mouth, edge),
+    ]
 
 
 # --- a groove before it is welded -----------------------------------------------------------------
 
 
-def _groove(identifier: str, opening: Callable[[Numbers], float], protractor: bool) -> Callable[[Numbers, Dice], tuple[str, float, float, str]]:
+def _groove(
+    identifier: str, opening: Callable[[Numbers], float], protractor: bool
+) -> Callable[[Numbers, Dice], tuple[str, float, float, str]]:
     def drawn(inputs: Numbers, dice: Dice) -> tuple[str, float, float, str]:
         thick, gap = _read(identifier, inputs, "thickness"), opening(inputs)
         angle = math.radians(_read(identifier, inputs, "bevel_angle"))
@@ -137,11 +159,14 @@ def _groove(identifier: str, opening: Callable[[Numbers], float], protractor: bo
         made = _poly([(40, top + t), (320, top + t), (320, top + t + 44), (40, top + t + 44)], "backing")
         for side, part in ((-1, "left"), (1, "right")):
             far = 180 + side * (WIDE / 2 - 4)
-            made += _poly([(far, top), (180 + side * out, top), (180 + side * half, top + t), (far, top + t)], "plate", part)
+            made += _poly(
+                [(far, top), (180 + side * out, top), (180 + side * half, top + t), (far, top + t)], "plate", part
+            )
         made += _text(180, top + t + 28, "backing")
         if protractor:
             made += _degrees(180 - half, top + t, min(t + 24, 150))
         return made, scale, top + t + 52, "Two beveled plates on a backing bar, in section and to scale."
+
     return drawn
 
 
@@ -151,8 +176,10 @@ def _degrees(x: float, y: float, radius: float) -> str:
     for degree in range(46):
         turn = math.radians(degree)
         long = 12 if degree % 10 == 0 else 9 if degree % 5 == 0 else 5
-        marks += (f"M{x - radius * math.sin(turn):.1f} {y - radius * math.cos(turn):.1f}"
-                  f"L{x - (radius - long) * math.sin(turn):.1f} {y - (radius - long) * math.cos(turn):.1f}")
+        marks += (
+            f"M{x - radius * math.sin(turn):.1f} {y - radius * math.cos(turn):.1f}"
+            f"L{x - (radius - long) * math.sin(turn):.1f} {y - (radius - long) * math.cos(turn):.1f}"
+        )
         if degree % 10 == 0:
             words += _text(x - (radius + 9) * math.sin(turn), y - (radius + 5) * math.cos(turn), f"{degree}°")
     return f'<path class="line thin" d="{marks}"/><circle cx="{x:.1f}" cy="{y:.1f}" r="2.5" class="area found"/>{words}'
@@ -170,43 +197,59 @@ def _weld(inputs: Numbers, dice: Dice) -> tuple[str, float, float, str]:
     the plate is melted away beside it.
     """
     scale = 230 / INCH
-    high, step, cut = ((_read("visual-check", inputs, name) if inputs.get(name) else 0.0) * scale
-                       for name in ("reinforcement", "mismatch", "undercut_depth"))
+    high, step, cut = (
+        (_read("visual-check", inputs, name) if inputs.get(name) else 0.0) * scale
+        for name in ("reinforcement", "mismatch", "undercut_depth")
+    )
     t = 3 / 8 * INCH * scale
     side = 1 - 2 * dice.below(2)
     top = 12 + max(high, 0) + step
-    low, face, root = top + step, 74.0, 30.0
+    low, face, root = top + step, dice.between(64, 82), dice.between(24, 34)
     levels = {side: top, -side: low}
     made = _poly([(96, low + t), (264, low + t), (264, low + t + 40), (96, low + t + 40)], "backing")
     for each, y in levels.items():
         far = 180 + each * (WIDE / 2 - 4)
         toe = [(180 + each * face, y)]
         if cut and each == side:
-            toe = [(180 + each * (face + 16), y), (180 + each * (face + 9), y + cut * 0.75), (180 + each * (face + 3), y + cut),
-                   (180 + each * (face - 1), y + 1)]
-        made += _poly([(far, y), *toe, (180 + each * root, y + t), (far, y + t)], "plate", "upper" if each == side else "lower")
+            toe = [
+                (180 + each * (face + 16), y),
+                (180 + each * (face + 9), y + cut * 0.75),
+                (180 + each * (face + 3), y + cut),
+                (180 + each * (face - 1), y + 1),
+            ]
+        made += _poly(
+            [(far, y), *toe, (180 + each * root, y + t), (far, y + t)], "plate", "upper" if each == side else "lower"
+        )
     left, right = levels[-1], levels[1]
     crown = []
     for part in range(17):
         share = part / 8 - 1
         base = left + (right - left) * (share + 1) / 2
         crown.append((180 + share * face, base - (high + (base - top)) * (1 - share**4) if high else base))
-    made += _poly([*crown, (180 + root, right + t), (180 + root, low + t), (180 - root, low + t), (180 - root, left + t)], "weld", "weld")
+    made += _poly(
+        [*crown, (180 + root, right + t), (180 + root, low + t), (180 - root, low + t), (180 - root, left + t)],
+        "weld",
+        "weld",
+    )
     return made, scale, low + t + 48, "A weld and its plates on a backing bar, in section and to scale."
 
 
 _MEASURED: dict[str, tuple[str, frozenset[str], Callable[[Numbers, Dice], tuple[str, float, float, str]]]] = {
     "measure-bent": ("A bent specimen to measure", frozenset({"openings"}), _bent),
     "measure-groove": (
-        "A groove to measure", frozenset({"thickness", "bevel_angle", "root_opening"}),
+        "A groove to measure",
+        frozenset({"thickness", "bevel_angle", "root_opening"}),
         _groove("groove", lambda inputs: _read("groove", inputs, "root_opening"), protractor=False),
     ),
     "measure-bevel": (
-        "A groove to measure", frozenset({"thickness", "bevel_angle", "root_opening"}),
+        "A groove to measure",
+        frozenset({"thickness", "bevel_angle", "root_opening"}),
         _groove("groove", lambda inputs: _read("groove", inputs, "root_opening"), protractor=True),
     ),
     "measure-opening": (
-        "A groove to measure", frozenset({"thickness", "bevel_angle", "openings"}), _groove("fit-up", _first_opening, protractor=False),
+        "A groove to measure",
+        frozenset({"thickness", "bevel_angle", "openings"}),
+        _groove("fit-up", _first_opening, protractor=False),
     ),
     "measure-weld": ("A weld to measure", frozenset({"reinforcement", "mismatch", "undercut_depth"}), _weld),
 }

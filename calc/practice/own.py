@@ -63,8 +63,11 @@ def read_own(files: Mapping[str, str | bytes]) -> Own:
             objectives[identifier] = words
     problems += _across(read, objectives)
     bad = {each.file for each in problems}
-    return Own(tuple(each for each in read if each.place.file not in bad), objectives,
-               tuple(sorted(problems, key=lambda each: (each.file, each.line))))
+    return Own(
+        tuple(each for each in read if each.place.file not in bad),
+        objectives,
+        tuple(sorted(problems, key=lambda each: (each.file, each.line))),
+    )
 
 
 def _across(read: Iterable[Form], objectives: Mapping[str, str]) -> Iterable[Problem]:
@@ -78,8 +81,11 @@ def _across(read: Iterable[Form], objectives: Mapping[str, str]) -> Iterable[Pro
         seen[form.id] = form.place.file
         used.add(form.objective)
         if form.objective not in of_guide and form.objective not in objectives:
-            yield form.place.problem("objective", f"there is no objective “{form.objective}”; name one of the guide's, or "
-                                                  "write one of your own as [[objective]]")
+            yield form.place.problem(
+                "objective",
+                f"there is no objective “{form.objective}”; name one of the guide's, or "
+                "write one of your own as [[objective]]",
+            )
         yield from forms.check(form)
 
 
@@ -100,9 +106,14 @@ def _text(name: str, data: str | bytes) -> tuple[str, list[Problem]]:
             data = data.decode("utf-8")
         except UnicodeDecodeError as trouble:
             line = data[: trouble.start].count(b"\n") + 1
-            return wrong(line, f"a character here can't be read: the file is saved as ANSI or in another old encoding; {SAVE_AS}")
+            return wrong(
+                line, f"a character here can't be read: the file is saved as ANSI or in another old encoding; {SAVE_AS}"
+            )
     text = data.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    for mark, told in (("\0", "the file is saved as UTF-16"), ("\ufffd", "a character here can't be read: the file is not saved as UTF-8")):
+    for mark, told in (
+        ("\0", "the file is saved as UTF-16"),
+        ("\ufffd", "a character here can't be read: the file is not saved as UTF-8"),
+    ):
         if mark in text:
             return wrong(text[: text.index(mark)].count("\n") + 1, f"{told}; {SAVE_AS}")
     return text, []
