@@ -28,7 +28,7 @@ def question_html(question: Question, place: str, heading: str = "") -> str:
     """The question as a form. `place` makes its ids unique on the page."""
     form = question.form
     kind = KIND_WORDS[form.kind]
-    drawn = drawn_html(question, place)
+    drawn = "" if question.pictured else drawn_html(question, place)
     scene = f'<p class="scene">{phrase_html(phrase(form.body.scene))}</p>' if isinstance(form.body, Hazard) else ""
     shop = f'<p class="question-own">{escape(of_shop(form))}</p>' if form.shop else ""
     return (
@@ -87,15 +87,17 @@ def _field(question: Question, place: str) -> str:
 
 
 def _names_field(question: Question, place: str) -> str:
-    """A choice of all names for each drawing."""
+    """The drawings side by side, each with a choice of all names."""
     names = '<option value=""></option>' + "".join(
         f'<option value="{index}">{escape("".join(map(str, line)))}</option>' for index, line in enumerate(question.lines)
     )
-    return "".join(
-        f'<div class="reply"><label for="{place}-name-{number}">Drawing {number + 1}</label>'
-        f'<select id="{place}-name-{number}" name="answer" aria-describedby="{place}-error">{names}</select></div>'
-        for number in range(len(question.pictured))
+    made = "".join(
+        f'<div><figure class="drawn">{drawn}</figure><div class="reply"><label for="{place}-name-{number}">Drawing '
+        f'{number + 1}</label> <select id="{place}-name-{number}" name="answer" aria-describedby="{place}-error">'
+        f"{names}</select></div></div>"
+        for number, drawn in enumerate(drawn_svgs(question, place))
     )
+    return f'<div class="side-by-side">{made}</div>'
 
 
 def _number_field(value: Value, place: str, label: str) -> str:
