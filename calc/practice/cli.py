@@ -2,6 +2,7 @@
 
     python -m calc questions                          check every question file
     python -m calc questions groove --show 3          check one, and print three questions of each form
+    python -m calc questions --folder local/questions  check the files of a shop; worksheet takes --folder too
     python -m calc worksheet --seed 7 --papers 30     thirty different worksheets; --key adds their answer keys
     python -m calc practice-plan --simulate           what the plan is worth for simulated learners
 
@@ -11,20 +12,25 @@ Exit code 0 where all is well, 1 for question files with problems, 2 for a comma
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
 from calc.core.declare import InputError, phrase_text
-from calc.practice import forms, questions, worksheet
+from calc.practice import forms, own as own_questions, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
 
 
 def questions_command(arguments: list[str]) -> int:
     """Check question files; `--show N` prints N drawn questions of every form."""
-    show = 0
+    show, own = 0, False
     chapters: list[str] = []
     rest = list(arguments)
     while rest:
         word = rest.pop(0)
-        if word == "--show":
+        if word == "--folder":
+            if (told := _take_folder(rest.pop(0) if rest else "")) is not None:
+                return told
+            own = True
+        elif word == "--show":
             text = rest.pop(0) if rest else ""
             if not text.isdecimal() or not 1 <= int(text) <= 50:
                 return _refuse("--show needs a whole number from 1 to 50")
@@ -38,7 +44,7 @@ def questions_command(arguments: list[str]) -> int:
         print(problem, file=sys.stderr)
     if found:
         return 1
-    listed = forms.all_forms(chapters)
+    listed = [form for form in forms.all_forms(chapters) if form.shop or not own]
     for form in listed if show else ():
         _print_form(form, show)
     kinds = ", ".join(f"{sum(form.kind == kind for form in listed)} {kind}" for kind in forms.KINDS)
@@ -46,8 +52,33 @@ def questions_command(arguments: list[str]) -> int:
     return 0
 
 
+def _take_folder(name: str) -> int | None:
+    """Take the questions in a folder of a shop; the exit code where they can't be used."""
+    folder = Path(name)
+    if not name or not folder.is_dir():
+        return _refuse(f"--folder needs a folder after it; “{name}” is none")
+    found = own_questions.read_own(folder_files(folder))
+    for problem in found.problems:
+        print(problem, file=sys.stderr)
+    if found.problems:
+        return 1
+    if not found.forms:
+        return _refuse(f"“{name}” holds no file of questions")
+    own_questions.take(found)
+    return None
+
+
+def folder_files(folder: Path) -> dict[str, bytes]:
+    """The files of a folder by name, those left out that computers put there themselves."""
+    return {
+        path.name: path.read_bytes() if path.is_file() else b"" for path in sorted(folder.iterdir())
+        if not path.name.startswith(".") and path.name.lower() not in ("thumbs.db", "desktop.ini")
+    }
+
+
 def _print_form(form: Form, count: int) -> None:
-    print(f"== {form.id} ({form.kind}, objective {form.objective})")
+    shop = f", question of {form.shop}" if form.shop else ""
+    print(f"== {form.id} ({form.kind}, objective {form.objective}{shop})")
     for seed in range(count):
         question = questions.draw(form, seed)
         print(f"  {seed}. {phrase_text(question.text, 'us')}")
@@ -79,6 +110,7 @@ _WORKSHEET_HELP = """python -m calc worksheet --seed 7 --papers 30 --questions 1
   --questions N     questions on each (default 12)
   --chapter NAME    only this chapter; may be given several times
   --units us|si|both
+  --folder NAME     questions of a shop too, from its folder
   --key             add an answer key behind each worksheet
   --html            a document to print, not plain text"""
 
@@ -97,6 +129,9 @@ def worksheet_command(arguments: list[str]) -> int:
             given["key"] = True
         elif word == "--html":
             html = True
+        elif word == "--folder":
+            if (told := _take_folder(rest.pop(0) if rest else "")) is not None:
+                return told
         elif word in ("--seed", "--papers", "--questions", "--chapter", "--units"):
             if not rest:
                 return _refuse(f"{word} needs a value after it")

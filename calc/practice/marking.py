@@ -9,7 +9,7 @@ from calc.catalogue import calculator
 from calc.core.declare import InputError, Phrase, Result, Value
 from calc.core.units import NUMBER, System
 from calc.practice import slips
-from calc.practice.forms import Choice, Judge, Number, Order
+from calc.practice.forms import Choice, Judge, Looks, Number, Order
 from calc.practice.questions import Question, in_order, is_printed, plain_time, read_reply, tolerance_of
 
 RIGHT_AND_SURE, RIGHT_UNSURE, SLIPPED, WRONG = 5, 3, 2, 1
@@ -48,11 +48,16 @@ def mark(question: Question, answers: Sequence[str], system: System = "us") -> M
     body = question.form.body
     if isinstance(body, Number):
         return _mark_figure(question.result, question.asked, next(iter(answers), ""), system, body.within, body.slips)
+    if isinstance(body, Looks) and (len(answers) != len(question.pictured) or "" in answers):
+        raise InputError("answer", "Your answer", "choose a name for each drawing")
     places = _places(answers, len(question.shown))
     if isinstance(body, Order):
         if sorted(places) != list(range(len(question.shown))):
             raise InputError("answer", "Your answer", "give each step its own number, each number once")
         return Marking(in_order(body, [question.shown[place] for place in places]))
+    if isinstance(body, Looks):
+        missed = tuple(number for number, (place, right) in enumerate(zip(places, question.right)) if place != right)
+        return Marking(not missed, missed=missed)
     if question.form.kind == "hazard":
         missed = tuple(place for place in question.right if place not in places)
         extra = tuple(place for place in places if place not in question.right)

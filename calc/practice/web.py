@@ -16,7 +16,9 @@ from typing import Any
 from calc.catalogue import calculator
 from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
-from calc.practice import forms, marking, memory, pages, plan, plates, plates_page, progress, ready, schedule, worksheet
+from calc.practice import (
+    forms, marking, memory, own, pages, plan, plates, plates_page, progress, ready, schedule, worksheet,
+)
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, form_named
 from calc.practice.questions import Question, draw
@@ -25,6 +27,8 @@ from calc.show.html import phrase_html
 
 Request = Mapping[str, Any]
 Answer = dict[str, Any]
+
+own.take_packed()
 
 MOST_IN_A_SET = 60
 PART = "recall"
@@ -271,7 +275,7 @@ def oral(request: Request) -> Answer:
 
 
 def _spoken(question: Question, place: str) -> Answer:
-    drawn = pages.drawn_html(question.form, place)
+    drawn = pages.drawn_html(question, place)
     return {
         "form": question.form.id, "chapter": CHAPTERS[question.form.chapter],
         "html": f'<p class="oral-text">{phrase_html(question.text)}</p>{drawn}',

@@ -262,10 +262,10 @@
     focusOn(head);
   }
 
-  /* An objective is named after its page. */
+  /* An objective is named after its page; one of a shop stands on the page of progress. */
   function pageOf(objective, menu) {
     const chapters = menu.chapters.map((each) => each.id).filter((id) => objective.startsWith(`${id}-`));
-    return `${chapters.sort((one, other) => other.length - one.length)[0] || "index"}.html`;
+    return `${chapters.sort((one, other) => other.length - one.length)[0] || "progress"}.html`;
   }
 
   GuidePractice.onPanel("review", mountReview);
