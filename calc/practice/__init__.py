@@ -11,15 +11,19 @@ Questions stand one file a chapter in calc/questions/; the page Write your own q
     plates.py, plates_page.py   practice plates: the chance to pass one, the flaw that comes back; as HTML
     simulate.py                 simulated learners, to see what the plan is worth
     worksheet.py, cli.py        worksheets with answer keys; the command line
-    pictures.py, pages.py, web.py   drawings of our own; questions as HTML; what the page may ask
+    pictures.py, looks.py       line drawings; welds as they look
+    measured.py, drawn.py       drawings to measure on; all of them by name
+    own.py                      questions of a shop
+    pages.py, web.py            questions as HTML; what the page may ask
 
 What the tests hold every form to: 200 seeds draw questions that can be asked; exactly one answer is right; a number
-is right in both systems, and so is what the guide prints of it; every verdict is right as often as any other; seven
-forms in ten vary in 20 ways or more; the longest option is no better a guess; worked steps start from what the
-question tells; every objective of the pages has a form that computes, judges, orders or finds faults. A figure that
-is asked for has its independent path in tests/practice/test_numbers.py: plain floats, written from the geometry or
-the document. A share as tolerance (`2 %`) is a share of the answer, for percentages too. Ids never change: progress
-and links use them.
+is right in both systems, and so is what the guide prints of it; every verdict is right as often as any other; more
+than eight forms in ten vary in 20 ways, and none in fewer than three; a scene has none to five faults; the longest
+option is no better a guess; worked steps start from what the question tells; every objective of the pages has a form
+that computes, measures, judges, orders, finds faults or names what is seen; no value that gives the reason of an
+answer stands in its question; no words beside a look name it. A figure that is asked for has its independent path in
+tests/practice/test_numbers.py: plain floats, written from the geometry or the document. A share as tolerance (`2 %`)
+is a share of the answer, for percentages too. Ids never change: progress and links use them.
 """
 
 from __future__ import annotations

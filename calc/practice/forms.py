@@ -413,7 +413,8 @@ def read_shop(text: str, file: str) -> tuple[tuple[Form, ...], dict[str, str]]:
 
 
 def read(text: str, file: str = "questions.toml", own: dict[str, str] | None = None) -> tuple[Form, ...]:
-    """The forms of one file; `own` takes the objectives of a file of a shop. Raises `QuestionError` with every problem of the form, each with its line.
+    """The forms of one file; `own` takes the objectives of a file of a shop. Raises `QuestionError` with every problem of
+    the form, each with its line.
 
     >>> read('chapter = "groove"\\n[[question]]\\nid = "groove-a"\\nkind = "riddle"', "groove.toml")
     Traceback (most recent call last):
@@ -802,7 +803,8 @@ def _check(form: Form) -> Iterator[Problem]:
         if name and name not in DRAWN:
             yield form.place.problem(place, f"there is no picture “{name}”; there are {', '.join(DRAWN)}")
     if shows(form.picture) and not (form.drawn and shows(form.picture) & _told(form.drawn)):
-        yield form.place.problem("picture", f"this drawing shows one of {', '.join(sorted(shows(form.picture)))}; draw it")
+        names = ", ".join(sorted(shows(form.picture)))
+        yield form.place.problem("picture", f"this drawing shows one of {names}; draw it")
     known = set(form.drawn.lists) | set(form.drawn.constants) | form.drawn.said if form.drawn else set()
     known |= {name for case in form.drawn.cases for name in case} | set(form.drawn.picks) if form.drawn else set()
     known |= {name for case in form.body.cases for name in case.said} if isinstance(form.body, Judge) else set()

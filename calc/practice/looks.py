@@ -3,7 +3,7 @@
 A seed decides every look: where the ripples lie, how many pores there are, which toe is melted away. Shades of gray
 say how high each place stands; the light on them is worked out by the filter that the SVG carries, so a look is small
 and needs nothing from outside. Drawn from the usual signs of each discontinuity, traced from nothing. Nothing points
-to the discontinuity and no words name it: that is the question. `SEEN` tells a reader who cannot see the drawing its
+to the discontinuity and no words name it: that is the question. `seen` tells a reader who cannot see the drawing its
 shapes, in words that are no name.
 """
 
@@ -195,7 +195,8 @@ def slag(look: Look, x: float, y: float, long: float, high: float) -> None:
     for _ in range(max(1, round(long / 5))):
         at = x + look.dice.between(-0.6, 0.6) * long
         look.shades.append(
-            f'<ellipse cx="{at:.1f}" cy="{y - high * 0.25:.1f}" rx="{look.dice.between(0.8, 2.2):.1f}" ry=".7" fill="#b9ab98" '
+            f'<ellipse cx="{at:.1f}" cy="{y - high * 0.25:.1f}" rx="{look.dice.between(0.8, 2.2):.1f}" ry=".7" '
+            'fill="#b9ab98" '
             'opacity=".75"/>'
         )
 
@@ -387,14 +388,16 @@ def _underfill(look: Look) -> None:
     dice, way = look.dice, look.dice.below(3)
     look.half, look.rise, look.cap = 34.0, -0.42, -(9 + dice.below(5))
     look.heights.append(
-        f'<rect x="-8" y="{MIDDLE - look.half - 3:.1f}" width="376" height="{2 * look.half + 6:.1f}" fill="{gray(44)}"/>'
+        f'<rect x="-8" y="{MIDDLE - look.half - 3:.1f}" width="376" height="{2 * look.half + 6:.1f}" '
+        f'fill="{gray(44)}"/>'
     )
     look.half -= 4 if way else 6
     bead(look, 6.5, 9.0 if way != 2 else 6.0, 0.18, (1, 2, 3)[way])
     look.half = 36.0
     for side in (-1, 1):
         look.shades.append(
-            f'<rect x="-8" y="{MIDDLE + side * look.half - (0 if side < 0 else 5):.1f}" width="376" height="5" fill="#000" '
+            f'<rect x="-8" y="{MIDDLE + side * look.half - (0 if side < 0 else 5):.1f}" width="376" height="5" '
+            'fill="#000" '
             f'opacity="{0.42 if side < 0 else 0.12}"/>'
         )
 
@@ -457,7 +460,8 @@ def _spatter(look: Look) -> None:
         drop(look, dice.between(4, 356), y, dice.between(1.1, 2.4) if way == 0 else dice.between(2, 4.4))
     for x in (dice.between(70, 115), dice.between(245, 262), dice.between(270, 290)):
         look.metal.append(
-            f'<circle cx="{x:.1f}" cy="-1.6" r="{dice.between(1.6, 2.8):.1f}" fill="#8e9196" stroke="#222" stroke-width=".6"/>'
+            f'<circle cx="{x:.1f}" cy="-1.6" r="{dice.between(1.6, 2.8):.1f}" fill="#8e9196" stroke="#222" '
+            'stroke-width=".6"/>'
         )
 
 
@@ -569,7 +573,8 @@ def _up(look: Look) -> str:
     for part in range(9):
         share = abs(part / 4 - 1)
         high = (1 - share**2) if look.rise < 1 else (1 - share**4)
-        stops += f'<stop offset="{part / 8:g}" stop-color="{gray((PLATE if look.rise > 0 else 46) + abs(span) * high * (1 if look.rise > 0 else 0.45))}"/>'
+        shade = PLATE + span * high if look.rise > 0 else 46 - span * high * 0.45
+        stops += f'<stop offset="{part / 8:g}" stop-color="{gray(shade)}"/>'
     return f'<linearGradient id="@up" x2="0" y2="1">{stops}</linearGradient>'
 
 
@@ -580,7 +585,8 @@ def _round(name: str, *stops: tuple[float, str, float]) -> str:
 
 def _defs(look: Look, seed: int) -> str:
     return (
-        f'<filter id="@lit" x="0" y="0" width="{WIDE}" height="{TOP}" filterUnits="userSpaceOnUse" color-interpolation-filters="sRGB">'
+        f'<filter id="@lit" x="0" y="0" width="{WIDE}" height="{TOP}" filterUnits="userSpaceOnUse" '
+        'color-interpolation-filters="sRGB">'
         '<feColorMatrix values="0 0 0 0 0 0 0 0 0 0 0 0 0 0 0 1 0 0 0 0" result="h"/>'
         f'<feTurbulence type="fractalNoise" baseFrequency=".4 .55" numOctaves="3" seed="{seed}"/>'
         '<feColorMatrix values="0 0 0 0 0 0 0 0 0 0 0 0 0 0 0 1 0 0 0 0" result="n"/>'
@@ -588,23 +594,32 @@ def _defs(look: Look, seed: int) -> str:
         '<feGaussianBlur in="r" stdDeviation=".75" result="s"/>'
         '<feDiffuseLighting in="s" surfaceScale="44" diffuseConstant="1.05" lighting-color="#c3c8ce" result="d">'
         '<feDistantLight azimuth="236" elevation="50"/></feDiffuseLighting>'
-        '<feSpecularLighting in="s" surfaceScale="44" specularConstant=".34" specularExponent="14" lighting-color="#fff" result="g">'
+        '<feSpecularLighting in="s" surfaceScale="44" specularConstant=".34" specularExponent="14" '
+        'lighting-color="#fff" result="g">'
         '<feDistantLight azimuth="236" elevation="50"/></feSpecularLighting>'
         '<feComposite in="d" in2="g" operator="arithmetic" k2=".82" k3=".5"/></filter>'
         + _up(look)
-        + '<linearGradient id="@string" x2="0" y2="1"><stop stop-color="#000" stop-opacity=".3"/><stop offset=".3" stop-color="#fff" '
-        'stop-opacity=".05"/><stop offset=".7" stop-color="#fff" stop-opacity=".05"/><stop offset="1" stop-color="#000" stop-opacity=".3"/></linearGradient>'
+        + '<linearGradient id="@string" x2="0" y2="1"><stop stop-color="#000" stop-opacity=".3"/><stop offset=".3" '
+          'stop-color="#fff" '
+        'stop-opacity=".05"/><stop offset=".7" stop-color="#fff" stop-opacity=".05"/><stop offset="1" '
+        'stop-color="#000" stop-opacity=".3"/></linearGradient>'
         + _round("ball", (0, "#fff", 0.5), (0.5, "#fff", 0.4), (0.85, "#fff", 0.12), (1, "#fff", 0))
         + _round("dome", (0, gray(172), 1), (0.35, gray(166), 1), (0.68, gray(140), 1), (1, gray(PLATE), 1))
         + _round("pit", (0, "#000", 0.5), (0.5, "#000", 0.32), (1, "#000", 0))
         + _round("burn", (0, "#2b2522", 0.75), (0.55, "#3c3330", 0.5), (1, "#4a5568", 0))
-        + '<linearGradient id="@fall" x2="0" y2="1"><stop stop-color="#000" stop-opacity=".5"/><stop offset="1" stop-color="#000" stop-opacity="0"/></linearGradient>'
-        + '<linearGradient id="@tint" x2="0" y2="1"><stop offset="0" stop-color="#3d4046" stop-opacity=".5"/><stop offset=".22" '
-        'stop-color="#31384c" stop-opacity=".42"/><stop offset=".32" stop-color="#6b5a49" stop-opacity=".32"/><stop offset=".42" '
-        'stop-color="#fff" stop-opacity="0"/><stop offset=".58" stop-color="#fff" stop-opacity="0"/><stop offset=".68" stop-color="#6b5a49" '
-        'stop-opacity=".32"/><stop offset=".78" stop-color="#31384c" stop-opacity=".42"/><stop offset="1" stop-color="#3d4046" '
+        + '<linearGradient id="@fall" x2="0" y2="1"><stop stop-color="#000" stop-opacity=".5"/><stop offset="1" '
+          'stop-color="#000" stop-opacity="0"/></linearGradient>'
+        + '<linearGradient id="@tint" x2="0" y2="1"><stop offset="0" stop-color="#3d4046" stop-opacity=".5"/><stop '
+          'offset=".22" '
+        'stop-color="#31384c" stop-opacity=".42"/><stop offset=".32" stop-color="#6b5a49" '
+        'stop-opacity=".32"/><stop offset=".42" '
+        'stop-color="#fff" stop-opacity="0"/><stop offset=".58" stop-color="#fff" stop-opacity="0"/><stop '
+        'offset=".68" stop-color="#6b5a49" '
+        'stop-opacity=".32"/><stop offset=".78" stop-color="#31384c" stop-opacity=".42"/><stop offset="1" '
+        'stop-color="#3d4046" '
         'stop-opacity=".5"/></linearGradient>'
-        '<linearGradient id="@dark"><stop stop-color="#eceded"/><stop offset="1" stop-color="#eceded"/></linearGradient>'
+        '<linearGradient id="@dark"><stop stop-color="#eceded"/><stop offset="1" '
+        'stop-color="#eceded"/></linearGradient>'
     )
 
 
@@ -667,13 +682,17 @@ def look_svg(name: str, seed: str, place: str) -> str:
     body = (
         f"<title>A weld from above and in section</title><desc>{escape(f'{_SCENE} {words}')}</desc>"
         f"<defs>{_defs(look, noise)}</defs>"
-        f'<g filter="url(#@lit)"><rect width="{WIDE}" height="{TOP}" fill="{gray(PLATE)}"/>{scratches}{"".join(look.heights)}</g>'
-        f'<rect width="{min(look.end + look.half + 2, WIDE):.0f}" height="{TOP}" fill="url(#@tint)"/>{_beyond(look)}{"".join(look.shades)}'
-        f'<svg y="{TOP}" width="{WIDE}" height="{BELOW}" viewBox="0 -30 {WIDE} {BELOW}"><rect y="-30" width="{WIDE}" height="{BELOW}" fill="#eceded"/>'
+        f'<g filter="url(#@lit)"><rect width="{WIDE}" height="{TOP}" '
+        f'fill="{gray(PLATE)}"/>{scratches}{"".join(look.heights)}</g>'
+        f'<rect width="{min(look.end + look.half + 2, WIDE):.0f}" height="{TOP}" '
+        f'fill="url(#@tint)"/>{_beyond(look)}{"".join(look.shades)}'
+        f'<svg y="{TOP}" width="{WIDE}" height="{BELOW}" viewBox="0 -30 {WIDE} {BELOW}"><rect y="-30" '
+        f'width="{WIDE}" height="{BELOW}" fill="#eceded"/>'
         f"{_section(look)}</svg>"
     )
     return (
-        f'<svg class="look" role="img" viewBox="0 0 {WIDE} {TOP + BELOW}" aria-labelledby="{place}-{name}-t {place}-{name}-d">'
+        f'<svg class="look" role="img" viewBox="0 0 {WIDE} {TOP + BELOW}" aria-labelledby="{place}-{name}-t '
+        f'{place}-{name}-d">'
         + body.replace("<title>", f'<title id="{place}-{name}-t">')
         .replace("<desc>", f'<desc id="{place}-{name}-d">')
         .replace("#@", f"#{place}-")

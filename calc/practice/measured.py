@@ -18,8 +18,13 @@ from calc.practice.looks import Dice, Spot, line
 WIDE, EDGE = 360.0, 14.0
 INCH, MM = 0.0254, 0.001
 RULE_HIGH = 54.0
-NUMBERED = {0: "0", 8: "1/4", 16: "1/2", 24: "3/4", 32: "1 in"}
-HOW = "The rule: drag it where you measure, and drag its round end to turn it. Keys: arrows move it, Page Up and Page Down turn it."
+SHORT, LONG = 16, 32
+"""How many thirty-seconds of an inch a rule has. A short one turns within the drawing."""
+NUMBERED = {0: "0", 8: "1/4", 16: "1/2", 24: "3/4", 32: "1"}
+HOW = (
+    "The rule: drag it where you measure, and drag its round end to turn it. Keys: arrows move it, Page Up and Page Down "
+    "turn it."
+)
 ON_PAPER = "On paper, mark the length on the edge of a strip and hold the strip to the rule."
 
 Numbers = Mapping[str, str]
@@ -34,29 +39,30 @@ def _read(identifier: str, inputs: Numbers, name: str) -> float:
 # --- the rule -----------------------------------------------------------------------------
 
 
-def _rule(scale: float, y: float) -> str:
-    """One inch and a little, lying at the left below the drawing."""
-    end = 25.4 * MM * scale
+def _rule(scale: float, y: float, count: int) -> str:
+    """So many thirty-seconds of an inch and a little, lying at the left below the drawing."""
+    end = count / 32 * INCH * scale
     marks = ""
-    for number in range(33):
+    for number in range(count + 1):
         long = 5 if number % 2 else 8 if number % 4 else 11 if number % 8 else 15
-        marks += f"M{number * end / 32:.2f} 0v{long}"
-    for number in range(26):
+        marks += f"M{number * end / count:.2f} 0v{long}"
+    for number in range(int(count / 32 * INCH / MM) + 1):
         marks += f"M{number * MM * scale:.2f} {RULE_HIGH}v{-(4 if number % 5 else 7 if number % 10 else 11)}"
     words = "".join(
-        f'<text x="{number * end / 32 + (2 if number == 0 else 0):.1f}" y="27" text-anchor="{"start" if number == 0 else "middle"}">{text}</text>'
-        for number, text in NUMBERED.items()
+        _text(max(2, number * end / count), 27, text + " in" * (number == count), "middle" if number else "start")
+        for number, text in NUMBERED.items() if number <= count
     )
+    last = 10 if count == SHORT else 20
     words += "".join(
-        f'<text x="{number * MM * scale:.1f}" y="42" text-anchor="middle">{number}{" mm" if number == 20 else ""}</text>'
-        for number in (10, 20)
+        _text(number * MM * scale, 42, f"{number}{' mm' * (number == last)}") for number in range(10, last + 1, 10)
     )
     return (
-        f'<g class="rule" tabindex="0" role="group" aria-label="{escape(HOW)}" data-at="{EDGE:g} {y:g} 0" data-end="{end:.2f}" '
-        f'transform="translate({EDGE:g} {y:g})"><path class="area rule-body" d="M0 0H{end + 22:.1f}V{RULE_HIGH}H0Z"/>'
+        f'<g class="rule" tabindex="0" role="group" aria-label="{escape(HOW)}" data-at="{EDGE:g} {y:g} 0" '
+        f'data-inch="{INCH * scale:.3f}" transform="translate({EDGE:g} {y:g})">'
+        f'<path class="area rule-body" d="M0 0H{end + 32:.1f}V{RULE_HIGH}H0Z"/>'
         f'<path class="line thin" d="{marks}"/>{words}'
-        f'<g class="rule-turn"><circle class="reach" cx="{end + 22:.1f}" cy="{RULE_HIGH / 2}" r="22"/>'
-        f'<circle class="dot" cx="{end + 22:.1f}" cy="{RULE_HIGH / 2}" r="8"/></g></g>'
+        f'<g class="rule-turn"><circle class="reach" cx="{end + 32:.1f}" cy="{RULE_HIGH / 2}" r="22"/>'
+        f'<circle class="dot" cx="{end + 32:.1f}" cy="{RULE_HIGH / 2}" r="8"/></g></g>'
     )
 
 
@@ -234,24 +240,27 @@ def _weld(inputs: Numbers, dice: Dice) -> tuple[str, float, float, str]:
     return made, scale, low + t + 48, "A weld and its plates on a backing bar, in section and to scale."
 
 
-_MEASURED: dict[str, tuple[str, frozenset[str], Callable[[Numbers, Dice], tuple[str, float, float, str]]]] = {
-    "measure-bent": ("A bent specimen to measure", frozenset({"openings"}), _bent),
+_MEASURED: dict[str, tuple[str, frozenset[str], Callable[[Numbers, Dice], tuple[str, float, float, str]], int]] = {
+    "measure-bent": ("A bent specimen to measure", frozenset({"openings"}), _bent, SHORT),
     "measure-groove": (
         "A groove to measure",
         frozenset({"thickness", "bevel_angle", "root_opening"}),
         _groove("groove", lambda inputs: _read("groove", inputs, "root_opening"), protractor=False),
+        LONG,
     ),
     "measure-bevel": (
         "A groove to measure",
         frozenset({"thickness", "bevel_angle", "root_opening"}),
         _groove("groove", lambda inputs: _read("groove", inputs, "root_opening"), protractor=True),
+        LONG,
     ),
     "measure-opening": (
         "A groove to measure",
         frozenset({"thickness", "bevel_angle", "openings"}),
         _groove("fit-up", _first_opening, protractor=False),
+        SHORT,
     ),
-    "measure-weld": ("A weld to measure", frozenset({"reinforcement", "mismatch", "undercut_depth"}), _weld),
+    "measure-weld": ("A weld to measure", frozenset({"reinforcement", "mismatch", "undercut_depth"}), _weld, SHORT),
 }
 MEASURED = tuple(_MEASURED)
 """The names of the drawings to measure on."""
@@ -268,11 +277,11 @@ def shows(name: str) -> frozenset[str]:
 
 def measured_svg(name: str, inputs: Numbers, seed: str, place: str) -> str:
     """The drawing of that name with these numbers, as an SVG element with its rule. Raises `KeyError`."""
-    title, _, draw = _MEASURED[name]
+    title, _, draw, count = _MEASURED[name]
     made, scale, high, words = draw(inputs, Dice(f"{name}/{seed}"))
     tall = high + RULE_HIGH + 6
     return (
-        f'<svg class="drawing measured" role="group" aria-labelledby="{place}-{name}-t {place}-{name}-d" viewBox="0 0 {WIDE:g} {tall:.0f}" '
-        f'data-scale="{scale:.6f}"><title id="{place}-{name}-t">{title}</title><desc id="{place}-{name}-d">{escape(words)} Below it lies a rule.</desc>'
-        f"{made}{_rule(scale, high)}</svg>"
+        f'<svg class="drawing measured" role="group" aria-labelledby="{place}-{name}-t {place}-{name}-d" viewBox="0 0 '
+        f'{WIDE:g} {tall:.0f}" data-scale="{scale:.6f}"><title id="{place}-{name}-t">{title}</title>'
+        f'<desc id="{place}-{name}-d">{escape(words)} Below it lies a rule.</desc>{made}{_rule(scale, high, count)}</svg>'
     )

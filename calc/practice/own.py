@@ -59,7 +59,7 @@ def read_own(files: Mapping[str, str | bytes]) -> Own:
         read += found
         for identifier, words in own.items():
             if identifier in objectives:
-                problems.append(Problem(name, 1, "objective", f"“{identifier}” stands in two files; leave it in one"))
+                problems.append(Problem(name, 1, "objective", f"“{identifier}” stands in two files; keep one"))
             objectives[identifier] = words
     problems += _across(read, objectives)
     bad = {each.file for each in problems}

@@ -34,7 +34,8 @@ def question_html(question: Question, place: str, heading: str = "") -> str:
     shop = f'<p class="question-own">{escape(of_shop(form))}</p>' if form.shop else ""
     return (
         f'<form class="question" data-question="{form.id}" data-seed="{escape(question.seed)}" novalidate>'
-        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>{shop}{_own(question)}'
+        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>'
+        f"{shop}{_own(question)}"
         f'<fieldset><legend id="{place}-text">{phrase_html(question.text)}</legend>{scene}{drawn}{_field(question, place)}</fieldset>'
         f'<p class="error" id="{place}-error" role="alert" data-error></p>'
         f'<div class="question-foot"><label class="unsure"><input type="checkbox" name="unsure"> I am not sure</label>'
@@ -55,7 +56,8 @@ def drawn_html(question: Question, place: str, paper: bool = False) -> str:
     """The drawings of a question, or nothing where it has none. On paper a rule lies still."""
     made = ""
     for number, (name, drawn) in enumerate(zip(question.drawings, drawn_svgs(question, place))):
-        told = f"Drawing {number + 1}" if question.pictured else (ON_PAPER if paper else HOW) if name in MEASURED else ""
+        how = (ON_PAPER if paper else HOW) if name in MEASURED else ""
+        told = f"Drawing {number + 1}" if question.pictured else how
         caption = f"<figcaption>{told}</figcaption>" if told else ""
         made += f'<figure class="drawn">{drawn}{caption}</figure>'
     return f'<div class="side-by-side">{made}</div>' if question.pictured else made
@@ -83,14 +85,16 @@ def _field(question: Question, place: str) -> str:
         f"<span>{phrase_html(line)}</span></label>"
         for index, line in enumerate(question.lines)
     )
-    told = '<p class="help">One to five may be wrong, or none. Mark nothing where all is right.</p>' if kind == "checkbox" else ""
+    told = "One to five may be wrong, or none. Mark nothing where all is right."
+    told = f'<p class="help">{told}</p>' if kind == "checkbox" else ""
     return f'{told}<div class="options">{lines}</div>'
 
 
 def _names_field(question: Question, place: str) -> str:
     """The drawings side by side, each with a choice of all names."""
     names = '<option value=""></option>' + "".join(
-        f'<option value="{index}">{escape("".join(map(str, line)))}</option>' for index, line in enumerate(question.lines)
+        f'<option value="{index}">{escape("".join(map(str, line)))}</option>'
+        for index, line in enumerate(question.lines)
     )
     made = "".join(
         f'<div><figure class="drawn">{drawn}</figure><div class="reply"><label for="{place}-name-{number}">Drawing '
@@ -174,13 +178,11 @@ def _right_html(question: Question, marking: Marking | None) -> str:
         free = " Steps that may change places are right in either order." if body.any_order else ""
         return f'<p class="right-answer">The order:{free}</p><ol class="right-order">{steps}</ol>'
     if isinstance(body, Hazard):
-        count = len(question.right)
-        told = "Nothing here is wrong." if not count else "One of these is wrong." if count == 1 else f"{count} of these are wrong."
-        if marking and not marking.right:
-            told += f" You missed {len(marking.missed)} and marked {len(marking.extra)} that {'is' if len(marking.extra) == 1 else 'are'} all right."
-        return f'<p class="right-answer">{told}</p><ul class="reasons">{"".join(_thing(question, index, marking) for index in range(len(question.shown)))}</ul>'
+        things = "".join(_thing(question, index, marking) for index in range(len(question.shown)))
+        return f'<p class="right-answer">{_faults(question, marking)}</p><ul class="reasons">{things}</ul>'
     if isinstance(body, Looks):
-        return f'<ul class="reasons">{"".join(_named(question, number, marking) for number in range(len(question.pictured)))}</ul>'
+        named = "".join(_named(question, number, marking) for number in range(len(question.pictured)))
+        return f'<ul class="reasons">{named}</ul>'
     if isinstance(body, Judge):
         return f'<p class="right-answer">The verdict: <strong>{phrase_html(right_text(question))}</strong></p>'
     items = "".join(
@@ -191,10 +193,21 @@ def _right_html(question: Question, marking: Marking | None) -> str:
     return f'<ul class="reasons">{items}</ul>'
 
 
+def _faults(question: Question, marking: Marking | None) -> str:
+    """How many of a scene are wrong, and how the reader's set differs."""
+    count = len(question.right)
+    told = f"{count} of these are wrong." if count > 1 else "One of these is wrong." if count else "Nothing here is wrong."
+    if marking and not marking.right:
+        extra = len(marking.extra)
+        told += f" You missed {len(marking.missed)} and marked {extra} that {'is' if extra == 1 else 'are'} all right."
+    return told
+
+
 def _named(question: Question, number: int, marking: Marking | None) -> str:
     each = question.form.body.looks[question.pictured[number]]
     other = " (you named another)" if marking and number in marking.missed else ""
-    return f"<li><strong>Drawing {number + 1}{other}:</strong> {phrase_html(phrase(each.text))}<br>{phrase_html(phrase(each.why))}</li>"
+    told = f"{phrase_html(phrase(each.text))}<br>{phrase_html(phrase(each.why))}"
+    return f"<li><strong>Drawing {number + 1}{other}:</strong> {told}</li>"
 
 
 def _thing(question: Question, place: int, marking: Marking | None) -> str:

@@ -163,7 +163,8 @@ def _key(question: Question, units: str) -> list[str]:
     else:
         lines.append(" ".join(LETTERS[place] for place in question.right) or NONE)
     if isinstance(body, Looks):
-        lines += [f"{number}: {say(phrase(body.looks[index].why), units)}" for number, index in enumerate(question.pictured, 1)]
+        named = enumerate((body.looks[index].why for index in question.pictured), 1)
+        lines += [f"{number}: {say(phrase(why), units)}" for number, why in named]
     lines += [say(phrase(why), units) for why in (form.why, question.case.why if question.case else "") if why]
     if form.kind in ("choice", "flaw"):
         lines += [say(phrase(body.options[question.shown[place]].why), units) for place in question.right]

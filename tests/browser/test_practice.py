@@ -345,7 +345,7 @@ def test_the_rule_is_dragged_to_an_open_discontinuity_and_reads_its_length(page:
     page.mouse.up()
     _, _, turn = rule_at(page)
     assert abs((turn - math.degrees(wanted) + 180) % 360 - 180) < 2
-    inch = float(rule.get_attribute("data-end"))
+    inch = float(rule.get_attribute("data-inch"))
     reply = page.locator("input[name=answer]")
     reply.fill(f"{ends['far'] / inch:.3f} in")
     page.get_by_role("button", name="Check my answer").click()
@@ -362,4 +362,4 @@ def test_look_alikes_are_named_by_keyboard_alone(page: Page, served: str, watch:
         page.keyboard.press("U" if number else "O")
     tab_to(page, "form.question button[type=submit]", 6)
     page.keyboard.press("Enter")
-    expect(page.locator(".marked li")).to_have_count(looks.count())
+    expect(page.locator(".marked .reasons li")).to_have_count(looks.count())

@@ -77,13 +77,13 @@ def test_a_weld_stands_as_high_and_its_plates_as_far_apart_as_the_question_says(
 def test_the_rule_is_to_the_scale_of_its_drawing(name):
     inputs = {"openings": "1 | 1/8 in | face | no"} if name == "measure-bent" else {"openings": "0 in | 1/4 in", "reinforcement": "1/16 in"}
     drawn = measured_svg(name, inputs, "1", "q")
-    scale, inch = (float(re.search(rf'data-{each}="([0-9.]+)"', drawn)[1]) for each in ("scale", "end"))
+    scale, inch = (float(re.search(rf'data-{each}="([0-9.]+)"', drawn)[1]) for each in ("scale", "inch"))
     assert inch / scale == pytest.approx(INCH, rel=1e-4)
     marks = re.search(r'class="line thin" d="([^"]+)"/><text', drawn)[1]
     upper = [float(each) for each in re.findall(r"M([0-9.]+) 0v", marks)]
-    assert len(upper) == 33 and upper[4] / scale == pytest.approx(INCH / 8, abs=0.001 * INCH)
+    assert len(upper) in (17, 33) and upper[4] / scale == pytest.approx(INCH / 8, abs=0.001 * INCH)
     lower = [float(each) for each in re.findall(r"M([0-9.]+) 54", marks)]
-    assert len(lower) == 26 and lower[10] / scale == pytest.approx(0.010, abs=2e-5)
+    assert len(lower) == 13 + 13 * (len(upper) == 33) and lower[10] / scale == pytest.approx(0.010, abs=2e-5)
 
 
 @pytest.mark.parametrize("form", MEASURING, ids=lambda form: form.id)
