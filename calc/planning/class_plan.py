@@ -402,7 +402,8 @@ CLASS_PLAN = Calculator(
     ),
     replaced=(
         Replaced(
-            "trainees", "Trainees", "roster", lambda text: f"1-{text.strip()} | usual |  | 1",
+            "trainees", "Trainees", "roster",
+            lambda text: f"1-{text.strip()} | usual |  | 1" if text.strip().isdecimal() else f"1 | {text} trainees",
             "They are on the roster now, by number, each with the tests of the class.",
         ),
     ),
