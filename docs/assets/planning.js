@@ -20,7 +20,9 @@
     "class-plan": {
       look: "timetable",
       papers: [["timetable", "Print the timetable"], ["order", "Print the order list"]],
-      files: [["timetable", "Save the timetable (CSV)"], ["csv", "Save the order list (CSV)"], ["json", "Save all (JSON)"]],
+      files: [
+        ["timetable", "Save the timetable (CSV)"], ["csv", "Save the order list (CSV)"], ["json", "Save all (JSON)"],
+      ],
     },
   };
   const SLICE_MS = 90;

@@ -383,11 +383,11 @@ def test_a_piece_longer_than_a_bar_is_told_plainly():
 
 
 @pytest.mark.parametrize("inputs, field, words", [
-    ({"roster": "1-9 | 5G"}, "roster", "Row 1, tests"), ({"roster": "9-1 | 3G"}, "roster", "runs backwards"),
+    ({"roster": "1-9 | 5G"}, "roster", "Row 1, tests"), ({"roster": "9-1 | 3G"}, "roster", "wrong way round"),
     ({"roster": "1-101 | 3G"}, "roster", "more than 100"), ({"roster": "1-90; a-b; 91-120"}, "roster", "more than 100"),
     ({"roster": "1-60 | 1G 2G 3G 4G | | 2"}, "roster", "plan from 1 to 240"),
     ({"roster": "1", "tests": "3G | 0"}, "tests", "there is no test"),
-    ({"trainees": "none"}, "roster", "not in the list"), ({"trainees": "0"}, "roster", "runs backwards"),
+    ({"trainees": "none"}, "roster", "not in the list"), ({"trainees": "0"}, "roster", "wrong way round"),
     ({"day_end": "06:00"}, "day_end", "must come after 07:00"),
     ({"breaks": "12:00 | 12:00"}, "breaks", "has no length"), ({"breaks": "06:00 | 16:00"}, "breaks", "the whole day"),
     ({"inspector_start": "17:00", "inspector_end": ""}, "inspector_start", "lies in the working day"),
