@@ -31,8 +31,8 @@ from calc.core.declare import (
 )
 from calc.core.sources import Citation, Standing
 from calc.core.units import INCH, SYSTEMS, System
-from calc.show.drawing import Drawing
-from calc.show.plot import Plot, cell_text, film_json, svg
+from calc.show.drawing import SHEET_WIDTH, Drawing
+from calc.show.plot import Listing, Plot, Table, cell_text, film_json, svg
 from calc.show.sliders import slide_data
 
 
@@ -119,10 +119,14 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     pieces = {
         **({"picture": _drawn(first, place)} if first else {}),
         "figures": _figures(main, sources, "Main figures"), "checks": _checks(result, loud, sources, place),
+        **{f"table-{listing.name}": _listing(listing) for listing in result.tables},
         "cautions": _cautions(result.cautions),
         # Not with the picture, which stays in sight and has to leave room for the inputs.
         **({"numbers": _plot_numbers(first)} if isinstance(first, Plot) else {}),
-        **{name: _drawn(figure, place) + _plot_numbers(figure) for name, figure in drawn.items()},
+        **{
+            name: _folded(name, figure.title, _drawn(figure, place) + _plot_numbers(figure))
+            for name, figure in drawn.items()
+        },
     }
     if not quick:
         quiet = [check for check in result.checks if not check.level.severity]
@@ -158,8 +162,11 @@ def shown(result: Result, place: str, quick: bool = False) -> dict[str, Any]:
 def _drawn(figure: Drawing | Plot, place: str) -> str:
     """A drawing with its title; a plot also with its frames where it has some to play."""
     film = f' data-film="{escape(film_json(figure))}"' if isinstance(figure, Plot) and figure.film else ""
+    drawn = svg(figure, place)
+    if isinstance(figure, Plot) and figure.wide > SHEET_WIDTH:
+        drawn = f'<div class="wide" tabindex="0" role="group" aria-label="Chart: {escape(figure.title)}">{drawn}</div>'
     return (
-        f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{svg(figure, place)}'
+        f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{drawn}'
         f"<figcaption>{escape(figure.title)}</figcaption></figure>"
     )
 
@@ -172,20 +179,34 @@ def _plot_numbers(figure: Drawing | Plot) -> str:
 
 
 def _plot_table(plot: Plot) -> str:
-    heads = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in plot.table.columns)
-    rows = "".join("<tr>" + "".join(_plot_cells(plot, row)) + "</tr>" for row in plot.table.rows)
+    return _table(plot.table, plot.title, "figures", ' class="visually-hidden"')
+
+
+def _listing(listing: Listing) -> str:
+    """A table that stands open under its title."""
+    return _table(listing.table, listing.title, "figures listed")
+
+
+def _table(table: Table, title: str, kind: str, hidden: str = "") -> str:
+    heads = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in table.columns)
+    rows = "".join("<tr>" + "".join(_cells(table, row)) + "</tr>" for row in table.rows)
     return (
-        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(plot.title)}"><table class="figures"><caption class="visually-hidden">{escape(plot.title)}</caption>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(title)}"><table class="{kind}"><caption{hidden}>{escape(title)}</caption>'
         f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
     )
 
 
-def _plot_cells(plot: Plot, row: tuple[float | str | None, ...]) -> list[str]:
+def _cells(table: Table, row: tuple) -> list[str]:
     texts = [
         both(cell_text(cell, column, "us"), cell_text(cell, column, "si"))
-        for cell, column in zip(row, plot.table.columns, strict=True)
+        for cell, column in zip(row, table.columns, strict=True)
     ]
     return [f'<th scope="row">{texts[0]}</th>', *(f"<td>{text}</td>" for text in texts[1:])]
+
+
+def listings_html(listings: tuple[Listing, ...]) -> str:
+    """Tables for a sheet of paper."""
+    return "".join(map(_listing, listings))
 
 
 def _folded(key: str, title: str, inside: str) -> str:

@@ -205,6 +205,15 @@
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
   }
 
+  /* The bytes of a file as a request can carry them: Python reads every file, and says what is wrong with it. */
+  function base64(bytes) {
+    let text = "";
+    for (let at = 0; at < bytes.length; at += 0x8000) {
+      text += String.fromCharCode(...bytes.subarray(at, at + 0x8000));
+    }
+    return btoa(text);
+  }
+
   /* --- links to pass on ---------------------------------------------------------------------- */
 
   /* Another address for the page as it stands. A page opened from a folder may not change its own: false. */
@@ -253,6 +262,7 @@
 
   window.Guide = {
     onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, today, addRow, pressed,
-    isFull, storage, local, numbers, download, setAddress, onlyHere, copyLink, UNITS, shownUnits, system, keepUnits,
+    isFull, storage, local, numbers, download, base64, setAddress, onlyHere, copyLink, UNITS, shownUnits, system,
+    keepUnits,
   };
 })();

@@ -97,6 +97,12 @@
     }
   }
 
+  /* What is kept is kept for one address: say for which. A folder is one to some browsers, all folders to others. */
+  function showKeptAt() {
+    const at = location.protocol === "file:" ? "the folder that this page lies in" : location.origin;
+    for (const place of document.querySelectorAll("[data-kept-at]")) place.textContent = `You are now at ${at}.`;
+  }
+
   document.addEventListener("guide-offline", showOffline);
   window.addEventListener("hashchange", () => {
     followMoved();
@@ -106,6 +112,7 @@
     followMoved();
     mountUnits();
     showOffline();
+    showKeptAt();
     openTarget();
   });
 })();

@@ -318,7 +318,7 @@ def objectives_of(text: str) -> list[tuple[str, str]]:
 def objectives_html(standing: bool) -> str:
     """Every objective by chapter, with its questions, a link to its place and a link that practices it.
 
-    `standing` adds the column that the page's script fills in.
+    `standing` folds each chapter and adds the column that the page's script fills in.
     """
     found: dict[str, list[tuple[str, str, str]]] = {chapter: [] for chapter in CHAPTERS}
     for page, text in pages().items():
@@ -344,12 +344,20 @@ def _chapter(chapter: str, title: str, objectives: list[tuple[str, str, str]], s
         return ""
     rows = "".join(_row(*each, standing) for each in objectives)
     last = '<th scope="col">Where you stand</th>' if standing else ""
-    return (
-        f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>'
+    table = (
         f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr>'
         '<th scope="col">You can</th>'
-        f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div></section>'
+        f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div>'
     )
+    if standing:
+        count = f"{len(objectives)} objective{'s' if len(objectives) > 1 else ''}"
+        return (
+            f'<details class="objectives"><summary><span class="chapter">{escape(title)}</span> '
+            f'<span class="standing" data-chapter-standing>{count}</span></summary>'
+            f'<p><a href="{chapter}.html">Read this chapter</a> · '
+            f'<a href="practice.html?chapters={chapter}">Practice this chapter</a></p>{table}</details>'
+        )
+    return f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>{table}</section>'
 
 
 def _row(page: str, name: str, text: str, standing: bool) -> str:
