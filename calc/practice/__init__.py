@@ -10,6 +10,8 @@ Questions stand one file a chapter in calc/questions/; the page For instructors 
     schedule.py, progress.py    the older rule, by single questions; standing by objective; the progress file
     simulate.py                 simulated learners, to see what the plan is worth
     worksheet.py, cli.py        worksheets with answer keys; the command line
+    mock_day.py, mock_day_wps.py    a mock test day from a seed: its WPS, its decisions, their keys from the calculators
+    mock_day_sheet.py, mock_day_web.py  the same marked, as HTML and on paper; what its page may ask
     pictures.py, pages.py, web.py   drawings of our own; questions as HTML; what the page may ask
 
 What the tests hold every form to: 200 seeds draw questions that can be asked; exactly one answer is right; a number
@@ -32,4 +34,5 @@ DOES = (
 )
 """What the page may ask of practice; `calc.practice.web` does it."""
 
-PRACTICE_DO = later("calc.practice.web", DOES)
+MOCK_DOES = ("mock-day", "mock-day-read", "mock-day-mark", "mock-day-print")
+PRACTICE_DO = later("calc.practice.web", DOES) | later("calc.practice.mock_day_web", MOCK_DOES)

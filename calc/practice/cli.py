@@ -3,6 +3,7 @@
     python -m calc questions                          check every question file
     python -m calc questions groove --show 3          check one, and print three questions of each form
     python -m calc worksheet --seed 7 --papers 30     thirty different worksheets; --key adds their answer keys
+    python -m calc mock-day --seed 7 --examiner       a mock test day, with the examiner's sheet
     python -m calc practice-plan --simulate           what the plan is worth for simulated learners
 
 Exit code 0 where all is well, 1 for question files with problems, 2 for a command that cannot be used.
@@ -11,6 +12,7 @@ Exit code 0 where all is well, 1 for question files with problems, 2 for a comma
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
 from calc.core.declare import InputError, phrase_text
 from calc.practice import forms, questions, worksheet
@@ -112,6 +114,50 @@ def worksheet_command(arguments: list[str]) -> int:
     except worksheet.WorksheetError as trouble:
         return _refuse(str(trouble))
     print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
+    return 0
+
+
+_DAY_HELP = """python -m calc mock-day --seed 7 --examiner --system si --test my-test.json
+
+  --seed TEXT       decides the day; the same seed gives the same day anywhere
+  --examiner        add the examiner's sheet: the key, the reasons and the points
+  --system us|si|both
+  --test FILE       the day of your own test, not a drawn one
+  --html            a document to print, not plain text"""
+
+
+def mock_day_command(arguments: list[str]) -> int:
+    """Print a mock test day."""
+    from calc.practice import mock_day_sheet
+    from calc.record.cli import text_of
+    from calc.record.files import read_record
+    from calc.record.shape import RecordError
+
+    given, rest = {"--seed": "1", "--system": "us", "--test": ""}, list(arguments)
+    flags: set[str] = set()
+    while rest:
+        word = rest.pop(0)
+        if word in ("--help", "-h"):
+            print(_DAY_HELP)
+            return 0
+        if word in ("--examiner", "--html"):
+            flags.add(word)
+        elif word in given and rest:
+            given[word] = rest.pop(0)
+        else:
+            return _refuse(f"{word} needs a value after it" if word in given else
+                f"“{word}” is not an option here; see python -m calc mock-day --help")
+    if given["--system"] not in worksheet.UNITS:
+        return _refuse(f"system: write {', '.join(worksheet.UNITS)}")
+    try:
+        test = read_record(text_of(Path(given["--test"]))) if given["--test"] else None
+        if test is not None and test.kind != "plate-test":
+            return _refuse(f"{given['--test']}: this is a {test.form.title.lower()}, not a test")
+        day = mock_day_sheet.day_of(given["--seed"], test)
+    except (OSError, RecordError, ValueError) as trouble:
+        return _refuse(str(trouble))
+    printed = mock_day_sheet.day_document if "--html" in flags else mock_day_sheet.day_text
+    print(printed(day, "--examiner" in flags, given["--system"]))
     return 0
 
 

@@ -39,12 +39,13 @@ def _system(request: Request) -> System:
     return system if system in SYSTEMS else "us"
 
 
-def _place(request: Request) -> str:
+def plain_place(request: Request) -> str:
+    """The start of the ids of an answer on its page."""
     place = str(request.get("place", "question"))
     return place if _PLACE.fullmatch(place) else "question"
 
 
-def _today(request: Request) -> str:
+def today_of(request: Request) -> str:
     """The reader's day. Raises `ValueError`."""
     return datetime.date.fromisoformat(str(request["today"])).isoformat()
 
@@ -80,7 +81,7 @@ def daily(request: Request) -> Answer:
     """The set for today: with the day of the test, what is worth most on that day; otherwise the questions that are
     set for this day, then new ones.
     """
-    today = _today(request)
+    today = today_of(request)
     cards = {str(name): progress.read_card(card) for name, card in request.get("cards", {}).items()}
     known = forms.all_forms(_chapters(request))
     answer, chosen = _planned(request, known, cards, today)
@@ -132,7 +133,7 @@ def _upper(words: str) -> str:
 
 def am_i_ready(request: Request) -> Answer:
     """What a reader may expect on the day of the test, as HTML."""
-    today, test = _today(request), _test_date(request)
+    today, test = today_of(request), _test_date(request)
     if not test or not 0 <= plan.days_between(today, test) <= plan.LONGEST_WAIT:
         return {"html": "<p>Set the day of your test on this page first. It must lie ahead.</p>"}
     known = forms.all_forms()
@@ -240,7 +241,7 @@ def question(request: Request) -> Answer:
     """A question as a form."""
     asked = _question(request)
     return {
-        "html": pages.question_html(asked, _place(request), str(request.get("heading", ""))[:60]),
+        "html": pages.question_html(asked, plain_place(request), str(request.get("heading", ""))[:60]),
         "kind": asked.form.kind,
     }
 
@@ -254,10 +255,10 @@ def mark(request: Request) -> Answer:
     except InputError as trouble:
         return {"error": _sentence(trouble)}
     grade = marked.grade(not request.get("unsure"))
-    card = schedule.review(progress.read_card(request.get("card")), grade, _today(request))
+    card = schedule.review(progress.read_card(request.get("card")), grade, today_of(request))
     return _remembered(request, asked.form.objective, grade) | {
-        "right": marked.right, "html": pages.marked_html(asked, marked, _place(request)), "spoken": _said(marked),
-        "card": progress.card_data(card), "again": card.due <= _today(request),
+        "right": marked.right, "html": pages.marked_html(asked, marked, plain_place(request)), "spoken": _said(marked),
+        "card": progress.card_data(card), "again": card.due <= today_of(request),
     }
 
 
@@ -275,7 +276,7 @@ def graded(request: Request) -> Answer:
     """A reader's own grade, as in the mock oral: had it, partly, missed."""
     grades = {"had": marking.RIGHT_AND_SURE, "partly": marking.RIGHT_UNSURE, "missed": marking.WRONG}
     form, grade = form_named(str(request["form"])), grades[str(request["grade"])]
-    card = schedule.review(progress.read_card(request.get("card")), grade, _today(request))
+    card = schedule.review(progress.read_card(request.get("card")), grade, today_of(request))
     return _remembered(request, form.objective, grade) | {"card": progress.card_data(card), "form": form.id}
 
 
@@ -285,7 +286,7 @@ def _remembered(request: Request, objective: str, grade: int) -> Answer:
     if not before and request.get("card"):
         form = form_named(str(request["form"]))
         before = memory.from_cards([form], {form.id: progress.read_card(request["card"])}).get(objective)
-    answer, today = {"objective": objective}, _today(request)
+    answer, today = {"objective": objective}, today_of(request)
     try:
         checked = memory.model().checked(progress.read_checked(request.get("checked")), before, grade, today)
         after = memory.model().after(before, grade, today)
@@ -310,7 +311,7 @@ def try_open(request: Request) -> Answer:
         return {"error": "This answer is in words, so there is no figure to work out first."}
     within = {each.name: marking.try_within(each) for each in figures}
     return {
-        "html": pages.try_html(result, figures, within, f"{_place(request)}-try"),
+        "html": pages.try_html(result, figures, within, f"{plain_place(request)}-try"),
         "names": [each.name for each in figures],
     }
 
@@ -326,7 +327,7 @@ def try_mark(request: Request) -> Answer:
     except InputError as trouble:
         return {"error": _sentence(trouble)}
     return {
-        "right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{_place(request)}-tried"),
+        "right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{plain_place(request)}-tried"),
         "spoken": _said(marked),
     }
 
