@@ -35,14 +35,14 @@ from calc.core.forms import lowered
 from calc.core.sources import ENTERED, Citation
 from calc.core.units import CURRENT, LENGTH, TEMPERATURE, TIME, VOLTAGE, Kind, parse, show_as_written
 from calc.plate_test.fields import FIELDS
-from calc.plate_test.work import Sheet, Waits, link, read_facts, said_of
+from calc.plate_test.work import Sheet, Waits, asked_for, link, read_facts, said_of
 from calc.practice.chance import Chance
 from calc.practice.mock_day_wps import NONE_OF_THEM, WPS_LINES, draw_wps, line_asked_about, line_of, spoiled
 from calc.practice.solution import steps_to
 from calc.record.demo import PLATE
 from calc.record.judge import judge
 from calc.record.shape import Record, blank
-from calc.show.drawing import Drawing, Path, Polygon, box, words
+from calc.show.drawing import Drawing, Note, Path, Polygon, box, words
 
 TRIES = 200
 EXTRAS = 2
@@ -202,7 +202,7 @@ def wps_table(texts: Texts) -> Told:
     """The WPS as a sheet: each line with its label."""
     found: list[tuple[str, Phrase]] = []
     for label, names in WPS_LINES.values():
-        given = [name for name in names if texts[name]]
+        given = [name for name in names if texts[name] and asked_for(name, texts)]
         parts: list[str | Amount] = []
         for name in given:
             parts += [" to "] if parts and name.endswith("_high") else ["; "] if parts else []
@@ -255,7 +255,8 @@ def _ask_wps(bench: Bench, handed: Texts) -> Decision:
     line = line_asked_about(result)
     if line is None:
         raise CannotDraw("more than one line of your WPS is to be asked about; its own page names them")
-    there = [name for name, (_, names) in WPS_LINES.items() if any(handed[each] for each in names)]
+    there = [name for name, (_, names) in WPS_LINES.items()
+        if any(handed[each] and asked_for(each, handed) for each in names)]
     others = bench.chance.shuffled([name for name in there if name != line])[: 4 if line == NONE_OF_THEM else 3]
     asked = sorted([*others, *([line] if line != NONE_OF_THEM else [])], key=list(WPS_LINES).index)
     labels = [WPS_LINES[name][0] for name in asked]
@@ -392,7 +393,7 @@ def _ask_rods(bench: Bench) -> Decision:
     def draw(_: bool) -> Result:
         out = 7 * 60 + 5 * bench.chance.below(12)
         now = out + 10 * (3 + bench.chance.below(40))
-        return bench.answer("rod-exposure", out_at=_clock(out), now=_clock(now), earlier="0 h", wet="no", rebaked="0")
+        return bench.answer("rod-exposure", out_at=_clock(out), now=_clock(now), earlier="0 h", wet="no", rebaked="0", oven="275 degF")
 
     decides = ("exposure", "own-limit")
     result = bench.by_coin(draw, lambda found: None if any(
@@ -576,6 +577,8 @@ def _ask_layout(bench: Bench) -> Decision:
 
 
 _OPENING = _options("Accept it", "It fails the specimen", "No verdict: bend a replacement specimen")
+_CLEAR_SIZES = ("1/32", "1/16", "3/32", "5/32", "3/16", "7/32", "5/16", "3/8")
+"""What is measured with the rule: none so near a limit that a hair decides."""
 _SIZES = ("1/32", "3/64", "1/16", "5/64", "3/32", "1/8", "9/64", "5/32", "3/16", "7/32", "1/4", "9/32", "5/16")
 
 
@@ -595,19 +598,22 @@ def _same_by_both(result: Result) -> bool:
     return not any(each.id.startswith("figures") for each in result.checks)
 
 
-def _opening_told(result: Result) -> Told:
+def _opening_told(result: Result, with_size: bool = True) -> Told:
+    """What opened, row by row. One away from the edges is what it usually is, and only the other kind is described."""
     rows = result.calculator.input("openings").read(result.inputs["openings"], "us")
-    there = {"face": "on the convex surface", "corner": "at a corner"}
     seen = {"no": "no slag or fusion discontinuity seen in it", "yes": "slag seen in it"}
-    return tuple((f"Open discontinuity {number}, specimen {specimen}",
-        (Amount(size, LENGTH, as_written=True), f", {there[place]}, {seen[flaw]}"))
-        for number, (specimen, size, place, flaw) in enumerate(rows, 1))
+    found = []
+    for number, (specimen, size, place, flaw) in enumerate(rows, 1):
+        where = f"at a corner, {seen[flaw]}" if place == "corner" else "on the convex surface"
+        said: Phrase = (Amount(size, LENGTH, as_written=True), f", {where}") if with_size else (where,)
+        found.append((f"Open discontinuity {number}, specimen {specimen}", said))
+    return tuple(found)
 
 
 def _ask_opening(bench: Bench) -> Decision:
     def draw(_: bool) -> Result:
         place = bench.pick("face", "face", "corner")
-        row = (1, bench.pick(*_SIZES), place, bench.pick("no", "yes") if place == "corner" else "no")
+        row = (1, bench.pick(*_CLEAR_SIZES), place, bench.pick("no", "yes") if place == "corner" else "no")
         return bench.answer("bend-judge", openings=_openings([row]), looked="yes", **_specimens(bench))
 
     def go(result: Result) -> bool | None:
@@ -619,9 +625,9 @@ def _ask_opening(bench: Bench) -> Decision:
     assert check is not None
     right = {Level.OK: 0, Level.NOTE: 0, Level.STOP: 1, Level.CAUTION: 1}.get(check.level, 2)
     return _decide(
-        result, "opening", objective="judging-corner", told=_opening_told(result),
-        ask="Specimen 1 is bent. You find and measure this on it. What do you say?", options=_OPENING, right=right,
-        go=right == 0, drawing=_surface(result, 1), **_because([check]),
+        result, "opening", objective="judging-corner", told=_opening_told(result, False),
+        ask="Specimen 1 is bent, and this opened on it. Measure it with the rule. What do you say?", options=_OPENING,
+        right=right, go=right == 0, drawing=_surface(result), **_because([check]),
     )
 
 
@@ -634,7 +640,7 @@ def _ask_specimen(bench: Bench) -> Decision:
         result, "specimen", objective="judging-sum", told=_opening_told(result),
         ask="These are all the open discontinuities of specimen 2. What becomes of it?",
         options=_options("Specimen 2 passes", "Specimen 2 fails"), right=0 if passes else 1, go=passes,
-        drawing=_surface(result, 2), **_because(against or rows),
+        **_because(against or rows),
     )
 
 
@@ -678,27 +684,33 @@ def _ask_plate(bench: Bench) -> Decision:
     )
 
 
-def _surface(result: Result, specimen: int) -> Drawing:
-    """The convex surface of one specimen to scale, with what opened on it and an inch to measure by. It judges
-    nothing.
+_SIXTEENTH, _MILLIMETER = float(inches("1/16")), 0.001
+
+
+def _surface(result: Result) -> Drawing:
+    """The convex surface of a specimen to scale with one open discontinuity, and a rule beside it: sixteenths of an
+    inch below, millimeters above. It tells no size and judges nothing.
     """
-    rows = [row for row in result.calculator.input("openings").read(result.inputs["openings"], "us") if row[0] == specimen]
-    wide, tall = inches(Fraction(max(3, 2 * len(rows)), 2)), inches("3/2")
-    shapes: list[Any] = [Polygon(box(0.0, 0.0, float(wide), float(tall)), "plain")]
-    for number, (_, size, place, _) in enumerate(rows):
-        x, half = float(wide) * (number + 0.5) / len(rows), float(size) / 2
-        y = float(tall) if place == "corner" else float(tall) * (0.35 + 0.3 * (number % 2))
-        fat = max(half * 0.3, 0.0004)
-        top = (x, y) if place == "corner" else (x, y + fat)
-        shapes.append(Polygon(((x - half, y), top, (x + half, y), (x, y - fat)), "found"))
-    base = -float(tall) * 0.25
-    shapes.append(Path(((0.0, base), (0.0254, base)), "plain"))
-    shapes += [Path(((tick * 0.0254 / 8, base), (tick * 0.0254 / 8, base + (0.003 if tick % 4 else 0.0045))), "thin")
-        for tick in range(9)]
+    _, size, place, _ = result.calculator.input("openings").read(result.inputs["openings"], "us")[0]
+    wide, tall, start = 12 * _SIXTEENTH, 6 * _SIXTEENTH, 2 * _SIXTEENTH
+    end, fat = start + float(size), max(float(size) * 0.16, 0.0004)
+    y = 0.0 if place == "corner" else tall * 0.45
+    lens = ((start, y), ((start + end) / 2, y + fat * (2 if place == "corner" else 1)), (end, y))
+    shapes: list[Any] = [Polygon(box(0.0, 0.0, wide, tall), "plain"), Note((0.0, tall), words("convex surface"), "start", up=6),
+        Polygon(lens if place == "corner" else (*lens, ((start + end) / 2, y - fat)), "found")]
+    high, low = -2.2 * _SIXTEENTH, -4.2 * _SIXTEENTH
+    shapes.append(Polygon(box(0.0, low - _SIXTEENTH, wide, high + _SIXTEENTH), "tool"))
+    shapes += [Path(((tick * _MILLIMETER, high + _SIXTEENTH), (tick * _MILLIMETER, high + (0.2 if tick % 5 else -0.3) * _SIXTEENTH)), "thin")
+        for tick in range(int(wide / _MILLIMETER) + 1)]
+    shapes += [Path(((tick * _SIXTEENTH, low - _SIXTEENTH), (tick * _SIXTEENTH, low + (0 if tick % 4 else 0.6) * _SIXTEENTH)), "thin")
+        for tick in range(13)]
+    shapes += [Note((0.0, high + _SIXTEENTH), words("mm"), "end", up=-12), Note((0.0, low - _SIXTEENTH), words("in/16"), "end", up=4)]
+    corner = "It starts at the long edge of the specimen" if place == "corner" else "It lies away from the edges"
     return Drawing(
-        "surface", f"Convex surface of specimen {specimen}, to scale",
-        words(f"The convex surface of specimen {specimen} with {len(rows)} open discontinuities, as listed. Below it an inch, "
-            "divided into eighths."), tuple(shapes), legend=("The scale below is 1 in (25.4 mm) long, in eighths.",),
+        "surface", "Convex surface of specimen 1, and a rule", (f"The convex surface of specimen 1 with one open discontinuity. {corner}. "
+            "It reaches from the mark for ", Amount(inches("1/8"), LENGTH), " to the place of ",
+            Amount(size + inches("1/8"), LENGTH, 3), " on a rule that lies beside it."), tuple(shapes), margin=60,
+        legend=("The rule: millimeters above, sixteenths of an inch below.",),
     )
 
 
@@ -726,7 +738,7 @@ def _ask_record(bench: Bench) -> Decision:
         judged = judge(record)
         labels = [record.form.field(name).label for name in names]
         missing = [label for label in labels if label in judged.missing]
-        if len(missing) == len(judged.missing) == 1:
+        if len(missing) == len(judged.missing) == 1 and len(set(labels)) == len(labels):
             break
     else:
         raise CannotDraw("no line of the record decides")

@@ -148,11 +148,10 @@ def _marked_html(marked: Marked, place: str, system: System) -> str:
     sources = "".join(f"<li>{citation_html(source)}</li>" for source in each.sources)
     steps = f"<h4>Worked steps</h4>{solution_html(each.steps, place)}" if each.steps and not marked.right else ""
     return (
-        f'<li class="marked" data-right="{str(marked.right).lower()}" data-decision="{each.id}"><h4>'
-        f'{"Right" if marked.right else "Not right"}: {escape(each.stage)}</h4><p>{escape(each.ask)}</p>{table_html(each.told)}{yours}'
+        f'<li class="marked" data-right="{str(marked.right).lower()}" data-decision="{each.id}"><details><summary>'
+        f'{"Right" if marked.right else "Not right"}: {escape(each.stage)}</summary><p>{escape(each.ask)}</p>{table_html(each.told)}{yours}'
         f'<p class="right-answer">Right answer: <strong>{key}</strong></p><ul class="reasons">{reasons}</ul>{steps}'
-        f'<details class="question-sources"><summary>Sources ({len(each.sources)})</summary><ul>{sources}</ul></details>'
-        f'<p><a href="{each.where}">{escape(each.stage)}</a></p></li>'
+        f'<p>Sources:</p><ul class="reasons">{sources}</ul><p>Read: <a href="{each.where}">{escape(each.stage)}</a></p></details></li>'
     )
 
 
@@ -201,8 +200,8 @@ def day_text(day: Day, examiner: bool, units: str) -> str:
     """The day as plain text; the examiner's sheet begins on a new sheet."""
     lines = [_heading(day, "Mock test day"), NAME_LINE, "", STUDY_HELP, "", *_sheet_lines(_HANDED, day.wps, units)]
     for number, each in enumerate(day.decisions, 1):
-        if number == 2:
-            lines += _sheet_lines(_ISSUE_2, day.issue_2, units)
+        if each.id != "wps" and _ISSUE_2 not in "".join(lines):
+            lines += _sheet_lines(NEW_SHEET + _ISSUE_2, day.issue_2, units)
         head, *rest = _asked_lines(each, units)
         lines += [f"{number}. {each.stage}", f"   {head}", *(f"   {line}" for line in rest)]
         lines += [f"   {_LOOK}"] if each.drawing else []
@@ -222,18 +221,21 @@ def _sheet_lines(head: str, told: Told, units: str) -> list[str]:
 
 def day_html(day: Day, examiner: bool, units: str) -> str:
     """The day as HTML to print, the examiner's sheet in a section of its own."""
-    items = []
-    for number, each in enumerate(day.decisions):
-        sheet = f'<div class="mock-issue">{_table(_ISSUE_2, day.issue_2, units)}</div>' if number == 1 else ""
+    first, rest = "", []
+    for each in day.decisions:
         options = "".join(f"<li>{LETTERS[place]}. {escape(say(option, units))}</li>" for place, option in enumerate(each.options))
-        items.append(
-            f"<li>{sheet}<strong>{escape(each.stage)}</strong>{_table('', each.told, units)}{_drawn(each, f'paper-{each.id}')}"
+        asked = (
+            f"<li><strong>{escape(each.stage)}</strong>{_table('', each.told, units)}{_drawn(each, f'paper-{each.id}')}"
             f'<p>{escape(each.ask)}</p>{f"<ul class=lettered>{options}</ul>" if options else ""}<p class="blank">Answer: ______________</p></li>'
         )
+        first, rest = (asked, rest) if each.id == "wps" else (first, [*rest, asked])
     left_out = "".join(f"<p>Left out: {escape(each)}</p>" for each in day.left_out if day.own)
+    begins = 2 if first else 1
     sheets = (
         f'<section class="paper"><h3>{escape(_heading(day, "Mock test day"))}</h3><p class="name-line">{NAME_LINE}</p>'
-        f'<p class="advice">{STUDY_HELP}</p>{_table(_HANDED, day.wps, units)}<ol>{"".join(items)}</ol>{left_out}</section>'
+        f'<p class="advice">{STUDY_HELP}</p>{_table(_HANDED, day.wps, units)}<ol>{first}</ol></section>'
+        f'<section class="paper"><h3>{escape(_heading(day, "Mock test day"))}</h3>{_table(_ISSUE_2, day.issue_2, units)}'
+        f'<ol start="{begins}">{"".join(rest)}</ol>{left_out}</section>'
     )
     if examiner:
         keys = "".join(

@@ -157,8 +157,10 @@ def spoiled(chance: Chance, texts: Texts) -> Texts:
     if chance.below(2) == 0:
         return texts
     for _ in range(TRIES):
-        changed = {**texts, **_spoil(chance, texts)}
-        if line_asked_about(_checked(changed)) not in (None, NONE_OF_THEM):
+        change = _spoil(chance, texts)
+        changed = {**texts, **change}
+        line = line_asked_about(_checked(changed))
+        if line not in (None, NONE_OF_THEM) and set(change) <= set(WPS_LINES[line][1]):
             return changed
     raise AssertionError("no line was found to spoil")
 

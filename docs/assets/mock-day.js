@@ -133,6 +133,7 @@
       step(panel, day, kept);
     });
     focusOn(head);
+    head.scrollIntoView({ block: "start" });
   }
 
   function put(form, draft) {
