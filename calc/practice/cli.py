@@ -15,7 +15,7 @@ import sys
 from pathlib import Path
 
 from calc.core.declare import InputError, phrase_text
-from calc.practice import forms, questions, worksheet
+from calc.practice import forms, oral, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
 
 
@@ -82,13 +82,14 @@ _WORKSHEET_HELP = """python -m calc worksheet --seed 7 --papers 30 --questions 1
   --chapter NAME    only this chapter; may be given several times
   --units us|si|both
   --key             add an answer key behind each worksheet
+  --oral            a mock oral: a spoken question a chapter; --key adds the instructor's sheet
   --html            a document to print, not plain text"""
 
 
 def worksheet_command(arguments: list[str]) -> int:
     """Print worksheets and, with `--key`, the answer key of each."""
     given: dict[str, object] = {"chapters": []}
-    html = False
+    html = spoken = False
     rest = list(arguments)
     while rest:
         word = rest.pop(0)
@@ -97,6 +98,8 @@ def worksheet_command(arguments: list[str]) -> int:
             return 0
         if word == "--key":
             given["key"] = True
+        elif word == "--oral":
+            spoken = True
         elif word == "--html":
             html = True
         elif word in ("--seed", "--papers", "--questions", "--chapter", "--units"):
@@ -113,7 +116,10 @@ def worksheet_command(arguments: list[str]) -> int:
         settings = worksheet.settings_of(given)
     except worksheet.WorksheetError as trouble:
         return _refuse(str(trouble))
-    print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
+    if spoken:
+        print(oral.oral_document(settings) if html else oral.oral_text(settings))
+    else:
+        print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
     return 0
 
 

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 from calc.catalogue import calculator
@@ -39,6 +39,7 @@ from calc.plate_test.work import Sheet, Waits, asked_for, link, read_facts, said
 from calc.practice.chance import Chance
 from calc.practice.mock_day_wps import NONE_OF_THEM, WPS_LINES, draw_wps, line_asked_about, line_of, spoiled
 from calc.practice.solution import steps_to
+from calc.record.bench import Judgement
 from calc.record.demo import PLATE
 from calc.record.judge import judge
 from calc.record.shape import Record, blank
@@ -721,30 +722,40 @@ def _ask_retest(bench: Bench) -> Decision:
     decision = _figure(result, "retest", "plates", "0", "after-retest", told_of(result, "rule", "route", "failed"),
         "A test was failed, and the inspector allows a retest. How many test plates does the rule ask for?")
     asks = result["rule_in_words"]
-    return Decision(**{**decision.__dict__, "reasons": ((f"{asks.label}: {asks.wording}.",),),
-        "sources": tuple(dict.fromkeys((asks.source, *decision.sources)))})
+    return replace(decision, reasons=((f"{asks.label}: {asks.wording}.",),),
+        sources=tuple(dict.fromkeys((asks.source, *decision.sources))))
 
 
 _MAY_BE_BLANK = ("welder", "procedure", "plate_mark", "heat_number", "lot", "machine", "rod_storage", "visual_note",
-    "bends_note", "note_1", "shop", "steel", "thickness", "position", "amps", "preheat_minimum", "plate_temperature",
+    "bends_note", "shop", "steel", "thickness", "position", "amps", "preheat_minimum", "plate_temperature",
     "undercut_depth", "reinforcement", "electrode", "date")
 
 
+def _without(names: Iterable[str]) -> Judgement:
+    """The record of the invented shop's day, judged with these lines blank."""
+    values = {name: text for name, text in PLATE.values.items() if name not in names}
+    return judge(replace(PLATE, values=values))
+
+
+@cache
+def _keep_it_open() -> frozenset[str]:
+    """Those lines of the record that keep it from being complete while they are blank."""
+    missing = _without(_MAY_BE_BLANK).missing
+    return frozenset(name for name in _MAY_BE_BLANK if PLATE.form.field(name).label in missing)
+
+
 def _ask_record(bench: Bench) -> Decision:
-    for _ in range(TRIES):
-        names = bench.chance.shuffled(_MAY_BE_BLANK)[:4]
-        record = Record(PLATE.id, PLATE.kind, PLATE.name, PLATE.created, PLATE.changed, invented=True,
-            values={name: text for name, text in PLATE.values.items() if name not in names}, rows=PLATE.rows)
-        judged = judge(record)
-        labels = [record.form.field(name).label for name in names]
-        missing = [label for label in labels if label in judged.missing]
-        if len(missing) == len(judged.missing) == 1 and len(set(labels)) == len(labels):
-            break
-    else:
-        raise CannotDraw("no line of the record decides")
+    mixed = bench.chance.shuffled(_MAY_BE_BLANK)
+    one = next(name for name in mixed if name in _keep_it_open())
+    names = bench.chance.shuffled([one, *[name for name in mixed if name not in _keep_it_open()][:3]])
+    judged = _without(names)
+    labels = [PLATE.form.field(name).label for name in names]
+    missing = [label for label in labels if label in judged.missing]
+    if not len(missing) == len(judged.missing) == 1:
+        raise CannotDraw("no single line of the record decides")
     flag = next(each for each in judged.flags if each.place in names and each.level in (Level.INCOMPLETE, Level.NOT_KNOWN))
     return Decision(
-        "record", record.form.title, "record.md", "record.html", "after-record", (),
+        "record", PLATE.form.title, "record.md", "record.html", "after-record", (),
         "Four lines of the record of the day are still blank. Which one keeps the record from being complete?",
         ((f"{missing[0]}: ", *flag.phrase), (judged.headline,)), (flag.source or ENTERED,), options=_options(*labels),
         right=labels.index(missing[0]),

@@ -127,7 +127,7 @@ def result_html(day: Day, marked: tuple[Marked, ...], place: str, system: System
     items = "".join(_marked_html(each, f"{place}-{each.decision.id}", system) for each in marked)
     return (
         f'<h3 tabindex="-1">The day is over: {right} of {len(marked)} decisions right</h3>'
-        f'<p class="note">{STUDY_HELP}</p><table class="told"><caption>By stage</caption><tbody>{stages}</tbody></table>'
+        f'<p class="note">{STUDY_HELP}</p><table class="told"><caption>By step of the work</caption><tbody>{stages}</tbody></table>'
         f'{practice}<ol class="mock-marked">{items}</ol>'
     )
 

@@ -16,11 +16,12 @@ from typing import Any
 from calc.catalogue import calculator
 from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
-from calc.practice import forms, marking, memory, pages, plan, progress, ready, schedule, worksheet
+from calc.practice import forms, marking, memory, oral, pages, plan, progress, ready, schedule, worksheet
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, form_named
 from calc.practice.questions import Question, draw
 from calc.practice.schedule import Card
+from calc.practice.worksheet import WorksheetError, settings_of
 from calc.show.html import phrase_html
 
 Request = Mapping[str, Any]
@@ -195,24 +196,22 @@ def linked(request: Request) -> Answer:
     return {"set": _as_set(unique, seed), "refused": refused}
 
 
-def oral(request: Request) -> Answer:
+def oral_of_the_day(request: Request) -> Answer:
     """A mock oral: one spoken question a chapter, in the order of the day, each with its answer."""
-    seed = _seed(request)
-    chance = Chance(f"oral/{seed}")
-    asked = []
-    for chapter in CHAPTERS:
-        spoken = [form for form in forms.forms_of(chapter) if form.oral or form.kind == "order"]
-        if spoken:
-            question = draw(chance.choose(spoken), seed)
-            asked.append(_spoken(question, f"oral-{chapter}"))
-    return {"asked": asked, "seconds": ORAL_SECONDS}
+    seed = str(request.get("seed", "1")).strip()
+    try:
+        settings_of({"seed": seed})
+    except WorksheetError as trouble:
+        return {"refused": str(trouble)}
+    asked = [_spoken(question, f"oral-{question.form.chapter}") for question in oral.oral_questions(seed)]
+    return {"asked": asked, "seconds": ORAL_SECONDS, "seed": seed}
 
 
 def _spoken(question: Question, place: str) -> Answer:
     drawn = pages.drawn_html(question.form, place)
     return {
         "form": question.form.id, "chapter": CHAPTERS[question.form.chapter],
-        "html": f'<p class="oral-text">{phrase_html(question.text)}</p>{drawn}',
+        "html": f'<p class="oral-text">{phrase_html(question.text)}</p>{oral.list_html(question)}{drawn}',
         "answer": pages.solution(question, place),
     }
 
@@ -367,17 +366,20 @@ def standing(request: Request) -> Answer:
 
 
 def papers(request: Request) -> Answer:
-    """Worksheets as HTML, the same that the command line prints."""
+    """Worksheets or a mock oral as HTML, the same that the command line prints."""
+    given = {str(name): value for name, value in request.get("settings", {}).items()}
     try:
-        settings = worksheet.settings_of({str(name): value for name, value in request.get("settings", {}).items()})
-        return {"html": worksheet.as_html(settings), "line": settings.line()}
-    except worksheet.WorksheetError as trouble:
+        settings = settings_of(given)
+    except WorksheetError as trouble:
         return {"refused": str(trouble)}
+    if given.get("oral") is True:
+        return {"html": oral.oral_html(settings), "line": oral.line_of_command(settings)}
+    return {"html": worksheet.as_html(settings), "line": settings.line()}
 
 
 DO: dict[str, Callable[[Request], Answer]] = {
     "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked,
-    "practice-ready": am_i_ready, "practice-oral": oral, "practice-question": question, "practice-mark": mark,
+    "practice-ready": am_i_ready, "practice-oral": oral_of_the_day, "practice-question": question, "practice-mark": mark,
     "practice-grade": graded,
     "try-open": try_open, "try-mark": try_mark, "progress-read": state, "progress-standing": standing,
     "worksheet": papers,

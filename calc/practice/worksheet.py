@@ -189,20 +189,26 @@ def as_text(settings: Settings) -> str:
     parts: list[str] = []
     for paper in papers(settings):
         shown = [printed(each, settings.units) for each in paper.questions]
-        parts += [heading(settings, paper, False), NAME_LINE, ""]
-        for number, each in enumerate(shown, 1):
-            parts.append(f"{number}. {each.ask[0]}")
-            parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
-            parts += [f"   {LOOK}"] if each.picture else []
-            parts += [f"   {each.blank} ______________", ""]
-        if settings.key:
-            parts += [NEW_SHEET + heading(settings, paper, True), ""]
-            for number, each in enumerate(shown, 1):
-                parts.append(f"{number}. {each.key[0]}")
-                parts += [*(f"   {line}" for line in each.key[1:]), ""]
-        parts += [ADVICE, "", "=" * 60, ""]
+        heads = (heading(settings, paper, False), heading(settings, paper, True))
+        parts += [*sheets_text(*heads, shown, settings.key), "=" * 60, ""]
     parts.append(f"Made by: {settings.line()}")
     return "\n".join(parts)
+
+
+def sheets_text(head: str, key_head: str, shown: Sequence[Printed], key: bool) -> list[str]:
+    """The lines of one paper; its key begins on a new sheet."""
+    parts = [head, NAME_LINE, ""]
+    for number, each in enumerate(shown, 1):
+        parts.append(f"{number}. {each.ask[0]}")
+        parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
+        parts += [f"   {LOOK}"] if each.picture else []
+        parts += [f"   {each.blank} ______________", ""]
+    if key:
+        parts += [NEW_SHEET + key_head, ""]
+        for number, each in enumerate(shown, 1):
+            parts.append(f"{number}. {each.key[0]}")
+            parts += [*(f"   {line}" for line in each.key[1:]), ""]
+    return [*parts, ADVICE, ""]
 
 
 def as_html(settings: Settings) -> str:
@@ -215,12 +221,18 @@ def as_html(settings: Settings) -> str:
 
 def _paper_html(settings: Settings, paper: Paper) -> str:
     shown = [printed(each, settings.units) for each in paper.questions]
-    asked = "".join(_asked_html(each, f"paper-{paper.number}-{number}") for number, each in enumerate(shown, 1))
-    sheets = f'<section class="paper"><h3>{escape(heading(settings, paper, False))}</h3><p class="name-line">{NAME_LINE}</p><ol>{asked}</ol>'
+    heads = (heading(settings, paper, False), heading(settings, paper, True))
+    return sheets_html(*heads, shown, f"paper-{paper.number}", settings.key)
+
+
+def sheets_html(head: str, key_head: str, shown: Sequence[Printed], place: str, key: bool) -> str:
+    """One paper as HTML, its key in a section of its own. `place` makes the ids of its drawings unique."""
+    asked = "".join(_asked_html(each, f"{place}-{number}") for number, each in enumerate(shown, 1))
+    sheets = f'<section class="paper"><h3>{escape(head)}</h3><p class="name-line">{NAME_LINE}</p><ol>{asked}</ol>'
     sheets += f'<p class="advice">{ADVICE}</p></section>'
-    if settings.key:
+    if key:
         keys = "".join(f"<li>{'<br>'.join(escape(line) for line in each.key)}</li>" for each in shown)
-        sheets += f'<section class="paper key"><h3>{escape(heading(settings, paper, True))}</h3><ol>{keys}</ol></section>'
+        sheets += f'<section class="paper key"><h3>{escape(key_head)}</h3><ol>{keys}</ol></section>'
     return sheets
 
 

@@ -6,6 +6,7 @@
   const { make, plainButton } = Guide;
   const {
     MAIN, line, ask, keeper, underWay, goOn, troubleLine, waiting, focusOn, tools, startForm, submitButton, select, field,
+    sheetsReady,
   } = GuidePractice;
 
   const KIND = "mock-day";
@@ -51,7 +52,7 @@
     const sheets = make("div", { class: "sheets" });
     const form = startForm(
       field("seed", "Seed: a number or a word", seed, { maxlength: "40" }),
-      mine ? make("p", {}, make("label", { for: "mock-own", class: "unsure" }, own, ` From my own test: ${mine.line}`)) : "",
+      mine ? make("p", {}, make("label", { for: "mock-own", class: "unsure" }, own, ` From my own test: ${mine.line || mine.name}`)) : "",
       tools(submitButton("Start the day")),
       make("details", { class: "mock-print" }, make("summary", {}, "On paper, for an instructor"),
         select("sheets", "Print", SHEETS, "examiner"),
@@ -69,15 +70,7 @@
       said.textContent = "Making the sheets.";
       const { sheets: which, units } = form.elements;
       const wanted = { seed: day.seed, test: day.test, examiner: which.value === "examiner", units: units.value };
-      const made = await ask("mock-day-print", wanted, true);
-      if (!made.html) {
-        said.textContent = made.refused || made.trouble;
-        return;
-      }
-      sheets.innerHTML = guideHTML(made.html);
-      const print = plainButton("Print", () => window.print(), MAIN);
-      said.replaceChildren("Ready. This command makes the same sheets: ", make("code", {}, made.line), " ", print);
-      focusOn(print);
+      sheetsReady(sheets, said, await ask("mock-day-print", wanted, true));
     }
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
