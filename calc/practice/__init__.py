@@ -7,6 +7,7 @@ Questions stand one file a chapter in calc/questions/; the page For instructors 
     questions.py, marking.py    drawing a question and its right answer; marking an answer
     slips.py, solution.py       what a wrong answer looks like; the steps that lead to one figure
     memory.py, plan.py, ready.py    what is still known on a day; what is asked for the test day; am I ready?
+    worked.py, oral.py          worked steps that fade by standing; the mock oral
     schedule.py, progress.py    the older rule, by single questions; standing by objective; the progress file
     simulate.py                 simulated learners, to see what the plan is worth
     worksheet.py, cli.py        worksheets with answer keys; the command line
@@ -30,7 +31,7 @@ from calc.later import later
 DOES = (
     "practice-menu", "practice-daily", "practice-ready", "practice-mixed", "practice-link", "practice-oral",
     "practice-question",
-    "practice-mark", "practice-grade", "try-open", "try-mark", "progress-read", "progress-standing", "worksheet",
+    "practice-mark", "practice-grade", "practice-worked", "practice-worked-mark", "try-open", "try-mark", "progress-read", "progress-standing", "worksheet",
 )
 """What the page may ask of practice; `calc.practice.web` does it."""
 

@@ -16,7 +16,7 @@ from typing import Any
 from calc.catalogue import calculator
 from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
-from calc.practice import forms, marking, memory, oral, pages, plan, progress, ready, schedule, worksheet
+from calc.practice import forms, marking, memory, oral, pages, plan, progress, ready, schedule, worked, worksheet
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, form_named
 from calc.practice.questions import Question, draw
@@ -241,8 +241,34 @@ def question(request: Request) -> Answer:
     asked = _question(request)
     return {
         "html": pages.question_html(asked, plain_place(request), str(request.get("heading", ""))[:60]),
-        "kind": asked.form.kind,
+        "kind": asked.form.kind, **_offer(request, asked),
     }
+
+
+def _offer(request: Request, asked: Question) -> Answer:
+    """What of the worked steps this reader may see first; nothing where the reader's progress is not told."""
+    if not request.get("profile") or asked.form.kind != "number":
+        return {}
+    level, words = worked.offers(_standings(request), asked)
+    return {"level": level, "offer": words} if words else {}
+
+
+def work_first(request: Request) -> Answer:
+    """The worked steps of a question at a level, with its blanks."""
+    shown = worked.worked(_question(request), int(request["level"]))
+    return {"html": worked.worked_html(shown, f"{plain_place(request)}-worked")} if shown else {}
+
+
+def work_mark(request: Request) -> Answer:
+    """Mark one blank of the worked steps."""
+    shown = worked.worked(_question(request), int(request["level"]))
+    assert shown is not None
+    step = int(request["step"])
+    try:
+        marked = worked.mark_blank(shown, step, str(request.get("answer", "")), _system(request))
+    except InputError as trouble:
+        return {"error": _sentence(trouble)}
+    return {"right": marked.right, "html": worked.blank_said(shown, step, marked)}
 
 
 def mark(request: Request) -> Answer:
@@ -253,7 +279,7 @@ def mark(request: Request) -> Answer:
         marked = marking.mark(asked, answers, _system(request))
     except InputError as trouble:
         return {"error": _sentence(trouble)}
-    grade = marked.grade(not request.get("unsure"))
+    grade = marked.grade(not request.get("unsure") and not request.get("worked"))
     card = schedule.review(progress.read_card(request.get("card")), grade, today_of(request))
     return _remembered(request, asked.form.objective, grade) | {
         "right": marked.right, "html": pages.marked_html(asked, marked, plain_place(request)), "spoken": _said(marked),
@@ -346,14 +372,19 @@ def state(request: Request) -> Answer:
     }
 
 
+def _standings(request: Request) -> dict[str, progress.Progress]:
+    """The standing of the reader's objectives. Raises `StateError`."""
+    text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
+    (profile,) = progress.read_state(json.dumps(text)).profiles
+    return progress.standings(profile)
+
+
 def standing(request: Request) -> Answer:
     """The standing of one reader by objective."""
-    text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
     try:
-        (profile,) = progress.read_state(json.dumps(text)).profiles
+        found = _standings(request)
     except progress.StateError as trouble:
         return {"refused": str(trouble)}
-    found = progress.standings(profile)
     return {
         "objectives": {
             name: {"word": each.word, "forms": each.forms, "tried": each.tried, "right": each.right}
@@ -380,7 +411,7 @@ def papers(request: Request) -> Answer:
 DO: dict[str, Callable[[Request], Answer]] = {
     "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked,
     "practice-ready": am_i_ready, "practice-oral": oral_of_the_day, "practice-question": question, "practice-mark": mark,
-    "practice-grade": graded,
+    "practice-grade": graded, "practice-worked": work_first, "practice-worked-mark": work_mark,
     "try-open": try_open, "try-mark": try_mark, "progress-read": state, "progress-standing": standing,
     "worksheet": papers,
 }
