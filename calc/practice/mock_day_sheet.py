@@ -9,7 +9,8 @@ from html import escape
 from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
 from calc.practice.marking import mark_figure
-from calc.practice.mock_day import Day, Decision, Told, draw_day
+from calc.practice.mock_day import Day, draw_day
+from calc.practice.mock_day_bench import Decision, Told
 from calc.practice.pages import number_field
 from calc.practice.worksheet import ADVICE, LETTERS, NAME_LINE, NEW_SHEET, document, say
 from calc.record.shape import Record
@@ -206,7 +207,7 @@ def day_text(day: Day, examiner: bool, units: str) -> str:
         lines += [f"{number}. {each.stage}", f"   {head}", *(f"   {line}" for line in rest)]
         lines += [f"   {_LOOK}"] if each.drawing else []
         lines += ["   Answer: ______________", ""]
-    lines += [f"Left out: {each}" for each in day.left_out if day.own]
+    lines += list(day.notes) if day.own else []
     if examiner:
         lines += [NEW_SHEET + _heading(day, _EXAMINER), ""]
         for number, each in enumerate(day.decisions, 1):
@@ -229,13 +230,13 @@ def day_html(day: Day, examiner: bool, units: str) -> str:
             f'<p>{escape(each.ask)}</p>{f"<ul class=lettered>{options}</ul>" if options else ""}<p class="blank">Answer: ______________</p></li>'
         )
         first, rest = (asked, rest) if each.id == "wps" else (first, [*rest, asked])
-    left_out = "".join(f"<p>Left out: {escape(each)}</p>" for each in day.left_out if day.own)
+    notes = "".join(f"<p>{escape(each)}</p>" for each in day.notes if day.own)
     begins = 2 if first else 1
     sheets = (
         f'<section class="paper"><h3>{escape(_heading(day, "Mock test day"))}</h3><p class="name-line">{NAME_LINE}</p>'
         f'<p class="advice">{STUDY_HELP}</p>{_table(_HANDED, day.wps, units)}<ol>{first}</ol></section>'
         f'<section class="paper"><h3>{escape(_heading(day, "Mock test day"))}</h3>{_table(_ISSUE_2, day.issue_2, units)}'
-        f'<ol start="{begins}">{"".join(rest)}</ol>{left_out}</section>'
+        f'<ol start="{begins}">{"".join(rest)}</ol>{notes}</section>'
     )
     if examiner:
         keys = "".join(

@@ -48,7 +48,7 @@ def _day_page(request: Request) -> Answer:
     """The whole day without its keys: each decision as a form."""
     day, place = _day(request), plain_place(request)
     return {
-        "seed": day.seed, "left_out": list(day.left_out) if day.own else [],
+        "seed": day.seed, "notes": list(day.notes) if day.own else [],
         "decisions": [
             {"id": each.id, "html": decision_html(day, number, f"{place}-{each.id}")}
             for number, each in enumerate(day.decisions)

@@ -101,9 +101,9 @@
     }
     panel.innerHTML = guideHTML(item.html);
     const head = panel.querySelector(".question-head");
-    if (item === day.decisions[0] && day.left_out.length) {
-      head.after(make("details", { class: "mock-left" }, make("summary", {}, `Left out: ${day.left_out.length}`),
-        make("ul", {}, ...day.left_out.map((words) => make("li", {}, words)))));
+    if (item === day.decisions[0] && day.notes.length) {
+      head.after(make("details", { class: "mock-left" }, make("summary", {}, "What of this day is not from your test"),
+        make("ul", {}, ...day.notes.map((words) => make("li", {}, words)))));
     }
     const form = panel.querySelector("form");
     put(form, kept.draft);

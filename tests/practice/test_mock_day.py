@@ -13,11 +13,11 @@ from functools import cache
 
 import pytest
 
-from calc.catalogue import calculator
 from calc.core.declare import Level, Quantity, Rows, phrase_text
 from calc.core.units import TEMPERATURE, parse, show_as_written
 from calc.practice import mock_day_sheet as sheet
-from calc.practice.mock_day import Day, Decision, draw_day
+from calc.practice.mock_day import Day, draw_day
+from calc.practice.mock_day_bench import Decision
 from calc.practice.worksheet import NEW_SHEET
 from calc.record.demo import PLATE, TEST
 from calc.record.files import write_record
@@ -61,7 +61,7 @@ def test_every_day_has_its_decisions_each_with_a_key_a_reason_and_a_source():
 
 def test_what_is_left_out_of_a_drawn_day_is_only_what_the_day_has_no_need_of():
     """Rods that no oven holds, and a machine that needs no pause."""
-    assert {each.partition(":")[0] for day in days() for each in day.left_out} <= {"rods", "duty"}
+    assert {each.split(":")[1].strip() for day in days() for each in day.notes} <= {"rods", "duty"}
 
 
 def test_to_go_on_is_right_as_often_as_to_stop():
