@@ -211,7 +211,8 @@ def _surface(result: Result) -> Drawing:
         for tick in range(int(wide / _MILLIMETER) + 1)]
     shapes += [Path(((tick * _SIXTEENTH, low - _SIXTEENTH), (tick * _SIXTEENTH, low + (0 if tick % 4 else 0.6) * _SIXTEENTH)), "thin")
         for tick in range(13)]
-    shapes += [Note((0.0, high + _SIXTEENTH), words("mm"), "end", up=-12), Note((0.0, low - _SIXTEENTH), words("in/16"), "end", up=4)]
+    shapes += [Note((-_MILLIMETER, high + _SIXTEENTH), words("mm"), "end", up=-12),
+        Note((-_MILLIMETER, low - _SIXTEENTH), words("1/16 in"), "end", up=4)]
     corner = "It starts at the long edge of the specimen" if place == "corner" else "It lies away from the edges"
     return Drawing(
         "surface", "Convex surface of specimen 1, and a rule", (f"The convex surface of specimen 1 with one open discontinuity. {corner}. "

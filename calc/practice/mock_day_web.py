@@ -88,7 +88,7 @@ def _day_mark(request: Request) -> Answer:
             after[name] = progress.memory_data(memory.model().after(before.get(name), grade, today))
         return told | {"memory": after}
     except memory.Missing:
-        return told | {"needs": PART}
+        return {"needs": PART} | told
 
 
 def _day_print(request: Request) -> Answer:

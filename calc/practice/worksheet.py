@@ -247,7 +247,7 @@ _STYLE = (
     "body{font:12pt/1.4 serif;max-width:46em;margin:2em auto;padding:0 1em}h3{font-size:1.1em}li{margin:.6em 0}.lettered{list-style:none;"
     "padding-left:0}.lettered li{margin:.1em 0}svg{max-width:24em;height:auto}text{font:14px sans-serif}.area{fill:#fff;stroke:#000}"
     "table{border-collapse:collapse;margin:.4em 0}th,td{border:1px solid #888;padding:.15em .5em;text-align:left}"
-    ".line{fill:none;stroke:#000}.hidden,.limit{stroke-dasharray:6 4}.hatch{stroke:#000;stroke-width:.6;fill:none}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
+    ".line{fill:none;stroke:#000}.hidden,.limit{stroke-dasharray:6 4}.hatch{stroke:#000;stroke-width:.6;fill:none}.found{fill:#000}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
     "@media print{.paper{break-after:page}.key{break-before:recto}li{break-inside:avoid}}"
 )
 
