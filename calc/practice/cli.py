@@ -4,6 +4,7 @@
     python -m calc questions groove --show 3          check one, and print three questions of each form
     python -m calc questions --folder local/questions  check the files of a shop; worksheet takes --folder too
     python -m calc worksheet --seed 7 --papers 30     thirty different worksheets; --key adds their answer keys
+    python -m calc mock-day --seed 7 --examiner       a mock test day, with the examiner's sheet
     python -m calc practice-plan --simulate           what the plan is worth for simulated learners
 
 Exit code 0 where all is well, 1 for question files with problems, 2 for a command that cannot be used.
@@ -15,7 +16,7 @@ import sys
 from pathlib import Path
 
 from calc.core.declare import InputError, phrase_text
-from calc.practice import forms, own as own_questions, questions, worksheet
+from calc.practice import forms, oral, own as own_questions, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
 
 
@@ -112,13 +113,14 @@ _WORKSHEET_HELP = """python -m calc worksheet --seed 7 --papers 30 --questions 1
   --units us|si|both
   --folder NAME     questions of a shop too, from its folder
   --key             add an answer key behind each worksheet
+  --oral            a mock oral: a spoken question a chapter; --key adds the instructor's sheet
   --html            a document to print, not plain text"""
 
 
 def worksheet_command(arguments: list[str]) -> int:
     """Print worksheets and, with `--key`, the answer key of each."""
     given: dict[str, object] = {"chapters": []}
-    html = False
+    html = spoken = False
     rest = list(arguments)
     while rest:
         word = rest.pop(0)
@@ -127,6 +129,8 @@ def worksheet_command(arguments: list[str]) -> int:
             return 0
         if word == "--key":
             given["key"] = True
+        elif word == "--oral":
+            spoken = True
         elif word == "--html":
             html = True
         elif word == "--folder":
@@ -146,7 +150,54 @@ def worksheet_command(arguments: list[str]) -> int:
         settings = worksheet.settings_of(given)
     except worksheet.WorksheetError as trouble:
         return _refuse(str(trouble))
-    print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
+    if spoken:
+        print(oral.oral_document(settings) if html else oral.oral_text(settings))
+    else:
+        print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
+    return 0
+
+
+_DAY_HELP = """python -m calc mock-day --seed 7 --examiner --system si --test my-test.json
+
+  --seed TEXT       decides the day; the same seed gives the same day anywhere
+  --examiner        add the examiner's sheet: the key, the reasons and the points
+  --system us|si|both
+  --test FILE       the day of your own test, not a drawn one
+  --html            a document to print, not plain text"""
+
+
+def mock_day_command(arguments: list[str]) -> int:
+    """Print a mock test day."""
+    from calc.practice import mock_day_sheet
+    from calc.record.cli import text_of
+    from calc.record.files import read_record
+    from calc.record.shape import RecordError
+
+    given, rest = {"--seed": "1", "--system": "us", "--test": ""}, list(arguments)
+    flags: set[str] = set()
+    while rest:
+        word = rest.pop(0)
+        if word in ("--help", "-h"):
+            print(_DAY_HELP)
+            return 0
+        if word in ("--examiner", "--html"):
+            flags.add(word)
+        elif word in given and rest:
+            given[word] = rest.pop(0)
+        else:
+            return _refuse(f"{word} needs a value after it" if word in given else
+                f"“{word}” is not an option here; see python -m calc mock-day --help")
+    if given["--system"] not in worksheet.UNITS:
+        return _refuse(f"system: write {', '.join(worksheet.UNITS)}")
+    try:
+        test = read_record(text_of(Path(given["--test"]))) if given["--test"] else None
+        if test is not None and test.kind != "plate-test":
+            return _refuse(f"{given['--test']}: this is a {test.form.title.lower()}, not a test")
+        day = mock_day_sheet.day_of(given["--seed"], test)
+    except (OSError, RecordError, ValueError) as trouble:
+        return _refuse(str(trouble))
+    printed = mock_day_sheet.day_document if "--html" in flags else mock_day_sheet.day_text
+    print(printed(day, "--examiner" in flags, given["--system"]))
     return 0
 
 

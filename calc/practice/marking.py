@@ -47,7 +47,7 @@ def mark(question: Question, answers: Sequence[str], system: System = "us") -> M
     """
     body = question.form.body
     if isinstance(body, Number):
-        return _mark_figure(question.result, question.asked, next(iter(answers), ""), system, body.within, body.slips)
+        return mark_figure(question.result, question.asked, next(iter(answers), ""), system, body.within, body.slips)
     if isinstance(body, Looks) and (len(answers) != len(question.pictured) or "" in answers):
         raise InputError("answer", "Your answer", "choose a name for each drawing")
     places = _places(answers, len(question.shown))
@@ -73,7 +73,8 @@ def _places(answers: Sequence[str], count: int) -> list[int]:
     return [int(text) for text in answers]
 
 
-def _mark_figure(result: Result, value: Value, text: str, system: System, within: str, declared: tuple = ()) -> Marking:
+def mark_figure(result: Result, value: Value, text: str, system: System, within: str, declared: tuple = ()) -> Marking:
+    """Mark a figure typed by a reader. Raises `InputError` where it cannot be read."""
     reply = read_reply(value, text, system)
     if isinstance(reply, str):
         return Marking(reply == plain_time(value.wording))
@@ -109,7 +110,7 @@ def mark_try(identifier: str, inputs: dict[str, str], name: str, text: str, syst
     value = next((each for each in figures_to_try(result) if each.name == name), None)
     if value is None:
         raise KeyError(name)
-    return _mark_figure(result, value, text, system, try_within(value)), result
+    return mark_figure(result, value, text, system, try_within(value)), result
 
 
 def right_text(question: Question) -> Phrase:

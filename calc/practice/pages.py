@@ -74,7 +74,7 @@ def drawn_svgs(question: Question, place: str) -> tuple[str, ...]:
 def _field(question: Question, place: str) -> str:
     body = question.form.body
     if isinstance(body, Number):
-        return _number_field(question.asked, place, "Your answer")
+        return number_field(question.asked, place, "Your answer")
     if isinstance(body, Order):
         return _order_field(question, place)
     if isinstance(body, Looks):
@@ -105,7 +105,8 @@ def _names_field(question: Question, place: str) -> str:
     return f'<div class="side-by-side">{made}</div>'
 
 
-def _number_field(value: Value, place: str, label: str) -> str:
+def number_field(value: Value, place: str, label: str) -> str:
+    """The field for a figure, with how a bare number is read."""
     return (
         f'<div class="reply"><label for="{place}-answer">{escape(label)}</label>'
         f'<input id="{place}-answer" name="answer" type="text" autocomplete="off" spellcheck="false" maxlength="40" '

@@ -194,20 +194,26 @@ def as_text(settings: Settings) -> str:
     parts: list[str] = []
     for paper in papers(settings):
         shown = [printed(each, settings.units) for each in paper.questions]
-        parts += [heading(settings, paper, False), NAME_LINE, ""]
-        for number, each in enumerate(shown, 1):
-            parts.append(f"{number}. {each.ask[0]}")
-            parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
-            parts += [f"   {LOOK}"] if each.question.drawings else []
-            parts += [f"   {each.blank} ______________", ""]
-        if settings.key:
-            parts += [NEW_SHEET + heading(settings, paper, True), ""]
-            for number, each in enumerate(shown, 1):
-                parts.append(f"{number}. {each.key[0]}")
-                parts += [*(f"   {line}" for line in each.key[1:]), ""]
-        parts += [ADVICE, "", "=" * 60, ""]
+        heads = (heading(settings, paper, False), heading(settings, paper, True))
+        parts += [*sheets_text(*heads, shown, settings.key), "=" * 60, ""]
     parts.append(f"Made by: {settings.line()}")
     return "\n".join(parts)
+
+
+def sheets_text(head: str, key_head: str, shown: Sequence[Printed], key: bool) -> list[str]:
+    """The lines of one paper; its key begins on a new sheet."""
+    parts = [head, NAME_LINE, ""]
+    for number, each in enumerate(shown, 1):
+        parts.append(f"{number}. {each.ask[0]}")
+        parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
+        parts += [f"   {LOOK}"] if each.question.drawings else []
+        parts += [f"   {each.blank} ______________", ""]
+    if key:
+        parts += [NEW_SHEET + key_head, ""]
+        for number, each in enumerate(shown, 1):
+            parts.append(f"{number}. {each.key[0]}")
+            parts += [*(f"   {line}" for line in each.key[1:]), ""]
+    return [*parts, ADVICE, ""]
 
 
 def as_html(settings: Settings) -> str:
@@ -220,12 +226,18 @@ def as_html(settings: Settings) -> str:
 
 def _paper_html(settings: Settings, paper: Paper) -> str:
     shown = [printed(each, settings.units) for each in paper.questions]
-    asked = "".join(_asked_html(each, f"paper-{paper.number}-{number}") for number, each in enumerate(shown, 1))
-    sheets = f'<section class="paper"><h3>{escape(heading(settings, paper, False))}</h3><p class="name-line">{NAME_LINE}</p><ol>{asked}</ol>'
+    heads = (heading(settings, paper, False), heading(settings, paper, True))
+    return sheets_html(*heads, shown, f"paper-{paper.number}", settings.key)
+
+
+def sheets_html(head: str, key_head: str, shown: Sequence[Printed], place: str, key: bool) -> str:
+    """One paper as HTML, its key in a section of its own. `place` makes the ids of its drawings unique."""
+    asked = "".join(_asked_html(each, f"{place}-{number}") for number, each in enumerate(shown, 1))
+    sheets = f'<section class="paper"><h3>{escape(head)}</h3><p class="name-line">{NAME_LINE}</p><ol>{asked}</ol>'
     sheets += f'<p class="advice">{ADVICE}</p></section>'
-    if settings.key:
+    if key:
         keys = "".join(f"<li>{'<br>'.join(escape(line) for line in each.key)}</li>" for each in shown)
-        sheets += f'<section class="paper key"><h3>{escape(heading(settings, paper, True))}</h3><ol>{keys}</ol></section>'
+        sheets += f'<section class="paper key"><h3>{escape(key_head)}</h3><ol>{keys}</ol></section>'
     return sheets
 
 
@@ -240,14 +252,19 @@ _STYLE = (
     "body{font:12pt/1.4 serif;max-width:46em;margin:2em auto;padding:0 1em}h3{font-size:1.1em}li{margin:.6em 0}.lettered{list-style:none;"
     "padding-left:0}.lettered li{margin:.1em 0}svg{max-width:24em;height:auto}.side-by-side{display:flex;flex-wrap:wrap;gap:1em}.side-by-side figure{flex:1 1 14em;max-width:19em;margin:0}text{font:14px sans-serif}.area{fill:#fff;stroke:#000}"
     ".line{fill:none;stroke:#000}.line.thin{stroke-width:.8}.gap,.found{fill:#000}.rule-turn{display:none}.hidden,.limit{stroke-dasharray:6 4}.hatch{stroke:#000;stroke-width:.6;fill:none}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
+    "table{border-collapse:collapse;margin:.4em 0}th,td{border:1px solid #888;padding:.15em .5em;text-align:left}"
     "@media print{.paper{break-after:page}.key{break-before:recto}li{break-inside:avoid}}"
 )
 
 
 def as_document(settings: Settings) -> str:
     """The worksheets as a document of their own, for the command line."""
-    title = f"Worksheets, seed {escape(settings.seed)}"
+    return document(f"Worksheets, seed {settings.seed}", as_html(settings))
+
+
+def document(title: str, inside: str) -> str:
+    """Papers as a document of their own."""
     return (
-        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title><style>{_STYLE}</style></head>'
-        f"<body>{as_html(settings)}</body></html>"
+        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{escape(title)}</title><style>{_STYLE}</style></head>'
+        f"<body>{inside}</body></html>"
     )
