@@ -52,7 +52,8 @@
     const sheets = make("div", { class: "sheets" });
     const form = startForm(
       field("seed", "Seed: a number or a word", seed, { maxlength: "40" }),
-      mine ? make("label", { for: "mock-own", class: "unsure" }, own, ` From my own test: ${mine.line || mine.name}`) : "",
+      mine ? make("label", { for: "mock-own", class: "unsure" }, own,
+        ` From my own test: ${mine.line || mine.name}`) : "",
       tools(submitButton("Start the day")),
       make("details", { class: "mock-print" }, make("summary", {}, "On paper, for an instructor"),
         select("sheets", "Print", SHEETS, "examiner"),
