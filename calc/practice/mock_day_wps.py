@@ -118,7 +118,7 @@ def _draw(chance: Chance, given: Texts) -> dict[str, str]:
         "position": pick(("1G", "2G", "3G", "3G", "4G")), "progression": "up", "electrode": electrode, "diameter": diameter,
         "polarity": "dcep", "amps_low": f"{low} A", "amps_high": f"{high} A", "volts_low": f"{volts} V",
         "volts_high": f"{volts + 4} V", "travel_low": f"{slow} in/min", "travel_high": f"{fast} in/min",
-        "heat_most": f"{5 * -(-most // 5)} kJ/in", "root_opening": opening, "opening_over": pick(("1/16 in", "1/8 in")),
+        "heat_most": f"{5 * (most // 5 + 1)} kJ/in", "root_opening": opening, "opening_over": pick(("1/16 in", "1/8 in")),
         "opening_under": pick(("0 in", "1/16 in")), "bevel_angle": bevel, "root_face": "0 in",
         "preheat_minimum": f"{pick((50, 60, 70, 100, 150, 200))} degF",
         "interpass_maximum": f"{pick((350, 400, 450, 500))} degF", "layer_most": pick(("1/8 in", "5/32 in", "3/16 in")),

@@ -5,8 +5,8 @@
   if (!window.GuidePractice) return;
   const { make, plainButton } = Guide;
   const {
-    MAIN, line, ask, keeper, underWay, goOn, troubleLine, waiting, focusOn, tools, startForm, submitButton, select, field,
-    sheetsReady,
+    MAIN, line, ask, keeper, underWay, goOn, troubleLine, waiting, focusOn, tools, startForm, submitButton, select,
+    field, sheetsReady,
   } = GuidePractice;
 
   const KIND = "mock-day";
@@ -52,7 +52,8 @@
     const sheets = make("div", { class: "sheets" });
     const form = startForm(
       field("seed", "Seed: a number or a word", seed, { maxlength: "40" }),
-      mine ? make("p", {}, make("label", { for: "mock-own", class: "unsure" }, own, ` From my own test: ${mine.line || mine.name}`)) : "",
+      mine ? make("label", { for: "mock-own", class: "unsure" }, own,
+        ` From my own test: ${mine.line || mine.name}`) : "",
       tools(submitButton("Start the day")),
       make("details", { class: "mock-print" }, make("summary", {}, "On paper, for an instructor"),
         select("sheets", "Print", SHEETS, "examiner"),
