@@ -280,6 +280,7 @@
 
   window.Guide = {
     onPage, onEach, library, make, button, plainButton, status, say, renew, renewInside, markInvalid, engineShare, today,
-    addRow, pressed, isFull, storage, local, numbers, download, setAddress, onlyHere, copyLink, UNITS, shownUnits, system, keepUnits,
+    addRow, pressed, isFull, storage, local, numbers, download, setAddress, onlyHere, copyLink, UNITS, shownUnits,
+    system, keepUnits,
   };
 })();
