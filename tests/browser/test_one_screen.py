@@ -22,7 +22,9 @@ MOST_OF_A_PHONE, MOST_OF_A_WIDE_SCREEN = 0.48, 0.8
 MOST_SCREENS = 2.15
 """A whole form: two screens in a reader's own fonts, and a little more in the wide ones of the tests."""
 
-MEASURED = """() => [...document.querySelectorAll("[data-calculator]")].map((each) => {
+# From the top of the page: what is pinned stands where it belongs.
+MEASURED = """() => scrollTo({ top: 0, behavior: "instant" }) 
+  || [...document.querySelectorAll("[data-calculator]")].map((each) => {
   const top = each.getBoundingClientRect().top;
   const end = (selector) => each.querySelector(selector).getBoundingClientRect().bottom - top;
   const name = `${each.id} (${document.documentElement.dataset.units})`;
@@ -41,7 +43,6 @@ IN_SIGHT = """async () => {
   const header = document.querySelector(".md-header").getBoundingClientRect().bottom;
   for (const slider of document.querySelectorAll("[data-calculator] .fields.main .slide")) {
     const section = slider.closest("[data-calculator]");
-    scrollTo(0, 0);
     slider.focus();
     await new Promise(requestAnimationFrame);
     const box = section.querySelector(".view svg").getBoundingClientRect();
