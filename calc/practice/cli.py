@@ -168,10 +168,10 @@ _DAY_HELP = """python -m calc mock-day --seed 7 --examiner --system si --test my
 
 def mock_day_command(arguments: list[str]) -> int:
     """Print a mock test day."""
+    from calc.classroom.cli import bytes_of
+    from calc.core.texts import text_of
     from calc.practice import mock_day_sheet
-    from calc.record.cli import text_of
     from calc.record.files import read_record
-    from calc.record.shape import RecordError
 
     given, rest = {"--seed": "1", "--system": "us", "--test": ""}, list(arguments)
     flags: set[str] = set()
@@ -190,11 +190,11 @@ def mock_day_command(arguments: list[str]) -> int:
     if given["--system"] not in worksheet.UNITS:
         return _refuse(f"system: write {', '.join(worksheet.UNITS)}")
     try:
-        test = read_record(text_of(Path(given["--test"]))) if given["--test"] else None
+        test = read_record(text_of(bytes_of(Path(given["--test"])))) if given["--test"] else None
         if test is not None and test.kind != "plate-test":
             return _refuse(f"{given['--test']}: this is a {test.form.title.lower()}, not a test")
         day = mock_day_sheet.day_of(given["--seed"], test)
-    except (OSError, RecordError, ValueError) as trouble:
+    except ValueError as trouble:
         return _refuse(str(trouble))
     printed = mock_day_sheet.day_document if "--html" in flags else mock_day_sheet.day_text
     print(printed(day, "--examiner" in flags, given["--system"]))
