@@ -295,6 +295,7 @@ def measure(page: Page, address: str) -> None:
     start(page, address)
     page.get_by_role("button", name="Start the set").click()
     expect(page.locator(".measured .rule")).to_be_visible()
+    page.locator(".measured").evaluate("each => each.scrollIntoView({ block: 'center', behavior: 'instant' })")
 
 
 def test_the_rule_is_moved_and_turned_by_keys(page: Page, served: str, watch: Watch) -> None:
