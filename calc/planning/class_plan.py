@@ -219,10 +219,7 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
     roster_words = (
         f"{_counted(len(roster.entries), 'test weld')} of {_counted(len(roster.names), 'trainee')}"
     )
-    order = (
-        "With retests that takes {plates} plates, {backing_bars} backing bars, {rods} rods, {oxygen_cylinders} oxygen "
-        "and {acetylene_cylinders} acetylene cylinders."
-    )
+    order = _order_words(outline.order)
     if plan is None:
         w.say(f"{roster_words}, without a timetable. {order}")
     else:
@@ -242,6 +239,17 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
     w.draw(tornado(
         "tornado", chosen.label.lower(), outline.found[chosen.key], float(figures[chosen.key]), LABELS, chosen.kind,
     ))
+
+
+def _order_words(order: Order) -> str:
+    """What is ordered, in one sentence: the same counts as in the order list."""
+    plates = sum(bar.pieces for bar in order.bars[:-1])
+    oxygen, acetylene = (gas.cylinders for gas in order.gases)
+    return (
+        f"Order with retests, {'safe' if order.safe else 'likely'} quantity: {plates} plates, "
+        f"{_counted(order.bars[-1].pieces, 'backing bar')}, {_counted(sum(each.rods for each in order.rods), 'rod')}, "
+        f"{oxygen} oxygen and {acetylene} acetylene cylinders."
+    )
 
 
 def _counted(number: int, one: str) -> str:

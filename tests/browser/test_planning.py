@@ -99,7 +99,7 @@ def test_typing_while_it_searches_is_answered_and_ends_the_search(hard):
     hard.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
     hard.fill("#class-plan-roster-1-who", "1-3")
     hard.wait_for_function(
-        "() => document.querySelector('#class-plan [data-headline]').innerText.includes('10 test welds of 5 trainees')"
+        "() => document.querySelector('#class-plan [data-headline]').innerText.includes('10 test welds of 7 trainees')"
     )
     hard.click(f"{SECTION} details.more > summary")
     hard.fill(f"{SECTION}-trim", "1/2 in")

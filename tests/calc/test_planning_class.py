@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings, strategies as st
 
 from calc import catalogue
-from calc.core.declare import InputError, Level
+from calc.core.declare import InputError, Level, phrase_text
 from calc.core.units import CUBIC_FOOT, LENGTH, POUND, parse
 from calc.planning.bands import Band, banded, swings
 from calc.planning.class_plan import CLASS_PLAN, ESTIMATES, UNCERTAIN
@@ -353,6 +353,8 @@ def test_a_safe_order_is_the_upper_end_of_the_bands_and_never_less_than_the_like
     assert int(safe[0]["needed"]) == 2 * result["welds_high"].amount
     rods = sum(int(row["needed"]) for row in safe if row["what"] == "rods")
     assert float(result["rods_high"].amount) <= rods <= float(result["rods_high"].amount) * 1.05 + 2
+    plates = safe[0]["needed"]
+    assert f"safe quantity: {plates} plates" in phrase_text(CLASS_PLAN.answer({"quantity": "safe"}).headline, "us")
     for one, other in zip(likely, safe):
         assert int(one["buy"]) <= int(other["buy"]) and (one["needed"] == "" or int(one["needed"]) <= int(other["needed"]))
 
