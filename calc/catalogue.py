@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calc.core.declare import Calculator
 from calc.core.sources import Fact
+from calc.photo import photo_measure
 from calc.planning import class_plan, cut_list
 from calc.stages import (
     bend,
@@ -68,6 +69,7 @@ CALCULATORS: tuple[Calculator, ...] = (
     cut_list.CUT_LIST,
     cut_list.SHEET_PLAN,
     class_plan.CLASS_PLAN,
+    photo_measure.PHOTO_MEASURE,
 )
 FACTS: tuple[Fact, ...] = (
     *safety.FACTS,
@@ -91,6 +93,7 @@ FACTS: tuple[Fact, ...] = (
     *qualification.FACTS,
     *cut_list.FACTS,
     *class_plan.FACTS,
+    *photo_measure.FACTS,
 )
 
 

@@ -257,5 +257,5 @@
     }
   }
 
-  Object.assign(GuideRecord, { Photos, Files });
+  Object.assign(GuideRecord, { Photos, Files, shrink });
 })();
