@@ -1,8 +1,8 @@
 """The perspective of a flat surface in a photograph, from four or more points of known place.
 
-A homography is the 3 × 3 matrix H that takes a place on the plane to its pixel: (u, v, 1) ~ H·(x, y, 1). It is fitted by
-the normalized direct linear transformation and then, with more than four points, by Gauss-Newton steps on the distances
-in the picture. Method: multiple view geometry, from memory.
+A homography is the 3 × 3 matrix H that takes a place on the plane to its pixel: (u, v, 1) ~ H·(x, y, 1). It is fitted
+by the normalized direct linear transformation and then, with more than four points, by Gauss-Newton steps on the
+distances in the picture. Method: multiple view geometry, from memory.
 """
 
 from __future__ import annotations
@@ -133,9 +133,9 @@ def fit(places: Sequence[Point], pixels: Sequence[Point], in_line: float = 0.0) 
 
         minimize Σ |m_i − H(X_i)|²,  H with eight free figures
 
-    Start: normalized direct linear transformation, h₃₃ = 1 in normalized points. With more than four points, Gauss-Newton
-    steps until the sum no longer falls. Four points have an exact solution. `in_line`: four points, of which three span
-    less than this share of the square of the longest distance, are refused.
+    Start: normalized direct linear transformation, h₃₃ = 1 in normalized points. With more than four points, Gauss-
+    Newton steps until the sum no longer falls. Four points have an exact solution. `in_line`: four points, of which
+    three span less than this share of the square of the longest distance, are refused.
 
     Raises `NotFound` for fewer than four points, or nearly in line. Method: normalized DLT, from memory.
 

@@ -1,8 +1,8 @@
 """What is measured on a photograph, and how far off it can be.
 
 Three views hold. *Corners*: a flat surface with four corners of known length and width, at a tilt; the homography takes
-the perspective out. *Ends*: a flat surface seen square, with one known length on it. *Bend*: the convex surface of a bent
-specimen seen square on its apex, whose width is known; the surface is a cylinder, and lengths run along it.
+the perspective out. *Ends*: a flat surface seen square, with one known length on it. *Bend*: the convex surface of a
+bent specimen seen square on its apex, whose width is known; the surface is a cylinder, and lengths run along it.
 
 The band is worked out by propagation of uncertainty (JCGM 100, from memory): each cause changes the answer by so much,
 these changes are added as squares, and the root is doubled. Lengths in m, angles in degrees, marks in pixels with the
@@ -88,9 +88,9 @@ class Errors:
 class Scene:
     """The marks of one photograph, what is known of the reference, and what of the camera is taken for given.
 
-    `length` and `width` of the reference and the `radius` of the convex surface in m; `lens` the distortion at the corner
-    of the picture as a share; `tilt` of the surface to the picture, the slope along u and v; `apex` how far the marked
-    apex lies from the true one, in radians; `focal` in px.
+    `length` and `width` of the reference and the `radius` of the convex surface in m; `lens` the distortion at the
+    corner of the picture as a share; `tilt` of the surface to the picture, the slope along u and v; `apex` how far the
+    marked apex lies from the true one, in radians; `focal` in px.
     """
 
     size: tuple[float, float]
@@ -305,8 +305,8 @@ class Measured:
 def measured(scene: Scene, errors: Errors, limits: Limits) -> Measured:
     """What the marks measure, and every cause of its band as a standard uncertainty.
 
-    A cause within ± a, any place as likely as another, counts a / √3; of marks and blur, see `Errors.pixel`. How much the
-    answer changes is worked out by changing the cause and measuring anew. Raises `Refused`.
+    A cause within ± a, any place as likely as another, counts a / √3; of marks and blur, see `Errors.pixel`. How much
+    the answer changes is worked out by changing the cause and measuring anew. Raises `Refused`.
     """
     try:
         return _measured(scene, errors, limits)
@@ -355,7 +355,8 @@ def _measured(scene: Scene, errors: Errors, limits: Limits) -> Measured:
             even([change(focal=share * longest) for share in (limits.focal_least, limits.focal_most)]),
         ]
         parts.append(Part("from_bend", "Radius of the bend and distance of the camera", math.hypot(*bent)))
-    parts.append(Part("from_relief", "Height over or under the reference", _relief(scene, value, places, errors, limits, tilt)))
+    relief = _relief(scene, value, places, errors, limits, tilt)
+    parts.append(Part("from_relief", "Height over or under the reference", relief))
     return Measured(value, tuple(parts), places, tilt, turned)
 
 
@@ -376,7 +377,8 @@ def _require_marks(scene: Scene, limits: Limits) -> None:
     shortest = min(math.dist(one, other) for one, other in pairwise(scene.reference))
     if shortest < limits.smallest_reference * max(scene.size):
         raise Refused(
-            "reference", "The reference is too small in the picture. Go closer, or take something longer for the reference.",
+            "reference", "The reference is too small in the picture. Go closer, or take something longer for the "
+            "reference.",
         )
     spots = [math.dist(one, other) for place, one in enumerate(scene.marks) for other in scene.marks[:place]]
     if min(spots) == 0:
@@ -391,8 +393,8 @@ def _require_near(scene: Scene, places: Sequence[Point], limits: Limits) -> None
         middle, long = (scene.length / 2, 0.0), scene.length
     if max(math.dist(each, middle) for each in places) > limits.farthest * long:
         raise Refused(
-            "far", "What is measured lies too far from the reference, or is too long for it. Put the reference beside it, "
-            "or take a longer one.",
+            "far", "What is measured lies too far from the reference, or is too long for it. Put the reference beside "
+            "it, or take a longer one.",
         )
 
 
@@ -402,8 +404,8 @@ def _view(scene: Scene, places: Sequence[Point], errors: Errors, limits: Limits)
         turned = max(abs(math.degrees(each[1] / scene.radius)) for each in places)
         if turned > limits.turned_most:
             raise Refused(
-                "turned-away", "A mark lies where the bent surface turns away from the camera. Turn the specimen until that "
-                "place is the apex, and take another picture.",
+                "turned-away", "A mark lies where the bent surface turns away from the camera. Turn the specimen "
+                "until that place is the apex, and take another picture.",
             )
         return errors.off_square, turned
     if scene.view == ENDS:
@@ -412,7 +414,8 @@ def _view(scene: Scene, places: Sequence[Point], errors: Errors, limits: Limits)
     greatest, least = homography.scales(scene.seen, middle)
     tilt = math.degrees(math.acos(min(1.0, least / greatest)))
     if tilt > limits.tilt_most:
-        raise Refused("tilt", "The picture was taken from too flat an angle. Hold the camera more squarely over the surface.")
+        raise Refused("tilt", "The picture was taken from too flat an angle. Hold the camera more squarely over the "
+        "surface.")
     return tilt, 0.0
 
 

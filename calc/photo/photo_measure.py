@@ -1,4 +1,4 @@
-"""The calculator of the page *Measure on a photo*: marks in pixels, what the reference is, and the answer with its band.
+"""The calculator of the page *Measure on a photo*: marks in pixels, what the reference is, the answer with its band.
 
 Stage: all that is measured by eye. A measured length is judged by the rules of its own stage (`calc.stages.judging`,
 `calc.stages.fitup`), at both ends of its band. Where these come to different verdicts the photo is no gauge, and the
@@ -19,7 +19,18 @@ from calc.core.sources import COMMON, ENTERED, GEOMETRY, JCGM_100, VIEW_GEOMETRY
 from calc.core.units import ANGLE, INCH, LENGTH, NUMBER, PERCENTAGE, Kind, Number, show_both
 from calc.photo import measure
 from calc.photo.drawing import band
-from calc.photo.measure import ANGLE_OF, BEND, CORNERS, ENDS, GAP, LENGTH_OF, MARKS_OF, REFERENCE_MARKS, Measured, Refused
+from calc.photo.measure import (
+    ANGLE_OF,
+    BEND,
+    CORNERS,
+    ENDS,
+    GAP,
+    LENGTH_OF,
+    MARKS_OF,
+    REFERENCE_MARKS,
+    Measured,
+    Refused,
+)
 from calc.stages.bend import BEND_RATIO
 from calc.stages.fitup import FIT_UP, MISMATCH_SHARE, most_misalignment, tolerance_of
 from calc.stages.judging import BEND_JUDGE, RULES, Opening, Outcome, judge_opening
@@ -40,31 +51,38 @@ def _assumed(id: str, label: str, amount: Number, kind: Kind) -> Fact:
 
 
 FOCAL_LEAST = _assumed(
-    "photo-focal-least", "Least focal length, in lengths of the picture's longer side", Fraction("0.65"), NUMBER,
+    "photo-focal-least", "Minimum focal length, in lengths of the picture's longer side", Fraction("0.65"), NUMBER,
 )
 FOCAL_MOST = _assumed(
-    "photo-focal-most", "Greatest focal length, in lengths of the picture's longer side", Fraction("1.2"), NUMBER,
+    "photo-focal-most", "Maximum focal length, in lengths of the picture's longer side", Fraction("1.2"), NUMBER,
 )
 LENS = _assumed("photo-lens", "Distortion of the lens at the corner of the picture, at most", Fraction(1), PERCENTAGE)
 TILT_CAUTION = _assumed("photo-tilt-caution", "Tilt from which the view asks for a better picture", Fraction(30), ANGLE)
 TILT_MOST = _assumed("photo-tilt-most", "Tilt over which nothing is measured", Fraction(45), ANGLE)
 TURNED_MOST = _assumed(
-    "photo-turned-most", "How far from its apex a bent surface is measured, as an angle of the arc", Fraction(30), ANGLE,
+    "photo-turned-most", "How far from its apex a bent surface is measured, as an angle of the arc", Fraction(30),
+    ANGLE,
 )
-APEX_OFF = _assumed("photo-apex-off", "How far off the marked apex is, at most, as an angle of the arc", Fraction(5), ANGLE)
+APEX_OFF = _assumed(
+    "photo-apex-off", "How far off the marked apex is, at most, as an angle of the arc", Fraction(5), ANGLE,
+)
 RADIUS_OFF = _assumed(
-    "photo-radius-off", "How far the bent surface is from the plunger's radius and one thickness", Fraction(10), PERCENTAGE,
+    "photo-radius-off", "How far the bent surface is from the plunger's radius and one thickness", Fraction(10),
+    PERCENTAGE,
 )
 SMALLEST_REFERENCE = _assumed(
-    "photo-reference-least", "Least reference in the picture, share of the picture's longer side", Fraction(5), PERCENTAGE,
+    "photo-reference-least", "Smallest reference in the picture, share of the picture's longer side", Fraction(5),
+    PERCENTAGE,
 )
 FARTHEST = _assumed(
     "photo-farthest", "How far from the middle of the reference a mark may lie, in references", Fraction("1.5"), NUMBER,
 )
-WIDE_BAND = _assumed("photo-wide-band", "Band from which a closer picture is asked for, share of the measure", Fraction(25), PERCENTAGE)
+WIDE_BAND = _assumed(
+    "photo-wide-band", "Band from which a closer picture is asked for, share of the measure", Fraction(25), PERCENTAGE,
+)
 COVERAGE = Fact(
-    "photo-coverage", "Standard uncertainties in the band, which holds about 95 % of repeated measurements", Fraction(2),
-    NUMBER, COVERAGE_FACTOR,
+    "photo-coverage", "Standard uncertainties in the band, which holds about 95 % of repeated measurements",
+    Fraction(2), NUMBER, COVERAGE_FACTOR,
 )
 FACTS = (
     FOCAL_LEAST, FOCAL_MOST, LENS, TILT_CAUTION, TILT_MOST, TURNED_MOST, APEX_OFF, RADIUS_OFF, SMALLEST_REFERENCE,
@@ -82,7 +100,7 @@ LIMITS = measure.Limits(
     smallest_reference=_plain(SMALLEST_REFERENCE), farthest=_plain(FARTHEST),
 )
 THOUSANDTH = INCH.factor / 1000
-"""Ends of a band are rounded outward to thousandths of an inch, so that what is judged is what is shown and handed on."""
+"""Ends of a band are rounded outward to thousandths of an inch: what is judged is what is shown and handed on."""
 
 ALONE, MISMATCH = "alone", "misalignment"
 _SUBJECTS = {LENGTH_OF: "length", GAP: "gap", ANGLE_OF: "angle"}
@@ -96,6 +114,7 @@ class Judged:
     """How one size comes out by a rule: a level, the words, and who says so."""
 
     level: Level
+    by: str
     words: str
     source: Citation
 
@@ -103,7 +122,8 @@ class Judged:
 Judge = Callable[[Fraction], Judged]
 
 _OUTCOMES = {
-    Outcome.WITHIN: Level.OK, Outcome.NOT_COUNTED: Level.NOTE, Outcome.OVER: Level.STOP, Outcome.REPLACE: Level.INCOMPLETE,
+    Outcome.WITHIN: Level.OK, Outcome.NOT_COUNTED: Level.NOTE, Outcome.OVER: Level.STOP,
+    Outcome.REPLACE: Level.INCOMPLETE,
 }
 
 
@@ -119,18 +139,18 @@ def _judge_of(purpose: str, inputs: dict[str, Any]) -> Judge | None:
         def opening(size: Fraction) -> Judged:
             found = Opening(1, size, inputs["place"] == "corner", inputs["flaw"] == "yes")
             outcome = judge_opening(rule, figures, found, wall)
-            return Judged(_OUTCOMES[outcome], f"by {rule.name}: {outcome.value}", rule.source)
+            return Judged(_OUTCOMES[outcome], f"By {rule.name}", outcome.value, rule.source)
 
         return opening
     if purpose == FIT_UP.id:
         tolerance = tolerance_of(inputs["tolerance"], inputs["over"], inputs["under"])
-        required = inputs["required"]
+        required, by = inputs["required"], f"By the tolerance {tolerance.name}"
 
         def root(size: Fraction) -> Judged:
             if tolerance.holds(required, size):
-                return Judged(Level.OK, f"inside the tolerance {tolerance.name}", tolerance.source)
+                return Judged(Level.OK, by, "inside", tolerance.source)
             side = "wide" if size > required else "tight"
-            return Judged(Level.STOP, f"too {side} for the tolerance {tolerance.name}", tolerance.source)
+            return Judged(Level.STOP, by, f"too {side}", tolerance.source)
 
         return root
     if purpose == MISMATCH:
@@ -141,7 +161,7 @@ def _judge_of(purpose: str, inputs: dict[str, Any]) -> Judge | None:
         def step(size: Fraction) -> Judged:
             over = size > limit
             words = f"{'over' if over else 'within'} {show_both(limit, LENGTH)}"
-            return Judged(Level.STOP if over else Level.OK, words, source)
+            return Judged(Level.STOP if over else Level.OK, "For a misalignment", words, source)
 
         return step
     return None
@@ -151,11 +171,13 @@ def _judge(w: Working, judge: Judge, low: Fraction, high: Fraction) -> bool:
     """Both ends of the band by the same rule: one verdict, or too close to tell. Returns whether there is a verdict."""
     one, other = judge(low), judge(high)
     if one == other:
-        w.check(one.level, "size", f"All of the band, {{low}} to {{high}}, is {one.words}.", source=one.source)
+        w.check(
+            one.level, "size", f"{one.by}, all of the band, {{low}} to {{high}}: {one.words}.", source=one.source,
+        )
         return True
     w.not_known(
-        "size", "Too close: measure with a gauge. The limit lies inside the band: {low} would be "
-        f"{one.words}; {{high}} would be {other.words}.", source=one.source,
+        "size", f"Too close: measure with a gauge. The limit lies inside the band. {one.by}, {{low}}: {one.words}; "
+        f"{{high}}: {other.words}.", source=one.source,
     )
     return False
 
@@ -180,11 +202,11 @@ def work_photo_measure(
     change of the answer by one cause, worked out by measuring anew. The band is U to both sides, rounded outward to
     0.001 in; it holds about 95 %.
 
-    Holds for flat views (groove end, cap, plate) and for the convex surface of a specimen near its apex. Refused as
-    not known: marks in line or outside the picture, a tilt over 45°, a reference that is small or far, a bent surface
-    over 30° from its apex, a gap between lines that part. Raises `InputError` for a wrong count of marks and for what
-    the rule chosen goes by and is blank. Sources: JCGM 100 and the normalized DLT, from memory; the camera's figures are
-    assumed.
+    Holds for flat views (groove end, weld face, plate) and for the convex surface of a specimen near its apex. Refused
+    as not known: marks in line or outside the picture, a tilt over 45°, a reference that is small or far, a bent
+    surface over 30° from its apex, a gap between lines that part. Raises `InputError` for a wrong count of marks and
+    for what the rule chosen goes by and is blank. Sources: JCGM 100 and the normalized DLT, from memory; the camera's
+    figures are assumed.
 
     >>> told = PHOTO_MEASURE.answer()
     >>> told["measured"].text("us").replace("\\xa0", " "), told.check("size").level.value
@@ -193,7 +215,8 @@ def work_photo_measure(
     _require_counts(reference, what, reference_marks, marks)
     if reference == CORNERS and ref_width is None:
         raise InputError(
-            "ref_width", PHOTO_MEASURE.input("ref_width").label, "four corners need it; write it in inches or millimeters",
+            "ref_width", PHOTO_MEASURE.input("ref_width").label, "four corners need it; write it in inches or "
+            "millimeters",
         )
     judge = _judge_of(purpose, judged_by)
     size = float(picture_width), float(picture_height)
@@ -216,14 +239,14 @@ def work_photo_measure(
     value = _measured(w, found, what, reference)
     low, high = _band(w, found, value, what)
     _check_view(w, found, reference)
-    _check_band(w, found)
+    _check_band(w, found, judge is None)
     told = judge is not None and _judge(w, judge, low, high)
     if told:
         _hand_on(w, purpose, value.amount, high)
     if purpose == BEND_JUDGE.id:
         w.note(
-            "sum", "One open discontinuity is judged here by itself. The sum on a specimen, and the test, are judged on the "
-            "page Judging.", source=COMMON,
+            "sum", "One open discontinuity is judged here by itself. The sum on a specimen, and the test, are judged "
+            "on the page Judging.", source=COMMON,
         )
     verdict = f" {_verdict(w)}" if judge is not None else ""
     w.say(f"The {_SUBJECTS[what]} measures {{measured}}, give or take {{band}}: {{low}} to {{high}}.{verdict}")
@@ -241,8 +264,8 @@ def _verdict(w: Working) -> str:
 
 def _cautions(w: Working, purpose: str) -> None:
     w.warn(
-        "This is study help, never a certification. A photo shows what its light shows: the verdict belongs to a qualified "
-        "inspector with the piece in hand and a gauge."
+        "This is study help, never a certification. A photo shows what its light shows: the verdict belongs to a "
+        "qualified inspector with the piece in hand and a gauge."
     )
     if purpose == BEND_JUDGE.id:
         w.warn("Bent specimens have sharp edges and may be hot. Gloves and eye protection on, also for the picture.")
@@ -264,12 +287,13 @@ def _require_view(purpose: str, what: str, reference: str) -> None:
         raise Refused("view", "On a bent surface only lengths are measured: a line or an angle on it is bent as well.")
     if purpose == BEND_JUDGE.id and (reference != BEND or what != LENGTH_OF):
         raise Refused(
-            "view", "An open discontinuity lies on a bent surface. Choose a length, and for the reference the specimen's "
-            "width at the apex.",
+            "view", "An open discontinuity lies on a bent surface. Choose a length, and for the reference the "
+            "specimen's width at the apex.",
         )
     if purpose in (FIT_UP.id, MISMATCH) and (reference == BEND or what == ANGLE_OF):
         raise Refused(
-            "view", "A joint is measured on a flat view. Choose a gap or a length, and for the reference something flat.",
+            "view", "A joint is measured on a flat view. Choose a gap or a length, and for the reference something "
+            "flat.",
         )
 
 
@@ -300,8 +324,10 @@ def _measured(w: Working, found: Measured, what: str, reference: str) -> Symbol:
     along, across = ("along the axis", "along the arc") if reference == BEND else ("along the reference", "across it")
     places = [
         (
-            w.value(f"along_{number}", f"Mark {number}, {along}", x, LENGTH, source=source, symbol=f"x_{number}", digits=5),
-            w.value(f"across_{number}", f"Mark {number}, {across}", y, LENGTH, source=source, symbol=f"y_{number}", digits=5),
+            w.value(f"along_{number}", f"Mark {number}, {along}", x, LENGTH, source=source, symbol=f"x_{number}",
+                digits=5),
+            w.value(f"across_{number}", f"Mark {number}, {across}", y, LENGTH, source=source, symbol=f"y_{number}",
+                digits=5),
         )
         for number, (x, y) in enumerate(found.places, 1)
     ]
@@ -320,9 +346,12 @@ def _measured(w: Working, found: Measured, what: str, reference: str) -> Symbol:
             for number, (own, other) in enumerate((_LINES, _LINES[::-1]), 1)
         )
         return w.let(
-            "measured", "Gap between the lines", "a", LENGTH, (first + second) / 2, main=True, digits=3, as_fraction=True,
+            "measured", "Gap between the lines", "a", LENGTH, (first + second) / 2, main=True, digits=3,
+            as_fraction=True,
         )
-    return w.value("measured", "Angle at the second mark", found.value, ANGLE, source=GEOMETRY, symbol="a", main=True, digits=3)
+    return w.value(
+        "measured", "Angle at the second mark", found.value, ANGLE, source=GEOMETRY, symbol="a", main=True, digits=3,
+    )
 
 
 def _apart(one: tuple[Symbol, Symbol], other: tuple[Symbol, Symbol]) -> Formula:
@@ -347,42 +376,50 @@ def _band(w: Working, found: Measured, value: Symbol, what: str) -> tuple[Fracti
     middle, wide = Fraction(value.amount), Fraction(half.amount)
     low = max(math.floor((middle - wide) / step) * step, Fraction(0))
     high = math.ceil((middle + wide) / step) * step
-    for name, label, letter, end in (("low", "Low end of the band", "a_low", low), ("high", "High end of the band", "a_high", high)):
-        w.value(name, label, end, kind, source=PROPAGATION, symbol=letter, digits=4)
+    for name, end in (("low", low), ("high", high)):
+        w.value(
+            name, f"{name.title()} end of the band", end, kind, source=PROPAGATION, symbol=f"a_{name}", digits=4,
+        )
     return low, high
 
 
 def _check_view(w: Working, found: Measured, reference: str) -> None:
     w.mention("tilt_caution", TILT_CAUTION)
     if reference == CORNERS:
-        w.value("tilt", "Tilt of the surface to the picture", found.tilt, ANGLE, source=NORMALIZED_DLT, symbol="τ", digits=2)
+        w.value(
+            "tilt", "Tilt of the surface to the picture", found.tilt, ANGLE, source=NORMALIZED_DLT, symbol="τ",
+            digits=2,
+        )
         if found.tilt > TILT_CAUTION.amount:
             w.caution(
-                "tilt", "The picture was taken at {tilt} off square. A squarer one, under {tilt_caution}, has a narrower "
-                "band.", source=OURS,
+                "tilt", "The picture was taken at {tilt} off square. A squarer one, under {tilt_caution}, has a "
+                "narrower band.", source=OURS,
             )
         else:
-            w.ok("tilt", "The picture was taken at {tilt} off square, and the perspective is taken out.", source=NORMALIZED_DLT)
+            w.ok(
+                "tilt", "The picture was taken at {tilt} off square, and the perspective is taken out.",
+                source=NORMALIZED_DLT,
+            )
     elif reference == ENDS:
         w.note(
-            "tilt", "Two ends do not show how square the picture is. What you entered for it is in the band. Four corners "
-            "of something flat would show it.", source=OURS,
+            "tilt", "Two ends do not show how square the picture is. What you entered for it is in the band. Four "
+            "corners of something flat would show it.", source=OURS,
         )
     else:
         w.value("turned", "Farthest mark from the apex, angle of the arc", found.turned, ANGLE, source=CYLINDER,
             symbol="α", digits=2)
         w.note(
-            "apex", "The farthest mark lies {turned} of arc from the marked apex. This holds only if the reference lies "
-            "across the apex, halfway between the two legs.", source=OURS,
+            "apex", "The farthest mark lies {turned} of arc from the marked apex. This holds only if the reference "
+            "lies across the apex, halfway between the two legs.", source=OURS,
         )
 
 
-def _check_band(w: Working, found: Measured) -> None:
-    share = _plain(WIDE_BAND)
-    if 2 * found.standard > share * found.value:
+def _check_band(w: Working, found: Measured, alone: bool) -> None:
+    """What widens the band. How wide it may be, a limit says where there is one; a size alone is set beside it."""
+    if alone and COVERAGE.amount * found.standard > _plain(WIDE_BAND) * found.value:
         w.caution(
-            "band", "The band is wide beside the measure. Go closer, hold the camera square, mark at a higher zoom, or use "
-            "a gauge.", source=OURS,
+            "band", "The band is wide beside the measure. Go closer, hold the camera square, mark at a higher zoom, "
+            "or use a gauge.", source=OURS,
         )
     widest = max(found.parts, key=lambda part: part.size)
     w.words("widest", "Largest cause of the band", widest.label.lower(), source=PROPAGATION)
@@ -413,7 +450,8 @@ PHOTO_MEASURE = Calculator(
     inputs=(
         Choice(
             "purpose", "What it is for", (
-                Option(BEND_JUDGE.id, "An open discontinuity, for Judging"), Option(FIT_UP.id, "A root opening, for Fit-up"),
+                Option(BEND_JUDGE.id, "An open discontinuity, for Judging"), Option(FIT_UP.id, "A root opening, for "
+                "Fit-up"),
                 Option(MISMATCH, "Misalignment, for Fit-up"), Option(ALONE, "Only to know"),
             ), BEND_JUDGE.id, "It says which limit the size is compared with.", takes=None,
         ),

@@ -74,8 +74,8 @@ def _target(answer: Result) -> tuple[Calculator, str]:
 
 
 def _hand_on(request: Request) -> dict[str, Any]:
-    """The size put to what the other form keeps (`kept`, by input). Printed rows are the invented shop's, so a list that
-    holds nothing of the reader's starts anew.
+    """The size put to what the other form keeps (`kept`, by input). Printed rows are the invented shop's, so a list
+    that holds nothing of the reader's starts anew.
     """
     answer, system = _answer(request)
     size = _handed_on(answer, system)
@@ -195,7 +195,7 @@ _FIELDS = {BEND_JUDGE.id: "findings", FIT_UP.id: "readings"}
 
 
 def _into_record(request: Request) -> dict[str, Any]:
-    """A test-day record with the size in it, and the caption for the marked picture. Nothing that stands in it changes."""
+    """A test-day record with the size and the marked picture in it. Nothing that stands in it changes."""
     answer, system = _answer(request)
     record = from_data(request["record"])
     told = {"caption": _caption(answer, system) if "measured" in {each.name for each in answer.values} else ""}

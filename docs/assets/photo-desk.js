@@ -51,6 +51,8 @@
       this.desk = make("section", { class: "photo-desk", "aria-label": "Your picture" },
         make("div", { class: "photo-bar" },
           this.picker("Take a picture", { capture: "environment" }), this.picker("Choose a picture", {})),
+        make("p", {}, "What it is for and what the reference is, you say ",
+          make("a", { href: `#${section.id}` }, "in the form below"), "."),
         this.said, this.work);
       section.before(this.desk);
       section.addEventListener("guide-numbers", () => this.read());
@@ -114,7 +116,8 @@
       const before = this.picture && { ...this.picture, marks: this.marksTexts() };
       await this.change({ id: GuideRecord.identifier("p"), ...drawn }, before);
       const undo = before ? [" ", button("Back to the picture before", () => this.backTo(before))] : [];
-      if (!this.notKept) this.tell("The picture is on this device only, without the place where it was taken.", ...undo);
+      if (this.notKept) return;
+      this.tell("The picture is on this device only, without the place where it was taken.", ...undo);
     }
 
     marksTexts() {
@@ -236,7 +239,8 @@
       this.store = store;
       const entries = (await store.all()).filter(({ deleted, record }) => !deleted && record.kind === "test-day");
       const held = this.records.value;
-      this.records.replaceChildren(...entries.map(({ id, record }) => make("option", { value: id }, record.name || "No name")));
+      const optionOf = ({ id, record }) => make("option", { value: id }, GuideRecord.nameOf(record));
+      this.records.replaceChildren(...entries.map(optionOf));
       if (entries.some(({ id }) => id === held)) this.records.value = held;
       this.into.disabled = this.records.disabled = !entries.length;
       if (!entries.length) this.records.append(make("option", { value: "" }, "None on this device yet"));
@@ -263,7 +267,7 @@
         channel.postMessage({ id: entry.id });
         channel.close();
       }
-      this.tell(`In “${entry.record.name || "No name"}” now, with the marked picture. `,
+      this.tell(`In “${GuideRecord.nameOf(entry.record)}” now, with the marked picture. `,
         make("a", { href: "record.html" }, "Go to the record"));
     }
 
@@ -292,7 +296,12 @@
         pen.fillText(words, x, y, width - x);
       };
       for (const { x, y, short } of this.stage.marks) {
-        stroke(() => { pen.moveTo(x - size, y); pen.lineTo(x + size, y); pen.moveTo(x, y - size); pen.lineTo(x, y + size); });
+        stroke(() => {
+          pen.moveTo(x - size, y);
+          pen.lineTo(x + size, y);
+          pen.moveTo(x, y - size);
+          pen.lineTo(x, y + size);
+        });
         write(short, x + size / 2, y - size / 2);
       }
       write(this.result.innerText.trim(), size, height - size);

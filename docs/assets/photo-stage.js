@@ -1,5 +1,5 @@
-/* The picture with its marks: zoom, handles, loupe. It knows pixels and no sizes. A handle lies beside its mark, so that
-   the finger covers neither the mark nor the next handle. */
+/* The picture with its marks: zoom, handles, loupe. It knows pixels and no sizes. A handle lies beside its mark, so
+   that the finger covers neither the mark nor the next handle. */
 (function () {
   "use strict";
   const { make } = Guide;
@@ -10,6 +10,8 @@
   const LOUPE = 144;
   const STEP = 1.4;
   const MOST = 8;
+  /* Pixels of the screen a millisecond. */
+  const [SLOW, FAST] = [0.04, 0.3];
 
   const bounded = (value, low, high) => Math.min(high, Math.max(low, value));
 
@@ -23,8 +25,10 @@
       this.lines = document.createElementNS("http://www.w3.org/2000/svg", "svg");
       this.lines.setAttribute("aria-hidden", "true");
       this.sheet = make("div", { class: "photo-sheet" }, this.picture, this.lines);
-      this.window = make("div", { class: "photo-window", role: "group", "aria-label": "Picture with its marks" }, this.sheet);
-      this.loupe = make("canvas", { class: "photo-loupe", width: LOUPE, height: LOUPE, "aria-hidden": "true", hidden: "" });
+      const group = { role: "group", "aria-label": "Picture with its marks" };
+      this.window = make("div", { class: "photo-window", ...group }, this.sheet);
+      const unseen = { "aria-hidden": "true", hidden: "" };
+      this.loupe = make("canvas", { class: "photo-loupe", width: LOUPE, height: LOUPE, ...unseen });
       this.told = Guide.status({ class: "visually-hidden" });
       this.element = make("div", { class: "photo-stage" }, this.window, this.loupe, this.told);
       this.window.addEventListener("touchstart", (event) => this.pinchStart(event), { passive: true });
@@ -102,6 +106,17 @@
       this.draw();
     }
 
+    /* Pixels of the picture for each pixel that a finger moves. A fast one takes the mark along; a slow one moves it by
+       what the loupe shows, so that a thumb sets it to the pixel on a small screen. */
+    share(speed) {
+      const [slow, fast] = [1 / Math.max(this.power, this.zoom), 1 / this.zoom];
+      return slow + (fast - slow) * bounded((speed - SLOW) / (FAST - SLOW), 0, 1);
+    }
+
+    get power() {
+      return Math.max(4, 2 * this.zoom);
+    }
+
     handleOf() {
       return make("button", { type: "button", class: "photo-handle" });
     }
@@ -114,7 +129,8 @@
         Object.assign(layer.style, { left: `${EDGE}px`, top: `${EDGE}px`, width: `${wide}px`, height: `${high}px` });
       }
       this.lines.setAttribute("viewBox", `0 0 ${wide} ${high}`);
-      const drawn = GuidePhoto.shapes(this.marks, this.zoom).map((points, index) => this.line(points, `photo-line-${index}`));
+      const drawn = GuidePhoto.shapes(this.marks, this.zoom)
+        .map((points, index) => this.line(points, `photo-line-${index}`));
       for (const mark of this.marks) drawn.push(...this.place(mark, wide, high));
       this.lines.replaceChildren(...drawn);
     }
@@ -122,10 +138,13 @@
     /* Puts a handle beside its mark, away from the others of its list; returns the cross and the stem. */
     place(mark, wide, high) {
       const [x, y] = [mark.x * this.zoom, mark.y * this.zoom];
-      let [right, down] = GuidePhoto.away(mark, this.marks);
+      /* The way of a mark at hand stays: its handle keeps under the finger. */
+      const held = this.held && this.held.mark === mark;
+      let [right, down] = (held && mark.way) || GuidePhoto.away(mark, this.marks);
       const reach = (HANDLE / 2) - EDGE;
       if (x + right * AWAY < reach || x + right * AWAY > wide - reach) right = -right;
       if (y + down * AWAY < reach || y + down * AWAY > high - reach) down = -down;
+      mark.way = [right, down];
       const [at, under] = [x + right * AWAY, y + down * AWAY];
       Object.assign(mark.handle.style, { left: `${at + EDGE}px`, top: `${under + EDGE}px` });
       mark.handle.textContent = mark.short;
@@ -159,14 +178,19 @@
         event.preventDefault();
         handle.focus({ preventScroll: true });
         handle.setPointerCapture(event.pointerId);
-        this.held = { mark, pointer: event.pointerId, x: mark.x, y: mark.y, left: event.clientX, top: event.clientY };
+        const { pointerId: pointer, clientX: left, clientY: top, timeStamp: at } = event;
+        this.held = { mark, pointer, x: mark.x, y: mark.y, left, top, at };
         this.look(mark);
       });
       handle.addEventListener("pointermove", (event) => {
         const { held } = this;
         if (!held || held.pointer !== event.pointerId) return;
         const [dx, dy] = [event.clientX - held.left, event.clientY - held.top];
-        this.put(mark, held.x + dx / this.zoom, held.y + dy / this.zoom, false);
+        const share = this.share(Math.hypot(dx, dy) / Math.max(1, event.timeStamp - held.at));
+        held.x = bounded(held.x + dx * share, 0, this.width);
+        held.y = bounded(held.y + dy * share, 0, this.height);
+        Object.assign(held, { left: event.clientX, top: event.clientY, at: event.timeStamp });
+        this.put(mark, held.x, held.y, false);
       });
       const let_go = (event) => {
         if (!this.held || this.held.pointer !== event.pointerId) return;
@@ -198,8 +222,7 @@
     /* The loupe shows the mark's place, beside the finger: over the handle, or under it near the top. */
     look(mark) {
       const pen = this.loupe.getContext("2d");
-      const power = Math.max(4, 2 * this.zoom);
-      const seen = LOUPE / power;
+      const seen = LOUPE / this.power;
       pen.imageSmoothingEnabled = false;
       pen.fillStyle = "#808080";
       pen.fillRect(0, 0, LOUPE, LOUPE);
@@ -224,7 +247,8 @@
     }
   }
 
-  /* Which lines join the marks: each list closed where it is a frame of four, two by two where it is a pair of lines. */
+  /* Which lines join the marks: the reference closed where it is a frame, the others two by two where they are a pair
+     of lines. */
   function shapes(marks, zoom) {
     const at = ({ x, y }) => [x * zoom, y * zoom];
     const lists = ["reference_marks", "marks"].map((list) => marks.filter((mark) => mark.list === list).map(at));

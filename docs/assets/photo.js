@@ -5,15 +5,15 @@
   if (!window.GuideEngine) return;
 
   const BASE = new URL(".", document.currentScript.src).href;
-  const PARTS = ["photo-stage", "photo-desk"];
+  const PARTS = ["photo-stage.js", "photo-desk.js"];
   const loaded = new Map();
 
   function load(name) {
     if (!loaded.has(name)) {
       loaded.set(name, new Promise((resolve, reject) => {
-        const script = Guide.make("script", { src: `${BASE}${name}.js` });
+        const script = Guide.make("script", { src: `${BASE}${name}` });
         script.onload = resolve;
-        script.onerror = () => reject(new Error(`the file ${name}.js is missing`));
+        script.onerror = () => reject(new Error(`the file ${name} is missing`));
         document.head.append(script);
       }));
     }
