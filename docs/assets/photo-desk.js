@@ -84,6 +84,7 @@
         await this.pictures.open();
         const kept = await this.pictures.get("now");
         if (kept) await this.put(kept);
+        this.read();
       } catch {
         this.pictures = null;
         this.tell("This browser keeps no pictures for this page: yours lasts until you close it.");
@@ -156,7 +157,7 @@
     async chosen(fresh = false) {
       const size = this.picture ? { width: this.picture.width, height: this.picture.height } : {};
       const told = await GuideEngine.call({ ...this.form.question(), do: "photo-marks", fresh, ...size });
-      if (!told || !told.names) return;
+      if (!told || !told.names) return this.read();
       this.names = told.names;
       this.send.textContent = told.goes;
       this.send.hidden = !told.goes;
@@ -166,7 +167,7 @@
       const now = this.form.texts();
       if (Object.entries(told.inputs).some(([name, text]) => now[name] !== text)) this.form.take(told.inputs);
       if (this.picture) local.set(OF, this.picture.id);
-      this.read();
+      return this.read();
     }
 
     /* The form's numbers as marks. */
