@@ -190,7 +190,7 @@ def work_photo_measure(
     ref_error: Fraction, reference_marks: tuple[tuple[Fraction, Fraction], ...],
     marks: tuple[tuple[Fraction, Fraction], ...], picture_width: int, picture_height: int, mark_error: Fraction,
     blur: Fraction, relief: Fraction, off_square: Fraction, plunger_diameter: Fraction, specimen_thickness: Fraction,
-    **judged_by: Any,
+    placed: str, **judged_by: Any,
 ) -> None:
     """What marks on a photograph measure, its band, and whether the whole band is on one side of the limit.
 
@@ -227,6 +227,12 @@ def work_photo_measure(
     )
     errors = measure.Errors(float(mark_error), float(blur), float(ref_error), float(relief), float(off_square))
     _cautions(w, purpose)
+    if placed == "no":
+        w.words("verdict", "Measured", "not yet", source=ENTERED, main=True)
+        text = "Nothing is measured yet. Drag every mark to its place."
+        w.incomplete("placed", text, source=ENTERED)
+        w.say(text)
+        return
     try:
         _require_view(purpose, what, reference)
         found = measure.measured(scene, errors, LIMITS)
@@ -489,6 +495,10 @@ PHOTO_MEASURE = Calculator(
             "marks", "Marks of what is measured", (_X, _Y), "800 | 640\n825 | 640",
             "Two for a length, three for an angle, four for a gap: two on one line, two on the other.", row_name="Mark",
             fewest=2, most=4, takes=None,
+        ),
+        Choice(
+            "placed", "Marks at their places", (Option("yes", "Yes, every one"), Option("no", "Not yet")), "yes",
+            "The marks of a new picture lie anywhere until they are dragged.", takes=None,
         ),
         Whole("picture_width", "Width of the picture, px", "1600", 100, 20000, "In pixels.", takes=None),
         Whole("picture_height", "Height of the picture, px", "1200", 100, 20000, "In pixels.", takes=None),

@@ -162,6 +162,8 @@ def _marks(request: Request) -> dict[str, Any]:
             inputs[name] = ROWS_APART.join(
                 f"{round(x * size[0])} {CELLS_APART} {round(y * size[1])}" for x, y in _STARTS[key]
             )
+    if {"reference_marks", "marks"} & inputs.keys():
+        inputs["placed"] = "no"
     judged = {name for names in _ONLY_FOR.values() for name in names}
     counts = {name for key in (chosen["purpose"], chosen["reference"]) for name in _ONLY_FOR.get(key, ())}
     return {

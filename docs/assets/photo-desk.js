@@ -34,8 +34,11 @@
       this.form = Guide.form(section);
       this.names = {};
       this.undone = [];
-      this.stage = new GuidePhoto.Stage((marks, done) => this.moved(marks, done));
+      this.stage = new GuidePhoto.Stage((...what) => this.moved(...what));
       this.said = Guide.status({ class: "photo-said" });
+      /* Marks that were moved since they were laid out anew. */
+      this.moves = new Set();
+      this.ready = button("Every mark is at its place", () => this.form.take({ placed: "yes" }));
       this.result = make("p", { class: "photo-result" });
       this.tools = make("div", { class: "photo-bar", role: "group", "aria-label": "Zoom and undo" },
         button("Closer", () => this.stage.closer(1)), button("Wider", () => this.stage.closer(-1)),
@@ -47,7 +50,7 @@
         make("div", { class: "field" }, make("label", { for: "photo-record" }, "Test-day record"), this.records),
         this.into = button("Put it into the record", () => this.intoRecord()),
         button("Save the marked picture", () => this.save()));
-      this.work = make("div", { hidden: "" }, this.tools, this.stage.element, this.result, this.goes);
+      this.work = make("div", { hidden: "" }, this.tools, this.stage.element, this.result, this.ready, this.goes);
       this.desk = make("section", { class: "photo-desk", "aria-label": "Your picture" },
         make("div", { class: "photo-bar" },
           this.picker("Take a picture", { capture: "environment" }), this.picker("Choose a picture", {})),
@@ -99,7 +102,7 @@
       if (!found) return;
       Guide.setAddress("#photo-measure");
       this.form.take({ purpose: found[1] });
-      this.section.scrollIntoView();
+      this.desk.scrollIntoView();
     }
 
     /* -- the picture -- */
@@ -122,8 +125,8 @@
     }
 
     marksTexts() {
-      const { reference_marks, marks, picture_width, picture_height } = this.form.texts();
-      return { reference_marks, marks, picture_width, picture_height };
+      const { reference_marks, marks, placed, picture_width, picture_height } = this.form.texts();
+      return { reference_marks, marks, placed, picture_width, picture_height };
     }
 
     async change(picture, before) {
@@ -165,6 +168,7 @@
         field.classList.toggle("photo-unused", !told.used.includes(field.dataset.field));
       }
       const now = this.form.texts();
+      if (told.inputs.placed) this.moves.clear();
       if (Object.entries(told.inputs).some(([name, text]) => now[name] !== text)) this.form.take(told.inputs);
       if (this.picture) local.set(OF, this.picture.id);
       return this.read();
@@ -174,16 +178,19 @@
     read() {
       if (this.stage.held || !this.picture) return;
       const texts = this.form.texts();
+      this.ready.hidden = texts.placed !== "no";
       const marks = LISTS.flatMap((list) => rowsOf(texts[list]).map(([x, y], index) => ({
         list, x, y, ...((this.names[list] || [])[index] || { name: "", short: String(index + 1) }),
       })));
       if (marks.every(({ x, y }) => Number.isFinite(x) && Number.isFinite(y))) this.stage.setMarks(marks);
     }
 
-    moved(marks, done) {
+    moved(marks, done, which) {
       const texts = Object.fromEntries(LISTS.map((list) => [list,
         marks.filter((mark) => mark.list === list).map(({ x, y }) => `${x} | ${y}`).join("\n")]));
       if (!this.before) this.before = this.marksTexts();
+      this.moves.add(which);
+      if (done && marks.every((mark) => this.moves.has(mark))) this.form.put({ placed: "yes" });
       this.form.put(texts);
       if (!done) {
         this.form.move();

@@ -16,7 +16,7 @@
   const bounded = (value, low, high) => Math.min(high, Math.max(low, value));
 
   class Stage {
-    /* `moved(marks, done)` is told of every move; done: the finger was lifted, or a key was pressed. */
+    /* `moved(marks, done, mark)` is told of every move of a mark; done: the finger was lifted, or a key pressed. */
     constructor(moved) {
       this.moved = moved;
       this.zoom = 1;
@@ -196,7 +196,7 @@
         if (!this.held || this.held.pointer !== event.pointerId) return;
         this.held = null;
         this.loupe.hidden = true;
-        this.moved(this.marks, true);
+        this.moved(this.marks, true, mark);
       };
       handle.addEventListener("pointerup", let_go);
       handle.addEventListener("pointercancel", let_go);
@@ -216,7 +216,7 @@
       mark.y = Math.round(bounded(y, 0, this.height) * 10) / 10;
       this.draw();
       this.look(mark);
-      this.moved(this.marks, done);
+      this.moved(this.marks, done, mark);
     }
 
     /* The loupe shows the mark's place, beside the finger: over the handle, or under it near the top. */

@@ -81,12 +81,13 @@ def handle(page: Page, short: str):
 
 def place(page: Page, short: str) -> tuple[float, float]:
     """Where a mark says that it is."""
-    told = re.search(r": ([\d.]+) from the left, ([\d.]+) from the top", handle(page, short).get_attribute("aria-label"))
+    label = handle(page, short).get_attribute("aria-label")
+    told = re.search(r": ([\d.]+) from the left, ([\d.]+) from the top", label)
     return float(told[1]), float(told[2])
 
 
 def zoom(page: Page) -> float:
-    return page.evaluate("() => { const img = document.querySelector('.photo-sheet img'); return img.clientWidth / img.naturalWidth; }")
+    return page.locator(".photo-sheet img").evaluate("(img) => img.clientWidth / img.naturalWidth")
 
 
 def way(page: Page, short: str, to: tuple[float, float]) -> tuple[float, float, float, float]:
@@ -207,6 +208,7 @@ def test_a_thumb_marks_on_a_phone(new_context, served):
 
 def test_undo_takes_back_each_move(page, served):
     open_photo(page, served, photograph())
+    expect(page.locator(".photo-result")).to_contain_text("Nothing is measured yet")
     start = place(page, "1")
     handle(page, "1").focus()
     page.keyboard.press("ArrowRight")
@@ -222,9 +224,14 @@ def test_the_marks_follow_what_is_measured(page, served):
     """A gap has four marks, four corners are four; what does not count is not asked."""
     open_photo(page, served, photograph())
     expect(page.locator(".photo-handle")).to_have_count(4)
-    for field, value, count in (("purpose", "alone", 4), ("what", "gap", 6), ("reference", "corners", 8), ("what", "angle", 7)):
+    for field, value, count in (
+        ("purpose", "alone", 4), ("what", "gap", 6), ("reference", "corners", 8), ("what", "angle", 7),
+    ):
         page.locator(f"#photo-measure [data-field='{field}'] select").select_option(value)
         expect(page.locator(".photo-handle")).to_have_count(count)
+    settle(page)
+    expect(page.locator(".photo-result")).to_contain_text("Nothing is measured yet")
+    page.get_by_role("button", name="Every mark is at its place").click()
     settle(page)
     expect(page.locator("#photo-measure [data-field='plunger_diameter']")).to_have_class(re.compile("photo-unused"))
     assert page.locator("[data-error]:not(:empty)").count() == 0
@@ -268,7 +275,7 @@ def as_bytes(page: Page, address: str) -> bytes:
 
 
 def test_the_picture_is_small_upright_and_placeless(new_context, served):
-    """12 megapixels from a phone held upright, with its place in it: what is kept and what is saved have none of that."""
+    """12 megapixels from a phone held upright, with its place in it: what is kept and what is saved have none."""
     page = new_context(bypass_csp=True).new_page()
     taken = photograph(2.5, turned=True)
     assert HIDDEN in taken and Image.open(io.BytesIO(taken)).size == (3000, 4000)
@@ -278,7 +285,9 @@ def test_the_picture_is_small_upright_and_placeless(new_context, served):
     kept = as_bytes(page, stored["data"])
     placeless(kept)
     # Upright: the specimen's light lies where the camera saw it.
-    theirs, ours = (np.asarray(Image.open(io.BytesIO(data)).convert("L").resize((80, 60)), float) for data in (photograph(), kept))
+    theirs, ours = (
+        np.asarray(Image.open(io.BytesIO(data)).convert("L").resize((80, 60)), float) for data in (photograph(), kept)
+    )
     assert np.abs(theirs - ours).mean() < 6
     mark_all(page)
     in_band(page)
@@ -362,7 +371,12 @@ def test_kills_lose_no_picture_and_no_mark(new_context, served, kills):
     chance, context = random.Random(19), new_context()
     pictures = [photograph(), photograph(0.9)]
     moved = [0]
-    context.on("console", lambda each: moved.append(int(each.text.split()[1])) if each.text.startswith("moved ") else None)
+
+    def heard(message) -> None:
+        if message.text.startswith("moved "):
+            moved.append(int(message.text.split()[1]))
+
+    context.on("console", heard)
     page = context.new_page()
     open_photo(page, served, pictures[0])
     for number in range(kills):

@@ -1,4 +1,6 @@
-"""A measured size is judged as its own stage judges it, at both ends of the band, and handed on so that it says the same."""
+"""A measured size is judged as its own stage judges it, at both ends of the band, and handed on so that it says the
+same.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +18,9 @@ from calc.record.shape import MOST_PHOTOS, as_data
 from calc.stages.fitup import FIT_UP
 from calc.stages.judging import BEND_JUDGE
 
-JOINT = {"purpose": "fit-up", "what": "gap", "reference": "ends", "ref_error": "0.005 in", "relief": "0 in", "blur": "0"}
+JOINT = {
+    "purpose": "fit-up", "what": "gap", "reference": "ends", "ref_error": "0.005 in", "relief": "0 in", "blur": "0",
+}
 STEP = JOINT | {"purpose": "misalignment"}
 PHOTO = {"id": "p0123456789", "width": 1600, "height": 1200}
 
@@ -119,7 +123,8 @@ def test_what_the_other_form_keeps_means_the_same_afterwards():
 ])
 def test_what_cannot_go_on_is_told_in_words(request_of, words):
     told = asked("photo-hand-on", **request_of)
-    assert set(told) == {"refused"} and told["refused"].startswith("Nothing was handed on: ") and words in told["refused"]
+    assert set(told) == {"refused"} and told["refused"].startswith("Nothing was handed on: ")
+    assert words in told["refused"]
 
 
 def test_two_readings_at_one_place_are_refused():
@@ -170,8 +175,9 @@ def test_a_record_that_can_hold_no_more_says_so():
     listed["rows"]["findings"] = [{"coupon": "1", "size": "1/16 in", "place": "face", "flaw": "no"}] * 20
     assert "list is full" in asked("photo-into-record", inputs={}, record=listed, photo=PHOTO)["refused"]
     assert "refused" in asked("photo-into-record", inputs={}, record={}, photo=PHOTO)
-    measures_nothing = {"marks": "800 | 640; 800 | 640"}
-    assert "measures nothing" in asked("photo-into-record", inputs=measures_nothing, record=as_data(PLATE), photo=PHOTO)["refused"]
+    nothing = {"marks": "800 | 640; 800 | 640"}
+    told = asked("photo-into-record", inputs=nothing, record=as_data(PLATE), photo=PHOTO)
+    assert "measures nothing" in told["refused"]
 
 
 # --- marks ------------------------------------------------------------------------------------------
@@ -183,13 +189,17 @@ def test_new_marks_lie_in_the_picture_and_can_be_measured(what, own, reference, 
     inputs = {"purpose": "alone", "what": what, "reference": reference}
     told = asked("photo-marks", inputs=inputs, fresh=True, width=900, height=1600)
     assert (len(told["names"]["marks"]), len(told["names"]["reference_marks"])) == (own, known)
-    answer = PHOTO_MEASURE.answer(inputs | told["inputs"])
+    assert PHOTO_MEASURE.answer(inputs | told["inputs"]).level is Level.INCOMPLETE
+    answer = PHOTO_MEASURE.answer(inputs | told["inputs"] | {"placed": "yes"})
     assert not {"outside", "marks", "corners"} & {check.id for check in answer.checks}
 
 
 def test_marks_that_fit_stay():
     told = asked("photo-marks", inputs={"what": "gap", "reference_marks": "1 | 2\n3 | 4"}, width=1000, height=500)
-    assert "reference_marks" not in told["inputs"] and len(told["inputs"]["marks"].split("\n")) == 4
+    assert "reference_marks" not in told["inputs"] and told["inputs"]["placed"] == "no"
+    assert len(told["inputs"]["marks"].split("\n")) == 4
+    same = asked("photo-marks", inputs={}, width=1600, height=1200)
+    assert set(same["inputs"]) == {"picture_width", "picture_height"}
     assert "plunger_diameter" in told["used"] and "required" not in told["used"]
     odd = asked("photo-marks", inputs={"what": "no such thing", "picture_width": "wide"})
     assert odd["names"]["marks"] == asked("photo-marks", inputs={})["names"]["marks"]
