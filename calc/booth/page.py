@@ -136,15 +136,15 @@ class Page:
 
     def _clock(self, clock: Clock) -> str:
         board = self.board
-        digits = ""
+        count = ""
         if clock.until is not None:
             left = clock.until - board.now
-            digits = (
+            count = (
                 f'<p class="booth-digits" data-until="{self.milliseconds(clock.until)}">'
                 f"{digits(left)}</p>"
             )
         elif clock.since is not None:
-            digits = (
+            count = (
                 f'<p class="booth-digits" data-since="{self.milliseconds(clock.since)}">'
                 f"{digits(board.now - clock.since)}</p>"
             )
@@ -153,7 +153,7 @@ class Page:
             buttons += self._rules()
         return (
             f'<div class="booth-clock" data-clock="{clock.id}" data-level="{clock.level.value}"><div><h3>'
-            f"{escape(clock.title)}</h3>{digits}</div><div class=\"booth-keys\">{buttons}</div>{_told(clock.judged)}</div>"
+            f"{escape(clock.title)}</h3>{count}</div><div class=\"booth-keys\">{buttons}</div>{_told(clock.judged)}</div>"
         )
 
     def _rules(self) -> str:
