@@ -1,8 +1,8 @@
 """The board: every clock of the day as it stands now, and what it says.
 
-A clock has no limit of its own: rods out of the oven go by `rod-exposure`, the fire watch by `hot-work`, the wait between
-passes by `interpass-wait`, the pause of the machine by `duty-cycle`, each with the facts of the reader's test. A limit
-that the test does not say is not known, and its clock counts up only. No clock replaces the person on watch.
+A clock has no limit of its own: rods out of the oven go by `rod-exposure`, the fire watch by `hot-work`, the wait
+between passes by `interpass-wait`, the pause of the machine by `duty-cycle`, each with the facts of the reader's test. A
+limit that the test does not say is not known, and its clock counts up only. No clock replaces the person on watch.
 """
 
 from __future__ import annotations
@@ -28,8 +28,8 @@ RODS, WATCH, WAIT, ARC, DUTY = "rods", "watch", "wait", "arc", "duty"
 STRICTER_WATCH = HOT_WORK_CHECK.input("rule").default
 _OF_RODS = ("exposure", "own-limit", "little-left", "rebake")
 _SET = (
-    "The clock of this device was set by an amount that nobody knows while this ran. What it shows is the least that "
-    "it can be: go by another clock."
+    "The clock of this device was set by an amount that nobody knows while this ran. More time may have passed than is "
+    "shown: go by another clock."
 )
 
 
@@ -49,6 +49,8 @@ class Clock:
     spent: str = ""
     short: str = ""
     """What the strip of the other pages calls it."""
+    run: float | None = None
+    """What began this run, where its end moves while it runs; s."""
 
     @property
     def runs(self) -> bool:
@@ -63,7 +65,8 @@ class Clock:
     @property
     def key(self) -> str:
         """Names this run of the clock to its end, so that an answer is about no other."""
-        return f"{self.id}@{int(self.until)}" if self.until is not None else ""
+        begun = self.until if self.run is None else self.run
+        return f"{self.id}@{int(begun)}" if self.until is not None and begun is not None else ""
 
 
 @dataclass(frozen=True)
@@ -110,6 +113,11 @@ class Board:
     def seen(self) -> frozenset[str]:
         """The runs of clocks whose end was answered."""
         return frozenset(each.value for each in self.day.of(journal.SEEN))
+
+    @property
+    def set_clocks(self) -> tuple[Event, ...]:
+        """The times that the device's clock was set, of which nobody has said yet that it was seen."""
+        return tuple(each for each in self.day.jumps if each.id not in self.seen)
 
     @property
     def spent(self) -> tuple[Clock, ...]:
@@ -167,8 +175,8 @@ def _rods(board: Board) -> Iterator[Clock]:
         until = start + limit if limit is not None else None
         does = ((journal.IN, number, "Back in the oven"),) if out else ((journal.OUT, number, "Out again"),)
         if out:
-            yield Clock(f"{RODS}-{number}", name, start, until, judged, does, "Rods: their time out of the oven is over. "
-                "Do not weld with them.", "Rods")
+            yield Clock(f"{RODS}-{number}", name, start, until, judged, does, "Rods: their time out of the oven is "
+                "over. Do not weld with them.", "Rods")
         else:
             resting = Judged("rods.back", Level.NOTE, (f"Back in the oven. Out for {duration(before + last)} so far, "
                 "until they have been in it for ", Amount(RETURN_HOLD.amount, RETURN_HOLD.kind), "."),
@@ -350,11 +358,10 @@ def _duty(board: Board) -> Iterator[Clock]:
     left = arc_left(board.arcs, board.now, period, allowed)
     if board.burns and left != float("inf"):
         yield Clock(DUTY, title, until=board.now + left, judged=(stands, *rated), short="Machine rests in",
-            spent="Duty cycle: the machine must rest.")
+            spent="Duty cycle: the machine must rest.", run=board.arcs[-1][0])
         return
     rest = cool_again(board.arcs, board.now, period, allowed, float(ONE_ROD.amount))
     if rest and not board.burns:
-        yield Clock(DUTY, title, until=board.now + rest, judged=(stands, *rated), short="Machine rests for",
-            spent="Duty cycle: the machine has rested for one more rod.")
+        yield Clock(DUTY, title, until=board.now + rest, judged=(stands, *rated), short="Machine rests for")
         return
     yield Clock(DUTY, title, judged=(stands, *rated))

@@ -15,7 +15,10 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
+from calc.core.declare import InputError, Quantity
 from calc.record.shape import FORBIDDEN, RecordError, pointer
+from calc.stages.current import CURRENT_SETTING
+from calc.stages.heat import HEAT_INPUT_CALCULATOR, PREHEAT
 
 FORMAT = "plate-test-booth"
 VERSION = 1
@@ -36,11 +39,16 @@ DOES: dict[str, str] = {
 """Each event, and what its number counts.
 
 `out`, `in`: a batch of rods leaves the oven, goes back. `arc`: an arc is struck on a new rod; `same-rod`: on the rod
-before. `stop`: it ends. `done`, `again`: a pass is finished, is opened again. `temperature`, `amps`, `volts`: a reading.
-`more`: one pass more than planned. `spark`: the last spark fell; `watched`: the watch is over. `rule`: the rule of the
+before. `stop`: it ends. `done`, `again`: a pass is complete, is opened again. `temperature`, `amps`, `volts`: a
+reading. `more`: one pass more than planned. `spark`: the last spark fell; `watched`: the watch is over. `rule`: the rule of the
 fire watch. `seen`: what a clock said when it ran out was read. `undo`: takes the event `of` back. `jump`: the device's
 clock was set by `value` milliseconds.
 """
+READINGS: dict[str, Quantity] = {
+    TEMPERATURE: PREHEAT.input("metal"), AMPS: CURRENT_SETTING.input("amps"),
+    VOLTS: HEAT_INPUT_CALCULATOR.input("volts"),
+}
+"""The input that each reading is one of; a reading carries its unit."""
 _NUMBERED = {name for name, counts in DOES.items() if counts}
 MOST_NUMBER = 60
 _ID = re.compile(r"[a-z0-9][a-z0-9.-]{0,59}")
@@ -181,6 +189,11 @@ def _event(data: Any, place: int) -> Event:
         _whole(data.get("number", 0), 1 if do in _NUMBERED else 0, MOST_NUMBER, "events", place, "number"),
         _words(data.get("value", ""), "events", place, "value"), _words(data.get("of", ""), "events", place, "of"),
     )
+    if do in READINGS:
+        try:
+            READINGS[do].read(event.value, "us")
+        except InputError as trouble:
+            raise RecordError(pointer("events", place, "value"), trouble.message) from None
     if do == JUMP and not _JUMP.fullmatch(event.value):
         raise RecordError(pointer("events", place, "value"), "write whole milliseconds")
     return event

@@ -12,8 +12,6 @@ from calc.booth.log import Facts, Pass
 from calc.core.declare import Quantity
 from calc.core.units import System, parse, show_as_written
 from calc.plate_test.facts import DERIVED
-from calc.stages.current import CURRENT_SETTING
-from calc.stages.heat import HEAT_INPUT_CALCULATOR, PREHEAT
 
 KEYS = 9
 """Keys of a pad: three rows of three."""
@@ -21,18 +19,22 @@ KEYS = 9
 
 @dataclass(frozen=True)
 class Pad:
-    """One kind of reading: its input, the words of its key, and its steps in the units of each system.
+    """One kind of reading: the words of its key, and its steps in the units of each system.
 
     `fine` is the distance of neighboring values, `stride` how many of them lie between two keys.
     """
 
     do: str
-    input: Quantity
     label: str
     ask: str
     fine: dict[System, str]
     stride: int
     ends: dict[System, tuple[str, str]]
+
+    @property
+    def input(self) -> Quantity:
+        """The input that its readings are of."""
+        return journal.READINGS[self.do]
 
     def values(self, system: System) -> list[Fraction]:
         """Every value that the pad offers, from the lowest on."""
@@ -44,11 +46,11 @@ class Pad:
 
 
 PADS: tuple[Pad, ...] = (
-    Pad(journal.TEMPERATURE, PREHEAT.input("metal"), "Plate", "Temperature of the plate", {"us": "5", "si": "2"}, 5,
+    Pad(journal.TEMPERATURE, "Plate", "Temperature of the plate", {"us": "5", "si": "2"}, 5,
         {"us": ("0 degF", "1000 degF"), "si": ("-20 degC", "540 degC")}),
-    Pad(journal.AMPS, CURRENT_SETTING.input("amps"), "Amperage", "Amperage, with the arc burning",
+    Pad(journal.AMPS, "Amperage", "Amperage, with the arc burning",
         {"us": "1", "si": "1"}, 5, {"us": ("10 A", "600 A"), "si": ("10 A", "600 A")}),
-    Pad(journal.VOLTS, HEAT_INPUT_CALCULATOR.input("volts"), "Voltage", "Arc voltage, with the arc burning",
+    Pad(journal.VOLTS, "Voltage", "Arc voltage, with the arc burning",
         {"us": "0.5", "si": "0.5"}, 2, {"us": ("10 V", "50 V"), "si": ("10 V", "50 V")}),
 )
 """The limits of a pad only say how far its keys go; what a reading may be, its input says."""

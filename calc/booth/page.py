@@ -1,7 +1,7 @@
 """The board as HTML: large words, one button for each thing that happens, a digit that the page keeps counting.
 
-The page knows no limit. It counts `data-since` up and `data-until` down, in milliseconds of the device's clock, and puts
-the event of a pressed `data-do` into the journal.
+The page knows no limit. It counts `data-since` up and `data-until` down, in milliseconds of the device's clock, and
+puts the event of a pressed `data-do` into the journal.
 """
 
 from __future__ import annotations
@@ -26,6 +26,9 @@ from calc.show.html import both
 from calc.stages.safety import HOT_WORK_CHECK
 
 NOT_READ = "not read"
+_HEADS = (
+    "Pass", "Rods", "Plate before", "Amperage", "Voltage", "Arc time", "Travel speed", "Heat input H", "Stands",
+)
 _WORDS = {
     journal.OUT: "Rods out", journal.IN: "Rods back in", journal.SPARK: "Last spark", journal.WATCHED: "Watch over",
     journal.ARC: "Arc, new rod", journal.SAME_ROD: "Arc, same rod", journal.STOP: "Arc stopped",
@@ -48,6 +51,22 @@ def in_words(event: Event, passes: tuple[Pass, ...]) -> str:
         name = next((each.name for each in passes if each.number == event.number), f"pass {event.number}")
         words += f", {name}"
     return words
+
+
+def set_in_words(event: Event) -> str:
+    """That the clock of the device was set, by how much, and what the clocks make of it.
+
+    >>> set_in_words(Event("t.1", 1, 0, 0, "jump", value="-3600000"))
+    'The clock of this device was set back by 1 h. The clocks here leave that out.'
+    """
+    by = journal.jump_of(event) / 1000
+    way = "back" if by < 0 else "ahead"
+    if event.value.endswith("?"):
+        return (
+            f"The clock of this device was set {way} by {duration(abs(by))} or more while no page looked. Nobody knows by "
+            "how much: go by another clock for what ran then."
+        )
+    return f"The clock of this device was set {way} by {duration(abs(by))}. The clocks here leave that out."
 
 
 def _do(words: str, do: str, number: int = 0, value: str = "", kind: str = "", **data: str) -> str:
@@ -152,8 +171,8 @@ class Page:
         if clock.id == WATCH and last_spark(board.day) is None:
             buttons += self._rules()
         return (
-            f'<div class="booth-clock" data-clock="{clock.id}" data-level="{clock.level.value}"><div><h3>'
-            f"{escape(clock.title)}</h3>{count}</div><div class=\"booth-keys\">{buttons}</div>{_told(clock.judged)}</div>"
+            f'<div class="booth-clock" data-clock="{clock.id}" data-level="{clock.level.value}"><h3>'
+            f'{escape(clock.title)}</h3>{count}<div class="booth-keys">{buttons}</div>{_told(clock.judged)}</div>'
         )
 
     def _rules(self) -> str:
@@ -165,10 +184,12 @@ class Page:
         )
 
     def spent(self) -> str:
-        """What ran out and was not answered: it stays until somebody says that it was seen."""
+        """What ran out, and a clock that was set: it stays until somebody says that it was seen."""
+        told = [(each.key, each.spent) for each in self.board.spent]
+        told += [(each.id, set_in_words(each)) for each in self.board.set_clocks]
         return "".join(
-            f'<div class="booth-spent" data-spent="{each.key}"><p>{escape(each.spent)}</p>'
-            f'{_do("I have seen it", journal.SEEN, value=each.key)}</div>' for each in self.board.spent
+            f'<div class="booth-spent" data-spent="{key}"><p>{escape(words)}</p>'
+            f'{_do("I have seen it", journal.SEEN, value=key)}</div>' for key, words in told
         )
 
     # -- the day --
@@ -176,11 +197,11 @@ class Page:
     def passes(self) -> str:
         """Every pass of the day in a table, with what is missing of it."""
         rows = "".join(self._row(each) for each in self.board.passes)
-        heads = "".join(f'<th scope="col">{words}</th>' for words in (
-            "Pass", "Rods", "Plate before", "Amperage", "Voltage", "Arc time", "Travel speed", "Heat input H", "Stands"))
+        heads = "".join(f'<th scope="col">{words}</th>' for words in _HEADS)
         return (
-            '<section class="booth-passes" aria-labelledby="booth-passes"><h2 id="booth-passes">Passes</h2><div class="wide" tabindex="0" role="group" '
-            f'aria-label="Table: passes"><table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
+            '<section class="booth-passes" aria-labelledby="booth-passes"><h2 id="booth-passes">Passes</h2>'
+            '<div class="wide" tabindex="0" role="group" aria-label="Table: passes">'
+            f'<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>'
             f'<div class="booth-keys">{_do("One pass more", journal.MORE)}</div></section>'
         )
 
@@ -192,7 +213,7 @@ class Page:
         figures = [each.speed, each.heat_input] if each.done else [None, None]
         cells = (
             str(each.rods) if each.arcs else "", self._shown(journal.TEMPERATURE, each.temperature_before),
-            self._shown(journal.AMPS, each.reading(journal.AMPS)), self._shown(journal.VOLTS, each.reading(journal.VOLTS)),
+            *(self._shown(do, each.reading(do)) for do in (journal.AMPS, journal.VOLTS)),
             duration(each.arc_time) if each.arcs else "",
             *(both(value.text("us"), value.text("si")) if value else "" for value in figures),
         )
@@ -207,7 +228,8 @@ class Page:
         day, passes = self.board.day, self.board.passes
         zones = {each.offset for each in day.live}
         items = "".join(
-            f'<li><span>{each.wall}{_zone(each.offset) if len(zones) > 1 else ""} {escape(in_words(each, passes))}</span>'
+            f'<li><span>{each.wall}{_zone(each.offset) if len(zones) > 1 else ""} '
+            f'{escape(in_words(each, passes))}</span>'
             f'{_do("Undo", journal.UNDO, kind="booth-small", of=each.id, label=in_words(each, passes))}</li>'
             for each in reversed(day.live)
         )
@@ -245,10 +267,11 @@ def _told(judged: Iterable[Judged]) -> str:
     loud.sort(key=lambda flag: -flag.level.severity)
     rest = [flag for flag in flags if not flag.level.severity]
     told = "".join(map(flag_html, loud))
-    if rest and not loud and len(rest) == 1:
+    fine = any(flag.level is Level.OK for flag in rest)
+    if len(rest) == 1 and not fine:
         return told + flag_html(rest[0])
     if rest:
-        words = "In order and notes" if any(flag.level is Level.OK for flag in rest) else "Notes"
+        words = "In order and notes" if fine else "Notes"
         told += f"<details><summary>{words} ({len(rest)})</summary>{''.join(map(flag_html, rest))}</details>"
     return told
 
@@ -275,7 +298,7 @@ def missing_html(judgement: Judgement, differs: tuple[str, ...], wanted: Mapping
 
 
 def test_line(test: Record) -> str:
-    """Whose limits the clocks go by."""
-    name = test.name or "no name"
-    said = [FIELDS[each].input.label for each in ("electrode", "interpass_maximum", "plate_length") if not test.text(each)]
-    return f"Your test: {name}." + (f" It does not say: {', '.join(said)}." if said else "")
+    """What of the test the clocks cannot do without and do not find; "" where it says all of it."""
+    wanted = ("electrode", "interpass_maximum", "plate_length")
+    blank = [FIELDS[each].input.label for each in wanted if not test.text(each)]
+    return f"Your test does not say: {', '.join(blank)}." if blank else ""

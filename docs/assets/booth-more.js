@@ -239,8 +239,8 @@
       }
       if (this.lock && !this.lock.released) return;
       if (!navigator.wakeLock) {
-        say(this.said, "This browser cannot keep the screen on here. It can on a page from a server with https, "
-          + "not on one opened from a folder or over plain http. Set the device to stay on.");
+        say(this.said, "This browser cannot keep the screen on for this page. It needs a page from a server with "
+          + "https: not over plain http, and not in every browser from a folder. Set the device to stay on.");
         return;
       }
       try {

@@ -67,7 +67,8 @@
 
   /* Three tones and a shake. False where this browser gives no sound now. */
   function signal() {
-    if (navigator.vibrate) navigator.vibrate([400, 150, 400, 150, 400]);
+    const pressed = navigator.userActivation && navigator.userActivation.hasBeenActive;
+    if (navigator.vibrate && pressed) navigator.vibrate([400, 150, 400, 150, 400]);
     if (!audio || audio.state !== "running") return false;
     for (const part of [0, 0.35, 0.7]) {
       const tone = audio.createOscillator();
@@ -88,7 +89,7 @@
   let strip = null;
   const told = new Map(); /* run of a clock -> when it last sounded */
 
-  const over = ({ until, seen }, now) => until !== undefined && !seen && until <= now;
+  const over = ({ until, seen, spent }, now) => until !== undefined && spent && !seen && until <= now;
 
   function remind(clocks, now) {
     const { sound } = choices.get();
@@ -117,7 +118,7 @@
     }
     const words = clocks.map((clock) => `${clock.name} ${count(clock, now)}`).join(" · ");
     Guide.say(strip.firstChild, words);
-    Guide.say(strip.lastChild, clocks.filter((clock) => over(clock, now) && clock.spent)
+    Guide.say(strip.lastChild, clocks.filter((clock) => over(clock, now))
       .map(({ spent }) => spent).join(" "));
   }
 
