@@ -134,7 +134,8 @@ class Day:
 
     def unsure_since(self, seconds: float) -> bool:
         """Whether the clock was set by an amount that nobody knows since that instant."""
-        return any(each.value.endswith("?") and self.taken(each) >= seconds for each in self.jumps)
+        unsure = (each for each in self.jumps if each.value.endswith("?"))
+        return any(self.seconds(each.at, each.order + 1) >= seconds for each in unsure)
 
     def of(self, *does: str, number: int | None = None) -> Iterator[Event]:
         """The live events of these kinds, in order; of one pass or batch where `number` says which."""

@@ -54,10 +54,12 @@
 
     /* The board as it was last drawn, while the calculators start: its digits count on. */
     firstSight() {
-      const { day, count, parts } = GuideBooth.read(VIEW);
+      const { day, count, parts, pads } = GuideBooth.read(VIEW);
       const { current } = this.days;
-      if (day === current.id && count === current.events.length && parts) this.fill(parts);
-      else say(this.said, "The calculators start. What you press is kept at once.");
+      if (day === current.id && count === current.events.length && parts && pads) {
+        this.fill(parts);
+        this.pads = pads;
+      } else say(this.said, "The calculators start. What you press is kept at once.");
     }
 
     /* -- what is pressed -- */
@@ -156,7 +158,7 @@
       if (this.days.trouble) say(this.said, this.days.trouble);
       const parts = Object.fromEntries(PARTS.map((name) => [name, answer[name]]));
       const count = this.days.current.events.length;
-      numbers.set(VIEW, JSON.stringify({ day: this.days.current.id, count, parts }));
+      numbers.set(VIEW, JSON.stringify({ day: this.days.current.id, count, parts, pads: this.pads }));
       GuideBooth.keepRunning(answer.strip);
       this.more.drawn();
       if (answer.strip.length) this.timer = setTimeout(() => this.draw(), AGAIN_MS);
