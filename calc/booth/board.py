@@ -1,8 +1,8 @@
 """The board: every clock of the day as it stands now, and what it says.
 
 A clock has no limit of its own: rods out of the oven go by `rod-exposure`, the fire watch by `hot-work`, the wait
-between passes by `interpass-wait`, the pause of the machine by `duty-cycle`, each with the facts of the reader's test. A
-limit that the test does not say is not known, and its clock counts up only. No clock replaces the person on watch.
+between passes by `interpass-wait`, the pause of the machine by `duty-cycle`, each with the facts of the reader's test.
+A limit that the test does not say is not known, and its clock counts up only. No clock replaces the person on watch.
 """
 
 from __future__ import annotations

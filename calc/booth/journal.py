@@ -40,9 +40,9 @@ DOES: dict[str, str] = {
 
 `out`, `in`: a batch of rods leaves the oven, goes back. `arc`: an arc is struck on a new rod; `same-rod`: on the rod
 before. `stop`: it ends. `done`, `again`: a pass is complete, is opened again. `temperature`, `amps`, `volts`: a
-reading. `more`: one pass more than planned. `spark`: the last spark fell; `watched`: the watch is over. `rule`: the rule of the
-fire watch. `seen`: what a clock said when it ran out was read. `undo`: takes the event `of` back. `jump`: the device's
-clock was set by `value` milliseconds.
+reading. `more`: one pass more than planned. `spark`: the last spark fell; `watched`: the watch is over. `rule`: the
+rule of the fire watch. `seen`: what a clock said when it ran out was read. `undo`: takes the event `of` back. `jump`:
+the device's clock was set by `value` milliseconds.
 """
 READINGS: dict[str, Quantity] = {
     TEMPERATURE: PREHEAT.input("metal"), AMPS: CURRENT_SETTING.input("amps"),

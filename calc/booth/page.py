@@ -63,8 +63,8 @@ def set_in_words(event: Event) -> str:
     way = "back" if by < 0 else "ahead"
     if event.value.endswith("?"):
         return (
-            f"The clock of this device was set {way} by {duration(abs(by))} or more while no page looked. Nobody knows by "
-            "how much: go by another clock for what ran then."
+            f"The clock of this device was set {way} by {duration(abs(by))} or more while no page looked. Nobody knows "
+            "by how much: go by another clock for what ran then."
         )
     return f"The clock of this device was set {way} by {duration(abs(by))}. The clocks here leave that out."
 

@@ -193,7 +193,7 @@ def test_a_killed_browser_keeps_the_day(browser, launching, fonts, served, tmp_p
         context.set_default_timeout(PATIENCE)
         page = at_the_booth(context.new_page(), served)
         assert len(journal(page)) == number
-        press(page, "spark")
+        press(page, "more")
         page.evaluate("GuideBooth.app.days.saved")
         kill_browser(tmp_path)
         with contextlib.suppress(Error):

@@ -177,8 +177,8 @@ def test_trips_out_of_the_oven_add_up_until_a_full_hold(trips, now, expected):
 
 def test_speed_and_heat_input_of_a_pass_by_hand():
     """7 in in 105 s is 4 in/min; 60 x 23 x 125 / 4000 = 43.1 kJ/in, as ASME IX, QW-409.1, has it."""
-    day = day_of((0, "temperature", 1, "64 degF"), (0, "amps", 1, "125 A"), (1, "arc", 1, ""), (1 + 55 / 60, "stop", 1, ""),
-        (3, "same-rod", 1, ""), (3 + 50 / 60, "stop", 1, ""), (4, "volts", 1, "23 V"), (5, "done", 1, ""))
+    day = day_of((0, "temperature", 1, "64 degF"), (0, "amps", 1, "125 A"), (1, "arc", 1, ""),
+        (1 + 55 / 60, "stop", 1, ""), (3, "same-rod", 1, ""), (3 + 50 / 60, "stop", 1, ""), (4, "volts", 1, "23 V"), (5, "done", 1, ""))
     each = board_of(day, 6).passes[0]
     assert each.arc_time == pytest.approx(105) and each.rods == 1
     assert each.speed.text("us") == "4\u00a0in/min"
