@@ -16,6 +16,7 @@
   const OPEN_WAIT_MS = 5000;
   const SLACK_MS = 2000;
   const LEAP_MS = 120000;
+  const LAST_MS = 5000;
 
   const eventsOf = (day) => (day && Array.isArray(day.events) ? day.events : []);
 
@@ -146,7 +147,7 @@
       const last = Number(numbers.get(LAST)) || 0;
       const before = this.base;
       this.base = { wall, steady };
-      numbers.set(LAST, String(wall));
+      if (Math.abs(wall - last) > LAST_MS) numbers.set(LAST, String(wall));
       if (!this.current || !this.current.events.length) return 0;
       if (!before) {
         if (last && wall < last - SLACK_MS) this.jump(wall - last, "?");
