@@ -10,6 +10,7 @@ import json
 from collections.abc import Callable
 from typing import Any
 
+from calc.booth import BOOTH_DO
 from calc.catalogue import calculator
 from calc.classroom import CLASSROOM_DO
 from calc.core.declare import Calculator, Choice, Input, InputError, Quantity, Result, Rows
@@ -132,5 +133,5 @@ def _open(request: Request) -> dict[str, Any]:
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     "answer": _answer, "quick": _quick, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
-    **RECORD_DO, **TEST_DO, **PRACTICE_DO, **PLANNING_DO, **CLASSROOM_DO, **PHOTO_DO,
+    **RECORD_DO, **TEST_DO, **PRACTICE_DO, **PLANNING_DO, **CLASSROOM_DO, **PHOTO_DO, **BOOTH_DO,
 }

@@ -226,9 +226,11 @@ def exposure(bench: Bench) -> None:
         "rod": bench.texts.get("rod_suffix", "E7018"), "out_at": bench.texts["rods_out"],
         "now": bench.texts["rods_last"],
     }
+    inputs |= {"earlier": bench.texts["rods_earlier"]} if bench.has("rods_earlier") else {}
     inputs |= {"own_limit": bench.texts["rods_limit"], "rule": "shorter"} if bench.has("rods_limit") else {}
     # The oven, wet rods and an earlier rebake are not on this sheet.
-    answer = bench.ask(ROD_EXPOSURE, inputs, "rods_last", out_at="rods_out", own_limit="rods_limit")
+    answer = bench.ask(ROD_EXPOSURE, inputs, "rods_last", out_at="rods_out", earlier="rods_earlier",
+        own_limit="rods_limit")
     bench.keep("rods_last", answer, "exposure", "next-day")
     bench.keep("rods_limit", answer, "own-limit")
 

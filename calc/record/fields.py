@@ -69,6 +69,7 @@ _ROD = Section(
         taken_from(ROD_EXPOSURE, "rod", name="rod_suffix", label="Suffix, low-hydrogen rods only"),
         taken_from(ROD_EXPOSURE, "out_at", name="rods_out"),
         taken_from(ROD_EXPOSURE, "now", name="rods_last", label="Last rod lit at"),
+        taken_from(ROD_EXPOSURE, "earlier", name="rods_earlier"),
         taken_from(ROD_EXPOSURE, "own_limit", name="rods_limit"),
     ),
 )

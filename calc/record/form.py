@@ -136,7 +136,7 @@ def said_html(judgement: Judgement) -> dict[str, str]:
     """What is said beside each figure, by its place. A figure that fits says so once; what to watch is said in full."""
     # A blank figure is told once, in the list of what is missing, not beside each empty field.
     places = dict.fromkeys(flag.place for flag in judgement.flags if flag.id != BLANK)
-    return {place: "".join(_flag(flag) for flag in _worth_saying(judgement.at(place))) for place in places}
+    return {place: "".join(flag_html(flag) for flag in _worth_saying(judgement.at(place))) for place in places}
 
 
 def _worth_saying(flags: tuple[Flag, ...]) -> tuple[Flag, ...]:
@@ -144,7 +144,8 @@ def _worth_saying(flags: tuple[Flag, ...]) -> tuple[Flag, ...]:
     return loud or flags[:2]
 
 
-def _flag(flag: Flag) -> str:
+def flag_html(flag: Flag) -> str:
+    """One remark on a figure: how it stands, in words, with its source folded."""
     source = ""
     if flag.source:
         source = (

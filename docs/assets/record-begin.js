@@ -49,6 +49,20 @@
       if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
     }
 
+    /* The record and its field that the address asks for, as the page of the booth does: `#open-ID/place`. */
+    openAsked() {
+      const [, id, place] = /^#open-([a-z0-9-]+)\/([\w/-]*)$/.exec(location.hash) || [];
+      const entry = this.entries.get(id);
+      if (!entry || entry.deleted || this.strange(entry.record)) return;
+      this.openRecord(id);
+      const control = document.getElementById(`record-${place.replaceAll("/", "-")}`)
+        || this.root.querySelector(`[data-field="${CSS.escape(place.split("/")[0])}"] :is(input, select, button)`);
+      if (!control) return;
+      control.closest("details").open = true;
+      control.scrollIntoView({ block: "center" });
+      control.focus({ preventScroll: true });
+    }
+
     async createFrom(mine) {
       const test = await this.store.get(mine.id);
       if (!test || test.deleted) {

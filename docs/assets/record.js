@@ -43,10 +43,10 @@
     }
 
     /* What is seen first. */
-    begin() {
-      const anew = () => { if (!this.current) this.showList(); };
-      document.addEventListener("guide-mine", anew, { signal: this.left.signal });
+    begin({ signal } = this.left) {
+      document.addEventListener("guide-mine", () => { if (!this.current) this.showList(); }, { signal });
       this.showList();
+      this.openAsked();
     }
 
     get templates() {
