@@ -158,11 +158,12 @@ def test_axe_finds_none_in_practice(judged: Page, served: str) -> None:
     """The start of a set, a question of each kind asked, and marked."""
     judged.goto(
         served
-        + "practice.html?questions=groove-angle-meaning,safety-shut-down-order,safety-hazards-bench,groove-included-angle&seed=7"
+        + "practice.html?questions=groove-angle-meaning,safety-shut-down-order,safety-hazards-bench,groove-included-angle,"
+        + "flaws-name-at-the-toe,judging-measure-one&seed=7"
     )
-    judged.get_by_role("button", name="Start the set of 4").click()
+    judged.get_by_role("button", name="Start the set of 6").click()
     form = judged.locator("form.question")
-    for number in range(4):
+    for number in range(6):
         expect(form).to_be_visible()
         if form.locator("input[type=text]").count():
             form.get_by_role("button", name="Check my answer").click()
@@ -170,8 +171,10 @@ def test_axe_finds_none_in_practice(judged: Page, served: str) -> None:
         assert judge(judged, f"question {number + 1}, asked") == []
         for place, step in enumerate(form.locator("select[name=step]").all(), 1):
             step.select_option(str(place))
+        for name in form.locator("select[name=answer]").all():
+            name.select_option("0")
         if form.locator("input[type=text]").count():
-            form.locator("input[type=text]").fill("1 deg")
+            form.locator("input[type=text]").fill("1")
         elif form.locator("input[name=answer]").count():
             form.locator("input[name=answer]").first.check()
         form.get_by_role("button", name="Check my answer").click()
