@@ -97,10 +97,10 @@ def test_stop_ends_the_search_and_the_form_goes_on(hard):
 def test_typing_while_it_searches_is_answered_and_ends_the_search(hard):
     hard.click(f"{SECTION} [data-plan-look]")
     hard.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
-    hard.fill("#class-plan-roster-1-who", "1-3")
-    hard.wait_for_function(
-        "() => document.querySelector('#class-plan [data-headline]').innerText.includes('10 test welds of 7 trainees')"
-    )
+    told = "#cut-list-backing [data-headline]"
+    before = hard.locator(told).inner_text()
+    hard.fill("#cut-list-backing [data-rows=pieces] input[name=count]", "90")
+    hard.wait_for_function("([told, before]) => document.querySelector(told).innerText !== before", arg=[told, before])
     hard.click(f"{SECTION} details.more > summary")
     hard.fill(f"{SECTION}-trim", "1/2 in")
     assert hard.locator(f"{SECTION} [data-plan-look]").is_visible()
