@@ -23,14 +23,16 @@ MOST_SCREENS = 2.15
 """A whole form: two screens in a reader's own fonts, and a little more in the wide ones of the tests."""
 
 # From the top of the page: what is pinned stands where it belongs.
-MEASURED = """() => scrollTo({ top: 0, behavior: "instant" }) 
-  || [...document.querySelectorAll("[data-calculator]")].map((each) => {
-  const top = each.getBoundingClientRect().top;
-  const end = (selector) => each.querySelector(selector).getBoundingClientRect().bottom - top;
-  const name = `${each.id} (${document.documentElement.dataset.units})`;
-  return [name, each.querySelector(".view").offsetHeight / innerHeight,
-    Math.max(end(".fields.main"), end(".view")) / innerHeight, each.offsetHeight / innerHeight];
-})"""
+MEASURED = """() => {
+  scrollTo({ top: 0, behavior: "instant" });
+  return [...document.querySelectorAll("[data-calculator]")].map((each) => {
+    const top = each.getBoundingClientRect().top;
+    const end = (selector) => each.querySelector(selector).getBoundingClientRect().bottom - top;
+    const name = `${each.id} (${document.documentElement.dataset.units})`;
+    return [name, each.querySelector(".view").offsetHeight / innerHeight,
+      Math.max(end(".fields.main"), end(".view")) / innerHeight, each.offsetHeight / innerHeight];
+  });
+}"""
 # The two systems are a switch of the page, the two schemes another.
 SWITCHED = """([units, scheme]) => {
   document.documentElement.dataset.units = units;
