@@ -210,7 +210,7 @@ def work_photo_measure(
 
     >>> told = PHOTO_MEASURE.answer()
     >>> told["measured"].text("us").replace("\\xa0", " "), told.check("size").level.value
-    ('0.0625 in', 'ok')
+    ('0.0626 in (about 1/16 in)', 'ok')
     """
     _require_counts(reference, what, reference_marks, marks)
     if reference == CORNERS and ref_width is None:

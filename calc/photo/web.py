@@ -54,6 +54,8 @@ def _handed_on(answer: Result, system: System) -> str:
             return _size(Fraction(value.amount), system)
     if answer.inputs["purpose"] == "alone":
         raise NotHandedOn("choose what it is for first.")
+    if answer.inputs["placed"] == "no":
+        raise NotHandedOn("drag every mark to its place first.")
     raise NotHandedOn("this photo gives no verdict. Measure with a gauge.")
 
 

@@ -115,6 +115,7 @@ def test_what_the_other_form_keeps_means_the_same_afterwards():
 
 @pytest.mark.parametrize("request_of, words", [
     ({"inputs": {"purpose": "alone"}}, "choose what it is for first"),
+    ({"inputs": {"placed": "no"}}, "drag every mark to its place first"),
     ({"inputs": {"marks": "800 | 640; 850 | 640"}}, "Measure with a gauge"),
     ({"inputs": {"marks": "800 | 640; 825 | 640; 850 | 640"}}, "this takes 2"),
     ({"inputs": {"reference": "ends"}}, "Measure with a gauge"),
