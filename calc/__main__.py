@@ -7,6 +7,7 @@
     python -m calc cut-list                          a plan, searched for; --quick takes the first one
     python -m calc test my-test.json                 your test, every stage worked out; --help tells the rest
     python -m calc judge record.json                 a record of a test day, judged
+    python -m calc judge FILES… --csv                a class at a glance; --help tells the rest
     python -m calc questions                         check the question files
     python -m calc worksheet --seed 7 --papers 30    worksheets; --help tells the rest
     python -m calc practice-plan --simulate          what the plan of practice is worth
@@ -17,14 +18,15 @@ Exit code 0 for an answer, 2 with one clear line for an input that cannot be use
 from __future__ import annotations
 
 import json
+import os
 import sys
 
 from calc.catalogue import CALCULATORS, calculator
+from calc.classroom.cli import judge_command
 from calc.core.declare import InputError
 from calc.planning.cut_list import PLANNERS, ask
 from calc.plate_test.cli import test_command
 from calc.practice.cli import plan_command, questions_command, worksheet_command
-from calc.record.cli import judge_command
 from calc.show.plot import svg
 from calc.show.report import as_json, as_text, usage
 
@@ -90,4 +92,10 @@ def _refuse(line: str) -> int:
 if __name__ == "__main__":
     for stream in (sys.stdout, sys.stderr):
         stream.reconfigure(encoding="utf-8", errors="replace")
-    sys.exit(main(sys.argv[1:]))
+    try:
+        code = main(sys.argv[1:])
+        sys.stdout.flush()
+    except BrokenPipeError:  # whoever read the lines has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = 0
+    sys.exit(code)

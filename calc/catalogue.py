@@ -5,6 +5,7 @@ from __future__ import annotations
 from calc.core.declare import Calculator
 from calc.core.sources import Fact
 from calc.planning import class_plan, cut_list
+from calc.practice import plates
 from calc.stages import (
     bend,
     bevel,
@@ -68,6 +69,7 @@ CALCULATORS: tuple[Calculator, ...] = (
     cut_list.CUT_LIST,
     cut_list.SHEET_PLAN,
     class_plan.CLASS_PLAN,
+    plates.PLATE_CHANCE,
 )
 FACTS: tuple[Fact, ...] = (
     *safety.FACTS,

@@ -12,6 +12,7 @@ from typing import Any
 
 from calc.booth import BOOTH_DO
 from calc.catalogue import calculator
+from calc.classroom import CLASSROOM_DO
 from calc.core.declare import Calculator, Choice, Input, InputError, Quantity, Result, Rows
 from calc.core.units import SYSTEMS, System
 from calc.drawing_files import figure_file
@@ -118,9 +119,10 @@ def _open(request: Request) -> dict[str, Any]:
     on a page in the other system it means the same.
     """
     calc, texts, system = _asked(request)
+    texts, renewed = calc.renewed(texts)
     values, errors = calc.read(texts, system)
     return {
-        "inputs": {
+        "renewed": renewed, "inputs": {
             name: values[name] if isinstance(calc.input(name), Choice) else _with_units(calc.input(name), text, system)
             for name, text in texts.items() if name not in errors
         },
@@ -130,5 +132,5 @@ def _open(request: Request) -> dict[str, Any]:
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     "answer": _answer, "quick": _quick, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
-    **RECORD_DO, **TEST_DO, **PRACTICE_DO, **PLANNING_DO, **BOOTH_DO,
+    **RECORD_DO, **TEST_DO, **PRACTICE_DO, **PLANNING_DO, **CLASSROOM_DO, **BOOTH_DO,
 }

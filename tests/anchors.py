@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parents[1]
 PAGES = {path.name: path.read_text(encoding="utf-8") for path in sorted((ROOT / "docs").glob("*.md"))}
 PUBLISHED = ROOT / "tests" / "docs" / "anchors.txt"
 
-MARK = re.compile(r"\[(calculator|fact|source|term|objective): ([^\]\n]+)\]")
+MARK = re.compile(r"\[(calculator|fact|source|term|objective|moved): ([^\]\n]+)\]")
 HEADING = re.compile(r"^(#+) (.+?)(?:\s*\{\s*#([a-z0-9-]+)\s*\})?\s*$", re.MULTILINE)
 
 
@@ -50,14 +50,26 @@ def anchors(page: str) -> set[str]:
     return found
 
 
+@cache
+def moved() -> dict[str, str]:
+    """Old addresses that lead on: page and anchor, and the page where the same anchor stands now."""
+    found = {}
+    for page in PAGES:
+        for _, text in marks(page, "moved"):
+            target, _, named = text.partition("|")
+            found |= {f"{page}#{each.strip()}": target.strip() for each in named.split(",")}
+    return found
+
+
 def of_calculator(name: str) -> list[str]:
     """The places of a calculator in the pages: its forms, and its entry in the reference."""
     found = [f"{page}#{anchor}" for page in PAGES for anchor, each in forms(page).items() if each == name]
-    return found + [f"{page}#reference-{name}" for page in PAGES if "[reference]" in PAGES[page]]
+    old = [each for each, target in moved().items() if f"{target}#{each.partition('#')[2]}" in found]
+    return found + old + [f"{page}#reference-{name}" for page in PAGES if "[reference]" in PAGES[page]]
 
 
 def of_pages() -> list[str]:
-    """All other anchors, but those of the values in the register, which have lists of their own."""
+    """All other anchors, also those that lead on to another page, but those of the values in the register, which have lists of their own."""
     theirs = {each for calc in CALCULATORS for each in of_calculator(calc.id)}
     now = {f"{page}#{anchor}" for page in PAGES for anchor in anchors(page) if not anchor.startswith("value-")}
-    return sorted(now - theirs)
+    return sorted((now | set(moved())) - theirs)

@@ -120,7 +120,13 @@ def parser() -> argparse.ArgumentParser:
     parts = {name: commands.add_parser(name, help=words, description=words) for name, (_, _, words) in COMMANDS.items()}
     serve = parts["serve"]
     serve.add_argument("--host", default=None, help="address to serve on (default: this computer only)")
-    serve.add_argument("--port", type=port_number, default=None, help="port (default: 8000 or the next free one)")
+    serve.add_argument(
+        "--port", type=port_number, default=None,
+        help="port (default: 8000, or the next free one for this computer only)",
+    )
+    serve.add_argument(
+        "--https", action="store_true", help="for a network: over https too, with a certificate that phones must trust"
+    )
     serve.add_argument("--base", default=None, help="serve below a path, such as /guide/")
     parts["build"].add_argument("--force", action="store_true", help="build even if nothing changed")
     parts["build"].add_argument(
@@ -138,6 +144,9 @@ def parser() -> argparse.ArgumentParser:
     )
     parts["cover"].add_argument("pytest", nargs=argparse.REMAINDER, help="more arguments for pytest")
     parts["bench"].add_argument("--short", action="store_true", help="fewer rounds, for a quick look")
+    parts["bench"].add_argument(
+        "--heights", action="store_true", help="only the heights of pages and forms, written into docs/measured.md"
+    )
     parts["plans"].add_argument("--jobs", type=count, default=100, help="jobs of bars, and as many of sheets")
     parts["plans"].add_argument("--effort", type=count, default=20, help="most that the solver may work on a job")
     parts["load"].add_argument("--short", action="store_true", help="6 readers, one round, this guide's server alone")

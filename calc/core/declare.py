@@ -296,7 +296,7 @@ class Day:
 
 @dataclass(frozen=True)
 class Clock:
-    """A time of day on the 24-hour clock."""
+    """A time of day on the 24-hour clock. One that `may_be_blank` is then None."""
 
     name: str
     label: str
@@ -304,11 +304,17 @@ class Clock:
     help: str
     symbol: str = ""
     takes: str | None = ""
+    may_be_blank: bool = False
 
-    optional = False
+    @property
+    def optional(self) -> bool:
+        """Whether the field may be left blank."""
+        return self.may_be_blank
 
-    def read(self, text: str, system: System) -> datetime.time:
+    def read(self, text: str, system: System) -> datetime.time | None:
         """The time of day. Raises `InputError`."""
+        if self.optional and not text.strip():
+            return None
         match = re.fullmatch(r"([01]?[0-9]|2[0-3]):([0-5][0-9])", text.strip(), re.ASCII)
         if not match:
             raise InputError(
@@ -347,7 +353,7 @@ class Words:
         return f"{self.longest} plain characters"
 
 
-Cell = Quantity | Whole | Choice | Day | Words
+Cell = Quantity | Whole | Choice | Day | Clock | Words
 CELLS_APART, ROWS_APART = "|", "\n"
 
 
@@ -607,6 +613,7 @@ class Result:
     checks: tuple[Check, ...]
     cautions: tuple[str, ...]
     drawings: tuple[Any, ...] = ()
+    tables: tuple[Any, ...] = ()
 
     def __getitem__(self, name: str) -> Value:
         return next(value for value in self.values if value.name == name)
@@ -639,6 +646,7 @@ class Working:
     checks: list[Check] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     drawings: list[Any] = field(default_factory=list)
+    tables: list[Any] = field(default_factory=list)
     headline: Phrase = ()
     known: dict[str, Amount | str] = field(default_factory=dict)
 
@@ -748,12 +756,37 @@ class Working:
         """A `calc.show.drawing.Drawing` made from the numbers of this answer."""
         self.drawings.append(drawing)
 
+    def tabulate(self, listing: Any) -> None:
+        """A `calc.show.plot.Listing` that belongs to this answer."""
+        self.tables.append(listing)
+
+    def result(self, calculator: Calculator, texts: Mapping[str, str]) -> Result:
+        """What stands on the sheet, as the answer of a calculator to inputs written as text."""
+        written = {each.name: texts.get(each.name, each.default) for each in calculator.inputs}
+        return Result(
+            calculator, written, self.headline, tuple(self.values), tuple(self.steps), tuple(self.checks),
+            tuple(self.cautions), tuple(self.drawings), tuple(self.tables),
+        )
+
 
 @dataclass(frozen=True)
-class Calculator:
-    """A calculator: its id (stable, used in links), what it answers, its inputs and the function that works it out.
+class Replaced:
+    """An input that is no longer asked, since another one says the same: how its text is put in the other's way."""
 
-    `main` names the one to four inputs that matter most: they stand beside the picture, the others fold under them.
+    name: str
+    label: str
+    by: str
+    make: Callable[[str], str]
+    told: str
+
+
+@dataclass(frozen=True, eq=False)
+class Calculator:
+    """A calculator: its id (stable, used in links), what it answers, its inputs and the function that works it out. There
+    is one of each.
+
+    `main` names the inputs that matter most: they stand beside the picture, the others fold under them. `replaced`
+    are inputs of earlier days, which old links hold.
     """
 
     id: str
@@ -763,6 +796,20 @@ class Calculator:
     work: Callable[..., None]
     page: str
     main: tuple[str, ...]
+    replaced: tuple[Replaced, ...] = ()
+
+    def renewed(self, texts: Mapping[str, str]) -> tuple[dict[str, str], dict[str, str]]:
+        """The texts with inputs of old links put as the ones that took their place; and what was done with each."""
+        given, told = dict(texts), {}
+        for old in self.replaced:
+            if old.name in given:
+                text = given.pop(old.name)
+                if old.by in given:
+                    told[old.name] = f"{old.label} is not asked any more; {self.input(old.by).label} says it."
+                else:
+                    given[old.by] = old.make(text)
+                    told[old.name] = f"{old.label} is not asked any more. {old.told}"
+        return given, told
 
     def own_limits(self, check: str) -> tuple[Quantity, ...]:
         """The inputs where the reader's own limit for a check goes, by the id of the check."""
@@ -788,6 +835,7 @@ class Calculator:
         """The inputs in base units, and the error of each field that cannot be used."""
         values: dict[str, Any] = {}
         errors: dict[str, InputError] = {}
+        texts, _ = self.renewed(texts)
         for name in texts:
             try:
                 self.input(name)
@@ -805,16 +853,12 @@ class Calculator:
 
         Raises `InputError` for the first field that cannot be used.
         """
-        given = {**(texts or {}), **more}
+        given, _ = self.renewed({**(texts or {}), **more})
         values, errors = self.read(given, system)
         if errors:
             raise next(iter(errors.values()))
         sheet = Working()
         self.work(sheet, **values)
-        written = {each.name: given.get(each.name, each.default) for each in self.inputs}
-        return Result(
-            self, written, sheet.headline, tuple(sheet.values), tuple(sheet.steps), tuple(sheet.checks),
-            tuple(sheet.cautions), tuple(sheet.drawings),
-        )
+        return sheet.result(self, given)
 
 

@@ -167,7 +167,8 @@ def remember(job: Any, plan: Any) -> None:
     """Keep the plan of the last search, so that the form, its files and its prints go on showing it for the same
     job.
     """
-    _KEPT.clear()
+    for other in [each for each in _KEPT if type(each) is type(job)]:
+        del _KEPT[other]
     _KEPT[job] = plan
 
 
@@ -571,7 +572,7 @@ CUT_LIST = Calculator(
     id="cut-list",
     title="Cutting list for bars",
     question="Which pieces do I cut from which bar, and how much is left over?",
-    page="planning.md",
+    page="cut-plans.md",
     work=work_cut_list,
     main=("pieces", "stock"),
     inputs=(
@@ -598,7 +599,7 @@ SHEET_PLAN = Calculator(
     id="sheet-plan",
     title="Cutting plan for sheets",
     question="How do I cut a sheet into strips, and the strips into pieces?",
-    page="planning.md",
+    page="cut-plans.md",
     work=work_sheet_plan,
     main=("pieces", "stock"),
     inputs=(
@@ -674,17 +675,16 @@ class Asked:
         """The answer of the form with this plan in it."""
         sheet = Working()
         self.planner.write(sheet, self.job, plan, self.values)
-        calc = self.planner.calculator
-        written = {each.name: self.texts.get(each.name, each.default) for each in calc.inputs}
-        return Result(
-            calc, written, sheet.headline, tuple(sheet.values), tuple(sheet.steps), tuple(sheet.checks),
-            tuple(sheet.cautions), tuple(sheet.drawings),
-        )
+        return sheet.result(self.planner.calculator, self.texts)
 
 
 def ask(identifier: str, texts: dict[str, str], system: System) -> Asked:
     """Read a planning form. Raises `KeyError` for a form that does not plan, `InputError` for what cannot be used."""
-    planner = PLANNERS[identifier]
+    return asked(PLANNERS[identifier], texts, system)
+
+
+def asked(planner: Planner, texts: dict[str, str], system: System) -> Asked:
+    """Read the form of a planner. Raises `InputError` for what cannot be used."""
     values, errors = planner.calculator.read(texts, system)
     if errors:
         raise next(iter(errors.values()))

@@ -8,15 +8,15 @@ at once. There is one search at a time; another one takes its place.
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from calc.core.declare import InputError, Result, Value
+from calc.core.declare import InputError
 from calc.core.units import LENGTH, SYSTEMS, show_as_written
-from calc.planning.class_plan import CLASS_PLAN
-from calc.planning.cut_list import Asked, ask, letter, remember
+from calc.planning import class_papers
+from calc.planning.class_plan import CLASS_PLAN, PLANNER
+from calc.planning.cut_list import Asked, ask, asked, letter, remember
 from calc.show.plot import svg
 from calc.show.table import UTF_8_MARK, csv_table
 from calc.show.html import both, phrase_html, shown
@@ -79,7 +79,10 @@ class _Desk:
 def _asked(request: Request) -> Asked:
     system = request.get("system", "us")
     texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
-    return ask(str(request["calculator"]), texts, system if system in SYSTEMS else "us")
+    system = system if system in SYSTEMS else "us"
+    if request["calculator"] == CLASS_PLAN.id:
+        return asked(PLANNER, texts, system)
+    return ask(str(request["calculator"]), texts, system)
 
 
 # --- on paper ------------------------------------------------------------------------
@@ -88,7 +91,7 @@ def _asked(request: Request) -> Asked:
 def _paper(request: Request) -> dict[str, Any]:
     """The shopping list or the cutting plan of a form, as HTML for a page of its own."""
     if request.get("calculator") == CLASS_PLAN.id:
-        return _of_class(request, lambda result: {"html": class_shopping_list(result)})
+        return class_papers.paper(request)
     try:
         asked = _asked(request)
     except InputError as trouble:
@@ -238,10 +241,7 @@ def plan_json(asked: Asked, plan: Any) -> str:
 def _file(request: Request) -> dict[str, Any]:
     """The plan as a file: its name, type and text."""
     if request.get("calculator") == CLASS_PLAN.id:
-        return _of_class(
-            request,
-            lambda result: _as_file(request, CLASS_PLAN.id, lambda: class_csv(result), lambda: class_json(result)),
-        )
+        return class_papers.file(request)
     try:
         asked = _asked(request)
     except InputError as trouble:
@@ -259,66 +259,6 @@ def _as_file(request: Request, name: str, as_csv: Callable[[], str], as_data: Ca
         return {"name": f"{name}.json", "type": "application/json", "text": as_data()}
     # The mark at the start tells a spreadsheet that the text is UTF-8.
     return {"name": f"{name}.csv", "type": "text/csv;charset=utf-8", "text": UTF_8_MARK + as_csv()}
-
-
-# --- the class -----------------------------------------------------------------------
-
-
-def _of_class(request: Request, make: Callable[[Result], dict[str, str]]) -> dict[str, Any]:
-    texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
-    system = request.get("system", "us")
-    try:
-        result = CLASS_PLAN.answer(texts, system if system in SYSTEMS else "us")
-    except InputError as trouble:
-        return {"errors": {trouble.field: trouble.message}}
-    return {"errors": {}, **make(result)}
-
-
-def _to_buy(result: Result) -> list[Value]:
-    """What is bought or fetched for the class, in the order of the work."""
-    wanted = (
-        "plates", "plate_stock", "backing_bars", "backing_stock", "steel_mass", "oxygen_cylinders",
-        "acetylene_cylinders", "manifold",
-    )
-    values = {value.name: value for value in result.values}
-    rods = [value for name, value in values.items() if re.fullmatch(r"rods_[0-9]+", name)]
-    return [*(values[name] for name in wanted), *rods, values["rods_mass"]]
-
-
-def class_shopping_list(result: Result) -> str:
-    """What the class needs, and how sure the estimates are: one page."""
-    rows = "".join(
-        f"<tr><td>{_escape(value.label)}</td><td>{both(value.text('us'), value.text('si'))}</td><td>□</td></tr>"
-        for value in _to_buy(result)
-    )
-    bands = "".join(
-        f"<li>{_escape(value.label)}: "
-        f"{_escape(value.wording)}</li>" for value in result.values if value.name.endswith("_band")
-    )
-    return (
-        f"<h2>Shopping list for the class</h2><p>{phrase_html(result.headline)}</p>"
-        f'<table><caption>Likely need</caption><thead><tr><th scope="col">What</th><th scope="col">How much</th><th '
-        f'scope="col">Got it</th></tr></thead>'
-        f"<tbody>{rows}</tbody></table><h3>How sure that is</h3><ul>{bands}</ul>"
-        '<p class="paper-note">Made by the study guide from the figures entered. Add what your shop loses and '
-        'lends.</p>'
-    )
-
-
-def class_csv(result: Result) -> str:
-    """Every figure of the class plan as a table, in both systems."""
-    rows = (
-        ("figure", "US", "SI", "standing"),
-        *((value.label, value.text("us"), value.text("si"), value.source.standing.value) for value in result.values),
-    )
-    return csv_table(rows)
-
-
-def class_json(result: Result) -> str:
-    """The whole answer as data."""
-    return json.dumps(
-        {"format": "plate-test-guide class", "version": 1, "answer": as_json(result)}, indent=1, ensure_ascii=False,
-    )
 
 
 _DESK = _Desk()

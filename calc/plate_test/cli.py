@@ -19,7 +19,9 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
+from calc.classroom.cli import bytes_of
 from calc.core.declare import Level, Quantity, Rows, phrase_text
+from calc.core.texts import text_of
 from calc.core.units import SYSTEMS
 from calc.plate_test.fields import FIELDS, FORM, PARTS
 from calc.plate_test.judge import headline
@@ -27,10 +29,9 @@ from calc.plate_test.qr import Missing, TooLong
 from calc.plate_test.sheet import TITLE, sheet_html
 from calc.plate_test.work import Verdict, Worked, changes, with_facts, work
 from calc.record.bench import STUDY_AID
-from calc.record.cli import text_of
 from calc.record.demo import TEST
 from calc.record.files import read_record
-from calc.record.shape import Record, RecordError, as_data, blank
+from calc.record.shape import Record, as_data, blank
 from calc.show.report import as_json
 
 _USAGE = 'python -m calc test my-test.json [--json | --sheet [--link URL]] [fact="text"] | --template | --demo'
@@ -64,8 +65,8 @@ def test_command(arguments: list[str]) -> int:
             return 0
     elif len(names) == 1:
         try:
-            record = read_record(text_of(Path(names[0])))
-        except RecordError as trouble:
+            record = read_record(text_of(bytes_of(Path(names[0]))))
+        except ValueError as trouble:
             return _refuse(f"{names[0]}: {trouble}")
         if record.kind != FORM.kind:
             return _refuse(f"{names[0]}: this is a {record.form.title.lower()}, not a test; "

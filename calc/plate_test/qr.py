@@ -38,7 +38,7 @@ def qr_squares(text: str) -> tuple[tuple[bool, ...], ...]:
     return tuple(tuple(square == 1 for square in row) for row in encode(text, error="m", micro=False).matrix)
 
 
-def qr_svg(text: str) -> str:
+def qr_svg(text: str, title: str = "Link to this test in the guide") -> str:
     """A QR code as SVG, one unit a square, with its quiet zone. Raises what `qr_squares` raises."""
     squares = qr_squares(text)
     side = len(squares) + 2 * QUIET
@@ -47,10 +47,9 @@ def qr_svg(text: str) -> str:
         f"M{start + QUIET} {y + QUIET}h{long}v1h-{long}z" for y, row in enumerate(squares) for start, long in _runs(row)
     )
     return (
-        f'<svg class="qr" role="img" aria-labelledby="qr-title qr-desc" viewBox="0 0 {side} {side}" '
-        f'width="{side * SQUARE_MM:.1f}mm" height="{side * SQUARE_MM:.1f}mm" '
-        f'shape-rendering="crispEdges" data-squares="{len(squares)}"><title id="qr-title">Link to this test in the '
-        f'guide, as a QR code</title><desc id="qr-desc">{escape(text)}</desc>'
+        f'<svg class="qr" role="img" aria-label="{escape(title)}, as a QR code: {escape(text)}" '
+        f'viewBox="0 0 {side} {side}" width="{side * SQUARE_MM:.1f}mm" height="{side * SQUARE_MM:.1f}mm" '
+        f'shape-rendering="crispEdges" data-squares="{len(squares)}">'
         f'<rect width="{side}" height="{side}" fill="#ffffff"/><path d="{runs}" fill="#000000"/></svg>'
     )
 

@@ -1,6 +1,6 @@
 """Practice: questions drawn from forms that are data, marked, spaced and printed. Knows no screen and no clock.
 
-Questions stand one file a chapter in calc/questions/; the page For instructors tells their fields.
+Questions stand one file a chapter in calc/questions/; the page Write your own questions tells their fields.
 
     forms.py                    reads and checks the files; `CHAPTERS` lists them
     chance.py                   numbers from a seed, alike in every Python and browser
@@ -8,6 +8,7 @@ Questions stand one file a chapter in calc/questions/; the page For instructors 
     slips.py, solution.py       what a wrong answer looks like; the steps that lead to one figure
     memory.py, plan.py, ready.py    what is still known on a day; what is asked for the test day; am I ready?
     schedule.py, progress.py    the older rule, by single questions; standing by objective; the progress file
+    plates.py, plates_page.py   practice plates: the chance to pass one, the flaw that comes back; as HTML
     simulate.py                 simulated learners, to see what the plan is worth
     worksheet.py, cli.py        worksheets with answer keys; the command line
     pictures.py, pages.py, web.py   drawings of our own; questions as HTML; what the page may ask
@@ -29,6 +30,7 @@ DOES = (
     "practice-menu", "practice-daily", "practice-ready", "practice-mixed", "practice-link", "practice-oral",
     "practice-question",
     "practice-mark", "practice-grade", "try-open", "try-mark", "progress-read", "progress-standing", "worksheet",
+    "progress-bring", "plates-told", "plates-form", "plates-log", "plates-of-records",
 )
 """What the page may ask of practice; `calc.practice.web` does it."""
 

@@ -12,6 +12,7 @@ from calc.core.units import SYSTEMS
 from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
 from calc.practice.marking import Marking, right_text
 from calc.practice.pictures import picture
+from calc.practice.progress import Meeting, State
 from calc.practice.questions import Question, is_date, phrase, worked_steps
 from calc.practice.ready import Ready, tenths
 from calc.practice.solution import steps_to
@@ -216,8 +217,53 @@ def ready_html(found: Ready) -> str:
         f"{round(100 * found.hour)} percentage points.</p>"
         f"<p>The three that you are likeliest not to know:</p><ul>{weakest}</ul>"
         f"<details><summary>By chapter</summary><table><tbody>{stages}</tbody></table></details>"
-        '<p class="note">A guess from your answers here. It knows nothing of your hand, and it is no certification.</p>'
+        '<p class="note">A guess from your answers here, and no certification.</p>'
     )
+
+
+def both_html(answers: str, by_hand: str) -> str:
+    """What the answers say and what the plates say, side by side in one block."""
+    return (
+        f'<div class="ready-both"><section><h3>Answers</h3>{answers}</section>'
+        f'<section><h3>Hands</h3>{by_hand}</section></div>'
+    )
+
+
+def meetings_html(met: list[Meeting], here: State) -> str:
+    """What a progress file would change here, reader by reader; with a choice where only the name is the same."""
+    return "".join(_meeting_html(place, each, here) for place, each in enumerate(met))
+
+
+def _meeting_html(place: int, each: Meeting, here: State) -> str:
+    name = escape(each.name)
+    if each.place is None:
+        what = f"comes beside the readers here, with {_adds(each)}" if _adds(each) else "comes beside the readers here"
+    elif not each.adds:
+        what = "brings nothing new"
+    else:
+        mine = here.profiles[each.place].name
+        onto = f" to “{escape(mine)}”" if mine != each.name else ""
+        what = f"would add{onto}: {_adds(each)}" if each.asks else f"adds{onto}: {_adds(each)}"
+    ask = ""
+    if each.asks:
+        ask = "".join(
+            f'<label class="option"><input type="radio" name="meet-{place}" value="{choice}"> <span>{words}</span></label>'
+            for choice, words in (
+                ("join", f"The same person: join both histories of “{name}”"),
+                ("beside", "Another person: keep both, the new one under another name"),
+            )
+        )
+        ask = f'<div class="options" role="radiogroup" aria-label="Who is “{name}” of the file?">{ask}</div>'
+        what += ". There is a reader of this name here already. Is it the same person?"
+    return f'<li data-meeting="{place}"><strong>{name}</strong> {what}{"" if each.asks else "."}{ask}</li>'
+
+
+def _adds(each: Meeting) -> str:
+    counts = (
+        (each.answers, "answer", "answers"), (each.older, "question of older days", "questions of older days"),
+        (each.read, "objective read", "objectives read"), (each.plates, "plate", "plates"),
+    )
+    return ", ".join(f"{count} {one if count == 1 else more}" for count, one, more in counts if count)
 
 
 # --- try first ------------------------------------------------------------------------------

@@ -11,9 +11,10 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from calc.practice import plan
-from calc.practice.forms import CHAPTERS, Form
-from calc.practice.memory import UNSEEN, Checked, Memory, Model
+from calc.practice import plan, plates
+from calc.practice.forms import CHAPTERS, Form, all_forms
+from calc.practice.memory import UNSEEN, Checked, Memory, Model, from_cards
+from calc.practice.progress import Profile, State
 
 BAND = 1.28
 """Standard deviations on each side: four days in five are to fall into the band."""
@@ -75,6 +76,53 @@ def expected(
     return {
         each: checked.bend(model.known(memories[each], test)) if each in memories else UNSEEN for each in objectives
     }
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One reader of a progress file in a line: expected share with its band (as `Ready`), the last day of practice
+    (year-month-day, empty where there was none), and the plates: each, and the chance to pass the next one.
+    """
+
+    name: str
+    ready: Ready
+    last_day: str
+    plates: tuple[plates.Plate, ...]
+    chance: plates.Chance
+
+
+def standing_of(profile: Profile, today: str, test: str, model: Model) -> Standing:
+    """How one reader stands, for `test`, a day that is not before `today`; both year-month-day.
+
+    The share is what is expected to be known on that day if nothing more is practiced. The chance to pass a plate comes
+    from the plates that were kept; `chance.count` says how many of them have a verdict, and with none it is only the
+    prior. Study help, never a certification. Raises `ValueError` for a day that is none.
+
+    >>> from calc.practice.memory import model
+    >>> found = standing_of(Profile("7"), "2026-03-02", "2026-03-20", model())
+    >>> found.ready.tried, found.last_day, found.chance.count
+    (0, '', 0)
+    """
+    known = all_forms()
+    memories = from_cards(known, profile.cards) | dict(profile.memory)
+    found = ready(known, memories, today, test, model, profile.checked)
+    days = [each.last for each in memories.values()]
+    days += [moment[:10] for given in profile.answers.values() for moment in given]
+    logged = tuple(plates.ordered(profile.plates.values()))
+    return Standing(profile.name, found, max(days, default=""), logged, plates.chance_to_pass(logged))
+
+
+def summary(state: State, today: str, test: str, model: Model) -> list[Standing]:
+    """Every reader of a progress file, for a class at a glance: `standing_of` each. `test` stands where a reader set no
+    day of the test ahead; the file is read by `calc.practice.progress.read_state`.
+
+    >>> from calc.practice.memory import model
+    >>> [each.name for each in summary(State((Profile("7"), Profile("8")), 0), "2026-03-02", "2026-03-20", model())]
+    ['7', '8']
+    """
+    return [
+        standing_of(each, today, each.test_date if each.test_date >= today else test, model) for each in state.profiles
+    ]
 
 
 def tenths(share: float) -> str:

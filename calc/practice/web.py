@@ -16,7 +16,7 @@ from typing import Any
 from calc.catalogue import calculator
 from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
-from calc.practice import forms, marking, memory, pages, plan, progress, ready, schedule, worksheet
+from calc.practice import forms, marking, memory, pages, plan, plates, plates_page, progress, ready, schedule, worksheet
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, form_named
 from calc.practice.questions import Question, draw
@@ -133,8 +133,14 @@ def _upper(words: str) -> str:
 def am_i_ready(request: Request) -> Answer:
     """What a reader may expect on the day of the test, as HTML."""
     today, test = _today(request), _test_date(request)
+    try:
+        logged = plates.ordered(progress.read_plates(request.get("plates", {})).values())
+    except progress.StateError as trouble:
+        return {"html": f"<p>{escape(_upper(str(trouble)))}.</p>"}
+    by_hand = plates_page.hands_html(logged)
     if not test or not 0 <= plan.days_between(today, test) <= plan.LONGEST_WAIT:
-        return {"html": "<p>Set the day of your test on this page first. It must lie ahead.</p>"}
+        unset = "<p>Set the day of your test on this page first. It must lie ahead.</p>"
+        return {"html": pages.both_html(unset, by_hand)}
     known = forms.all_forms()
     cards = {str(name): progress.read_card(card) for name, card in request.get("cards", {}).items()}
     memories = memory.from_cards(known, cards) | progress.read_memories(request.get("memory", {}))
@@ -142,8 +148,65 @@ def am_i_ready(request: Request) -> Answer:
         checked = progress.read_checked(request.get("checked"))
         found = ready.ready(known, memories, today, test, memory.model(), checked)
     except memory.Missing as trouble:
-        return {"needs": PART, "html": f"<p>{escape(_upper(str(trouble)))}.</p>"}
-    return {"html": pages.ready_html(found), "share": round(found.share, 4)}
+        return {"needs": PART, "html": pages.both_html(f"<p>{escape(_upper(str(trouble)))}.</p>", by_hand)}
+    return {"html": pages.both_html(pages.ready_html(found), by_hand), "share": round(found.share, 4)}
+
+
+def hands(request: Request) -> Answer:
+    """The practice plates of a reader as HTML: the list, the chance, what comes back; and as rows for the calculator."""
+    try:
+        kept = plates.ordered(progress.read_plates(request.get("plates", {})).values())
+    except progress.StateError as trouble:
+        return {"refused": str(trouble)}
+    return {
+        "html": plates_page.kept_html(kept), "short": plates_page.hands_html(kept),
+        "rows": "\n".join(each.row for each in kept),
+    }
+
+
+def plate_form(request: Request) -> Answer:
+    """The short form that logs a plate; its date is today's."""
+    return {"html": plates_page.form_html(_today(request), _place(request))}
+
+
+def plate_log(request: Request) -> Answer:
+    """A plate from the short form: checked, as it is kept; or what is wrong, and where."""
+    cells = {str(name): str(text) for name, text in request.get("cells", {}).items()}
+    try:
+        made = plates.read_plate(cells, id=str(request["id"]))
+        day = made.date or _today(request)
+        if day > _today(request):
+            raise InputError("date", "Date", f"this day has not come: today is {_today(request)}")
+        (kept,) = progress.read_plates(
+            {made.id: plates.plate_data(made) | {"at": str(request.get("at", ""))}}).values()
+    except InputError as trouble:
+        return {"error": _sentence(trouble), "field": trouble.field}
+    except progress.StateError as trouble:
+        return {"error": f"{trouble}."}
+    return {"plate": plates.plate_data(kept), "id": kept.id}
+
+
+def plates_of_records(request: Request) -> Answer:
+    """The plates of finished test-day records, each as it would be kept and in words; and how many have no verdict yet.
+
+    Invented records, those of other kinds and those that cannot be read are left out.
+    """
+    from calc.record.judge import judge
+    from calc.record.shape import RecordError, from_data
+
+    found, unfinished = {}, 0
+    for data in request.get("records", []):
+        try:
+            record = from_data(data)
+        except RecordError:
+            continue
+        if record.kind == "test-day" and not record.invented:
+            made = plates.from_record(judge(record, datetime.date.fromisoformat(_today(request))))
+            unfinished += made.passed is None
+            if made.passed is not None:
+                words = f"{record.name or 'No name'}: {plates_page.in_words(made)}"
+                found[made.id] = {"plate": plates.plate_data(made), "words": words}
+    return {"plates": found, "unfinished": unfinished}
 
 
 def _clock_words(today: str, later: int) -> str:
@@ -257,7 +320,7 @@ def mark(request: Request) -> Answer:
     card = schedule.review(progress.read_card(request.get("card")), grade, _today(request))
     return _remembered(request, asked.form.objective, grade) | {
         "right": marked.right, "html": pages.marked_html(asked, marked, _place(request)), "spoken": _said(marked),
-        "card": progress.card_data(card), "again": card.due <= _today(request),
+        "card": progress.card_data(card), "again": card.due <= _today(request), "grade": grade,
     }
 
 
@@ -276,7 +339,9 @@ def graded(request: Request) -> Answer:
     grades = {"had": marking.RIGHT_AND_SURE, "partly": marking.RIGHT_UNSURE, "missed": marking.WRONG}
     form, grade = form_named(str(request["form"])), grades[str(request["grade"])]
     card = schedule.review(progress.read_card(request.get("card")), grade, _today(request))
-    return _remembered(request, form.objective, grade) | {"card": progress.card_data(card), "form": form.id}
+    return _remembered(request, form.objective, grade) | {
+        "card": progress.card_data(card), "form": form.id, "grade": grade,
+    }
 
 
 def _remembered(request: Request, objective: str, grade: int) -> Answer:
@@ -346,6 +411,31 @@ def state(request: Request) -> Answer:
     }
 
 
+def bring(request: Request) -> Answer:
+    """A progress file beside the state here: what it would change, reader by reader, and the state with it joined once
+    nothing is left to ask. What is wrong comes back in words and changes nothing.
+    """
+    try:
+        here = progress.read_state(json.dumps(request["state"]))
+        file = progress.read_state(str(request["text"]))
+    except progress.StateError as trouble:
+        return {"refused": str(trouble)}
+    met = progress.meetings(here, file)
+    choices = {int(place): str(choice) for place, choice in request.get("choices", {}).items()}
+    told: Answer = {
+        "html": pages.meetings_html(met, here), "asks": [place for place, each in enumerate(met) if each.asks],
+        "adds": any(each.adds for each in met),
+    }
+    try:
+        model = memory.model()
+    except memory.Missing:
+        model, told = None, {"needs": PART} | told
+    try:
+        return told | {"state": progress.state_data(progress.imported(here, file, choices, model))}
+    except progress.StateError as trouble:
+        return told | {"waits": str(trouble)}
+
+
 def standing(request: Request) -> Answer:
     """The standing of one reader by objective."""
     text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
@@ -379,5 +469,7 @@ DO: dict[str, Callable[[Request], Answer]] = {
     "practice-ready": am_i_ready, "practice-oral": oral, "practice-question": question, "practice-mark": mark,
     "practice-grade": graded,
     "try-open": try_open, "try-mark": try_mark, "progress-read": state, "progress-standing": standing,
+    "progress-bring": bring, "plates-told": hands, "plates-form": plate_form, "plates-log": plate_log,
+    "plates-of-records": plates_of_records,
     "worksheet": papers,
 }

@@ -8,7 +8,7 @@ force.
     judge.py              each figure through the calculators; flags, verdicts by specimen and test, the continuity log
     form.py, sheet.py     the form and the printed sheet as HTML
     files.py, demo.py     files in and out: JSON, CSV, calendar; the invented demo records
-    web.py, cli.py        what the page may ask; `python -m calc judge record.json`
+    web.py, report.py     what the page may ask; a judged record as data and as text
 
 The page's script keeps records in the browser and knows no limit. The published schema,
 docs/assets/record.schema.json, is what `shape.schema()` says; a test compares the two.

@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime
 import fnmatch
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from calc.core.declare import Calculator, Check, Choice, InputError, Level, Phrase, Result, Rows
 from calc.core.sources import ENTERED, Citation
+from calc.core.units import System
 from calc.record.shape import Record
 
 STUDY_AID = (
@@ -91,6 +93,12 @@ def place_in_words(place: str, record: Record) -> str:
     return f"{each.row_name} {rest[0]}, {column.label.lower()}"
 
 
+@lru_cache(maxsize=512)
+def _answered(calculator: Calculator, inputs: tuple[tuple[str, str], ...], bare: System) -> Result:
+    """An answer, worked out once: records of a class, and a record at the next key, ask much the same."""
+    return calculator.answer(dict(inputs), bare)
+
+
 @dataclass
 class Bench:
     """The record on the bench: what can be read of it, and the flags so far."""
@@ -140,7 +148,7 @@ class Bench:
     def ask(self, calculator: Calculator, inputs: dict[str, str], home: str, **places: str) -> Result | None:
         """The answer of a calculator; what it refuses becomes a flag at the field it names, or at `home`."""
         try:
-            return calculator.answer(inputs, self.record.bare)
+            return _answered(calculator, tuple(sorted(inputs.items())), self.record.bare)
         except InputError as trouble:
             place = places.get(trouble.field, trouble.field if trouble.field in self.texts else home)
             flag = Flag(place, Level.INCOMPLETE, (trouble.message,), ENTERED, calculator.id, UNREADABLE)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from calc.record.shape import Record
 
 _MOMENT = "2026-03-02T15:40:00Z"
-INVENTED = "Fennick Lock Training Shop (invented)"
+INVENTED = "Fennick Lock Training Shop"
 
 PLATE = Record(
-    "demo-plate-0001", "test-day", "Fennick Lock, plate 7 (invented)", "2026-03-02T07:30:00Z", _MOMENT, invented=True,
+    "demo-plate-0001", "test-day", "Fennick Lock, plate 7", "2026-03-02T07:30:00Z", _MOMENT, invented=True,
     values={
-        "date": "2026-03-02", "welder": "Trainee 7 (invented)", "shop": INVENTED,
-        "procedure": "FL-TP-03, issue 2 (invented)", "bend_rule": "aws", "figures": "inch", "visual_rule": "test-plate",
+        "date": "2026-03-02", "welder": "Trainee 7", "shop": INVENTED,
+        "procedure": "FL-TP-03, issue 2", "bend_rule": "aws", "figures": "inch", "visual_rule": "test-plate",
         "fit_up_rule": "as-detailed", "steel": "A36", "heat_number": "INV-40217", "plate_mark": "FL 7",
         "thickness": "3/8 in", "plate_length": "7 in", "plate_width": "6 in", "position": "3G", "direction": "up",
         "electrode": "E7018", "diameter": "1/8 in", "lot": "INV-88", "rod_storage": "Oven, can with a lid",
@@ -40,27 +40,27 @@ PLATE = Record(
     },
 )
 LOG = Record(
-    "demo-log-0001", "continuity", "Fennick Lock, log of trainee 7 (invented)", "2026-03-02T07:30:00Z", _MOMENT,
+    "demo-log-0001", "continuity", "Fennick Lock, log of trainee 7", "2026-03-02T07:30:00Z", _MOMENT,
     invented=True,
     values={
-        "welder": "Trainee 7 (invented)", "process": "Stick (SMAW)", "continuity_rule": "d1.1",
+        "welder": "Trainee 7", "process": "Stick (SMAW)", "continuity_rule": "d1.1",
         "qualified_on": "2025-08-31",
     },
     rows={
         "uses": (
-            ("2025-11-14", "used", "Gate frame, job 12 (invented)"),
-            ("2026-02-27", "signed", "Stair stringer, job 19 (invented)"),
+            ("2025-11-14", "used", "Gate frame, job 12"),
+            ("2026-02-27", "signed", "Stair stringer, job 19"),
         ),
     },
 )
 TEST = Record(
-    "demo-test-0001", "plate-test", "Fennick Lock, 3G on 3/8 in (invented)", "2026-03-02T07:30:00Z", _MOMENT,
+    "demo-test-0001", "plate-test", "Fennick Lock, 3G on 3/8 in", "2026-03-02T07:30:00Z", _MOMENT,
     invented=True,
     values={
         "steel": "A36", "thickness": "3/8 in", "position": "3G", "progression": "up", "electrode": "E7018",
         "diameter": "1/8 in", "amps_low": "115 A", "amps_high": "135 A", "root_opening": "1/4 in",
         "opening_over": "1/16 in", "opening_under": "0 in", "bevel_angle": "22.5 deg", "root_face": "0 in",
-        "wps": "FL-TP-03, issue 2 (invented)", "rule_document": "d1.1", "edition": "2015", "polarity": "dcep",
+        "wps": "FL-TP-03, issue 2", "rule_document": "d1.1", "edition": "2015", "polarity": "dcep",
         "volts_low": "21 V", "volts_high": "25 V", "travel_low": "3 in/min", "travel_high": "8 in/min",
         "preheat_minimum": "50 degF", "interpass_maximum": "500 degF", "layer_most": "3/16 in", "exposure_most": "4 h",
         "cleaning_tools": "hand tools only", "plate_length": "7 in", "finished_width": "6 in", "amps": "120 A",

@@ -9,11 +9,12 @@ from __future__ import annotations
 import datetime
 import json
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from calc.core.declare import Choice, Day, InputError, Quantity, Rows, phrase_text
 from calc.record.bench import STUDY_AID, Flag, Judgement
+from calc.record.fields import CONTINUITY_LOG
 from calc.record.judge import judge
 from calc.record.shape import LARGEST, Record, RecordError, as_data, from_data
 from calc.show.table import UTF_8_MARK, csv_table
@@ -163,27 +164,35 @@ def _both(each: Any, text: str, record: Record) -> tuple[str, str]:
 _WARN_DAYS = 30
 
 
-def due_date_calendar(record: Record, today: datetime.date, moment: str) -> str:
-    """The next due date of a continuity log as a calendar file. `moment` is now, as in 2026-03-02T07:30:00Z.
+def due_date_calendar(records: Sequence[Record], today: datetime.date, moment: str) -> str:
+    """The next due dates of continuity logs as one calendar file. `moment` is now, as in 2026-03-02T07:30:00Z.
 
-    Raises `RecordError` where the log has no due date.
+    Raises `RecordError` where no log has a due date.
     """
-    judgement = judge(record, today)
-    if judgement.due is None:
-        raise RecordError("", f"there is no date to put into a calendar. {judgement.headline}")
-    due = judgement.due
-    who = ", ".join(
-        part for part in (record.text("welder"), record.text("process")) if part
-    ) or record.name or "this welder"
+    judged = [judge(record, today) for record in records if record.kind == CONTINUITY_LOG.kind]
+    if not any(each.due for each in judged):
+        raise RecordError("", " ".join(["there is no date to put into a calendar.", *(each.headline for each in judged)]))
     stamp = moment.replace("-", "").replace(":", "")
     lines = [
-        "BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Plate Test Study Guide//Continuity log//EN", "CALSCALE:GREGORIAN", "BEGIN:VEVENT",
-        f"UID:{record.id}-{due:%Y%m%d}@continuity-log.invalid", f"DTSTAMP:{stamp}", f"DTSTART;VALUE=DATE:{due:%Y%m%d}",
-        f"DTEND;VALUE=DATE:{due + datetime.timedelta(days=1):%Y%m%d}", f"SUMMARY:{_escaped(f'Last day to act on the qualification: {who}')}",
-        f"DESCRIPTION:{_escaped(judgement.headline + chr(10) + STUDY_AID)}", "TRANSP:TRANSPARENT", "BEGIN:VALARM", "ACTION:DISPLAY",
-        f"TRIGGER:-P{_WARN_DAYS}D", f"DESCRIPTION:{_escaped(f'{_WARN_DAYS} days left: {who}')}", "END:VALARM", "END:VEVENT", "END:VCALENDAR",
+        "BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Plate Test Study Guide//Continuity log//EN", "CALSCALE:GREGORIAN",
     ]
-    return "".join(_folded(line) for line in lines)
+    for judgement in judged:
+        lines += _event(judgement, judgement.due, stamp) if judgement.due else []
+    return "".join(_folded(line) for line in [*lines, "END:VCALENDAR"])
+
+
+def _event(judgement: Judgement, due: datetime.date, stamp: str) -> list[str]:
+    record = judgement.record
+    parts = [part for part in (record.text("welder"), record.text("process")) if part]
+    who = (", ".join(parts) or record.name or "this welder") + (" (invented)" if record.invented else "")
+    return [
+        "BEGIN:VEVENT", f"UID:{record.id}-{due:%Y%m%d}@continuity-log.invalid", f"DTSTAMP:{stamp}",
+        f"DTSTART;VALUE=DATE:{due:%Y%m%d}", f"DTEND;VALUE=DATE:{due + datetime.timedelta(days=1):%Y%m%d}",
+        f"SUMMARY:{_escaped(f'Last day to act on the qualification: {who}')}",
+        f"DESCRIPTION:{_escaped(judgement.headline + chr(10) + STUDY_AID)}", "TRANSP:TRANSPARENT", "BEGIN:VALARM",
+        "ACTION:DISPLAY", f"TRIGGER:-P{_WARN_DAYS}D", f"DESCRIPTION:{_escaped(f'{_WARN_DAYS} days left: {who}')}",
+        "END:VALARM", "END:VEVENT",
+    ]
 
 
 def _escaped(text: str) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import base64
 import datetime
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
+from calc.core.texts import NotText, text_of
 from calc.core.units import SYSTEMS
 from calc.record.bench import Judgement
 from calc.record.demo import DEMOS
@@ -58,7 +60,11 @@ def _judge(request: Request) -> dict[str, Any]:
 
 def _read(request: Request) -> dict[str, Any]:
     """The record in a file that somebody brings."""
-    record = read_record(str(request["text"]))
+    try:
+        text = text_of(base64.b64decode(str(request["data"])))
+    except NotText as trouble:
+        raise RecordError("", str(trouble)) from None
+    record = read_record(text)
     return {"record": as_data(record), "name": record.name, "summary": summary(record)}
 
 
@@ -77,7 +83,7 @@ def _calendar(request: Request) -> dict[str, Any]:
     record, today = record_of(request), _today(request)
     if today is None:
         raise RecordError("", "the date of today is missing")
-    return {"text": due_date_calendar(record, today, str(request["moment"])), "file": file_name(record, "ics")}
+    return {"text": due_date_calendar([record], today, str(request["moment"])), "file": file_name(record, "ics")}
 
 
 def _sheet(request: Request) -> dict[str, Any]:

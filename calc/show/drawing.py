@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from html import escape
 
@@ -469,14 +469,21 @@ def _part(us: str, si: str) -> str:
     return f'<tspan class="us">{escape(us)}</tspan><tspan class="sep"> / </tspan><tspan class="si">{escape(si)}</tspan>'
 
 
+WHOLE_SHEET = 279.0
+"""A sheet with all its words is no taller, so that on a phone, where a picture gets 240 px of the height, they are
+12 px tall: 12 / 14 x 279 = 239."""
+LIST = 400.0
+"""A drawing that may be taller than this is a list, which grows with its rows."""
+
+
 def drawing_svg(drawing: Drawing, place: str = "drawing", alone: bool = False) -> str:
     """The drawing as an SVG element; `alone` adds what a file of its own needs."""
-    sheet = _Sheet(drawing)
     ident = f"{place}-{drawing.name}"
-    labels = _Labels(sheet.height)
-    inside = "".join(_shape(shape, sheet, ident, labels) for shape in drawing.shapes)
-    inside += "".join(labels.place(each) for each in sorted(labels.waiting, key=lambda each: each.rank))
-    inside += _under(drawing.lines, labels) + "".join(sheet.grips)
+    tallest = drawing.tallest
+    sheet, labels, inside = _laid_out(drawing, ident)
+    while drawing.tallest < LIST and labels.bottom - labels.top > WHOLE_SHEET and tallest > WHOLE_SHEET / 2:
+        tallest = min(tallest, sheet.height) - max(1.0, labels.bottom - labels.top - WHOLE_SHEET)
+        sheet, labels, inside = _laid_out(replace(drawing, tallest=tallest), ident)
     top, height = labels.top, labels.bottom - labels.top
     looks = {shape.look for shape in drawing.shapes if isinstance(shape, Polygon)}
     head = ' xmlns="http://www.w3.org/2000/svg"' if alone else ""
@@ -491,6 +498,15 @@ def drawing_svg(drawing: Drawing, place: str = "drawing", alone: bool = False) -
         f'<desc id="{ident}-desc">{escape(" ".join((described(drawing.description), *drawing.lines)))}</desc>'
         f"{style}<defs>{_patterns(ident, looks)}</defs>{inside}</svg>"
     )
+
+
+def _laid_out(drawing: Drawing, ident: str) -> tuple[_Sheet, _Labels, str]:
+    """The sheet, its words in their places, and all that is drawn on it."""
+    sheet = _Sheet(drawing)
+    labels = _Labels(sheet.height)
+    inside = "".join(_shape(shape, sheet, ident, labels) for shape in drawing.shapes)
+    inside += "".join(labels.place(each) for each in sorted(labels.waiting, key=lambda each: each.rank))
+    return sheet, labels, inside + _under(drawing.lines, labels) + "".join(sheet.grips)
 
 
 def _under(lines: Sequence[str], labels: _Labels) -> str:

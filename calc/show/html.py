@@ -31,8 +31,8 @@ from calc.core.declare import (
 )
 from calc.core.sources import Citation, Standing
 from calc.core.units import INCH, SYSTEMS, System
-from calc.show.drawing import Drawing
-from calc.show.plot import Plot, cell_text, film_json, svg
+from calc.show.drawing import SHEET_WIDTH, Drawing
+from calc.show.plot import Listing, Plot, Table, cell_text, film_json, svg
 from calc.show.sliders import slide_data
 
 
@@ -100,17 +100,27 @@ class _Sources:
         return f'<div class="sources"><ol>{items}</ol></div>' if items else ""
 
 
+MOST_FIGURES = 5
+LEAST_FIGURES = 2
+"""So many main figures stand in sight, fewer where checks speak against the answer and need the room; the rest is
+folded, so that a form is no taller than two screens of a phone."""
+MOST_LEFT_OUT = 3
+"""So many checks that wait for something to be inspected or filled in stand in sight; more of them are folded, with
+their number."""
+
+
 def answer_pieces(result: Result, place: str | None = None, quick: bool = False) -> dict[str, str]:
     """The answer below its sentence, in named pieces that the page can renew one by one: the picture, figures, checks
-    that speak against it, cautions, other drawings, and folded: what is in order and notes, other figures, worked steps
+    that speak against it, cautions, and folded: other drawings, what is in order and notes, other figures, worked steps
     and sources.
 
     `place` is the id of the form on the page, for links inside the answer. `quick` leaves out what is folded and plots.
     """
     place = place or result.calculator.id
     sources = _Sources(place)
-    main = [value for value in result.values if value.main]
     loud = [check for check in result.checks if check.level.severity]
+    room = max(LEAST_FIGURES, MOST_FIGURES - len(loud))
+    main = [value for value in result.values if value.main][:room]
     drawn = {
         "picture" if number == 0 else f"figure-{figure.name}": figure
         for number, figure in enumerate(result.drawings) if not (quick and isinstance(figure, Plot))
@@ -118,17 +128,21 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     first = drawn.pop("picture", None)
     pieces = {
         **({"picture": _drawn(first, place)} if first else {}),
-        "figures": _figures(main, sources, "Main figures"), "checks": _checks(result, loud, sources, place),
+        "figures": _figures(main, sources, "Main figures"), "checks": _loud(result, loud, sources, place),
+        **{f"table-{listing.name}": _listing(listing) for listing in result.tables},
         "cautions": _cautions(result.cautions),
         # Not with the picture, which stays in sight and has to leave room for the inputs.
         **({"numbers": _plot_numbers(first)} if isinstance(first, Plot) else {}),
-        **{name: _drawn(figure, place) + _plot_numbers(figure) for name, figure in drawn.items()},
+        **{
+            name: _folded(name, figure.title, _drawn(figure, place) + _plot_numbers(figure))
+            for name, figure in drawn.items()
+        },
     }
     if not quick:
         quiet = [check for check in result.checks if not check.level.severity]
         counts = [f"{level.label} ({sum(check.level is level for check in quiet)})" for level in (Level.OK, Level.NOTE)
             if any(check.level is level for check in quiet)]
-        rest = [value for value in result.values if not value.main]
+        rest = [value for value in result.values if value not in main]
         pieces |= {
             "quiet": _folded("quiet", ", ".join(counts), _checks(result, quiet, sources, place)) if quiet else "",
             "others": _folded(
@@ -158,8 +172,11 @@ def shown(result: Result, place: str, quick: bool = False) -> dict[str, Any]:
 def _drawn(figure: Drawing | Plot, place: str) -> str:
     """A drawing with its title; a plot also with its frames where it has some to play."""
     film = f' data-film="{escape(film_json(figure))}"' if isinstance(figure, Plot) and figure.film else ""
+    drawn = svg(figure, place)
+    if isinstance(figure, Plot) and figure.wide > SHEET_WIDTH:
+        drawn = f'<div class="wide" tabindex="0" role="group" aria-label="Chart: {escape(figure.title)}">{drawn}</div>'
     return (
-        f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{svg(figure, place)}'
+        f'<figure class="drawn" data-figure="{escape(figure.name)}"{film}>{drawn}'
         f"<figcaption>{escape(figure.title)}</figcaption></figure>"
     )
 
@@ -172,24 +189,39 @@ def _plot_numbers(figure: Drawing | Plot) -> str:
 
 
 def _plot_table(plot: Plot) -> str:
-    heads = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in plot.table.columns)
-    rows = "".join("<tr>" + "".join(_plot_cells(plot, row)) + "</tr>" for row in plot.table.rows)
+    return _table(plot.table, plot.title, "figures", ' class="visually-hidden"')
+
+
+def _listing(listing: Listing) -> str:
+    """A table that stands open under its title."""
+    return _table(listing.table, listing.title, "figures listed")
+
+
+def _table(table: Table, title: str, kind: str, hidden: str = "") -> str:
+    heads = "".join(f'<th scope="col">{escape(column.label)}</th>' for column in table.columns)
+    rows = "".join("<tr>" + "".join(_cells(table, row)) + "</tr>" for row in table.rows)
     return (
-        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(plot.title)}"><table class="figures"><caption class="visually-hidden">{escape(plot.title)}</caption>'
+        f'<div class="wide" tabindex="0" role="group" aria-label="Table: {escape(title)}"><table class="{kind}"><caption{hidden}>{escape(title)}</caption>'
         f"<thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
     )
 
 
-def _plot_cells(plot: Plot, row: tuple[float | str | None, ...]) -> list[str]:
+def _cells(table: Table, row: tuple) -> list[str]:
     texts = [
         both(cell_text(cell, column, "us"), cell_text(cell, column, "si"))
-        for cell, column in zip(row, plot.table.columns, strict=True)
+        for cell, column in zip(row, table.columns, strict=True)
     ]
     return [f'<th scope="row">{texts[0]}</th>', *(f"<td>{text}</td>" for text in texts[1:])]
 
 
-def _folded(key: str, title: str, inside: str) -> str:
-    return f'<details data-fold="{key}"><summary>{escape(title)}</summary>{inside}</details>'
+def listings_html(listings: tuple[Listing, ...]) -> str:
+    """Tables for a sheet of paper."""
+    return "".join(map(_listing, listings))
+
+
+def _folded(key: str, title: str, inside: str, level: Level | None = None) -> str:
+    marked = f' data-level="{level.value}"' if level else ""
+    return f'<details data-fold="{key}"{marked}><summary>{escape(title)}</summary>{inside}</details>'
 
 
 def _figures(values: list[Value], sources: _Sources, caption: str) -> str:
@@ -221,6 +253,18 @@ def _checks(result: Result, checks: list[Check], sources: _Sources, place: str) 
         for check in checks
     )
     return f'<ul class="checks" aria-label="Checks">{items}</ul>' if items else ""
+
+
+def _loud(result: Result, checks: list[Check], sources: _Sources, place: str) -> str:
+    """What speaks against the answer; where much is still to be inspected or filled in that is folded with its number."""
+    left_out = [check for check in checks if check.level is Level.INCOMPLETE]
+    if len(left_out) <= MOST_LEFT_OUT:
+        return _checks(result, checks, sources, place)
+    rest = [check for check in checks if check not in left_out]
+    title = f"{Level.INCOMPLETE.label} ({len(left_out)})"
+    return _checks(result, rest, sources, place) + _folded(
+        "incomplete", title, _checks(result, left_out, sources, place), Level.INCOMPLETE,
+    )
 
 
 def _places(result: Result, check: Check, place: str, told: set[str]) -> str:
@@ -392,9 +436,9 @@ def _rows(each: Rows, text: str, ident: str) -> str:
     blank = _row(each, [column.default for column in each.columns], f"{ident}-NUMBER")
     return (
         f'<div class="rows" data-rows="{each.name}" data-most="{each.most}" data-fewest="{each.fewest}" role="group" '
-        f'aria-labelledby="{ident}-label" aria-describedby="{ident}-help {ident}-error">{rows}'
-        f"<template>{blank}</template>"
-        f'<button type="button" class="add-row" data-add-row>{escape(each.add_words)}</button></div>'
+        f'aria-labelledby="{ident}-label" aria-describedby="{ident}-help {ident}-error">'
+        f'<button type="button" class="add-row" data-add-row>Add<span class="visually-hidden">{escape(each.add_words.removeprefix("Add"))}</span></button>{rows}'
+        f"<template>{blank}</template></div>"
     )
 
 
@@ -403,12 +447,27 @@ def _row(each: Rows, cells: list[str], ident: str) -> str:
     for position, column in enumerate(each.columns):
         text = cells[position] if position < len(cells) and cells[position] else column.default
         cell = f"{ident}-{column.name}"
-        inside += f'<div class="cell"><label for="{cell}">{escape(column.label)}</label>{_control(column, text, cell, column.name, "")}</div>'
+        inside += f'<div class="cell{_width(column)}"><label for="{cell}">{escape(column.label)}</label>{_control(column, text, cell, column.name, "")}</div>'
     inside = inside.replace(' aria-describedby=""', "")
     return (
         f'<div class="row" data-row>{inside}<button type="button" data-remove-row aria-label="Remove this {escape(each.row_name.lower())}">'
-        f"Remove</button></div>"
+        f"×</button></div>"
     )
+
+
+LONG_OPTION = 8
+"""From so many letters on a choice needs more of its line than other cells."""
+
+
+def _width(column: Input) -> str:
+    """How much of its line a cell needs, as a class: counts and short choices little, choices in words much.
+
+    >>> [_width(Whole("n", "n", "1", 0, 9, "")), _width(Words("name", "Name", "", ""))]
+    [' brief', '']
+    """
+    if isinstance(column, Choice):
+        return " wordy" if max(len(option.label) for option in column.options) > LONG_OPTION else " brief"
+    return " brief" if isinstance(column, Whole) else ""
 
 
 def _reading(each: Input, text: str) -> str:

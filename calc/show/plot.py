@@ -16,7 +16,7 @@ from decimal import Decimal
 from html import escape
 from typing import Any
 
-from calc.core.declare import Phrase, phrase_text
+from calc.core.declare import Amount, Phrase, phrase_text
 from calc.core.units import SYSTEMS, Kind, Number, System, Unit, show, significant
 from calc.show.drawing import SHEET_WIDTH, Drawing, Point, counts, described, drawing_svg
 from calc.show.table import csv_table
@@ -24,18 +24,22 @@ from calc.show.table import csv_table
 LEFT, RIGHT, TOP, BELOW = 62.0, 62.0, 44.0, 46.0
 """Room around the field of a plot for ticks and names, in sheet units."""
 
-FIELD_WIDTH = SHEET_WIDTH - LEFT - RIGHT
 KEY_ROW = 19.0
+TAG_LETTER = 7.2
+"""Width of an average letter of a tag."""
 
 
 @dataclass(frozen=True)
 class Axis:
-    """What runs along one side: its name, kind, and the range shown in base units."""
+    """What runs along one side: its name, kind, and the range shown in base units. `marks` are ticks of its own, each a
+    place and its words, in place of round numbers.
+    """
 
     label: str
     kind: Kind
     low: float
     high: float
+    marks: tuple[tuple[float, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -65,6 +69,17 @@ class Mark:
 
 
 @dataclass(frozen=True)
+class Tag:
+    """Words in the field, in the middle of a box, left out where they don't fit into its width."""
+
+    at: Point
+    text: str
+    width: float
+    label: Phrase = ()
+    part: str = ""
+
+
+@dataclass(frozen=True)
 class Column:
     """A column of the table; None as kind for words."""
 
@@ -74,10 +89,21 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """The numbers of a plot for those who do not see it. Cells are in base units, or words, or None for none."""
+    """The numbers of a plot for those who do not see it. Cells are in base units, or words, or quantities that are
+    shown as they were written, or None for none.
+    """
 
     columns: tuple[Column, ...]
-    rows: tuple[tuple[float | str | None, ...], ...]
+    rows: tuple[tuple[Number | str | Amount | None, ...], ...]
+
+
+@dataclass(frozen=True)
+class Listing:
+    """A table of an answer that stands open, such as what to order."""
+
+    name: str
+    title: str
+    table: Table
 
 
 @dataclass(frozen=True)
@@ -117,12 +143,16 @@ class Plot:
     description: Phrase
     x: Axis
     y: Axis
-    shapes: tuple[Curve | Mark, ...]
+    shapes: tuple[Curve | Mark | Tag, ...]
     table: Table
     equal: bool = False
     tallest: float = 230.0
     film: Film | None = None
     saves_table: bool = False
+    left: float = LEFT
+    """Room for the words of the upright axis, in sheet units."""
+    wide: float = SHEET_WIDTH
+    """Width of the sheet; a wider one scrolls where there is no room for it."""
 
 
 def round_numbers(low: float, high: float, unit: Unit, about: int = 5) -> tuple[float, ...]:
@@ -144,11 +174,12 @@ class _Field:
 
     def __init__(self, plot: Plot) -> None:
         self.x_low, self.x_high, self.y_low, self.y_high = plot.x.low, plot.x.high, plot.y.low, plot.y.high
-        self.x_scale = FIELD_WIDTH / (self.x_high - self.x_low)
+        self.left, self.width, self.sheet = plot.left, plot.wide - plot.left - RIGHT, plot.wide
+        self.x_scale = self.width / (self.x_high - self.x_low)
         if plot.equal:
             # One scale: the side with room to spare shows more of the plate.
             self.x_scale = min(self.x_scale, plot.tallest / (self.y_high - self.y_low))
-            spare = FIELD_WIDTH / self.x_scale - (self.x_high - self.x_low)
+            spare = self.width / self.x_scale - (self.x_high - self.x_low)
             self.x_low, self.x_high = self.x_low - spare / 2, self.x_high + spare / 2
             self.y_scale = self.x_scale
         else:
@@ -159,10 +190,10 @@ class _Field:
     @property
     def zero(self) -> Point:
         """The sheet place of (0, 0), shown or not."""
-        return LEFT - self.x_low * self.x_scale, self.bottom + self.y_low * self.y_scale
+        return self.left - self.x_low * self.x_scale, self.bottom + self.y_low * self.y_scale
 
     def x(self, value: float) -> float:
-        return _near(LEFT + (float(value) - self.x_low) * self.x_scale)
+        return _near(self.left + (float(value) - self.x_low) * self.x_scale)
 
     def y(self, value: float) -> float:
         return _near(self.bottom - (float(value) - self.y_low) * self.y_scale)
@@ -191,8 +222,8 @@ def svg(figure: Drawing | Plot, place: str = "drawing", alone: bool = False) -> 
     style = f"<style>{_ALONE_STYLE}</style>" if alone else ""
     zero_x, zero_y = field.zero
     return (
-        f'<svg{head} class="drawing plot" role="img" aria-labelledby="{ident}-title {ident}-desc" '
-        f'viewBox="0 0 {SHEET_WIDTH:g} {height:.1f}" data-x="{zero_x!r} {field.x_scale!r}" data-y="{zero_y!r} {-field.y_scale!r}">'
+        f'<svg{head} class="drawing plot{_widths(field.sheet)}" role="img" aria-labelledby="{ident}-title {ident}-desc" '
+        f'viewBox="0 0 {field.sheet:g} {height:.1f}" data-x="{zero_x!r} {field.x_scale!r}" data-y="{zero_y!r} {-field.y_scale!r}">'
         f'<title id="{ident}-title">{escape(figure.title)}</title><desc id="{ident}-desc">{escape(described(figure.description))}</desc>'
         f'{style}<defs><clipPath id="{ident}-field">{_frame(field)}</clipPath></defs>'
         f"{_axes(figure, field)}"
@@ -201,22 +232,48 @@ def svg(figure: Drawing | Plot, place: str = "drawing", alone: bool = False) -> 
     )
 
 
+def _widths(sheet: float) -> str:
+    """The class of a sheet that needs more than the width of a page: how many times a thousand units it is wide."""
+    return f" wide-{math.ceil(sheet / 1000)}" if sheet > SHEET_WIDTH else ""
+
+
 def _frame(field: _Field) -> str:
-    return f'<rect x="{LEFT:g}" y="{TOP:g}" width="{FIELD_WIDTH:g}" height="{field.high:.2f}"/>'
+    return f'<rect x="{field.left:g}" y="{TOP:g}" width="{field.width:g}" height="{field.high:.2f}"/>'
 
 
-def _grouped(shapes: Sequence[Curve | Mark], field: _Field) -> str:
+def _grouped(shapes: Sequence[Curve | Mark | Tag], field: _Field) -> str:
     """The shapes in order, those of one part in a group that a script can shift."""
     groups: list[tuple[str, list[str]]] = []
     for shape in shapes:
         if not groups or groups[-1][0] != shape.part:
             groups.append((shape.part, []))
-        groups[-1][1].append(
-            _curve(shape, field) if isinstance(shape, Curve) else _sign(*field.place(shape.at), shape.sign)
-        )
+        groups[-1][1].append(_shape(shape, field))
     return "".join(
         f'<g data-part="{escape(part)}">{"".join(inside)}</g>' if part else "".join(inside) for part, inside in groups
     )
+
+
+def _shape(shape: Curve | Mark | Tag, field: _Field) -> str:
+    match shape:
+        case Curve():
+            return _curve(shape, field)
+        case Mark():
+            return _sign(*field.place(shape.at), shape.sign)
+    text = _fitted(shape.text, shape.width * field.x_scale)
+    x, y = field.place(shape.at)
+    return f'<text class="tag" x="{x:.2f}" y="{y + 4:.2f}" text-anchor="middle">{escape(text)}</text>' if text else ""
+
+
+def _fitted(text: str, width: float) -> str:
+    """As much of a few words as fits into a width, whole words only.
+
+    >>> _fitted("Ada, 3G", 70), _fitted("Ada, 3G", 40), _fitted("Ada, 3G", 10)
+    ('Ada, 3G', 'Ada', '')
+    """
+    words = text.split()
+    while words and len(" ".join(words)) * TAG_LETTER > width:
+        words.pop()
+    return " ".join(words).rstrip(",")
 
 
 def _curve(curve: Curve, field: _Field) -> str:
@@ -249,14 +306,14 @@ def _x_axis(axis: Axis, field: _Field) -> str:
     for name, system, second in _scales(axis):
         unit = axis.kind.unit(system)
         marks, numbers = [], []
-        for number in round_numbers(field.x_low, field.x_high, unit):
-            x = field.x(unit.to_base(number))
+        for place, words in _ticks(axis, field.x_low, field.x_high, unit):
+            x = field.x(place)
             marks.append(f"M{x:.2f} {TOP:g} v-5" if second else f"M{x:.2f} {TOP:g} V{field.bottom + 5:.2f}")
             y = TOP - 9 if second else field.bottom + 18
-            numbers.append(f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="middle">{_tick(number)}</text>')
+            numbers.append(f'<text x="{x:.2f}" y="{y:.2f}" text-anchor="middle">{escape(words)}</text>')
         title = (
-            f'<text x="{LEFT - 12:g}" y="{TOP - 9:.2f}" text-anchor="end">{escape(unit.symbol)}</text>' if second else
-            f'<text x="{LEFT + FIELD_WIDTH / 2:g}" y="{field.bottom + 36:.2f}" text-anchor="middle">{escape(_named(axis, unit))}</text>'
+            f'<text x="{field.left - 12:g}" y="{TOP - 9:.2f}" text-anchor="end">{escape(unit.symbol)}</text>' if second else
+            f'<text x="{field.left + field.width / 2:g}" y="{field.bottom + 36:.2f}" text-anchor="middle">{escape(_named(axis, unit))}</text>'
         )
         parts.append(_scale(name, marks, numbers, title, second))
     return "".join(parts)
@@ -267,19 +324,26 @@ def _y_axis(axis: Axis, field: _Field) -> str:
     for name, system, second in _scales(axis):
         unit = axis.kind.unit(system)
         marks, numbers = [], []
-        for number in round_numbers(field.y_low, field.y_high, unit, 4 if field.high < 160 else 6):
-            y = field.y(unit.to_base(number))
-            x = LEFT + FIELD_WIDTH
-            marks.append(f"M{x:g} {y:.2f} h5" if second else f"M{x:g} {y:.2f} H{LEFT - 5:g}")
+        for place, words in _ticks(axis, field.y_low, field.y_high, unit, 4 if field.high < 160 else 6):
+            y = field.y(place)
+            x = field.left + field.width
+            marks.append(f"M{x:g} {y:.2f} h5" if second else f"M{x:g} {y:.2f} H{field.left - 5:g}")
             numbers.append(
-                f'<text x="{x + 9 if second else LEFT - 9:g}" y="{y + 4.5:.2f}" text-anchor="{"start" if second else "end"}">'
-                f"{_tick(number)}</text>"
+                f'<text x="{x + 9 if second else field.left - 9:g}" y="{y + 4.5:.2f}" text-anchor="{"start" if second else "end"}">'
+                f"{escape(words)}</text>"
             )
-        words = unit.symbol if second else _named(axis, unit)
-        at, anchor = (SHEET_WIDTH - 6, "end") if second else (6, "start")
-        title = f'<text x="{at:g}" y="15" text-anchor="{anchor}">{escape(words)}</text>'
+        named = unit.symbol if second else _named(axis, unit)
+        at, anchor = (field.sheet - 6, "end") if second else (6, "start")
+        title = f'<text x="{at:g}" y="15" text-anchor="{anchor}">{escape(named)}</text>'
         parts.append(_scale(name, marks, numbers, title, second))
     return "".join(parts)
+
+
+def _ticks(axis: Axis, low: float, high: float, unit: Unit, about: int = 5) -> list[tuple[float, str]]:
+    """Places of ticks in base units, with their words."""
+    if axis.marks:
+        return list(axis.marks)
+    return [(float(unit.to_base(number)), _tick(number)) for number in round_numbers(low, high, unit, about)]
 
 
 def _tick(number: float) -> str:
@@ -298,7 +362,7 @@ def _scale(name: str, marks: list[str], numbers: list[str], title: str, second: 
 # --- key --------------------------------------------------------------------------
 
 
-def _key(shapes: Sequence[Curve | Mark], field: _Field) -> str:
+def _key(shapes: Sequence[Curve | Mark | Tag], field: _Field) -> str:
     rows = []
     for number, shape in enumerate(shapes):
         y = field.bottom + BELOW + KEY_ROW * (number + 0.5)
@@ -358,6 +422,8 @@ def cell_text(cell: float | str | None, column: Column, system: System) -> str:
     """
     if cell is None:
         return "–"
+    if isinstance(cell, Amount):
+        return cell.text(system)
     return cell if isinstance(cell, str) or column.kind is None else show(cell, column.kind, system, 3)
 
 
@@ -389,7 +455,10 @@ def _table_rows(table: Table) -> Iterator[list[Any]]:
     ]
     for row in table.rows:
         cells = zip(row, table.columns, strict=True)
-        yield [_six(column.kind.us.from_base(cell)) if column.kind else str(cell) for cell, column in cells]
+        yield [
+            _six(column.kind.us.from_base(cell)) if column.kind and not isinstance(cell, str) else str(cell)
+            for cell, column in cells
+        ]
 
 
 def _six(value: Number) -> Decimal:

@@ -6,6 +6,7 @@ from typing import Any
 
 from calc.core.declare import Calculator, Quantity, Result, phrase_text
 from calc.core.units import SYSTEMS
+from calc.show.plot import cell_text
 
 
 def _steady(value: float) -> float:
@@ -22,6 +23,12 @@ def as_json(result: Result) -> dict[str, Any]:
 
     `value` is in the base unit named by `unit` (SI; angles in degrees, elongation in percent).
     """
+    tables = {
+        listing.name: [
+            {column.label: cell_text(cell, column, "us") for cell, column in zip(row, listing.table.columns)}
+            for row in listing.table.rows
+        ] for listing in result.tables
+    }
     return {
         "calculator": result.calculator.id, "level": result.level.value, "inputs": dict(result.inputs),
         "values": [
@@ -48,6 +55,7 @@ def as_json(result: Result) -> dict[str, Any]:
             for check in result.checks
         ],
         "cautions": list(result.cautions), "sources": [citation.text for citation in result.sources],
+        **({"tables": tables} if tables else {}),
     }
 
 
@@ -59,6 +67,13 @@ def as_text(result: Result) -> str:
         sentence = phrase_text(result.headline, system)
         if sentence and sentence not in lines:
             lines.append(sentence)
+    for listing in result.tables:
+        lines += ["", listing.title]
+        for row in listing.table.rows:
+            cells = list(zip(row, listing.table.columns, strict=True))
+            lines.append("  " + "; ".join(
+                f"{column.label} {cell_text(cell, column, 'us')}" for cell, column in cells if cell is not None
+            ))
     lines += ["", "Figures"]
     for value in result.values:
         us, si = value.text("us"), value.text("si")

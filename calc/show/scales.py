@@ -376,3 +376,14 @@ def _months(first: datetime.date, end: datetime.date) -> tuple[tuple[float, str]
     months = range(start + (-(start - 1)) % step if step <= 12 else start, start + count + 1, step)
     days = [datetime.date((month - 1) // 12, (month - 1) % 12 + 1, 1) for month in months]
     return tuple((float((day - first).days), f"{day:%Y-%m}") for day in days if day >= first)
+
+
+def pass_chance(w: Working, band: str) -> Drawing:
+    """The chance to pass the next plate and its band, from never to always."""
+    chance, low, high = metres(w, "chance", "low", "high")
+    rows = (
+        _bar(w, f"{band} % band: {{low}} to {{high}}", low, high, "fired", "band"),
+        _mark(w, "expected: {chance}", chance, "chance"),
+        _bar(w, "from never to always", 0.0, 100.0, "plain", "whole"),
+    )
+    return _gauge(w, "chance", "The chance to pass the next plate", "plates passed of all", PERCENTAGE, rows)

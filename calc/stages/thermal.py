@@ -893,6 +893,7 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
             Mark((0.0, hot), (), "dot", "now"),
         ), Table((Column("Time", TIME), Column("Temperature", TEMPERATURE)), rows),
         film=Film(("now",), frames, "See the plate cool", ("It takes ", Amount(end, TIME, 2), " in the shop.",), 9.0),
+        tallest=150.0,
     )
 
 

@@ -73,6 +73,33 @@
     if (place.textContent !== words) place.textContent = words;
   }
 
+  /* Makes what is shown like the fresh markup by changing only what differs: the browser then lays out and paints that
+     alone. What the reader opened stays open. */
+  function renew(shown, fresh) {
+    if (shown.nodeName !== fresh.nodeName) return shown.replaceWith(fresh);
+    if (!fresh.attributes) return say(shown, fresh.data);
+    for (const { name } of [...shown.attributes]) {
+      if (name !== "open" && !fresh.hasAttribute(name)) shown.removeAttribute(name);
+    }
+    for (const { name, value } of fresh.attributes) {
+      if (shown.getAttribute(name) !== value) shown.setAttribute(name, value);
+    }
+    const [before, after] = [[...shown.childNodes], [...fresh.childNodes]];
+    for (const extra of before.slice(after.length)) extra.remove();
+    for (const [place, child] of after.entries()) {
+      if (place < before.length) renew(before[place], child);
+      else shown.append(child);
+    }
+    return undefined;
+  }
+
+  /* The same for what stands inside an element, from markup. */
+  function renewInside(shown, html) {
+    const fresh = shown.cloneNode();
+    fresh.innerHTML = guideHTML(html);
+    renew(shown, fresh);
+  }
+
   function markInvalid(controls, bad) {
     for (const control of controls) {
       if (bad) control.setAttribute("aria-invalid", "true");
@@ -205,6 +232,15 @@
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
   }
 
+  /* The bytes of a file as a request can carry them: Python reads every file, and says what is wrong with it. */
+  function base64(bytes) {
+    let text = "";
+    for (let at = 0; at < bytes.length; at += 0x8000) {
+      text += String.fromCharCode(...bytes.subarray(at, at + 0x8000));
+    }
+    return btoa(text);
+  }
+
   /* --- links to pass on ---------------------------------------------------------------------- */
 
   /* Another address for the page as it stands. A page opened from a folder may not change its own: false. */
@@ -252,7 +288,8 @@
   document.documentElement.dataset.units = shownUnits();
 
   window.Guide = {
-    onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, today, addRow, pressed,
-    isFull, storage, local, numbers, download, setAddress, onlyHere, copyLink, UNITS, shownUnits, system, keepUnits,
+    onPage, onEach, library, make, button, plainButton, status, say, renew, renewInside, markInvalid, engineShare,
+    today, addRow, pressed, isFull, storage, local, numbers, download, base64, setAddress, onlyHere, copyLink, UNITS,
+    shownUnits, system, keepUnits,
   };
 })();

@@ -58,6 +58,7 @@
     notUsed(form.section, Object.values(answer.refused), usable
       ? "Part of this link could not be used. The printed numbers are used in its place:"
       : "This link could not be used:");
+    notUsed(form.section, Object.values(answer.renewed), "This link is from an earlier form:");
     if (usable) form.put(answer.inputs);
     else await form.openMine();
     /* The reader's own link, opened again. */

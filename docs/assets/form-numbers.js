@@ -72,6 +72,8 @@
       /* What is written in another way than in the test and means the same, as Python says. */
       this.alike = {};
       this.key = `guide.inputs.${location.pathname.split("/").pop() || "index.html"}#${this.place}`;
+      /* Kept while the form stood on another page. */
+      this.keyBefore = `guide.inputs.${section.dataset.stoodOn}#${this.place}`;
       this.notKept = "";
     }
 
@@ -112,7 +114,7 @@
     /* What was kept, and the system that its bare numbers were typed in. */
     kept() {
       try {
-        const { changed, system: typed, ...all } = JSON.parse(numbers.get(this.key));
+        const { changed, system: typed, ...all } = JSON.parse(numbers.get(this.key) || numbers.get(this.keyBefore));
         /* Version 0.2 and older kept every field. */
         const found = Object.entries(changed || all).filter(([name, text]) => changed || text !== this.printed[name]);
         const whole = found.every(([, text]) => typeof text === "string");
@@ -126,6 +128,7 @@
       const away = this.away();
       if (Object.keys(away).length) numbers.set(this.key, JSON.stringify({ changed: away, system: system() }));
       else numbers.remove(this.key);
+      numbers.remove(this.keyBefore);
       if (numbers.trouble !== this.notKept) this.said.textContent = numbers.trouble;
       this.notKept = numbers.trouble;
     }

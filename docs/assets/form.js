@@ -17,6 +17,16 @@
     return [...document.querySelectorAll("[data-calculator]")].map((section) => live.get(section)).filter(Boolean);
   }
 
+  /* A plot's player moves its parts, and buttons stand in some figures: those are put in anew. */
+  function renewPiece(place, html) {
+    const drawn = make("template");
+    drawn.innerHTML = guideHTML(html);
+    const fresh = drawn.content.firstElementChild;
+    const figures = (piece) => [...piece.querySelectorAll("[data-figure]")].map((each) => each.dataset.figure).join();
+    if (place.querySelector("svg.plot, .figure-tools") || figures(place) !== figures(fresh)) place.replaceWith(fresh);
+    else Guide.renew(place, fresh);
+  }
+
   class Form extends FormNumbers {
     constructor(section) {
       super(section);
@@ -25,6 +35,7 @@
       this.spoken = section.querySelector("[data-spoken]");
       this.engineLine = section.querySelector("[data-engine]");
       this.pieces = {};
+      this.read = {};
       this.asked = 0;
       this.form.addEventListener("submit", (event) => event.preventDefault());
       this.form.addEventListener("input", () => this.edited());
@@ -206,8 +217,10 @@
         const error = answer.errors[name] || "";
         say(field.querySelector("[data-error]"), error);
         Guide.markInvalid(field.querySelectorAll(CONTROLS), error);
-        if (answer.read && name in answer.read) {
-          field.querySelector("[data-read]").innerHTML = guideHTML(answer.read[name]);
+        const read = (answer.read || {})[name];
+        if (read !== undefined && read !== this.read[name]) {
+          Guide.renewInside(field.querySelector("[data-read]"), read);
+          this.read[name] = read;
         }
       }
       if (answer.pieces === undefined) {
@@ -221,7 +234,7 @@
     /* Renews the sentence and each piece that is another than the one shown. Pieces that a quick answer leaves out
        stay, marked. */
     drawAnswer({ headline, pieces }) {
-      this.headline.innerHTML = guideHTML(headline);
+      Guide.renewInside(this.headline, headline);
       const shown = [...this.section.querySelectorAll("[data-piece]")];
       const places = new Map(shown.map((piece) => [piece.dataset.piece, piece]));
       const names = Object.keys(pieces);
@@ -237,7 +250,7 @@
       } else {
         for (const [name, place] of places) {
           if (name in pieces && pieces[name] !== this.pieces[name]) {
-            place.outerHTML = guideHTML(pieces[name]);
+            renewPiece(place, pieces[name]);
             this.pieces[name] = pieces[name];
           } else {
             place.classList.toggle("behind", !(name in pieces));

@@ -45,6 +45,19 @@
     }
   }
 
+  /* An old address leads on to the page where the place stands now, with the numbers that it carries. */
+  function followMoved() {
+    const named = placeInAddress().replace(/^show-/, "") || location.search.slice(1).split(".")[0];
+    const here = document.getElementById(named);
+    const link = here ? here.closest("[data-moved]")
+      : [...document.querySelectorAll("[data-moved]")].find((each) => named.startsWith(`${each.id}-`));
+    if (!link) return;
+    const target = new URL(link.href);
+    target.search = location.search;
+    if (location.hash) target.hash = location.hash;
+    location.replace(target);
+  }
+
   function openTarget() {
     const target = document.getElementById(placeInAddress());
     if (!target) return;
@@ -84,11 +97,22 @@
     }
   }
 
+  /* What is kept is kept for one address: say for which. A folder is one to some browsers, all folders to others. */
+  function showKeptAt() {
+    const at = location.protocol === "file:" ? "the folder that this page lies in" : location.origin;
+    for (const place of document.querySelectorAll("[data-kept-at]")) place.textContent = `You are now at ${at}.`;
+  }
+
   document.addEventListener("guide-offline", showOffline);
-  window.addEventListener("hashchange", openTarget);
+  window.addEventListener("hashchange", () => {
+    followMoved();
+    openTarget();
+  });
   Guide.onPage(() => {
+    followMoved();
     mountUnits();
     showOffline();
+    showKeptAt();
     openTarget();
   });
 })();

@@ -8,28 +8,42 @@
   if (!window.GuideEngine) return;
   const { make, button, say } = Guide;
 
-  const CUTTERS = ["cut-list", "sheet-plan"];
-  const PLANNERS = [...CUTTERS, "class-plan"];
+  /* What each form is searched for, and its papers and files. */
+  const CUTS = {
+    look: "plan",
+    papers: [["cutting", "Print the cutting plan"], ["shopping", "Print the shopping list"]],
+    files: [["csv", "Save CSV"], ["json", "Save JSON"]],
+  };
+  const PLANNERS = {
+    "cut-list": CUTS,
+    "sheet-plan": CUTS,
+    "class-plan": {
+      look: "timetable",
+      papers: [["timetable", "Print the timetable"], ["order", "Print the order list"]],
+      files: [
+        ["timetable", "Save the timetable (CSV)"], ["csv", "Save the order list (CSV)"], ["json", "Save all (JSON)"],
+      ],
+    },
+  };
   const SLICE_MS = 90;
   const MOST_STEPS = 2000;
   class Planner {
     constructor(section) {
       this.section = section;
       this.turn = 0;
-      const stopped = "Stopped. The best plan found so far stays.";
-      this.look = button("Look for a better plan", () => this.search(), { "data-plan-look": "" });
+      const { look, papers, files } = PLANNERS[section.dataset.calculator];
+      this.what = look;
+      const stopped = `Stopped. The best ${look} found so far stays.`;
+      this.look = button(`Look for a better ${look}`, () => this.search(), { "data-plan-look": "" });
       this.stop = button("Stop", () => this.end(stopped), { "data-plan-stop": "", hidden: true });
       this.bar = make("progress", { max: "1", value: "0", "aria-label": "How far the search is", hidden: true });
       this.said = Guide.status({ class: "plan-said" });
-      const papers = [["cutting", "Print the cutting plan"], ["shopping", "Print the shopping list"]]
-        .map(([page, words]) => button(words, () => this.print(page), { "data-plan-print": page }));
-      const files = [["csv", "Save the plan (CSV)"], ["json", "Save the plan (JSON)"]]
-        .map(([kind, words]) => button(words, () => this.save(kind), { "data-plan-save": kind }));
-      /* A class has nothing to search for and nothing to cut: it has a list to shop from. */
-      const cuts = CUTTERS.includes(section.dataset.calculator);
-      const tools = cuts ? [this.look, this.stop, this.bar, ...papers] : papers.slice(1);
+      const tools = [
+        ...papers.map(([page, words]) => button(words, () => this.print(page), { "data-plan-print": page })),
+        ...files.map(([kind, words]) => button(words, () => this.save(kind), { "data-plan-save": kind })),
+      ];
       section.querySelector("[data-answer]")
-        .before(make("div", { class: "plan-tools" }, ...tools, ...files, this.said));
+        .before(make("div", { class: "plan-tools" }, this.look, this.stop, this.bar, ...tools, this.said));
       /* Other numbers: the search under way is for a plan that nobody wants any more. */
       section.addEventListener("guide-numbers", (event) => { if (event.detail.other) this.end(""); });
     }
@@ -58,7 +72,7 @@
         if (mine !== this.turn) return;
         if (wrong || told.gone) return this.end(wrong || "The search was given up. Start it again.");
         this.show(told);
-        if (told.done) return this.end(this.sentence || "There is no better plan.");
+        if (told.done) return this.end(this.sentence || `No better ${this.what} was found.`);
         const faster = SLICE_MS / Math.max(1, performance.now() - asked);
         steps = Math.round(steps * Math.min(4, Math.max(0.25, faster)));
         steps = Math.max(1, Math.min(MOST_STEPS, steps));
@@ -114,6 +128,6 @@
     }
   }
 
-  const planners = PLANNERS.map((name) => `[data-calculator="${name}"]`);
+  const planners = Object.keys(PLANNERS).map((name) => `[data-calculator="${name}"]`);
   Guide.onEach(planners.join(", "), (section) => new Planner(section));
 })();

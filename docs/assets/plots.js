@@ -4,7 +4,7 @@
   "use strict";
   const { make, button } = Guide;
 
-  const FORMATS = [["svg", "Save drawing (SVG)"], ["csv", "Save numbers (CSV)"]];
+  const FORMATS = [["svg", "Save drawing"], ["csv", "Save numbers"]];
   const stillness = window.matchMedia("(prefers-reduced-motion: reduce)");
   const players = new Set();
 
@@ -22,7 +22,8 @@
   }
 
   /* Buttons of the same drawing that stand there already keep the focus. */
-  function addSaving(section, figure, place) {
+  function addSaving(section, figure) {
+    const place = (figure.closest(".view") && section.querySelector(".inputs .tools")) || figure;
     const name = figure.dataset.figure;
     const before = place.querySelector(".figure-tools");
     if (before && before.dataset.saves === name) return;
@@ -31,7 +32,10 @@
     const formats = FORMATS.filter(([format]) => format === "svg" || figure.querySelector("svg.plot"));
     const buttons = formats.map(
       ([format, words]) => button(words, () => save(section, name, format, said), { "data-save": format }));
-    place.append(make("div", { class: "figure-tools", "data-saves": name }, ...buttons, said));
+    const made = make("div", { class: "figure-tools", "data-saves": name }, ...buttons, said);
+    const copy = place.querySelector("[data-copy]");
+    if (copy) copy.after(made);
+    else place.append(made);
   }
 
   /* --- playing ------------------------------------------------------------------ */
@@ -85,7 +89,7 @@
       const before = place.querySelector(".player");
       if (before) before.replaceWith(group);
       else if (place === this.figure) this.figure.querySelector("svg").after(group);
-      else place.prepend(group);
+      else place.append(group);
       this.obeyStillness();
     }
 
@@ -161,12 +165,13 @@
 
   const dressed = new WeakSet();
 
-  /* The picture stays in sight and is small: what goes with it stands under the inputs. */
+  /* The picture stays in sight and is small: its player is folded under the inputs. */
   function placeOf(section, figure) {
     if (!figure.closest(".view")) return figure;
     let place = section.querySelector(".with-picture");
     if (!place) {
-      place = make("div", { class: "with-picture" });
+      const { label } = JSON.parse(figure.dataset.film);
+      place = make("details", { class: "more with-picture" }, make("summary", {}, label));
       section.querySelector("[data-engine]").before(place);
     }
     return place;
@@ -176,10 +181,9 @@
     const fresh = [...section.querySelectorAll("figure[data-figure]")].filter((figure) => !dressed.has(figure));
     for (const figure of fresh) {
       dressed.add(figure);
-      const place = placeOf(section, figure);
-      addSaving(section, figure, place);
+      addSaving(section, figure);
       if (figure.dataset.film && !JSON.parse(figure.dataset.film).follows) {
-        players.add(new Player(section, figure, place));
+        players.add(new Player(section, figure, placeOf(section, figure)));
       }
     }
     if (fresh.length) everyPlayer((player) => { if (player.section === section) player.gather(); });

@@ -16,8 +16,11 @@
   async function mountProgress(panel) {
     keeper.read();
     drawReaders(panel);
+    /* Whoever began something here meanwhile goes on with it, unless another state was found. */
+    const shown = () => JSON.stringify(keeper.state) + keeper.trouble;
+    const before = shown();
     await keeper.check();
-    drawReaders(panel);
+    if (shown() !== before) drawReaders(panel);
     drawStandings(panel);
   }
 
@@ -29,17 +32,46 @@
       return;
     }
     const { name, read } = keeper.profile;
-    const words = [...document.querySelectorAll("[data-standing]")].map((cell) => {
+    for (const cell of document.querySelectorAll("[data-standing]")) {
       const objective = cell.dataset.standing;
       const untried = { word: read[objective] ? "read" : "not tried yet" };
       const { word, tried, right, forms } = found.objectives[objective] || untried;
       cell.dataset.word = word;
       cell.textContent = tried ? `${word} (questions ${forms}, tried ${tried}, right last time ${right})` : word;
-      return word;
+    }
+    for (const fold of document.querySelectorAll("details.objectives")) drawChapter(fold);
+    const counts = countsIn(document);
+    const all = document.querySelectorAll("[data-standing]").length;
+    total.textContent = `${name}: of ${all} objectives ${told(counts)}.`;
+    drawToday(panel);
+  }
+
+  const WORDS = ["known", "shaky", "read", "not tried yet"];
+
+  function countsIn(part) {
+    return WORDS.map((word) => [word, part.querySelectorAll(`[data-standing][data-word="${word}"]`).length]);
+  }
+
+  const told = (counts) => counts.map(([word, count]) => `${count} ${word}`).join(", ");
+
+  /* A bar whose parts are as wide as their counts, and the counts in words beside it. */
+  function drawChapter(fold) {
+    const counts = countsIn(fold).filter(([, count]) => count);
+    const parts = counts.map(([word, count]) => {
+      const part = make("span", { "data-word": word });
+      part.style.flexGrow = count;
+      return part;
     });
-    const count = (word) => `${words.filter((each) => each === word).length} ${word}`;
-    total.textContent = `${name}: of ${words.length} objectives ${count("known")}, ${count("shaky")}, `
-      + `${count("read")}, ${count("not tried yet")}.`;
+    fold.querySelector("[data-chapter-standing]").replaceChildren(
+      make("span", { class: "bar", "aria-hidden": "true" }, ...parts), make("span", {}, told(counts)));
+  }
+
+  async function drawToday(panel) {
+    const place = panel.querySelector("[data-today]");
+    const found = await ask("practice-daily", { ...keeper.plan, size: 1, chapters: [] });
+    if (found.trouble) return;
+    const words = found.planned ? found.told : `Set for today: ${found.due}. Not tried yet: ${found.new}.`;
+    place.replaceChildren(`${words} `, make("a", { href: "practice.html" }, "Practice now"));
   }
 
   function drawReaders(panel) {
@@ -57,17 +89,26 @@
       redraw(`Now reading: ${keeper.profile.name}.`);
     });
     const file = make("input", { type: "file", accept: ".json,application/json", id: "progress-file" });
-    file.addEventListener("change", () => importFile(file, said, redraw));
+    const bring = make("div", { class: "bring" });
+    file.addEventListener("change", () => importFile(file, bring, said, redraw));
     panel.replaceChildren(
-      troubleLine(), make("p", { class: "reader", "data-totals": "" }, `Reader: ${keeper.profile.name}.`),
-      make("div", {},
-        make("p", { class: "reply" }, make("label", { for: "progress-reader" }, "Who is reading"), readers),
-        ...naming(said, redraw), tools(plainButton("Export to a file", () => keeper.save()), ...removing(redraw)),
-        make("p", { class: "reply" },
-          make("label", { for: "progress-file" }, "Import from a file (replaces everything that is here)"), file),
-        damagedTools(redraw)),
-      said,
+      troubleLine(),
+      make("p", { class: "reply" }, make("label", { for: "progress-reader" }, "Who is reading"), readers),
+      make("p", { class: "reader", "data-totals": "" }, `Reader: ${keeper.profile.name}.`),
+      make("p", { "data-today": "" }), said, undoTool(redraw), damagedTools(redraw),
+      make("details", {}, make("summary", {}, "Readers: add, rename, remove"),
+        ...naming(said, redraw), tools(...removing(redraw))),
+      make("p", { class: "reply" }, plainButton("Export to a file", () => keeper.save())),
+      make("p", { class: "reply" },
+        make("label", { for: "progress-file" }, "Import from a file (joins what is here)"), file), bring,
     );
+  }
+
+  function undoTool(redraw) {
+    if (!keeper.beforeImport) return "";
+    return tools(plainButton("Undo the import", () => {
+      redraw(keeper.undoImport() ? "The import is undone." : "Something changed since; the import stays.");
+    }, { "data-undo-import": "" }));
   }
 
   function naming(said, redraw) {
@@ -97,7 +138,10 @@
 
   function removing(redraw) {
     const reset = sure("Reset the present reader", "Yes, delete all that this reader did", () => {
-      keeper.change(() => { Object.assign(keeper.profile, reader(keeper.profile.name)); });
+      keeper.change((state) => {
+        const { name, ids } = keeper.profile;
+        state.profiles[state.active] = { ...reader(name), ids };
+      });
       redraw("Reset.");
     });
     const remove = sure("Remove the present reader", "Yes, remove this reader", () => {
@@ -110,20 +154,48 @@
     return keeper.state.profiles.length > 1 ? [reset, remove] : [reset];
   }
 
-  async function importFile(file, said, redraw) {
+  /* Tells what the file would change, asks who is who, and joins it when the reader says so. */
+  async function importFile(file, place, said, redraw) {
     const picked = file.files[0];
     if (!picked) return;
     const text = await picked.text().catch(() => null);
-    const read = text === null ? { refused: "the file could not be opened" } : await ask("progress-read", { text });
     file.value = "";
-    if (!read.state) {
-      said.textContent = `Nothing was changed: ${read.refused || read.trouble}.`;
+    place.replaceChildren();
+    const look = (choices) => ask("progress-bring", { state: keeper.read(), text, choices });
+    const found = keeper.damaged !== null
+      ? { refused: "first save the damaged text, then start over" }
+      : text === null ? { refused: "the file could not be opened" } : await look({});
+    if (!found.html) {
+      said.textContent = `Nothing was changed: ${found.refused || found.trouble}.`;
       return;
     }
-    keeper.damaged = null;
-    keeper.change((state) => Object.assign(state, read.state));
-    const readers = read.profiles === 1 ? "reader" : "readers";
-    redraw(`Imported ${read.profiles} ${readers}. Practiced questions: ${read.cards}.`);
+    if (!found.adds) {
+      said.textContent = "Nothing was changed: all that the file holds is here already.";
+      return;
+    }
+    const list = make("ul");
+    list.innerHTML = guideHTML(found.html);
+    const chosen = (asked) => list.querySelector(`input[name="meet-${asked}"]:checked`);
+    const wrong = make("p", { class: "error", role: "alert" });
+    const join = plainButton("Import this", async () => {
+      const open = found.asks.filter((asked) => !chosen(asked));
+      wrong.textContent = open.length ? "Say first who is who." : "";
+      if (open.length) return focusOn(list.querySelector(`input[name="meet-${open[0]}"]`));
+      const now = await look(Object.fromEntries(found.asks.map((asked) => [asked, chosen(asked).value])));
+      if (!now.state) {
+        wrong.textContent = `Nothing was changed: ${now.waits || now.refused || now.trouble}.`;
+        return;
+      }
+      keeper.bring(now.state);
+      redraw("Imported. Nothing that was here is lost.");
+    }, MAIN);
+    const leave = plainButton("Leave it", () => {
+      place.replaceChildren();
+      said.textContent = "Nothing was changed.";
+    });
+    const head = make("h3", { tabindex: "-1" }, "What this file would change");
+    place.replaceChildren(head, list, wrong, tools(join, leave));
+    focusOn(head);
   }
 
   function damagedTools(redraw) {

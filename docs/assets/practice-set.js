@@ -141,13 +141,20 @@
     const menu = await menuFor(panel);
     if (!menu) return;
     await keeper.check();
+    await offer(panel, menu);
+    /* Enter starts, for whoever has not gone elsewhere meanwhile. */
+    const start = panel.querySelector(".main-button");
+    if (start && document.activeElement === document.body && !location.hash) start.focus({ preventScroll: true });
+  }
+
+  async function offer(panel, menu) {
     const run = (set, kept) => new Run(panel, set, (ended) => finished(panel, menu, run, ended), kept);
     const kept = underWay.get("set");
     if (kept && Array.isArray(kept.queue) && kept.queue.length) {
       const words = kept.place < kept.queue.length
         ? `You are in the middle of a set: ${kept.place} of ${kept.queue.length} answered.`
         : "You answered every question of a set.";
-      goOn(panel, "set", words, () => run(kept.queue, kept), () => mountReview(panel));
+      goOn(panel, "set", words, () => run(kept.queue, kept), () => offer(panel, menu));
       return;
     }
     const linked = [...new URLSearchParams(location.search)].filter(([name]) => OF_A_LINK.includes(name));
@@ -191,11 +198,11 @@
     };
     const chance = () => ({ seed: String(Math.floor(Math.random() * 1e9)) });
     const form = startForm(
-      ...planFields(() => startScreen(panel, menu, run)),
-      chapterChoice(menu.chapters, "review"), select("size", "Questions in a set", sizes, "10"),
       tools(submitButton("Start today's set"),
         plainButton("Start a mixed set", () => start("practice-mixed", chance()))),
-      said,
+      said, ...planFields(() => startScreen(panel, menu, run)),
+      make("details", {}, make("summary", {}, "Choose chapters and length"),
+        chapterChoice(menu.chapters, "review"), select("size", "Questions in a set", sizes, "10")),
     );
     form.addEventListener("submit", (event) => {
       event.preventDefault();
@@ -234,7 +241,7 @@
       if (found.html) panel.innerHTML = guideHTML(found.html);
       else panel.replaceChildren(line(found.trouble, "notice"));
     };
-    panel.replaceChildren(line("What you may expect on the day of your test, from what you answered so far."),
+    panel.replaceChildren(line("What you may expect of your answers and of your hands."),
       plainButton("Work it out", draw, MAIN));
   }
 

@@ -14,16 +14,18 @@
   function mountTry(section) {
     const answer = section.querySelector("[data-answer]");
     if (!answer) return;
-    const toggle = plainButton("Try it first: hide the answer", () => (trying() ? close() : open()));
+    const words = "Try it first";
+    const toggle = plainButton(words, () => (trying() ? close() : open()), { title: "Hides the answer and asks you" });
     const inside = make("div", { class: "try-inside" });
     const trying = () => section.classList.contains("trying");
-    answer.before(make("div", { class: "try" }, tools(toggle), inside));
+    answer.before(make("div", { class: "try" }, inside));
+    section.querySelector("[data-reset]").before(toggle);
     show(false);
 
     function show(hidden) {
       section.classList.toggle("trying", hidden);
       toggle.setAttribute("aria-pressed", String(hidden));
-      toggle.textContent = hidden ? "Show the answer" : "Try it first: hide the answer";
+      toggle.textContent = hidden ? "Show the answer" : words;
     }
 
     function close() {
@@ -78,7 +80,9 @@
       timer = setTimeout(refresh, REFRESH_AFTER_MS);
     }
     section.querySelector("form").addEventListener("input", later);
-    section.querySelector("form").addEventListener("click", (event) => event.target.closest("button") && later());
+    section.querySelector("form").addEventListener("click", ({ target }) => {
+      if (target.closest("button") && !toggle.contains(target)) later();
+    });
   }
 
   /* The worked steps, one at a time, each when the reader asks for it. */

@@ -9,7 +9,8 @@
   const KEY = "guide.practice";
   const SET_KEY = "guide.practice.under-way.";
   const FORMAT = "plate-test-guide-progress";
-  const VERSION = 2;
+  const VERSION = 3;
+  const UNDO_KEY = "guide.practice.before-import";
   const MAIN = { class: "main-button" };
   const CLOSED = "This browser keeps nothing for this page, so your progress lasts until you close it. "
     + "Export it to keep it.";
@@ -47,10 +48,16 @@
     return { name, cards: {}, read: {}, memory: {} };
   }
 
+  /* The reader's own day and time: answers are told apart by it. */
+  function moment() {
+    return `${Guide.today()}T${new Date().toTimeString().slice(0, 8)}`;
+  }
+
   function fresh() {
     return { format: FORMAT, version: VERSION, active: 0, profiles: [reader("Reader 1")] };
   }
 
+  const session = Guide.storage("sessionStorage");
   const keeper = {
     state: null,
     /* Why nothing is kept, in words, or "". */
@@ -106,6 +113,8 @@
 
     write() {
       if (this.damaged !== null) return;
+      /* Who this is, whatever the name: two files of one reader can be joined by it. */
+      for (const each of this.state.profiles) if (!(each.ids || []).length) each.ids = [GuideRecord.identifier("p")];
       const lost = local.set(KEY, JSON.stringify(this.state));
       this.unwritten = Boolean(lost);
       this.trouble = lost && (lost === "full" ? FULL : CLOSED);
@@ -127,9 +136,14 @@
       return this.profile.cards[form] || null;
     },
 
-    /* What Python answers to an answer: the question's card, and what is remembered of its objective. */
-    keepCard(form, { card, objective, memory, checked }) {
-      this.change(() => {
+    /* What Python answers to an answer: its grade, the question's card, and what is remembered of its objective. */
+    keepCard(form, { card, objective, memory, checked, grade }) {
+      this.change((state) => {
+        const { answers = {} } = this.profile;
+        /* A state of an older version is brought to today's first, or its cards would count this answer twice. */
+        if (state.version === VERSION) {
+          this.profile.answers = { ...answers, [form]: { ...answers[form], [moment()]: grade } };
+        }
         this.profile.cards[form] = card;
         if (!memory) return;
         this.profile.memory = { ...this.profile.memory, [objective]: memory };
@@ -137,11 +151,45 @@
       });
     },
 
+    /* A practice plate; null takes it away. */
+    keepPlate(id, plate) {
+      this.change(() => {
+        const { [id]: _, ...others } = this.profile.plates || {};
+        this.profile.plates = plate ? { ...others, [id]: plate } : others;
+      });
+    },
+
+    /* A state with a file joined to it. It can be taken back until something else changes. */
+    bring(state) {
+      const before = JSON.stringify(this.read());
+      this.change((now) => Object.assign(now, state));
+      this.brought = JSON.stringify({ before, after: JSON.stringify(this.state) });
+      session.set(UNDO_KEY, this.brought); /* not kept, it lasts until the page closes */
+    },
+
+    /* The state before the import, or null where there was none or something changed since. */
+    get beforeImport() {
+      try {
+        const { before, after } = JSON.parse(this.brought || session.get(UNDO_KEY));
+        return after === JSON.stringify(this.state) ? JSON.parse(before) : null;
+      } catch {
+        return null;
+      }
+    },
+
+    undoImport() {
+      const before = this.beforeImport;
+      if (before) this.change((now) => Object.assign(now, before));
+      this.brought = "";
+      session.remove(UNDO_KEY);
+      return Boolean(before);
+    },
+
     /* What a plan goes by. The day of the reader's own test stands where none was written here. */
     get plan() {
-      const { cards, memory = {}, checked = null, minutes = 15, test_date = "" } = this.profile;
+      const { cards, memory = {}, checked = null, minutes = 15, test_date = "", plates = {} } = this.profile;
       const mine = Guide.mine && Guide.mine.get();
-      return { cards, memory, checked, minutes, test_date: test_date || (mine && mine.values.test_date) || "" };
+      return { cards, memory, checked, minutes, plates, test_date: test_date || (mine && mine.values.test_date) || "" };
     },
 
     save() {
@@ -150,7 +198,6 @@
   };
 
   /* The set under way, in this tab: a reload, a new version of the guide or a crash of the page does not end it. */
-  const session = Guide.storage("sessionStorage");
   const underWay = {
     get(kind) {
       try {
@@ -263,7 +310,7 @@
   }
 
   window.GuidePractice = {
-    MAIN, line, ask, ownFigures, keeper, reader, underWay, goOn, troubleLine, onPanel, menuFor, waiting, focusOn, tools,
-    startForm, submitButton, select, field, chapterChoice, chosenChapters,
+    MAIN, line, ask, ownFigures, keeper, reader, moment, underWay, goOn, troubleLine, onPanel, menuFor, waiting,
+    focusOn, tools, startForm, submitButton, select, field, chapterChoice, chosenChapters,
   };
 })();

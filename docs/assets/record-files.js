@@ -21,14 +21,6 @@
     return `${plain.slice(0, 40) || record.kind}-${record.id.slice(0, 12)}.json`;
   }
 
-  function decode(bytes, name) {
-    try {
-      return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
-    } catch {
-      throw new Error(`${name}: is not UTF-8 text; a record is a JSON file`);
-    }
-  }
-
   /* Scaled down and drawn anew, which leaves every hidden line behind. */
   async function shrink(blob) {
     const picture = await createImageBitmap(blob, { imageOrientation: "from-image" });
@@ -166,34 +158,36 @@
       download("records.zip", fflate.zipSync(files), "application/zip");
     }
 
-    /* All is read and checked before anything is stored. */
+    /* Each file stands for itself: those that can be read come in, the others are named with the reason. */
     async importAll(files) {
       const found = [];
       const photos = new Map();
-      try {
-        for (const file of files) await this.open(file, found, photos);
-        const records = [];
-        for (const { name, text } of found) {
-          const answer = await GuideEngine.call({ do: "record-read", text });
-          const refused = answer.refused || answer.reason || answer.trouble || "not read";
-          if (!answer.record) throw new Error(`${name}: ${refused}`);
+      const records = [];
+      const refused = [];
+      const each = async (name, read) => {
+        try { await read(); } catch (error) { refused.push(`${name}: ${error.message}`); }
+      };
+      for (const file of files) await each(file.name, () => this.open(file, found, photos));
+      for (const { name, bytes } of found) {
+        await each(name, async () => {
+          const answer = await GuideEngine.call({ do: "record-read", data: Guide.base64(bytes) });
+          if (!answer.record) throw new Error(answer.refused || answer.reason || answer.trouble || "not read");
           records.push(answer.record);
-        }
-        if (!records.length) throw new Error("no record was found in it");
-        await this.takeIn(records, photos);
-      } catch (error) {
-        this.app.tell(`Not imported, and nothing was changed. ${error.message}`);
+        });
       }
+      if (!records.length && !refused.length) refused.push("no record was found in it");
+      const told = records.length ? await this.takeIn(records, photos) : ["Not imported, and nothing was changed."];
+      if (told) this.app.tell([...told, ...refused.map((each) => `Not taken: ${each}.`)].join(" "));
     }
 
     async open(file, found, photos) {
       if (/\.zip$/i.test(file.name)) return this.openZip(file, found, photos);
-      if (file.size > this.largest) throw new Error(`${file.name}: larger than a record can be`);
-      found.push({ name: file.name, text: decode(new Uint8Array(await file.arrayBuffer()), file.name) });
+      if (file.size > this.largest) throw new Error("larger than a record can be");
+      found.push({ name: file.name, bytes: new Uint8Array(await file.arrayBuffer()) });
     }
 
     async openZip(file, found, photos) {
-      if (file.size > LARGEST_ZIP) throw new Error(`${file.name}: larger than a set can be`);
+      if (file.size > LARGEST_ZIP) throw new Error("larger than a set can be");
       const fflate = await library("fflate");
       let count = 0;
       let total = 0;
@@ -209,10 +203,10 @@
       try {
         parts = fflate.unzipSync(new Uint8Array(await file.arrayBuffer()), { filter });
       } catch (error) {
-        throw new Error(`${file.name}: ${error.message || "it is damaged"}`);
+        throw new Error(error.message || "it is damaged");
       }
       for (const [name, bytes] of Object.entries(parts)) {
-        if (RECORD_IN_ZIP.test(name)) found.push({ name: `${file.name}, ${name}`, text: decode(bytes, name) });
+        if (RECORD_IN_ZIP.test(name)) found.push({ name: `${file.name}, ${name}`, bytes });
         else photos.set(name.slice("photos/".length, -".jpg".length), bytes);
       }
     }
@@ -238,14 +232,14 @@
         await app.add(record);
         for (const { id } of record.photos) await this.takePhoto(record.id, id, photos.get(`${origin}/${id}`));
       }
-      if (app.failed) return;
+      if (app.failed) return null;
       app.drawList();
       const told = [`Imported: ${records.length - here}.`];
       if (here) told.push(`Already here, word for word: ${here}.`);
       if (beside) told.push(`Kept beside a record of the same id: ${beside}.`);
       const page = app.root.dataset.app === "test" ? "Test-day record" : "Your test";
       if (elsewhere) told.push(`In the list of the page “${page}”: ${elsewhere}.`);
-      app.tell(told.join(" "));
+      return told;
     }
 
     async takePhoto(record, id, bytes) {

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from filelock import FileLock
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, expect, sync_playwright
 
 from tools.build import packer, site_build
 from tools.check import browser as browsers
@@ -183,11 +183,16 @@ def launching(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], dict[
 
 
 @pytest.fixture(scope="session")
-def browser_with(launching: Callable[[str], dict[str, Any]]) -> Iterator[Callable[[str], Browser]]:
+def playwright() -> Iterator[Playwright]:
+    """What starts browsers."""
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="session")
+def browser_with(playwright: Playwright, launching: Callable[[str], dict[str, Any]]) -> Callable[[str], Browser]:
     """One Chromium for each set of fonts and session; each test has a profile of its own in it."""
-    with sync_playwright() as playwright:
-        opened = cache(lambda fonts: playwright.chromium.launch(**launching(fonts)))
-        yield opened
+    return cache(lambda fonts: playwright.chromium.launch(**launching(fonts)))
 
 
 @pytest.fixture

@@ -223,7 +223,7 @@ def test_axe_finds_none_in_a_test_and_in_the_offer_of_a_link(judged: Page, serve
 
 def test_axe_finds_none_in_the_papers_of_a_plan(judged: Page, served: str) -> None:
     """The paper as it stands for the print, told by the page's own button."""
-    judged.goto(served + "planning.html")
+    judged.goto(served + "cut-plans.html")
     judged.evaluate("() => { window.print = () => { window.printed = true; }; }")
     judged.locator("#cut-list [data-plan-print]").first.click()
     judged.wait_for_function("() => window.printed")

@@ -38,7 +38,7 @@ def pull(page: Page, place: str, sets: str, right: float, down: float) -> None:
     ("groove", "groove", "thickness", 0, -20, True), ("groove", "groove", "root_opening", 12, 0, False),
     ("groove", "groove", "bevel_angle", 15, 0, True), ("groove", "groove", "cap_height", 0, -8, True),
     ("machine", "current", "amps", 40, 0, True), ("bending", "bend-ratio", "plunger_diameter", 20, 0, True),
-    ("coupons", "coupon-layout", "discard", 15, 0, True), ("bending", "spring-back", "angle", 30, 0, False),
+    ("coupons", "coupon-layout", "discard", 15, 0, True), ("bend-force", "spring-back", "angle", 30, 0, False),
 ])
 def test_pulling_a_grip_moves_its_input_and_the_answer(ready, name, place, sets, right, down, more):
     page = ready(name, place)

@@ -73,7 +73,7 @@ def test_a_form_is_filled_from_the_test_and_answers_it(open_with):
 
 
 def test_rows_and_choices_are_filled_too(open_with):
-    page = open_with("planning.html")
+    page = open_with("cut-plans.html")
     assert page.input_value("#cut-list [data-row] >> nth=0 >> input >> nth=0") == "7 in"
     assert page.locator("#cut-list [data-field=pieces] [data-row]").count() == 1
     page = open_with("machine.html")

@@ -1,45 +1,105 @@
-"""Every calculator as one view: on a phone its sentence, its picture and its main inputs stand in one screen; beside each
-other on a wide one.
+"""Every calculator as one view: on a phone its sentence, its picture and its main inputs stand in one screen, the whole
+form in two, before anything folded is opened; beside each other on a wide one. What moves its drawing leaves it in sight.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import BrowserContext, Page
 
 from calc.catalogue import CALCULATORS
+from tests.browser.conftest import frames
 
-MORE_THAN_A_SCREEN = {
-    "bend-judge": "a list of openings, three of them in the example", "cut-list": "two lists", "sheet-plan": "two lists",
-    "class-plan": "a list", "fit-up": "a list of readings", "plate-heat": "four inputs that a plot needs",
-}
-"""Those whose main inputs may reach past the first screen of a phone, and why."""
 PAGES = sorted({each.page.removesuffix(".md") for each in CALCULATORS})
+SIZES = ((390, 844), (1280, 720), (1920, 1080))
+PHONE = SIZES[0]
+MOST_OF_A_PHONE, MOST_OF_A_WIDE_SCREEN = 0.46, 0.8
+"""So much of the height sentence and picture may take: under them stand the inputs of a phone."""
 
-SIZES = """() => [...document.querySelectorAll("[data-calculator]")].map((each) => {
+MEASURED = """() => [...document.querySelectorAll("[data-calculator]")].map((each) => {
   const top = each.getBoundingClientRect().top;
   const end = (selector) => each.querySelector(selector).getBoundingClientRect().bottom - top;
-  return [each.dataset.calculator, each.querySelector(".view").offsetHeight / innerHeight,
-    Math.max(end(".fields.main"), end(".view")) / innerHeight];
+  const name = `${each.id} (${document.documentElement.dataset.units})`;
+  return [name, each.querySelector(".view").offsetHeight / innerHeight,
+    Math.max(end(".fields.main"), end(".view")) / innerHeight, each.offsetHeight / innerHeight];
 })"""
+# The two systems are a switch of the page, the two schemes another.
+SWITCHED = """([units, scheme]) => {
+  document.documentElement.dataset.units = units;
+  document.body.dataset.mdColorScheme = scheme;
+}"""
+# Each field with a slider is brought into sight as the keyboard does it, and the share of the drawing that is in sight
+# then is told.
+IN_SIGHT = """async () => {
+  const told = [];
+  const header = document.querySelector(".md-header").getBoundingClientRect().bottom;
+  for (const slider of document.querySelectorAll("[data-calculator] .fields.main .slide")) {
+    const section = slider.closest("[data-calculator]");
+    slider.focus();
+    await new Promise(requestAnimationFrame);
+    const box = section.querySelector(".view svg").getBoundingClientRect();
+    const seen = Math.min(box.bottom, innerHeight) - Math.max(box.top, header);
+    told.push([`${section.id} ${slider.closest("[data-field]").dataset.field}`, seen / box.height]);
+  }
+  return told;
+}"""
+
+
+@pytest.fixture
+def opened(new_context: Callable[..., BrowserContext], file_site: Path) -> Callable[..., Page]:
+    def open_page(name: str, size: tuple[int, int]) -> Page:
+        page = new_context(viewport={"width": size[0], "height": size[1]}).new_page()
+        page.goto((file_site / f"{name}.html").as_uri())
+        return page
+
+    return open_page
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_a_calculator_stands_in_one_screen(new_context, file_site: Path, name: str):
-    for width, height, most_view in ((390, 844, 0.46), (1280, 720, 0.8)):
-        page = new_context(viewport={"width": width, "height": height}).new_page()
-        page.goto((file_site / f"{name}.html").as_uri())
-        for calc, view, whole in page.evaluate(SIZES):
-            if calc in MORE_THAN_A_SCREEN:
-                continue
-            assert view <= most_view, f"{calc}: sentence and picture take {view:.0%} of {width} x {height}"
-            assert whole <= 1.0, f"{calc}: its main inputs end at {whole:.2f} screens of {width} x {height}"
+def test_a_calculator_stands_in_one_screen_and_its_whole_form_in_two(opened, name: str):
+    for size in SIZES:
+        page = opened(name, size)
+        most_view = MOST_OF_A_PHONE if size == PHONE else MOST_OF_A_WIDE_SCREEN
+        found = {}
+        for units in ("us", "si"):
+            for scheme in ("default", "slate"):
+                page.evaluate(SWITCHED, [units, scheme])
+                found[units, scheme] = page.evaluate(MEASURED)
+            assert found[units, "default"] == found[units, "slate"], "dark takes other room than light"
+            for calc, view, main, whole in found[units, "default"]:
+                assert view <= most_view, f"{calc}: sentence and picture take {view:.0%} of {size}"
+                assert main <= 1.0, f"{calc}: its main inputs end at {main:.2f} screens of {size}"
+                assert whole <= 2.0, f"{calc}: its form is {whole:.2f} screens of {size}"
 
 
-def test_words_of_a_drawing_are_12_pixels_tall_on_a_narrow_phone(new_context, file_site: Path):
-    page = new_context(viewport={"width": 320, "height": 640}).new_page()
-    page.goto((file_site / "groove.html").as_uri())
-    sizes = page.evaluate("""() => [...document.querySelectorAll("#groove .view svg text")].map((each) =>
-      parseFloat(getComputedStyle(each).fontSize) * each.getScreenCTM().a)""")
-    assert sizes and min(sizes) >= 12
+@pytest.mark.parametrize("name", PAGES)
+def test_the_drawing_stays_in_sight_while_a_slider_moves(opened, name: str):
+    for size in SIZES:
+        for field, seen in opened(name, size).evaluate(IN_SIGHT):
+            assert seen >= 0.8, f"{field}: {seen:.0%} of the drawing is in sight at {size}"
+
+
+def test_words_of_a_drawing_are_12_pixels_tall_on_a_narrow_phone_and_on_a_projector(opened):
+    for size in ((320, 640), (1920, 1080)):
+        for name in PAGES:
+            small = opened(name, size).evaluate("""() => [...document.querySelectorAll(".md-content svg.drawing text")]
+              .filter((each) => each.checkVisibility())
+              .map((each) => [each.textContent, parseFloat(getComputedStyle(each).fontSize) * each.getScreenCTM().a])
+              .filter(([, tall]) => tall < 11.9)""")
+            assert not small, f"{name} at {size}: {small[:5]}"
+
+
+def test_the_view_does_not_cover_the_field_when_the_keyboard_of_a_phone_is_open(opened):
+    """An open keyboard leaves about half of a phone's height."""
+    page = opened("groove", (390, 420))
+    for field in ("thickness", "bevel_angle", "cap_height"):
+        page.focus(f"#groove-{field}")
+        frames(page)
+        assert page.evaluate("""(id) => {
+          const box = document.getElementById(id).getBoundingClientRect();
+          return document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2).id === id
+            && box.top >= 0 && box.bottom <= innerHeight;
+        }""", f"groove-{field}"), f"{field} is covered or out of sight"

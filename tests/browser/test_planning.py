@@ -26,8 +26,8 @@ SECTION = "#cut-list"
 
 @pytest.fixture
 def ready(page, served):
-    """The planning page with the engine up."""
-    page.goto(served + "planning.html")
+    """The page of cutting plans with the engine up."""
+    page.goto(served + "cut-plans.html")
     page.evaluate("GuideEngine.start()")
     page.wait_for_function("() => GuideEngine.state === 'ready'")
     return page
@@ -35,8 +35,8 @@ def ready(page, served):
 
 @pytest.fixture
 def hard(page, served):
-    """The planning page with the hard list, put in by its link as a reader does, and the engine up."""
-    page.goto(served + "planning.html?" + "&".join(f"cut-list.{name}={quote(text)}" for name, text in HARD.items()))
+    """The page of cutting plans with the hard list, put in by its link as a reader does, and the engine up."""
+    page.goto(served + "cut-plans.html?" + "&".join(f"cut-list.{name}={quote(text)}" for name, text in HARD.items()))
     page.evaluate("GuideEngine.start()")
     page.wait_for_function("() => GuideEngine.state === 'ready'")
     page.wait_for_function(f"() => !document.querySelector('{SECTION} [data-stale]')")
@@ -106,13 +106,16 @@ def test_typing_while_it_searches_is_answered_and_ends_the_search(hard):
     assert hard.locator(f"{SECTION} [data-plan-look]").is_visible()
 
 
-def test_papers_fit_one_page_each(ready):
+def test_papers_fit_one_page_each(ready, served):
     """Both papers of the printed examples, as the browser prints them: one sheet, and nothing else of the page on
     it.
     """
-    ready.evaluate("() => { window.print = () => {}; }")
+    ready.add_init_script("window.print = () => {};")
     papers = (("cutting", "Cutting plan"), ("shopping", "Shopping list"))
-    for section, (page, words) in (*product(("#cut-list", "#sheet-plan"), papers), ("#class-plan", papers[1])):
+    for name, section, (page, words) in (
+        *product(("cut-plans",), ("#cut-list", "#sheet-plan"), papers), ("planning", "#class-plan", papers[1]),
+    ):
+        ready.goto(f"{served}{name}.html")
         ready.click(f"{section} [data-plan-print={page}]")
         ready.wait_for_selector(f"[data-plan-paper={page}]", state="attached")
         ready.emulate_media(media="print")
@@ -153,7 +156,7 @@ def test_a_list_that_cannot_be_is_told_and_starts_nothing(ready):
 
 def test_from_a_folder_it_plans_too(page, file_site):
     """Opened by double-click: slices work there as well."""
-    page.goto((file_site / "planning.html").as_uri())
+    page.goto((file_site / "cut-plans.html").as_uri())
     page.click(f"{SECTION} [data-plan-look]")
     page.wait_for_function(
         f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 3 bars')"

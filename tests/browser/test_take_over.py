@@ -56,7 +56,7 @@ def test_a_new_record_starts_from_the_test_and_obeys_its_wps(page: Page, served:
     expect(page.locator("[data-taken]")).to_have_text(words_of(TEST))
     show(page, "steel", "amps", "electrode")
     assert [field(page, name).input_value() for name in ("procedure", "direction", "amps_high")] == [
-        "FL-TP-03, issue 2 (invented)", "up", "135 A",
+        "FL-TP-03, issue 2", "up", "135 A",
     ]
     seen_on_the_day = ("date", "amps", "plate_temperature", "thickness", "plate_length", "plate_width")
     assert [field(page, name).input_value() for name in seen_on_the_day] == [""] * len(seen_on_the_day)

@@ -12,7 +12,7 @@ import random
 from fractions import Fraction
 
 from calc.show.plot import svg
-from calc.planning import bands, bars, day, knapsack, sheets, task
+from calc.planning import bands, bars, knapsack, sheets, task
 from calc.planning.cut_list import sheet_drawings
 from calc.core.units import MASS
 from calc.web import respond
@@ -88,11 +88,15 @@ def test_what_is_kept_and_printed_of_plans_is_as_approved():
 
 def test_what_is_kept_of_a_class_is_as_approved():
     told = {}
-    for kind in ("csv", "json", "paper"):
-        request = {"do": "plan-paper" if kind == "paper" else "plan-file", "kind": kind, "calculator": "class-plan"}
-        answer = json.loads(respond(json.dumps({**request, "inputs": {"trainees": "3", "steel_price": ""}})))
+    for kind in ("csv", "timetable", "json", "order", "times"):
+        on_paper = kind in ("order", "times")
+        page = "timetable" if kind == "times" else kind
+        request = {
+            "do": "plan-paper" if on_paper else "plan-file", "kind": kind, "page": page, "calculator": "class-plan",
+        }
+        answer = json.loads(respond(json.dumps({**request, "inputs": {"roster": "1-2, Ada | 3G 4G", "steel_price": ""}})))
         text = answer.pop("text", "") + answer.pop("html", "")
-        lines = approval.page_lines(text) if kind == "paper" else approval.table_lines(text, 40, "\n")
+        lines = approval.page_lines(text) if on_paper else approval.table_lines(text, 40, "\n")
         told[kind] = [str(answer), *lines]
     approval.check("planning/class.txt", approval.parts(told))
 
@@ -365,36 +369,7 @@ def test_a_search_in_slices_is_as_approved():
     approval.check("planning/slices.txt", approval.parts(parts))
 
 
-# --- estimates and the day --------------------------------------------------------------
-
-
-def simulated(seed: int) -> list[str]:
-    chance = random.Random(seed)
-
-    def minutes(low: int, high: int) -> bands.Band:
-        first = chance.randint(low, high)
-        return bands.Band(first * 60, first * 70, first * 95)
-
-    names = ("cut", "weld", "bend")[: 2 + seed % 2]
-    kinds = tuple(day.Station(name, chance.randint(1, 3), minutes(3, 30), name == "weld") for name in names)
-    done = day.simulate(lambda draw: (kinds, 5 + seed + draw.randint(0, 2)), 1 + seed, f"day {seed}")
-    return [
-        f"{done.shortest:.1f} {done.middle:.1f} {done.longest:.1f} in {done.runs} runs, narrowest {done.narrowest}",
-        f"busy {' '.join(f'{each:.4f}' for each in done.busy)} waits {' '.join(f'{each:.2f}' for each in done.waits)}",
-        *(
-            f"  weld {each.weld} station {each.station} place {each.place}: {each.start:.1f} to {each.done:.1f}"
-            for each in done.visits[:12]
-        ),
-    ]
-
-
-def test_simulated_days_are_as_approved():
-    told = {f"seed {seed}": simulated(seed) for seed in range(3)}
-    told["runs"] = []
-    for welds in (1, 100, 399, 401, 800, 2000, 5999, 6001, 7000):
-        done = day.simulate(lambda draw, welds=welds: ((day.Station("a", 3, bands.Band(1, 1, 1)),), welds), 5, "x")
-        told["runs"].append(f"{welds}: {done.runs}")
-    approval.check("planning/day.txt", approval.parts(told))
+# --- estimates --------------------------------------------------------------
 
 
 def test_bands_and_their_drawing_are_as_approved():

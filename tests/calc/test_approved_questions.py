@@ -17,7 +17,7 @@ from calc.practice.cli import questions_command, worksheet_command
 from calc.practice.forms import CHAPTERS, QuestionError, all_forms, check, file_text, read, stepped, written_amount
 from calc.practice.questions import draw, in_order, tolerance_of
 from calc.practice.schedule import Card, review
-from calc.record.cli import judge_command
+from calc.classroom.cli import judge_command
 from calc.web import respond
 from tests import approval
 

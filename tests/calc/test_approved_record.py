@@ -16,12 +16,12 @@ import pytest
 
 from calc.core.declare import Choice, Day, InputError, Quantity, Rows
 from calc.show.plot import svg
-from calc.record.cli import as_data, as_text
 from calc.record.demo import LOG, PLATE
 from calc.record.fields import FORMS, RECORDS
 from calc.record.files import due_date_calendar, file_name, read_record, records_csv, write_record
 from calc.record.form import form_html, readings_html, said_html, summary, templates_html, verdict_html, written_out
 from calc.record.judge import judge
+from calc.record.report import as_data, as_text
 from calc.record.shape import Photo, Record, RecordError, blank
 from calc.record.sheet import blank_html, findings_drawing, layout_drawing, sheet_html
 from tests import approval
@@ -204,7 +204,7 @@ def test_the_files_and_the_page_of_a_record_are_as_approved(name):
     lines += as_text(judgement).split("\n") + approval.page_lines(verdict_html(judgement))
     lines += [f"{place}: {html}" for place, html in {**readings_html(record), **said_html(judgement)}.items()][:40]
     try:
-        lines += due_date_calendar(record, TODAY, "2026-03-10T08:00:00Z").split("\r\n")
+        lines += due_date_calendar([record], TODAY, "2026-03-10T08:00:00Z").split("\r\n")
     except RecordError as trouble:
         lines.append(f"refused: {trouble}")
     approval.check(f"record/files-of-{name.replace(' ', '-')}.txt", lines)

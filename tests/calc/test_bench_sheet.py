@@ -194,7 +194,7 @@ def test_the_drawing_has_the_squares_and_a_quiet_zone():
         for at in range(int(x), int(x) + int(long)):
             drawn[int(y) - QUIET][at - QUIET] = True
     assert tuple(map(tuple, drawn)) == squares
-    assert "<title" in svg and f">{LINK}</desc>" in svg
+    assert f"as a QR code: {LINK}" in svg
 
 
 def test_a_link_too_long_is_refused_in_one_line():

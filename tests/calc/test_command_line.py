@@ -62,8 +62,8 @@ def test_an_answer_for_a_person_and_for_a_program(run):
     (("worksheet", "--color"), "“--color” is not an option here"),
     (("worksheet", "--papers", "0"), "worksheets (--papers): write a whole number from 1 to 60"),
     (("worksheet", "--chapter", "grove"), "“grove” is not a chapter"),
-    (("judge",), "name one record file"),
-    (("judge", "a.json", "b.json"), "name one record file"),
+    (("judge",), "name a record file"),
+    (("judge", "a.json", "b.json", "--csv", "--json"), "choose one of"),
     (("judge", "--today", "soon", "a.json"), "--today wants a date"),
     (("judge", "--today"), "--today wants a date"),
     (("judge", "no-such.json"), "cannot be opened"),
@@ -195,10 +195,10 @@ def test_a_record_with_blanks_names_them(run, tmp_path):
 
 
 @pytest.mark.parametrize("data, said", [
-    (b"\xff\xfe{}", "is not UTF-8 text"),
-    (b" " * 8_000_001, "larger than a record can be"),
+    (b"\xff\xfe{}", "UTF-16"),
+    (b" " * 8_000_001, "larger than a file of this guide can be"),
     (b"{", "damaged at line 1"),
-], ids=["not UTF-8", "too large", "damaged"])
+], ids=["UTF-16", "too large", "damaged"])
 def test_a_file_that_is_no_record_is_told_in_a_line(run, tmp_path, data, said):
     path = tmp_path / "odd.json"
     path.write_bytes(data)

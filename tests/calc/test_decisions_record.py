@@ -23,7 +23,8 @@ import pytest
 
 from calc.core.declare import Level
 from calc.record.bench import Flag, Judgement
-from calc.record.cli import as_data, as_text, judge_command
+from calc.classroom.cli import judge_command
+from calc.record.report import as_data, as_text
 from calc.record.demo import LOG, PLATE
 from calc.record.files import write_record
 from calc.record.form import verdict_html

@@ -19,7 +19,7 @@ from calc.catalogue import CALCULATORS, calculator
 from calc.core.declare import InputError, Quantity
 from calc.core.units import LENGTH, SYSTEMS, parse
 from calc.show import scales
-from calc.show.drawing import LETTER, TEXT_SIZE, Drawing, drawing_svg
+from calc.show.drawing import LETTER, LIST, TEXT_SIZE, Drawing, drawing_svg
 from calc.show.sliders import places, texts
 from tests.calc.test_every_calculator import inputs_of
 
@@ -118,6 +118,55 @@ def check_sheet(drawing: Drawing) -> None:
         assert start >= left - 1 and start + words <= wide + 1, "".join(text.itertext())
         assert top - 0.2 <= float(text.get("y")) - TEXT_SIZE * 0.8 and float(text.get("y")) <= top + high + 0.2
     assert not re.search(r'"[^"]*\b(nan|inf)\b', ET.tostring(root, "unicode"))
+
+
+def shown_in(root: ET.Element, system: str) -> list[tuple[str, float, float, float, float]]:
+    """The words that a page shows in one system, each with the room it takes by the layer's own measure of a letter."""
+    other = {"us": "si", "si": "us"}[system]
+    found = []
+
+    def visit(element: ET.Element) -> None:
+        looks = (element.get("class") or "").split()
+        if other in looks or {"grip", "sep"} & set(looks):
+            return
+        if element.tag == f"{SVG}text":
+            words = "".join(element.itertext()) if not len(element) else "".join(
+                [element.text or "", *(
+                    (part.text or "") * (part.get("class") not in (other, "sep")) + (part.tail or "")
+                    for part in element
+                )]
+            )
+            wide = len(words) * LETTER
+            start = float(element.get("x")) - {"start": 0, "middle": wide / 2, "end": wide}[element.get("text-anchor")]
+            foot = float(element.get("y"))
+            found.append((words, start, foot - TEXT_SIZE * 0.75, start + wide, foot))
+        for child in element:
+            visit(child)
+
+    visit(root)
+    return found
+
+
+@EACH
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_no_words_of_a_drawing_cover_others(calc, system):
+    for drawing in calc.answer().drawings:
+        if not isinstance(drawing, Drawing):
+            continue
+        found = shown_in(ET.fromstring(drawing_svg(drawing, alone=True)), system)
+        for number, (words, *a) in enumerate(found):
+            for other, *b in found[number + 1:]:
+                across = min(a[2], b[2]) - max(a[0], b[0])
+                down = min(a[3], b[3]) - max(a[1], b[1])
+                assert across <= 0.5 or down <= 0.5, f"{drawing.name}: {words!r} and {other!r} overlap"
+
+
+@EACH
+def test_the_words_of_a_drawing_are_large_enough_in_the_room_that_a_phone_gives_it(calc):
+    for drawing in calc.answer().drawings:
+        if isinstance(drawing, Drawing) and drawing.tallest < LIST:
+            root = ET.fromstring(drawing_svg(drawing, alone=True))
+            assert float(root.get("viewBox").split()[3]) <= 280, f"{drawing.name}: words under 12 px in 240 px"
 
 
 @EACH

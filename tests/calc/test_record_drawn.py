@@ -12,7 +12,7 @@ import pytest
 
 from calc.core.declare import phrase_text
 from calc.core.units import LENGTH, parse
-from calc.record.cli import judge_command
+from calc.classroom.cli import judge_command
 from calc.record.demo import LOG, PLATE
 from calc.record.files import read_record, write_record
 from calc.record.judge import judge

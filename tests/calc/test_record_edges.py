@@ -4,6 +4,7 @@ made up.
 
 from __future__ import annotations
 
+import base64
 import datetime
 import json
 from dataclasses import replace
@@ -306,6 +307,11 @@ def test_a_use_without_its_date_does_not_count():
 # --- the record as the page sees it ---------------------------------------------------------------------
 
 
+def coded(text: str) -> str:
+    """A file as the page hands it over."""
+    return base64.b64encode(text.encode()).decode()
+
+
 def asked(do, **request):
     return json.loads(respond(json.dumps({"do": do, **request})))
 
@@ -315,8 +321,8 @@ def test_the_page_reads_judges_writes_and_prints_a_record():
     judged = asked("record-judge", record=plain, today="2026-03-31")
     assert judged["headline"] == judge(PLATE, TODAY).headline and judged["due"] == ""
     written = asked("record-write", record=plain)
-    assert written["file"] == "fennick-lock-plate-7-invented-demo-plate-0.json"
-    read = asked("record-read", text=written["text"])
+    assert written["file"] == "fennick-lock-plate-7-demo-plate-0.json"
+    read = asked("record-read", data=coded(written["text"]))
     assert read["record"] == plain and read["name"] == PLATE.name
     assert "Fennick Lock" in asked("record-sheet", record=plain)["html"]
     assert asked("record-csv", records=[plain])["file"].endswith(".csv")
@@ -324,7 +330,7 @@ def test_the_page_reads_judges_writes_and_prints_a_record():
 
 
 def test_the_page_hears_why_a_record_is_refused():
-    assert asked("record-read", text="{}")["place"] == "/format"
+    assert asked("record-read", data=coded("{}"))["place"] == "/format"
     assert asked("record-judge", record=[])["refused"].startswith("the whole file")
 
 
@@ -379,8 +385,8 @@ def test_what_is_said_stands_at_its_figure_and_in_the_verdict():
     assert readings_html(PLATE)["readings/2/place"].count("3-1/2 in") == 1
     assert "Still blank" not in verdict_html(judgement)
     assert "Still blank: Heat number" in verdict_html(judge(day(heat_number="")))
-    assert summary(LOG) == "Trainee 7 (invented), Stick (SMAW)"
-    assert summary(PLATE).startswith("2026-03-02, Trainee 7 (invented)")
+    assert summary(LOG) == "Trainee 7, Stick (SMAW)"
+    assert summary(PLATE).startswith("2026-03-02, Trainee 7")
 
 
 def test_a_record_on_paper_leaves_out_what_is_blank():

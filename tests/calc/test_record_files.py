@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import csv
 import datetime
 import io
@@ -16,7 +17,8 @@ import icalendar
 import pytest
 from hypothesis import given, settings, strategies as st
 
-from calc.record.cli import judge_command
+from calc.classroom.brought import LONGEST
+from calc.classroom.cli import judge_command
 from calc.record.demo import DEMOS, LOG, PLATE
 from calc.record.fields import RECORDS
 from calc.record.files import due_date_calendar, read_record, records_csv, write_record
@@ -112,7 +114,7 @@ def test_foreign_json_is_refused(data):
 
 
 def test_the_page_gets_the_refusal_not_an_exception():
-    answer = json.loads(respond(json.dumps({"do": "record-read", "text": changed("values", "amps", to=1)})))
+    answer = json.loads(respond(json.dumps({"do": "record-read", "data": base64.b64encode(changed("values", "amps", to=1).encode()).decode()})))
     assert answer["place"] == "/values/amps" and answer["refused"].startswith("/values/amps")
 
 
@@ -203,7 +205,7 @@ def event_of(text: str):
 
 def test_calendar_file_is_read_by_an_outside_library():
     """The icalendar library reads it; the date is that of the six-month clause: 27 February and six months."""
-    event = event_of(due_date_calendar(LOG, TODAY, NOW))
+    event = event_of(due_date_calendar([LOG], TODAY, NOW))
     assert event.decoded("DTSTART") == datetime.date(2026, 8, 27)
     assert event.decoded("DTEND") == datetime.date(2026, 8, 28)
     assert event.decoded("DTSTAMP") == datetime.datetime(2026, 3, 31, 9, 15, tzinfo=datetime.UTC)
@@ -221,7 +223,9 @@ def test_calendar_file_is_read_by_an_outside_library():
     ).filter(str.strip)
 )
 def test_any_name_survives_escaping_and_folding(name):
-    text = due_date_calendar(replace(LOG, values={**LOG.values, "welder": name, "process": "x"}), TODAY, NOW)
+    text = due_date_calendar(
+        [replace(LOG, invented=False, values={**LOG.values, "welder": name, "process": "x"})], TODAY, NOW
+    )
     lines = text.split("\r\n")
     assert all(len(line.encode()) <= 75 for line in lines)  # RFC 5545, 3.1
     assert not any("\n" in line or "\r" in line for line in lines)
@@ -230,7 +234,7 @@ def test_any_name_survives_escaping_and_folding(name):
 
 def test_a_lapsed_log_has_no_calendar_file():
     with pytest.raises(RecordError, match="no date"):
-        due_date_calendar(LOG, datetime.date(2027, 3, 31), NOW)
+        due_date_calendar([LOG], datetime.date(2027, 3, 31), NOW)
 
 
 # --- the command line ---------------------------------------------------------------------------
@@ -253,8 +257,8 @@ def test_the_command_line_gives_the_verdict_of_the_page(tmp_path: Path):
 @pytest.mark.parametrize(
     "content, words",
     [
-        (b"\xff\xfe\x00", "not UTF-8"), (b"{}", "/format"), (None, "cannot be opened"),
-        (b" " * (4 * LARGEST), f"{4 * LARGEST} characters"), (b" " * (4 * LARGEST + 1), "larger"),
+        (b"\xff\xfe\x00", "UTF-16"), (b"\xe4", "not UTF-8"), (b"{}", "not a record"), (None, "cannot be opened"),
+        (GOOD.encode() + b" " * (2 * LARGEST), "characters"), (b" " * (LONGEST + 1), "larger"),
     ],
 )
 def test_the_command_line_refuses_in_one_line(tmp_path, capsys, content, words):

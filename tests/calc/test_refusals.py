@@ -18,7 +18,7 @@ from calc.core.sources import Standing
 from calc.core.units import LENGTH, MASS, NUMBER, UnitError, parse, show_printed, significant
 from calc.planning.bands import Band
 from calc.planning.bars import Job, Piece, PlanError, Stock
-from calc.planning.day import Station, simulate
+from calc.planning.timetable import Hours, Shop, first_plan
 from calc.planning.sheets import Sheet, SheetJob, SheetPiece
 from calc.practice.chance import Chance
 from calc.show import pictures as shop_pictures
@@ -223,11 +223,11 @@ def test_a_list_of_sheets_that_cannot_be_is_refused(changes, part, said):
     assert trouble.value.part == part
 
 
-def test_a_band_runs_upwards_and_a_day_needs_places():
+def test_a_band_runs_upwards_and_a_timetable_needs_a_plate():
     with pytest.raises(ValueError, match="from low over likely to high"):
         Band(Fraction(2), Fraction(1), Fraction(3))
-    with pytest.raises(ValueError, match="a place at every station"):
-        simulate(lambda chance: ((Station("booth", 0, Fraction(60)),), 4), 2, "a")
+    with pytest.raises(ValueError, match="a timetable needs a plate"):
+        first_plan(Shop(Hours(((0, 60),)), (), ()))
 
 
 def test_the_page_searches_prints_and_keeps_a_plan():
@@ -273,9 +273,9 @@ def test_a_plan_that_cannot_be_is_told_at_its_field(do):
 def test_a_class_is_printed_kept_and_refused(do):
     told = asked(do, calculator="class-plan", inputs={}, kind="csv")
     assert told["errors"] == {} and (
-        "Shopping list for the class" in told.get("html", "") or '"figure","US","SI","standing"' in told.get("text", "")
+        "Order list for the class" in told.get("html", "") or '"steel, class or gas"' in told.get("text", "")
     )
-    assert asked(do, calculator="class-plan", inputs={"trainees": "none"})["errors"]
+    assert asked(do, calculator="class-plan", inputs={"roster": "none | 5G"})["errors"]
     if do == "plan-file":
         assert json.loads(
             asked(do, calculator="class-plan", inputs={}, kind="json")["text"]

@@ -45,7 +45,7 @@ def test_the_declared_facts_of_the_demo_stand_in_its_record():
     """Typed from the demo's WPS; the record's own names on the left."""
     day = record_of(TEST, "your-day-1", MOMENT)
     assert dict(day.values) == {
-        "procedure": "FL-TP-03, issue 2 (invented)", "bend_rule": "aws", "visual_rule": "test-plate",
+        "procedure": "FL-TP-03, issue 2", "bend_rule": "aws", "visual_rule": "test-plate",
         "fit_up_rule": "own", "over": "1/16 in", "under": "0 in", "steel": "A36",
         "position": "3G", "direction": "up", "electrode": "E7018", "diameter": "1/8 in", "rods_limit": "4 h",
         "required": "1/4 in", "polarity": "dcep",

@@ -8,9 +8,10 @@ import pytest
 from markdown_it import MarkdownIt
 
 from calc.catalogue import CALCULATORS, FACTS
-from tests.anchors import HEADING, PAGES, PUBLISHED, ROOT, anchors, marks, of_pages
+from tests.anchors import HEADING, PAGES, PUBLISHED, ROOT, anchors, marks, moved, of_pages
 from tests.docs.words import lines
 from tools.build import terms
+from tools.build.lists import chapter_of
 
 CHAPTERS = (
     "start.md", "safety.md", "groove.md", "cutting.md", "bevelling.md", "cleaning.md", "fit-up.md", "machine.md",
@@ -97,12 +98,14 @@ def test_every_place_that_the_list_of_words_names_is_there():
         assert name in PAGES and (not anchor or anchor in anchors(name)), place
 
 
-def test_objectives_are_unique_and_named_after_their_page():
+def test_objectives_are_unique_and_found_by_the_page_of_their_chapter():
+    """The scripts of the practice look for an objective on the page of the chapter that it is named after."""
     seen: set[str] = set()
     for page in PAGES:
         for _, text in marks(page, "objective"):
             assert text not in seen, text
-            assert text.startswith(page.removesuffix(".md")), f"{text} on {page}"
+            chapter = f"{chapter_of(text)}.md"
+            assert page == chapter or moved().get(f"{chapter}#objective-{text}") == page, f"{text} on {page}"
             seen.add(text)
 
 
@@ -120,6 +123,13 @@ def test_no_link_is_dead_or_leaves_the_guide(page):
 @pytest.mark.parametrize("page", PAGES)
 def test_every_page_is_in_the_navigation(page):
     assert f": {page}" in (ROOT / "mkdocs.yml").read_text(encoding="utf-8")
+
+
+def test_a_moved_place_is_where_its_old_address_leads_and_no_longer_on_the_old_page():
+    assert moved()
+    for old, target in moved().items():
+        page, _, anchor = old.partition("#")
+        assert anchor in anchors(target) and anchor not in anchors(page), f"{old} -> {target}"
 
 
 def test_published_anchors_stay():

@@ -38,7 +38,7 @@ def test_a_state_of_version_1_is_read_and_nothing_of_it_is_lost():
         {"name": "7", "cards": {"groove-face-width": card, "groove-gone": card}, "read": {OBJECTIVE: "2026-03-01"}}]}
     (profile,) = (state := read_state(json.dumps(old))).profiles
     now = state_data(state)
-    assert now["version"] == 2 and now["profiles"][0]["cards"] == old["profiles"][0]["cards"]
+    assert now["version"] == 3 and now["profiles"][0]["cards"] == old["profiles"][0]["cards"]
     assert now["profiles"][0]["read"] == old["profiles"][0]["read"]
     assert profile.memory[OBJECTIVE].stability == 6 and profile.memory[OBJECTIVE].last == "2026-03-02"
     assert state_data(read_state(json.dumps(now))) == now
@@ -65,7 +65,7 @@ def test_what_the_plan_goes_by_is_read_with_care(fields, message):
     ("text", "message"),
     [
         ("", "not JSON"), ("[]", "not a progress file"), ('{"format": "x"}', "not a progress file"),
-        (json.dumps(GOOD)[:-20], "not JSON"), (changed(version=3), "has version 3"),
+        (json.dumps(GOOD)[:-20], "not JSON"), (changed(version=4), "written by a newer version"),
         (changed(version=True), "has version True"),
         (changed(profiles=[]), "from 1 to 60"), (changed(active=5), "no such profile"),
         (changed(active=-1), "no such profile"), (changed(active=1), "no such profile"),

@@ -21,7 +21,7 @@ WANTED = {
     "what amps": "machine.html#machine-current",
     "visual inspection": "visual.html",
     "wps": "start.html#start-procedure",
-    "a572": "heat.html#heat-steels",
+    "a572": "carbon.html#heat-steels",
     "preheat": "heat.html#heat-preheat",
     "fire watch": "safety.html#safety-fire-watch",
     "shade": "safety.html#safety-shade",
@@ -38,10 +38,10 @@ WANTED = {
     "low hydrogen rods": "rods.html#rods-oven",
     "cap too high": "flaws.html#flaws-reinforcement",
     "how wide are the straps": "coupons.html",
-    "flashback": "safety.html#safety-flashback",
-    "duty cycle": "machine.html#machine-duty",
+    "flashback": "safety-gas.html#safety-flashback",
+    "duty cycle": "circuit.html#machine-duty",
     "what tip size": "cutting.html#cutting-speed",
-    "ground clamp": "machine.html#machine-leads",
+    "ground clamp": "circuit.html#machine-leads",
 }
 
 

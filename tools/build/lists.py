@@ -20,8 +20,10 @@ from calc.show.html import both, citation_html, standing_html
 from tools.common import ROOT
 
 MARK = re.compile(
-    r"\[(calculator|fact|source|mine|term|objective|picture|record): ([^\]\n]+)\]"
+    r"\[(calculator|fact|source|mine|term|objective|picture|record|moved): ([^\]\n]+)\]"
     r"|^\[(sources|register|from memory|documents|reference|objectives|my objectives|licences|changelog|limits|glossary)\]$", re.MULTILINE)
+HEADING = re.compile(r"^#{2,} (.+?)\s*\{\s*#([a-z0-9-]+)\s*\}", re.MULTILINE)
+PRESET = re.compile(r'(\w+)="([^"]*)"')
 OBJECTIVE = re.compile(r"\[objective: ([^\]\n]+)\]\s*((?:.+\n?)(?:[ \t]+\S.*\n?)*)")
 
 
@@ -41,6 +43,11 @@ def plain(text: str) -> str:
 def wide(name: str) -> str:
     """The start of a box in which a table scrolls by itself; it takes the focus, so that keys scroll it too."""
     return f'<div class="wide" tabindex="0" role="group" aria-label="Table: {name}">'
+
+
+def listing(words: str, inside: str) -> str:
+    """A part of a long list, folded: `words` say what is in it. A link into it opens it."""
+    return f'<details class="listing"><summary>{words}</summary>{inside}</details>'
 
 
 # --- values and their marks -----------------------------------------------------------------
@@ -105,22 +112,92 @@ def page_title(page: str) -> str:
     return heading[1].strip() if heading else page
 
 
+def address(page: str) -> str:
+    return page.removesuffix(".md") + ".html"
+
+
 def page_links(names: list[str]) -> str:
-    return ", ".join(f'<a href="{page.removesuffix(".md")}.html">{escape(page_title(page))}</a>' for page in names)
+    return ", ".join(f'<a href="{address(page)}">{escape(page_title(page))}</a>' for page in names)
+
+
+# --- what stands on another page now ------------------------------------------------------------
+
+
+def places(page: str) -> dict[str, str]:
+    """The anchors of a page, each with its words: headings, calculators, objectives."""
+    text = pages()[page]
+    found = {anchor: plain(words) for words, anchor in HEADING.findall(text)}
+    for _, said in marks_in(text, "calculator"):
+        presets, calc = dict(PRESET.findall(said)), calculator(said.partition(" ")[0])
+        found[presets.get("as", calc.id)] = escape(": ".join(filter(None, (calc.title, presets.get("case")))))
+    return found | {f"objective-{name}": f"to {plain(words)}" for name, words in objectives_of(text)}
+
+
+def moved(said: str) -> tuple[str, list[str]]:
+    """What the mark of moved places says: the page where they stand now, and their anchors.
+
+    >>> moved("cut-plans.md | planning-bars, cut-list")
+    ('cut-plans.md', ['planning-bars', 'cut-list'])
+    """
+    page, _, anchors = said.partition("|")
+    return page.strip(), [each.strip() for each in anchors.split(",")]
+
+
+def moved_html(said: str) -> str:
+    """Links from old addresses to the page where the same anchors stand now. page.js follows them at once.
+
+    Raises KeyError for a page or an anchor that is not there.
+    """
+    page, anchors = moved(said)
+    if page not in pages():
+        raise KeyError(f"there is no page {page}")
+    words, target = places(page), address(page)
+    for each in anchors:
+        if each not in words:
+            raise KeyError(f"{page} has no anchor {each}")
+    links = "; ".join(f'<a id="{each}" href="{target}#{each}" data-moved>{words[each]}</a>' for each in anchors)
+    return (
+        f'<p class="moved" data-search-exclude>Moved to <a href="{target}">{escape(page_title(page))}</a>: {links}.</p>'
+    )
+
+
+@cache
+def stood_on() -> dict[str, str]:
+    """The page on which a calculator stood before, by its place."""
+    return {
+        anchor: page for page, text in pages().items() for _, said in marks_in(text, "moved")
+        for anchor in moved(said)[1]
+    }
 
 
 # --- lists made from calc -------------------------------------------------------------------------
 
 
 def register_html() -> str:
-    """Every value of the register with its source, standing and pages."""
+    """Every value of the register with its source, standing and pages, in a fold for each stage of the job."""
+    stages: dict[str, list[Fact]] = {}
+    for each in FACTS:
+        stages.setdefault(_stage(each), []).append(each)
+    return "".join(
+        listing(f"{escape(stage)} ({len(values)})", _values(stage, values)) for stage, values in stages.items()
+    )
+
+
+def _stage(each: Fact) -> str:
+    """The page of the first calculator whose module declares a value; else the first page that names it."""
+    homes = (calc.page for calc in CALCULATORS if each in getattr(sys.modules[calc.work.__module__], "FACTS", ()))
+    page = next(homes, None) or next(iter(pages_using(each)), None)
+    return page_title(page) if page else "On no page"
+
+
+def _values(stage: str, values: list[Fact]) -> str:
     rows = "".join(
         f'<tr id="value-{each.id}"><th scope="row">{escape(each.label)}</th><td>{amount_html(each)}</td>'
         f"<td>{citation_html(each.source)}</td><td>{page_links(pages_using(each))}</td></tr>"
-        for each in FACTS
+        for each in values
     )
     return (
-        f'{wide("the register of values")}<table class="register"><thead><tr><th scope="col">Value</th><th '
+        f'{wide(f"values of {escape(stage)}")}<table class="register"><thead><tr><th scope="col">Value</th><th '
         'scope="col">Figure</th>'
         f'<th scope="col">Source and standing</th><th scope="col">Used on</th></tr></thead><tbody>{rows}</tbody>'
         '</table></div>'
@@ -151,15 +228,25 @@ def deciding_from_memory(calc: Calculator) -> dict[str, tuple[Citation, ...]]:
 
 def memory_html() -> str:
     """The values that decide a verdict and are held from memory, with the input where the reader's own figure goes."""
-    rows = [
-        f'<tr><td><a href="{calc.page}#{calc.id}">{escape(calc.title)}</a></td><td><code>{escape(name)}</code></td>'
-        f"<td>{'<br>'.join(citation_html(each) for each in citations)}</td><td>{_own_place(calc, name)}</td></tr>"
-        for calc in CALCULATORS for name, citations in deciding_from_memory(calc).items()
-    ]
-    return (
-        f'{wide("values from memory that decide")}<table><thead><tr><th scope="col">Calculator</th><th scope="col">What it judges</th>'
-        f'<th scope="col">From memory</th><th scope="col">Where your WPS comes in</th></tr></thead><tbody>{"".join(rows)}</tbody></table></div>'
+    pages_of = dict.fromkeys(calc.page for calc in CALCULATORS)
+    rows = {page: [row for calc in CALCULATORS if calc.page == page for row in _memory_rows(calc)] for page in pages_of}
+    return "".join(
+        listing(
+            f"{escape(page_title(page))} ({len(inside)})",
+            f'{wide(f"judged from memory on {escape(page_title(page))}")}<table><thead><tr><th scope="col">Calculator</th>'
+            '<th scope="col">What it judges</th><th scope="col">From memory</th><th scope="col">Where your WPS comes in</th>'
+            f'</tr></thead><tbody>{"".join(inside)}</tbody></table></div>',
+        )
+        for page, inside in rows.items() if inside
     )
+
+
+def _memory_rows(calc: Calculator) -> list[str]:
+    return [
+        f'<tr><td><a href="{address(calc.page)}#{calc.id}">{escape(calc.title)}</a></td><td><code>{escape(name)}</code></td>'
+        f"<td>{'<br>'.join(citation_html(each) for each in citations)}</td><td>{_own_place(calc, name)}</td></tr>"
+        for name, citations in deciding_from_memory(calc).items()
+    ]
 
 
 def _own_place(calc: Calculator, check: str) -> str:
@@ -181,7 +268,7 @@ def documents_html() -> str:
         for each in DOCUMENTS if any(one.source.document == each for one in FACTS)
     )
     meanings = "".join(f"<li>{standing_html(each)}: {escape(each.meaning)}</li>" for each in Standing)
-    return f'<ul class="standings">{meanings}</ul><ul class="documents">{items}</ul>'
+    return f'<ul class="standings">{meanings}</ul>' + listing("The documents", f'<ul class="documents">{items}</ul>')
 
 
 def reference_html() -> str:
@@ -196,17 +283,19 @@ def _reference(calc: Calculator) -> str:
         f"<td>{escape(each.range_text())}</td><td>{escape(each.default).replace(chr(10), '; ') or 'blank'}</td></tr>"
         for each in calc.inputs
     )
-    page = calc.page.removesuffix(".md") + ".html"
     first = calc.inputs[0]
     example = f'python -m calc {calc.id} {first.name}="{first.default.replace(chr(10), "; ")}"'
     return (
         f'<section id="reference-{calc.id}"><h3>{escape(calc.title)} <code>{calc.id}</code></h3><p>'
         f'{escape(calc.question)} '
-        f'<a href="{page}#{calc.id}">Open it on its page.</a></p>'
-        f'{wide("inputs of " + escape(calc.title))}<table><thead><tr><th scope="col">Input</th>'
-        '<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">'
-        'Default</th></tr></thead>'
-        f"<tbody>{rows}</tbody></table></div><p>Command line: <code>{escape(example)}</code></p></section>"
+        f'<a href="{address(calc.page)}#{calc.id}">Open it on its page.</a></p>'
+        + listing(
+            f'Inputs<span class="visually-hidden"> of {escape(calc.title)}</span>, command line',
+            f'{wide("inputs of " + escape(calc.title))}<table><thead><tr><th scope="col">Input</th>'
+            '<th scope="col">Meaning</th><th scope="col">Kind</th><th scope="col">Range</th><th scope="col">'
+            'Default</th></tr></thead>'
+            f"<tbody>{rows}</tbody></table></div><p>Command line: <code>{escape(example)}</code></p>",
+        ) + "</section>"
     )
 
 
@@ -229,33 +318,54 @@ def objectives_of(text: str) -> list[tuple[str, str]]:
 def objectives_html(standing: bool) -> str:
     """Every objective by chapter, with its questions, a link to its place and a link that practices it.
 
-    `standing` adds the column that the page's script fills in.
+    `standing` folds each chapter and adds the column that the page's script fills in.
     """
-    return "".join(
-        _chapter(chapter, title, objectives_of(pages().get(f"{chapter}.md", "")), standing)
-        for chapter, title in CHAPTERS.items()
-    )
+    found: dict[str, list[tuple[str, str, str]]] = {chapter: [] for chapter in CHAPTERS}
+    for page, text in pages().items():
+        for name, words in objectives_of(text):
+            found[chapter_of(name)].append((address(page), name, words))
+    return "".join(_chapter(chapter, CHAPTERS[chapter], each, standing) for chapter, each in found.items())
 
 
-def _chapter(chapter: str, title: str, objectives: list[tuple[str, str]], standing: bool) -> str:
+def chapter_of(objective: str) -> str:
+    """The chapter of an objective, after which it is named. Raises KeyError for none.
+
+    >>> chapter_of("heat-flow-wait")
+    'heat-flow'
+    """
+    fitting = [chapter for chapter in CHAPTERS if objective.startswith(f"{chapter}-")]
+    if not fitting:
+        raise KeyError(f"the objective “{objective}” is named after no chapter")
+    return max(fitting, key=len)
+
+
+def _chapter(chapter: str, title: str, objectives: list[tuple[str, str, str]], standing: bool) -> str:
     if not objectives:
         return ""
-    rows = "".join(_row(chapter, name, text, standing) for name, text in objectives)
+    rows = "".join(_row(*each, standing) for each in objectives)
     last = '<th scope="col">Where you stand</th>' if standing else ""
-    return (
-        f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>'
+    table = (
         f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr>'
         '<th scope="col">You can</th>'
-        f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div></section>'
+        f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div>'
     )
+    if standing:
+        count = f"{len(objectives)} objective{'s' if len(objectives) > 1 else ''}"
+        return (
+            f'<details class="objectives"><summary><span class="chapter">{escape(title)}</span> '
+            f'<span class="standing" data-chapter-standing>{count}</span></summary>'
+            f'<p><a href="{chapter}.html">Read this chapter</a> · '
+            f'<a href="practice.html?chapters={chapter}">Practice this chapter</a></p>{table}</details>'
+        )
+    return f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>{table}</section>'
 
 
-def _row(chapter: str, name: str, text: str, standing: bool) -> str:
+def _row(page: str, name: str, text: str, standing: bool) -> str:
     kinds = [form.kind for form in all_forms() if form.objective == name]
     counted = ", ".join(f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds) or "none yet"
     practice = f'<a href="practice.html?objectives={escape(name)}">{counted}</a>' if kinds else counted
     last = f'<td><span data-standing="{escape(name)}"></span></td>' if standing else ""
     return (
-        f'<tr><th scope="row"><a href="{chapter}.html#objective-{escape(name)}">{plain(text)}</a></th><td>'
+        f'<tr><th scope="row"><a href="{page}#objective-{escape(name)}">{plain(text)}</a></th><td>'
         f'{practice}</td>{last}</tr>'
     )

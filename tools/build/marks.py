@@ -8,6 +8,7 @@
     [term: kerf]  [term: kerf | kerfs]                a link to the glossary
     [picture: undercut | caption]                     a line drawing; several on one line stand side by side
     [objective: groove-angle] text                    something the reader should be able to do
+    [moved: cut-plans.md | planning-bars, cut-list]   old addresses of this page that stand on another one now
     [record: app]  [record: blank test-day]           blank forms that the record's script fills; a worksheet
 
 and, each on a line of its own, the lists
@@ -30,6 +31,7 @@ import re
 from collections.abc import Callable
 from functools import partial
 from html import escape
+from typing import Any
 
 from markdown import Extension, Markdown
 from markdown.postprocessors import Postprocessor
@@ -55,9 +57,11 @@ try:
 except ImportError:  # another builder of pages
     BuildError = Trouble
 
-PRESET = re.compile(r'(\w+)="([^"]*)"')
 TABLE = re.compile(r"<table>(\s*<thead>.*?</thead>)?", re.DOTALL)
 RELEASE = re.compile(r"^## (\d+\.\d+\.\d+), (\d{1,2} \w+ \d{4})$", re.MULTILINE)
+STANDS = re.compile(
+    r'<h[1-6] id="([^"]+)"|<section class="calculator" id="([^"]+)".*?<h3 id="[^"]+">(.*?)</h3>', re.DOTALL,
+)
 SLOTS_IN_A_ROW = re.compile(r"<p>((?:slot-\d+-of-the-page\s*){2,})</p>")
 
 
@@ -112,12 +116,15 @@ INLINE: dict[str, Callable[[str], str]] = {
 def calculator_html(text: str) -> str:
     """A form with the answer for its defaults or for the inputs given. Raises KeyError, InputError."""
     identifier, _, rest = text.partition(" ")
-    presets = dict(PRESET.findall(rest))
+    presets = dict(lists.PRESET.findall(rest))
     place = presets.pop("as", identifier)
     case = presets.pop("case", "")
     if place != identifier and not case:
         raise KeyError("a second form says with case=\"...\" what its numbers are")
-    return form_html(calculator(identifier), presets, place, case)
+    form = form_html(calculator(identifier), presets, place, case)
+    before = lists.stood_on().get(place)
+    # What the reader typed is kept by page and place.
+    return form.replace(" data-calculator", f' data-stood-on="{lists.address(before)}" data-calculator', 1) if before else form
 
 
 def picture_html(text: str, number: int) -> str:
@@ -203,6 +210,8 @@ class FillMarks(Preprocessor):
                 content = picture_html(said, len(self.slots))
             case "record":
                 content = record_html(said)
+            case "moved":
+                content = lists.moved_html(said)
             case "sources":
                 content = lists.sources_html(page)
             case _:
@@ -216,7 +225,9 @@ class FillMarks(Preprocessor):
         parts = []
         for letter, group in terms.letters():
             slot = f"slot-of-letter-{letter}"
-            self.slots[slot] = "".join(terms.entry_html(each) for each in group)
+            self.slots[slot] = lists.listing(
+                ", ".join(escape(each.word) for each in group), "".join(terms.entry_html(each) for each in group),
+            )
             parts.append(f"## {letter} {{ #glossary-{letter.lower()} data-search-exclude }}\n\n{slot}")
         return "\n\n".join(parts)
 
@@ -233,8 +244,39 @@ class FillSlots(Postprocessor):
         text = SLOTS_IN_A_ROW.sub(r'<div class="pictures">\1</div>', text)
         for slot, content in self.marks.slots.items():
             text = text.replace(f"<p>{slot}</p>", content).replace(slot, content)
+        self.md.toc_tokens = contents(getattr(self.md, "toc_tokens", []), text)
         # The block, not the code in it: from that the theme takes the focus where it measures before it is laid out.
         return text.replace("<pre><code", '<pre tabindex="0"><code')
+
+
+def contents(tokens: list[dict[str, Any]], text: str) -> list[dict[str, Any]]:
+    """A page's list of contents with its calculators, each below the heading that it stands under.
+
+    `tokens` is that of the headings alone, as Python-Markdown's extension toc makes it. A text without calculators, such
+    as the title alone, which passes here too, changes nothing.
+    """
+    stands = STANDS.findall(text)
+    if not any(place for _, place, _ in stands):
+        return tokens
+    known: dict[str, dict[str, Any]] = {}
+    waiting = list(tokens)
+    while waiting:
+        known[waiting[0]["id"]] = waiting[0]
+        waiting[:1] = waiting[0]["children"]
+    made: dict[str, Any] = {"level": 0, "children": []}
+    above = [made]
+    for heading, place, title in stands:
+        if place:
+            token = {"level": 3, "id": place, "name": title, "html": title, "data-toc-label": ""}
+        elif heading in known:
+            token = known[heading]
+        else:
+            continue
+        while above[-1]["level"] >= token["level"]:
+            above.pop()
+        above[-1]["children"].append(token | {"children": []})
+        above.append(above[-1]["children"][-1])
+    return made["children"]
 
 
 def _boxed(match: re.Match[str]) -> str:

@@ -295,7 +295,7 @@ def write_calculators(
     from tests.approved_calculator import file_lines, file_of, gone, kept_cases, published
     wanted = [calc for calc in CALCULATORS if calc.id in names]
     lost = [each for calc in wanted for each in gone(calc.id, published(calc))]
-    now = {f"{page}#{each}" for page in anchors.PAGES for each in anchors.anchors(page)}
+    now = {f"{page}#{each}" for page in anchors.PAGES for each in anchors.anchors(page)} | set(anchors.moved())
     lost += [f"anchor {each}" for each in anchors.PUBLISHED.read_text(encoding="utf-8").split() if each not in now]
     if lost and not withdraw:
         told = "published names are gone, which old links and files hold (--withdraw if you mean it):"

@@ -2,7 +2,7 @@
 
 The start is compared with Pyodide as it ships, doing the same work from calc's sources, in the same browser, from the
 same server, in turns, each time with a new browser profile. Times differ between machines: the ratio tells.
-`--short` takes fewer rounds. Times on a busy machine mean little: run it alone.
+`--short` takes fewer rounds, `--heights` only measures how tall pages and forms are, and writes it down. Times on a busy machine mean little: run it alone.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ import statistics
 import tempfile
 import time
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import dropwhile, takewhile
 from pathlib import Path
 
 from playwright.sync_api import Browser, Error, Page, sync_playwright
@@ -61,8 +62,7 @@ MEASURE = """async (text) => {
 }"""
 OWN_SCRIPT = f"{ADDRESSES}\nwindow.measure = {MEASURE};\n"
 # Changes a field as a reader does and waits for the answer: [put in place, its frame painted]. Runs in the page, so
-# that no message between programs is counted. Every value is a new one. The frame waits for the screen's turn, up
-# to 17 ms at 60 Hz.
+# that no message between programs is counted. Every value is a new one.
 CHANGING = """
 async ([place, name, slide, warm, values]) => {
   const section = document.getElementById(place);
@@ -82,7 +82,7 @@ async ([place, name, slide, warm, values]) => {
         channel.port2.postMessage(0);
       });
     });
-    watch.observe(region, { childList: true });
+    watch.observe(region, { childList: true, characterData: true, subtree: true });
     control.value = value;
     const start = performance.now();
     control.dispatchEvent(new InputEvent("input", { bubbles: true, inputType: "insertText", data: value.slice(-1) }));
@@ -96,12 +96,43 @@ async ([place, name, slide, warm, values]) => {
   return times.slice(warm);
 }
 """
+# A bare page that echoes what is typed: at once, and as late as the engine answers. No theme, no calculator.
+BARE_PAGE = """
+<!doctype html><title>bare</title><section id="bare"><div data-field="echo"><input></div><p data-headline></p></section>
+<script src="bare.js"></script>
+"""
+BARE_SCRIPT = """
+const line = document.querySelector("[data-headline]");
+const worker = new Worker("late.js");
+worker.onmessage = ({ data }) => { line.textContent = data; };
+window.later = 0;
+document.querySelector("input").addEventListener("input", ({ target }) => {
+  if (later) worker.postMessage([target.value, later]);
+  else line.textContent = target.value;
+});
+"""
+LATE_SCRIPT = """
+onmessage = ({ data: [text, late] }) => {
+  const start = performance.now();
+  while (performance.now() - start < late) { /* as busy as the engine */ }
+  postMessage(text);
+};
+"""
+# The same echo in a page of the guide.
+ADD_ECHO = """() => {
+  const made = document.createElement("section");
+  made.id = "bare";
+  made.innerHTML = guideHTML('<div data-field="echo"><input></div><p data-headline></p>');
+  document.querySelector(".md-content h1").after(made);
+  const line = made.querySelector("[data-headline]");
+  made.querySelector("input").addEventListener("input", ({ target }) => { line.textContent = target.value; });
+}"""
 TYPED = [f"{n}/64" for n in range(12, 120)]
 WARM = 5
 CALCULATOR_PAGE = "groove.html"
 
 TARGETS = {
-    "cold ratio": 0.25, "warm ratio": 0.15, "build s": 30.0, "change p95 ms": 16.0, "heat ms": 150.0, "plan s": 1.0,
+    "cold ratio": 0.25, "warm ratio": 0.15, "build s": 30.0, "times the bare page": 4.0, "heat ms": 150.0, "plan s": 1.0,
     "readable ms": 1000.0, "better plan s": 10.0, "page KB": 350.0, "engine MB": 4.5,
 }
 
@@ -218,7 +249,7 @@ def verdict(value: float, target: float) -> str:
     return f"  (target at most {target:g}: {'met' if value <= target else 'MISSED'})"
 
 
-def percentile(values: list[float], share: float) -> float:
+def percentile(values: Sequence[float], share: float) -> float:
     """The value that `share` of the values don't exceed (nearest rank)."""
     ordered = sorted(values)
     return ordered[max(0, -(-int(len(ordered) * share * 1000) // 1000) - 1)]
@@ -239,21 +270,46 @@ def ready_page(executable: str, path: str) -> Iterator[Page]:
 
 
 def bench_changes(executable: str, rounds: int) -> None:
-    """Print keystroke to painted answer and slider to painted drawing, on a served page with the whole theme."""
-    with ready_page(executable, CALCULATOR_PAGE) as page:
-        typed = page.evaluate(CHANGING, ["groove", "thickness", False, WARM, TYPED[:rounds + WARM]])
+    """Print keystroke to painted answer and slider to painted drawing, on a served page with the whole theme, against
+    the floor of the machine: a bare page in the same browser that echoes what is typed.
+
+    A screen shows the key itself in its next picture, and the answer in the one after that: at 60 Hz up to 17 ms
+    later, however early it is in place. The bare page that answers as late as the engine shows that floor.
+    """
+    texts = TYPED[:rounds + WARM]
+    with (
+        tempfile.TemporaryDirectory() as name, ready_page(executable, CALCULATOR_PAGE) as page,
+        server.Running(Path(name)) as running,
+    ):
+        for file, text in (("bare.html", BARE_PAGE), ("bare.js", ADDRESSES + BARE_SCRIPT), ("late.js", LATE_SCRIPT)):
+            (Path(name) / file).write_text(text)
+        bare_page = page.context.browser.new_page()
+        bare_page.goto(running.url + "bare.html")
+        page.bring_to_front()
         slid = page.evaluate(
             CHANGING, ["groove", "thickness", True, WARM, [str(n) for n in range(3, 3 + WARM + rounds // 2)]]
         )
-    for what, times in (("keystroke", typed), ("slider", slid)):
-        for place, words in enumerate(("answer in place", "painted answer")):
-            column = [each[place] for each in times]
-            p95 = percentile(column, 0.95)
-            say(
-                f"  {what} to {words}: median {statistics.median(column):.1f}, p95 {p95:.1f}, max "
-                f"{max(column):.1f} ms, "
-                f"n={len(column)}{verdict(p95, TARGETS['change p95 ms']) if place else ''}"
-            )
+        typed = page.evaluate(CHANGING, ["groove", "thickness", False, WARM, texts])
+        page.evaluate(ADD_ECHO)
+        trivial = page.evaluate(CHANGING, ["bare", "echo", False, WARM, texts])
+        bare_page.bring_to_front()
+        bare = bare_page.evaluate(CHANGING, ["bare", "echo", False, WARM, texts])
+        bare_page.evaluate("(ms) => { later = ms; }", statistics.median(each[0] for each in typed))
+        late = bare_page.evaluate(CHANGING, ["bare", "echo", False, WARM, texts])
+    floor = percentile([each[1] for each in bare], 0.95)
+    for what, times in (
+        ("bare page, echo", bare), ("bare page, echo as late as the engine answers", late),
+        ("echo in the page of the groove", trivial), ("groove, keystroke", typed), ("groove, slider", slid),
+    ):
+        placed, painted = zip(*times)
+        p95 = percentile(painted, 0.95)
+        own = what.startswith("groove")
+        say(
+            f"  {what}: in place median {statistics.median(placed):.1f}, p95 {percentile(placed, 0.95):.1f}, painted "
+            f"median {statistics.median(painted):.1f}, p95 {p95:.1f}, max {max(painted):.1f} ms, n={len(times)}, "
+            f"p95 {p95 / floor:.1f} times the bare echo's"
+            f"{verdict(p95 / floor, TARGETS['times the bare page']) if own else ''}"
+        )
 
 
 # From a change in the form to the frame that shows the new plot. The field has the focus for a while, as before any
@@ -318,7 +374,7 @@ async (inputs) => {
 
 def bench_plan(executable: str) -> None:
     """Print how long the first plan of a 60-row cutting list takes, and the better one."""
-    with ready_page(executable, "planning.html") as page:
+    with ready_page(executable, "cut-plans.html") as page:
         first, better, said, said_then = page.evaluate(PLANNING, PLAN)
     better_words = "better plan" if said_then != said else "end of the search, none better"
     say(f"  cutting list of 60 kinds, first plan: {first / 1000:.2f} s{verdict(first / 1000, TARGETS['plan s'])}")
@@ -326,6 +382,47 @@ def bench_plan(executable: str) -> None:
         f"  cutting list of 60 kinds, {better_words}: {better / 1000:.2f} "
         f"s{verdict(better / 1000, TARGETS['better plan s'])}"
     )
+
+
+PHONE = {"width": 390, "height": 844}
+HEIGHTS = """() => [
+  [document.querySelector(".md-content article").offsetHeight / innerHeight,
+    ...[...document.querySelectorAll("[data-calculator]")].map((each) => each.offsetHeight / innerHeight)],
+  [...document.querySelectorAll("[data-calculator]")].map((each) => each.id),
+]"""
+MEASURED = ROOT / "docs" / "measured.md"
+HEIGHTS_HEAD = "| page, and each form on it | screens |\n|---|---|\n"
+
+
+def written_heights(text: str) -> dict[str, float]:
+    """What was written down of each page and form the last time.
+
+    >>> written_heights(HEIGHTS_HEAD + "| groove | 7.1 |\\n| groove#groove | 1.7 |\\n\\nMore.")
+    {'groove': 7.1, 'groove#groove': 1.7}
+    """
+    lines = takewhile(lambda line: line.startswith("|"), text.partition(HEIGHTS_HEAD)[2].splitlines())
+    return {name: float(screens) for name, screens in (line.strip("| ").split(" | ") for line in lines)}
+
+
+def bench_heights(executable: str, write: bool) -> None:
+    """Print how many screens of a phone each page and each form is tall, before anything folded is opened, beside
+    what docs/measured.md says; `write` puts the new figures there.
+    """
+    before, now = written_heights(MEASURED.read_text()), {}
+    with new_browser(executable) as opened:
+        page = opened.new_page(viewport=PHONE)
+        for path in sorted(SITE.glob("*.html")):
+            page.goto(path.as_uri())
+            (whole, *forms), ids = page.evaluate(HEIGHTS)
+            now |= {path.stem: whole} | {f"{path.stem}#{name}": tall for name, tall in zip(ids, forms, strict=True)}
+    for name, screens in now.items():
+        was = f" (was {before[name]:.1f})" if name in before else ""
+        say(f"  {name}: {screens:.1f} screens of {PHONE['width']} x {PHONE['height']}{was}")
+    if write:
+        head, mark, rest = MEASURED.read_text().partition(HEIGHTS_HEAD)
+        rows = [f"| {name} | {screens:.1f} |" for name, screens in now.items()]
+        after = dropwhile(lambda line: line.startswith("|"), rest.splitlines())
+        MEASURED.write_text("\n".join([head + mark + rows[0], *rows[1:], *after, ""]))
 
 
 SLOW_LINE = {"offline": False, "latency": 150, "downloadThroughput": 1.6e6 / 8, "uploadThroughput": 0.75e6 / 8}
@@ -453,9 +550,13 @@ def bench_build() -> None:
 
 
 def main(arguments: list[str]) -> int:
-    short = guide.options("bench", arguments).short
+    asked = guide.options("bench", arguments)
+    short = asked.short
     executable = browser.find_or_install()
     site_build.build()
+    if asked.heights:
+        bench_heights(executable, write=True)
+        return 0
     say("\nMeasured on this machine:")
     bench_start(executable, 2 if short else 7)
     bench_changes(executable, 20 if short else 100)
@@ -464,6 +565,7 @@ def main(arguments: list[str]) -> int:
     bench_slow_line(executable, 1 if short else 5)
     bench_old_phone(executable)
     bench_page_weight(executable)
+    bench_heights(executable, write=False)
     bench_weights()
     bench_build()
     return 0

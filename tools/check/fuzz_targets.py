@@ -8,6 +8,7 @@ the usual one.
 
 from __future__ import annotations
 
+import base64
 import csv
 import datetime
 import io
@@ -506,7 +507,8 @@ def records(data: bytes) -> None:
             "a refusal without a place:",
             trouble,
         )
-        asked({"do": "record-read", "text": text}, well_formed=True)
+        as_bytes = text.encode("utf-8", "surrogateescape")
+        asked({"do": "record-read", "data": base64.b64encode(as_bytes).decode()}, well_formed=True)
         return
     demand(read_record(write_record(record)) == record, "written and read again, the record is another one")
     plain, today = as_data(record), take.pick((_TODAY.isoformat(), "", "1999-01-01", "9999-12-31"))

@@ -8,6 +8,8 @@ headers, on its own refusals too.
 
 from __future__ import annotations
 
+import contextlib
+import datetime
 import functools
 import mimetypes
 import os
@@ -15,6 +17,8 @@ import re
 import socket
 import stat
 import threading
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 import uvicorn
@@ -22,18 +26,22 @@ from starlette.applications import Starlette
 from starlette.datastructures import Headers
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import NotModifiedResponse, StaticFiles
 from starlette.types import Receive, Scope, Send
 
 from tools import guide
 from tools.build import policy
-from tools.common import SITE, Trouble, allow_many_connections, main_guard, say
+from tools.common import LOCAL, SITE, Trouble, allow_many_connections, main_guard, say
+from tools.serve import certificate
+from tools.serve.room import JOIN, NAME, Room, named, places
 
 DEFAULT_HOST = "127.0.0.1"
 DEFAULT_PORT = 8000
 PORTS_TO_TRY = 50
+SECURE_AFTER = 443
+"""How far the port for https lies after the other: 8443 beside 8000."""
 
 # Said here and not left to the machine: a registry or a mime.types file may say otherwise.
 TYPES = {
@@ -122,8 +130,9 @@ class SiteFiles(StaticFiles):
         return NotModifiedResponse(response.headers) if self.is_not_modified(response.headers, asked) else response
 
 
-def site_app(site: Path = SITE, base: str = "") -> Starlette:
-    """The application that serves a site below a base path, and the guide's own page for what is missing."""
+def site_app(site: Path = SITE, base: str = "", extra: Iterable[Route] = ()) -> Starlette:
+    """The application that serves a site below a base path, and the guide's own page for what is missing; before it
+    what else there is."""
     async def missing(_: Request, error: HTTPException) -> Response:
         page = site / "404.html"
         if not page.is_file():
@@ -135,7 +144,7 @@ def site_app(site: Path = SITE, base: str = "") -> Starlette:
 
     redirects = [Route(path, to_base) for path in ("/", base)] if base else []
     return Starlette(
-        routes=[*redirects, Mount(base or "/", SiteFiles(directory=site))], exception_handlers={404: missing}
+        routes=[*extra, *redirects, Mount(base or "/", SiteFiles(directory=site))], exception_handlers={404: missing}
     )
 
 
@@ -148,10 +157,13 @@ def clean_base(text: str | None) -> str:
 
 
 def open_socket(host: str, port: int | None) -> socket.socket:
-    """A listening socket on the port asked for (0: one that the system picks), else on the first free one from 8000."""
-    tries = [port] if port is not None else range(DEFAULT_PORT, DEFAULT_PORT + PORTS_TO_TRY)
+    """A listening socket on the port asked for (0: one that the system picks). Without one it is `DEFAULT_PORT`, or on
+    this computer alone the first free one after it: a class keeps what it keeps under one address, so there another
+    port is for the instructor to choose."""
+    alone = port is None and is_loopback(host)
+    first = DEFAULT_PORT if port is None else port
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    for number in tries:
+    for number in range(first, first + (PORTS_TO_TRY if alone else 1)):
         sock = socket.socket(family, socket.SOCK_STREAM)
         if os.name != "nt":  # there it would let two programs share one port
             sock.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -164,9 +176,12 @@ def open_socket(host: str, port: int | None) -> socket.socket:
             reason = error.strerror or str(error)
             if isinstance(error, socket.gaierror) or error.errno not in {13, 48, 98, 10013, 10048}:
                 raise Trouble(f"can't serve on {host}: {reason}") from error
-    if port:
-        raise Trouble(f"port {port} can't be used ({reason}): give another with --port, or leave --port out")
-    raise Trouble(f"no free port from {DEFAULT_PORT} to {DEFAULT_PORT + PORTS_TO_TRY - 1}: give one with --port")
+    if alone:
+        raise Trouble(f"no free port from {DEFAULT_PORT} to {DEFAULT_PORT + PORTS_TO_TRY - 1}: give one with --port")
+    raise Trouble(
+        f"port {first} can't be used ({reason}). Is the guide running in another window? Else give another port with "
+        "--port; what a browser keeps under the old address stays there"
+    )
 
 
 def is_loopback(host: str) -> bool:
@@ -177,31 +192,33 @@ def is_loopback(host: str) -> bool:
 def network_warning(host: str) -> str:
     """What serving on a network opens, in plain words."""
     return (
-        f"WARNING: serving on {host}: anyone on this network can read the guide at this address. They can't change\n"
-        "anything. The connection is not encrypted. Browsers on other computers don't keep the guide for use without\n"
-        "a network over plain http; give them the packed zip for that. Stop with Ctrl+C."
+        f"WARNING: serving on {host}: anyone on this network can read the guide at this address. They can't\n"
+        "change anything. Over http the connection is not encrypted, and browsers on other computers don't keep the\n"
+        "guide for use without a network; give them the packed zip for that, or see --https. Stop with Ctrl+C."
     )
 
 
-def reachable(host: str) -> str:
-    """The address to tell people: 0.0.0.0 and :: mean every network of this computer and lead nowhere themselves."""
-    if host not in {"0.0.0.0", "::"}:
-        return host
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))  # sends nothing: it only asks which of our addresses would be used
-            return probe.getsockname()[0]
-        except OSError:
-            return DEFAULT_HOST
+def room_routes(room: Room, trusted: Path | None) -> list[Route]:
+    """The page for the projector, and the certificate that phones are asked to trust."""
+    async def join(_: Request) -> Response:
+        return HTMLResponse(room.page(), headers={"Cache-Control": "no-store"})
+
+    async def certificate(_: Request) -> Response:
+        return FileResponse(trusted, media_type="application/x-x509-ca-cert", filename=trusted.name)
+
+    routes = [Route(room.base + JOIN, join)]
+    return [*routes, Route(room.certificate, certificate)] if trusted else routes
 
 
-def make_server(site: Path, base: str, *, log_level: str = "warning", patience: int = 2) -> uvicorn.Server:
+def make_server(
+    site: Path, base: str, extra: Iterable[Route] = (), *, log_level: str = "warning", patience: int = 2, **tls: Path
+) -> uvicorn.Server:
     """A server for a site below a base path."""
     allow_many_connections()
     config = uvicorn.Config(
-        site_app(site, base), http="httptools", ws="none", log_level=log_level, access_log=False, lifespan="off",
-        server_header=False, proxy_headers=False, headers=list(policy.HEADERS.items()), timeout_keep_alive=30,
-        timeout_graceful_shutdown=patience)
+        site_app(site, base, extra), **tls, http="httptools", ws="none", log_level=log_level, access_log=False,
+        lifespan="off", server_header=False, proxy_headers=False, headers=list(policy.HEADERS.items()),
+        timeout_keep_alive=30, timeout_graceful_shutdown=patience)
     return uvicorn.Server(config)
 
 
@@ -233,19 +250,56 @@ class Running:
         self.stop()
 
 
+def serve_room(host: str, base: str, sock: socket.socket, secure: bool) -> None:
+    """Serve a class until it is stopped: tell where, answer for the name, over https too where that is asked for."""
+    port = sock.getsockname()[1]
+    where = places(host)
+    room = Room(where, port, base)
+    extra: list[Route] = []
+    with contextlib.ExitStack() as open_things:
+        if secure:
+            own = certificate.kept(
+                LOCAL / "https", NAME, [place.address for place in where], datetime.datetime.now(datetime.UTC)
+            )
+            room = replace(
+                room, secure_port=port + SECURE_AFTER, fingerprint=own.fingerprint,
+                certificate=f"{base}/{own.authority.name}",
+            )
+            secure_sock = open_things.enter_context(open_socket(host, room.secure_port))
+        room = replace(room, unnamed=open_things.enter_context(named(where, port, base + "/")))
+        extra = room_routes(room, own.authority if secure else None)
+        say(network_warning(host))
+        say(room.lines())
+        if secure:
+            beside = make_server(SITE, base, extra, ssl_certfile=own.chain, ssl_keyfile=own.key)
+            thread = threading.Thread(target=beside.run, kwargs={"sockets": [secure_sock]}, daemon=True)
+            thread.start()
+        make_server(SITE, base, extra).run(sockets=[sock])
+        if secure:
+            beside.should_exit = True
+            thread.join(10)
+
+
 def main(arguments: list[str]) -> int:
     options = guide.options("serve", arguments)
     host, base = options.host or DEFAULT_HOST, clean_base(options.base)
+    if options.https and is_loopback(host):
+        raise Trouble("--https is for a network: give --host too. This computer keeps the guide over http as well")
     sock = open_socket(host, options.port)  # before the build: a taken port is told at once
     with sock:
         from tools.build import site_build
 
         site_build.build()
-        port = sock.getsockname()[1]
         if not is_loopback(host):
-            say(network_warning(host))
-        address = reachable(host)
-        shown = f"[{address}]" if ":" in address else address
+            serve_room(host, base, sock, options.https)
+            return 0
+        port = sock.getsockname()[1]
+        shown = f"[{host}]" if ":" in host else host
+        if options.port is None and port != DEFAULT_PORT:
+            say(
+                f"Port {DEFAULT_PORT} is in use, so the guide is at port {port} this time. What your browser keeps "
+                f"under port {DEFAULT_PORT} does not show there."
+            )
         say(f"\nThe guide is at http://{shown}:{port}{base}/   (stop with Ctrl+C)")
         make_server(SITE, base).run(sockets=[sock])
     return 0
