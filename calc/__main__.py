@@ -10,6 +10,7 @@
     python -m calc judge FILES… --csv                a class at a glance; --help tells the rest
     python -m calc questions                         check the question files
     python -m calc worksheet --seed 7 --papers 30    worksheets; --help tells the rest
+    python -m calc mock-day --seed 7 --examiner      a mock test day; --help tells the rest
     python -m calc practice-plan --simulate          what the plan of practice is worth
 
 Exit code 0 for an answer, 2 with one clear line for an input that cannot be used.
@@ -26,12 +27,12 @@ from calc.classroom.cli import judge_command
 from calc.core.declare import InputError
 from calc.planning.cut_list import PLANNERS, ask
 from calc.plate_test.cli import test_command
-from calc.practice.cli import plan_command, questions_command, worksheet_command
+from calc.practice.cli import mock_day_command, plan_command, questions_command, worksheet_command
 from calc.show.plot import svg
 from calc.show.report import as_json, as_text, usage
 
 COMMANDS = {"judge": judge_command, "questions": questions_command, "worksheet": worksheet_command,
-    "practice-plan": plan_command, "test": test_command}
+    "practice-plan": plan_command, "mock-day": mock_day_command, "test": test_command}
 
 
 def main(arguments: list[str]) -> int:

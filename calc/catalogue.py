@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calc.core.declare import Calculator
 from calc.core.sources import Fact
+from calc.photo import photo_measure
 from calc.planning import class_plan, cut_list
 from calc.practice import plates
 from calc.stages import (
@@ -70,6 +71,7 @@ CALCULATORS: tuple[Calculator, ...] = (
     cut_list.SHEET_PLAN,
     class_plan.CLASS_PLAN,
     plates.PLATE_CHANCE,
+    photo_measure.PHOTO_MEASURE,
 )
 FACTS: tuple[Fact, ...] = (
     *safety.FACTS,
@@ -93,6 +95,7 @@ FACTS: tuple[Fact, ...] = (
     *qualification.FACTS,
     *cut_list.FACTS,
     *class_plan.FACTS,
+    *photo_measure.FACTS,
 )
 
 

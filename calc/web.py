@@ -16,6 +16,7 @@ from calc.classroom import CLASSROOM_DO
 from calc.core.declare import Calculator, Choice, Input, InputError, Quantity, Result, Rows
 from calc.core.units import SYSTEMS, System
 from calc.drawing_files import figure_file
+from calc.photo import PHOTO_DO
 from calc.planning.desk import PLANNING_DO
 from calc.plate_test import TEST_DO
 from calc.practice import PRACTICE_DO
@@ -132,5 +133,5 @@ def _open(request: Request) -> dict[str, Any]:
 
 _DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     "answer": _answer, "quick": _quick, "numbers": _numbers, "link": _link, "open": _open, "figure": figure_file,
-    **RECORD_DO, **TEST_DO, **PRACTICE_DO, **PLANNING_DO, **CLASSROOM_DO, **BOOTH_DO,
+    **RECORD_DO, **TEST_DO, **PRACTICE_DO, **PLANNING_DO, **CLASSROOM_DO, **PHOTO_DO, **BOOTH_DO,
 }

@@ -233,6 +233,13 @@ ROSENTHAL_1946 = Document(
     "Transactions of the ASME", "volume 68, 1946",
 )
 MATH_TABLES = Document("math-handbook", "Handbook of Mathematical Functions", "US National Bureau of Standards", "1964")
+JCGM_100 = Document(
+    "jcgm-100", "JCGM 100, Guide to the expression of uncertainty in measurement",
+    "Joint Committee for Guides in Metrology", "2008",
+)
+VIEW_GEOMETRY = Document(
+    "view-geometry", "Hartley and Zisserman, Multiple View Geometry in Computer Vision", "not named here", NOT_NOTED,
+)
 PHYSICS = Document("physics", "Textbook chemistry and physics", "", "")
 
 DOCUMENTS: tuple[Document, ...] = (
@@ -244,7 +251,7 @@ DOCUMENTS: tuple[Document, ...] = (
     RTECS, NIOSH, ACGIH_TLV, CFR_49_192, CFR_46_56, CFR_46_57, WAC_296_307, WAC_296_24, WAC_CYLINDERS, WAC_296_155,
     MICHIGAN_R408, NFPA_51B, CGA_G1, DC_12_E1019, IOWA_IM_559, IOWA_IM_559_NOW, LLOYDS_MATERIALS, TRADE_COLUMN_2011,
     SECONDARY_2009, SECONDARY_2015, SECONDARY_STEELS, MACHINERYS_HANDBOOK, FILLER_METAL_HANDBOOK, WELDING_HANDBOOK,
-    NFPA_70, EN_50525_2_81, ROSENTHAL_1946, MATH_TABLES, PHYSICS,
+    NFPA_70, EN_50525_2_81, ROSENTHAL_1946, MATH_TABLES, JCGM_100, VIEW_GEOMETRY, PHYSICS,
 )
 
 GEOMETRY = Citation(None, "Plane geometry of the shape as entered", Standing.WORKED_OUT)

@@ -216,17 +216,16 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
         w.value(f"position_{number}", f"Planned tests in {position}", count, NUMBER, source=ENTERED)
     for listing in listings(outline.order):
         w.tabulate(listing)
-    order = (
-        "Order for {welds} welds, retests included: {plates} plates, {backing_bars} backing bars, {rods} rods, "
-        "{oxygen_cylinders} oxygen and {acetylene_cylinders} acetylene cylinders."
+    roster_words = (
+        f"{_counted(len(roster.entries), 'test weld')} of {_counted(len(roster.names), 'trainee')}"
     )
+    order = _order_words(outline.order)
     if plan is None:
-        w.say(f"{{first_tests}} test welds of {{trainees}} trainees, without a timetable. {order}")
+        w.say(f"{roster_words}, without a timetable. {order}")
     else:
         _write_timetable(w, outline, plan)
         w.say(
-            "{first_tests} test welds of {trainees} trainees: the last is done at {end}; no timetable ends before "
-            f"{{bound}}. {order}"
+            f"{roster_words}: the last is done at {{end}}; no timetable ends before {{bound}}. {order}"
         )
     if given["day_end"] is None:
         w.incomplete("day", "The day has no end, so there is no timetable. Say when it ends.", source=ENTERED)
@@ -240,6 +239,26 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
     w.draw(tornado(
         "tornado", chosen.label.lower(), outline.found[chosen.key], float(figures[chosen.key]), LABELS, chosen.kind,
     ))
+
+
+def _order_words(order: Order) -> str:
+    """What is ordered, in one sentence: the same counts as in the order list."""
+    plates = sum(bar.pieces for bar in order.bars[:-1])
+    oxygen, acetylene = (gas.cylinders for gas in order.gases)
+    return (
+        f"Order with retests, {'safe' if order.safe else 'likely'} quantity: {plates} plates, "
+        f"{_counted(order.bars[-1].pieces, 'backing bar')}, {_counted(sum(each.rods for each in order.rods), 'rod')}, "
+        f"{oxygen} oxygen and {acetylene} acetylene cylinders."
+    )
+
+
+def _counted(number: int, one: str) -> str:
+    """A count in words.
+
+    >>> _counted(1, "trainee"), _counted(2, "trainee")
+    ('1 trainee', '2 trainees')
+    """
+    return f"{number} {one}{'' if number == 1 else 's'}"
 
 
 def _write_band(w: Working, each: Estimate, band: Band, found: list[Swing]) -> None:
@@ -328,8 +347,8 @@ def _say_what_is_left_out(w: Working, outline: Outline, plan: Timetable | None) 
     if more > 0:
         each = outline.figures["booth_time"] / outline.figures["welds"]
         w.note(
-            "retests", f"{more} more welds are ordered for as retests. They stand in no timetable, since nobody knows "
-            f"yet whose they are: leave about {class_day.span(up(more * float(each) / 60))} of booth time for them.",
+            "retests", f"{_counted(more, 'more weld')} ordered for as retests. Retests stand in no timetable, since nobody "
+            f"knows yet whose they are: leave about {class_day.span(up(more * float(each) / 60))} of booth time.",
             source=ENTERED,
         )
     if plan:
@@ -402,7 +421,8 @@ CLASS_PLAN = Calculator(
     ),
     replaced=(
         Replaced(
-            "trainees", "Trainees", "roster", lambda text: f"1-{text.strip()} | usual |  | 1",
+            "trainees", "Trainees", "roster",
+            lambda text: f"1-{text.strip()} | usual |  | 1" if text.strip().isdecimal() else f"1 | {text} trainees",
             "They are on the roster now, by number, each with the tests of the class.",
         ),
     ),

@@ -128,7 +128,7 @@ def _names(who: str, row: int, before: int) -> list[str]:
         if span:
             first, last = int(span[1]), int(span[2])
             if last < first:
-                raise _wrong(row, f"“{part}” runs backwards; write the lower number first")
+                raise _wrong(row, f"“{part}” has its numbers the wrong way round; write the lower one first")
             if last - first >= MOST_TRAINEES:
                 raise _wrong(row, f"“{part}” is more than {MOST_TRAINEES} trainees; plan two classes")
             found += [str(number) for number in range(first, last + 1)]

@@ -2,7 +2,9 @@
 
     python -m calc questions                          check every question file
     python -m calc questions groove --show 3          check one, and print three questions of each form
+    python -m calc questions --folder local/questions  check the files of a shop; worksheet takes --folder too
     python -m calc worksheet --seed 7 --papers 30     thirty different worksheets; --key adds their answer keys
+    python -m calc mock-day --seed 7 --examiner       a mock test day, with the examiner's sheet
     python -m calc practice-plan --simulate           what the plan is worth for simulated learners
 
 Exit code 0 where all is well, 1 for question files with problems, 2 for a command that cannot be used.
@@ -11,20 +13,25 @@ Exit code 0 where all is well, 1 for question files with problems, 2 for a comma
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 
 from calc.core.declare import InputError, phrase_text
-from calc.practice import forms, questions, worksheet
+from calc.practice import forms, oral, own as own_questions, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
 
 
 def questions_command(arguments: list[str]) -> int:
     """Check question files; `--show N` prints N drawn questions of every form."""
-    show = 0
+    show, own = 0, False
     chapters: list[str] = []
     rest = list(arguments)
     while rest:
         word = rest.pop(0)
-        if word == "--show":
+        if word == "--folder":
+            if (told := _take_folder(rest.pop(0) if rest else "")) is not None:
+                return told
+            own = True
+        elif word == "--show":
             text = rest.pop(0) if rest else ""
             if not text.isdecimal() or not 1 <= int(text) <= 50:
                 return _refuse("--show needs a whole number from 1 to 50")
@@ -38,7 +45,7 @@ def questions_command(arguments: list[str]) -> int:
         print(problem, file=sys.stderr)
     if found:
         return 1
-    listed = forms.all_forms(chapters)
+    listed = [form for form in forms.all_forms(chapters) if form.shop or not own]
     for form in listed if show else ():
         _print_form(form, show)
     kinds = ", ".join(f"{sum(form.kind == kind for form in listed)} {kind}" for kind in forms.KINDS)
@@ -46,8 +53,33 @@ def questions_command(arguments: list[str]) -> int:
     return 0
 
 
+def _take_folder(name: str) -> int | None:
+    """Take the questions in a folder of a shop; the exit code where they can't be used."""
+    folder = Path(name)
+    if not name or not folder.is_dir():
+        return _refuse(f"--folder needs a folder after it; “{name}” is none")
+    found = own_questions.read_own(folder_files(folder))
+    for problem in found.problems:
+        print(problem, file=sys.stderr)
+    if found.problems:
+        return 1
+    if not found.forms:
+        return _refuse(f"“{name}” holds no file of questions")
+    own_questions.take(found)
+    return None
+
+
+def folder_files(folder: Path) -> dict[str, bytes]:
+    """The files of a folder by name, those left out that computers put there themselves."""
+    return {
+        path.name: path.read_bytes() if path.is_file() else b"" for path in sorted(folder.iterdir())
+        if not path.name.startswith(".") and path.name.lower() not in ("thumbs.db", "desktop.ini")
+    }
+
+
 def _print_form(form: Form, count: int) -> None:
-    print(f"== {form.id} ({form.kind}, objective {form.objective})")
+    shop = f", question of {form.shop}" if form.shop else ""
+    print(f"== {form.id} ({form.kind}, objective {form.objective}{shop})")
     for seed in range(count):
         question = questions.draw(form, seed)
         print(f"  {seed}. {phrase_text(question.text, 'us')}")
@@ -79,14 +111,16 @@ _WORKSHEET_HELP = """python -m calc worksheet --seed 7 --papers 30 --questions 1
   --questions N     questions on each (default 12)
   --chapter NAME    only this chapter; may be given several times
   --units us|si|both
+  --folder NAME     questions of a shop too, from its folder
   --key             add an answer key behind each worksheet
+  --oral            a mock oral: a spoken question a chapter; --key adds the instructor's sheet
   --html            a document to print, not plain text"""
 
 
 def worksheet_command(arguments: list[str]) -> int:
     """Print worksheets and, with `--key`, the answer key of each."""
     given: dict[str, object] = {"chapters": []}
-    html = False
+    html = spoken = False
     rest = list(arguments)
     while rest:
         word = rest.pop(0)
@@ -95,8 +129,13 @@ def worksheet_command(arguments: list[str]) -> int:
             return 0
         if word == "--key":
             given["key"] = True
+        elif word == "--oral":
+            spoken = True
         elif word == "--html":
             html = True
+        elif word == "--folder":
+            if (told := _take_folder(rest.pop(0) if rest else "")) is not None:
+                return told
         elif word in ("--seed", "--papers", "--questions", "--chapter", "--units"):
             if not rest:
                 return _refuse(f"{word} needs a value after it")
@@ -111,7 +150,54 @@ def worksheet_command(arguments: list[str]) -> int:
         settings = worksheet.settings_of(given)
     except worksheet.WorksheetError as trouble:
         return _refuse(str(trouble))
-    print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
+    if spoken:
+        print(oral.oral_document(settings) if html else oral.oral_text(settings))
+    else:
+        print(worksheet.as_document(settings) if html else worksheet.as_text(settings))
+    return 0
+
+
+_DAY_HELP = """python -m calc mock-day --seed 7 --examiner --system si --test my-test.json
+
+  --seed TEXT       decides the day; the same seed gives the same day anywhere
+  --examiner        add the examiner's sheet: the key, the reasons and the points
+  --system us|si|both
+  --test FILE       the day of your own test, not a drawn one
+  --html            a document to print, not plain text"""
+
+
+def mock_day_command(arguments: list[str]) -> int:
+    """Print a mock test day."""
+    from calc.classroom.cli import bytes_of
+    from calc.core.texts import text_of
+    from calc.practice import mock_day_sheet
+    from calc.record.files import read_record
+
+    given, rest = {"--seed": "1", "--system": "us", "--test": ""}, list(arguments)
+    flags: set[str] = set()
+    while rest:
+        word = rest.pop(0)
+        if word in ("--help", "-h"):
+            print(_DAY_HELP)
+            return 0
+        if word in ("--examiner", "--html"):
+            flags.add(word)
+        elif word in given and rest:
+            given[word] = rest.pop(0)
+        else:
+            return _refuse(f"{word} needs a value after it" if word in given else
+                f"“{word}” is not an option here; see python -m calc mock-day --help")
+    if given["--system"] not in worksheet.UNITS:
+        return _refuse(f"system: write {', '.join(worksheet.UNITS)}")
+    try:
+        test = read_record(text_of(bytes_of(Path(given["--test"])))) if given["--test"] else None
+        if test is not None and test.kind != "plate-test":
+            return _refuse(f"{given['--test']}: this is a {test.form.title.lower()}, not a test")
+        day = mock_day_sheet.day_of(given["--seed"], test)
+    except ValueError as trouble:
+        return _refuse(str(trouble))
+    printed = mock_day_sheet.day_document if "--html" in flags else mock_day_sheet.day_text
+    print(printed(day, "--examiner" in flags, given["--system"]))
     return 0
 
 

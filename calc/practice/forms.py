@@ -43,7 +43,8 @@ from calc.core.units import (
     parse,
     split,
 )
-from calc.practice.pictures import PICTURES
+from calc.practice.drawn import DRAWN
+from calc.practice.measured import shows
 
 CHAPTERS: dict[str, str] = {
     "start": "Start", "planning": "Planning the material", "safety": "Safety", "groove": "The groove",
@@ -54,8 +55,10 @@ CHAPTERS: dict[str, str] = {
 }
 """Every chapter with questions, in the order of the job. One file each."""
 
-KINDS = ("number", "judge", "choice", "order", "hazard", "flaw")
-COMMON_PRACTICE, CALCULATOR_SOURCE = "common practice", "calculator"
+KINDS = ("number", "judge", "choice", "order", "hazard", "flaw", "looks")
+COMMON_PRACTICE, CALCULATOR_SOURCE, SHOP_SOURCE = "common practice", "calculator", "shop"
+OWN = "own"
+"""What ids of a shop begin with."""
 LEVELS = tuple(level.value for level in Level)
 CHANGES = ("half", "double", "zero")
 LONGEST_RANGE, MOST_OPTIONS = 100, 20
@@ -221,7 +224,25 @@ class Hazard:
     things: tuple[Thing, ...]
 
 
-Body = Number | Judge | Choice | Order | Hazard
+@dataclass(frozen=True)
+class Named:
+    """A drawing, its name, and what it is known by."""
+
+    picture: str
+    text: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Looks:
+    """Drawings that are easily taken for each other: each question shows some of them side by side and asks the name of
+    each.
+    """
+
+    looks: tuple[Named, ...]
+
+
+Body = Number | Judge | Choice | Order | Hazard | Looks
 
 
 @dataclass(frozen=True)
@@ -239,6 +260,8 @@ class Form:
     oral: bool
     body: Body
     place: _Place = field(repr=False)
+    shop: str = ""
+    """Whose question it is; empty for one of the guide."""
 
     @property
     def drawn(self) -> Drawn | None:
@@ -383,8 +406,15 @@ class _Table:
 # --- reading a file --------------------------------------------------------------------
 
 
-def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
-    """The forms of one file. Raises `QuestionError` with every problem of the form, each with its line.
+def read_shop(text: str, file: str) -> tuple[tuple[Form, ...], dict[str, str]]:
+    """The forms of a file of a shop, and the objectives that the shop writes itself. Raises `QuestionError`."""
+    own: dict[str, str] = {}
+    return read(text, file, own), own
+
+
+def read(text: str, file: str = "questions.toml", own: dict[str, str] | None = None) -> tuple[Form, ...]:
+    """The forms of one file; `own` takes the objectives of a file of a shop. Raises `QuestionError` with every problem of
+    the form, each with its line.
 
     >>> read('chapter = "groove"\\n[[question]]\\nid = "groove-a"\\nkind = "riddle"', "groove.toml")
     Traceback (most recent call last):
@@ -407,10 +437,13 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
     problems: list[Problem] = []
     top = _Table(data, _Place(file, text, ()), problems)
     chapter = top.text("chapter")
+    shop = top.text("shop") if own is not None else ""
+    if own is not None:
+        own |= _objectives(top)
     if chapter and chapter not in CHAPTERS:
         top.wrong("chapter", f"“{chapter}” is not a chapter; there are {', '.join(CHAPTERS)}")
     pools = {each.text("name"): _pooled(each) for each in top.tables("pool")}
-    forms = [_form(_from_pool(each, pools), chapter) for each in top.tables("question")]
+    forms = [_form(_from_pool(each, pools), chapter, shop, own is not None) for each in top.tables("question")]
     top.no_more()
     seen: set[str] = set()
     for form in forms:
@@ -421,6 +454,20 @@ def read(text: str, file: str = "questions.toml") -> tuple[Form, ...]:
     if problems:
         raise QuestionError(sorted(problems, key=lambda each: each.line))
     return tuple(form for form in forms if form)
+
+
+def _objectives(top: _Table) -> dict[str, str]:
+    """What the readers of a shop can do, by id."""
+    found: dict[str, str] = {}
+    for each in top.tables("objective"):
+        identifier, words = each.text("id"), each.text("text")
+        each.no_more()
+        if identifier and not re.fullmatch(rf"{OWN}(-[a-z0-9]+)+", identifier):
+            each.wrong("id", f"write “{OWN}-”, then lower-case words, digits and hyphens")
+        elif identifier in found:
+            each.wrong("id", f"“{identifier}” is used twice")
+        found[identifier] = words
+    return found
 
 
 Pool = dict[str, dict[str, str]]
@@ -463,7 +510,7 @@ def _first_most(text: str, count: Callable[[str], int]) -> int:
     return counts.index(max(counts)) + 1
 
 
-def _form(table: _Table, chapter: str) -> Form | None:
+def _form(table: _Table, chapter: str, shop: str = "", own: bool = False) -> Form | None:
     before = len(table.problems)
     kind = table.text("kind")
     if kind and kind not in KINDS:
@@ -471,13 +518,15 @@ def _form(table: _Table, chapter: str) -> Form | None:
     if kind not in KINDS:
         return None
     identifier = table.text("id")
-    if identifier and not re.fullmatch(rf"{re.escape(chapter)}(-[a-z0-9]+)+", identifier):
-        table.wrong("id", f"write “{chapter}-”, then lower-case words, digits and hyphens")
+    first = OWN if own else chapter
+    if identifier and not re.fullmatch(rf"{re.escape(first)}(-[a-z0-9]+)+", identifier):
+        table.wrong("id", f"write “{first}-”, then lower-case words, digits and hyphens")
     body = _BODIES[kind](table)
     form = Form(
-        identifier, kind, chapter, table.text("objective"), table.texts("source"), table.text("text"),
+        identifier, kind, chapter, table.text("objective"),
+        table.texts("source", needed=not own) or ((SHOP_SOURCE,) if own else ()), table.text("text"),
         table.text("why", needed=kind == "order" or (isinstance(body, Judge) and not (body.drawn or body.cases))),
-        table.text("picture", needed=kind == "flaw"), table.flag("oral"), body, table.place,
+        table.text("picture", needed=kind == "flaw"), table.flag("oral"), body, table.place, shop,
     )
     table.no_more()
     return form if len(table.problems) == before else None
@@ -700,7 +749,22 @@ def _hazard(table: _Table) -> Hazard:
     return Hazard(table.text("scene"), tuple(things))
 
 
-_BODIES = {"number": _number, "judge": _judge, "choice": _choice, "order": _order, "hazard": _hazard, "flaw": _choice}
+def _looks(table: _Table) -> Looks:
+    looks = []
+    for each in table.tables("look"):
+        looks.append(Named(each.text("picture"), each.text("text"), each.text("why")))
+        each.no_more()
+    if not 3 <= len(looks) <= MOST_OPTIONS:
+        table.wrong("look", f"give 3 to {MOST_OPTIONS} looks")
+    _distinct(table, "look", [each.text for each in looks])
+    _distinct(table, "look", [each.picture for each in looks])
+    return Looks(tuple(looks))
+
+
+_BODIES = {
+    "number": _number, "judge": _judge, "choice": _choice, "order": _order, "hazard": _hazard, "flaw": _choice,
+    "looks": _looks,
+}
 
 
 def _distinct(table: _Table, name: str, texts: Iterable[str]) -> None:
@@ -728,12 +792,19 @@ def _check(form: Form) -> Iterator[Problem]:
     for source in form.sources:
         if source == CALCULATOR_SOURCE and not form.drawn:
             yield form.place.problem("source", "this form names no calculator")
+        elif source == SHOP_SOURCE and form.shop:
+            continue
         elif source not in facts and source not in (COMMON_PRACTICE, CALCULATOR_SOURCE):
             yield form.place.problem(
                 "source", f"there is no fact “{source}”; write a fact id, “{COMMON_PRACTICE}” or “{CALCULATOR_SOURCE}”",
             )
-    if form.picture and form.picture not in PICTURES:
-        yield form.place.problem("picture", f"there is no picture “{form.picture}”; there are {', '.join(PICTURES)}")
+    named = [each.picture for each in form.body.looks] if isinstance(form.body, Looks) else []
+    for place, name in (("picture", form.picture), *(("look", each) for each in named)):
+        if name and name not in DRAWN:
+            yield form.place.problem(place, f"there is no picture “{name}”; there are {', '.join(DRAWN)}")
+    if shows(form.picture) and not (form.drawn and shows(form.picture) & _told(form.drawn)):
+        names = ", ".join(sorted(shows(form.picture)))
+        yield form.place.problem("picture", f"this drawing shows one of {names}; draw it")
     known = set(form.drawn.lists) | set(form.drawn.constants) | form.drawn.said if form.drawn else set()
     known |= {name for case in form.drawn.cases for name in case} | set(form.drawn.picks) if form.drawn else set()
     known |= {name for case in form.body.cases for name in case.said} if isinstance(form.body, Judge) else set()
@@ -750,6 +821,11 @@ def _check(form: Form) -> Iterator[Problem]:
                 yield form.place.problem(name, f"nothing is drawn for {{{hole}}}")
     if form.drawn:
         yield from _check_drawn(form, form.drawn)
+
+
+def _told(drawn: Drawn) -> set[str]:
+    """The inputs that a form gives its calculator."""
+    return {*drawn.lists, *drawn.constants, *(name for case in drawn.cases for name in case)}
 
 
 def written_amount(text: str) -> Amount:
@@ -781,6 +857,8 @@ def _all_texts(form: Form) -> Iterator[tuple[str, str]]:
             yield from (("case", text) for each in cases for text in (*each.said.values(), each.why))
         case Order(steps=steps):
             yield from (("steps", step) for step in steps)
+        case Looks(looks=looks):
+            yield from (("look", text) for each in looks for text in (each.text, each.why))
         case Hazard(scene=scene, things=things):
             yield "scene", scene
             yield from (("thing", text) for each in things for text in (each.text, each.why))
@@ -803,7 +881,7 @@ def _check_inputs(form: Form, drawn: Drawn, calc: Calculator) -> Iterator[Proble
     draw = form.place.inner("draw")
     holes = {hole for is_fact, hole in HOLE.findall(form.text) if not is_fact}
     for name in drawn.lists:
-        if name not in holes:
+        if name not in holes | shows(form.picture):
             yield draw.problem(name, f"is drawn, so the text must hold it: {{{name}}}")
     texts = [(draw, name, text) for name, each in drawn.lists.items() for text in each]
     texts += [(draw, name, text) for name, text in drawn.constants.items()]
@@ -868,8 +946,13 @@ def _check_asked(form: Form, body: Number, calc: Calculator) -> Iterator[Problem
 
 
 def file_text(chapter: str) -> str:
-    """The text of a chapter's question file, from a folder or from inside an archive. Empty where there is none."""
-    path = PurePath(__file__).parent.parent / "questions" / f"{chapter}.toml"
+    """The text of a chapter's question file; empty where there is none."""
+    return packed_text(f"{chapter}.toml")
+
+
+def packed_text(name: str) -> str:
+    """A file among the questions, from a folder or from inside an archive. Empty where there is none."""
+    path = PurePath(__file__).parent.parent / "questions" / name
     try:
         # The loader reads from wherever this module itself was loaded, which in the browser is a zip archive.
         return __loader__.get_data(str(path)).decode("utf-8")  # type: ignore[name-defined]
@@ -878,10 +961,36 @@ def file_text(chapter: str) -> str:
 
 
 @cache
-def forms_of(chapter: str) -> tuple[Form, ...]:
-    """The forms of one chapter. Raises `QuestionError`."""
+def _of_guide(chapter: str) -> tuple[Form, ...]:
     text = file_text(chapter)
     return read(text, f"{chapter}.toml") if text else ()
+
+
+def guide_forms() -> tuple[Form, ...]:
+    """The forms of the guide alone. Raises `QuestionError`."""
+    return tuple(form for chapter in CHAPTERS for form in _of_guide(chapter))
+
+
+_shop: list[Form] = []
+_shop_objectives: dict[str, str] = {}
+
+
+def take(forms: Iterable[Form], objectives: Mapping[str, str]) -> None:
+    """Practice the forms of a shop along with the guide's, in place of any taken before; see `calc.practice.own`."""
+    _shop[:] = forms
+    _shop_objectives.clear()
+    _shop_objectives.update(objectives)
+    _by_id.cache_clear()
+
+
+def shop_objectives() -> Mapping[str, str]:
+    """What the readers of the shop can do, by id; nothing where no questions of a shop were taken."""
+    return _shop_objectives
+
+
+def forms_of(chapter: str) -> tuple[Form, ...]:
+    """The forms of one chapter, those of a shop last. Raises `QuestionError`."""
+    return (*_of_guide(chapter), *(form for form in _shop if form.chapter == chapter))
 
 
 def all_forms(chapters: Iterable[str] = ()) -> tuple[Form, ...]:

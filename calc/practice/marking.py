@@ -9,7 +9,7 @@ from calc.catalogue import calculator
 from calc.core.declare import InputError, Phrase, Result, Value
 from calc.core.units import NUMBER, System
 from calc.practice import slips
-from calc.practice.forms import Choice, Judge, Number, Order
+from calc.practice.forms import Choice, Judge, Looks, Number, Order
 from calc.practice.questions import Question, in_order, is_printed, plain_time, read_reply, tolerance_of
 
 RIGHT_AND_SURE, RIGHT_UNSURE, SLIPPED, WRONG = 5, 3, 2, 1
@@ -47,12 +47,17 @@ def mark(question: Question, answers: Sequence[str], system: System = "us") -> M
     """
     body = question.form.body
     if isinstance(body, Number):
-        return _mark_figure(question.result, question.asked, next(iter(answers), ""), system, body.within, body.slips)
+        return mark_figure(question.result, question.asked, next(iter(answers), ""), system, body.within, body.slips)
+    if isinstance(body, Looks) and (len(answers) != len(question.pictured) or "" in answers):
+        raise InputError("answer", "Your answer", "choose a name for each drawing")
     places = _places(answers, len(question.shown))
     if isinstance(body, Order):
         if sorted(places) != list(range(len(question.shown))):
             raise InputError("answer", "Your answer", "give each step its own number, each number once")
         return Marking(in_order(body, [question.shown[place] for place in places]))
+    if isinstance(body, Looks):
+        missed = tuple(number for number, (place, right) in enumerate(zip(places, question.right)) if place != right)
+        return Marking(not missed, missed=missed)
     if question.form.kind == "hazard":
         missed = tuple(place for place in question.right if place not in places)
         extra = tuple(place for place in places if place not in question.right)
@@ -68,7 +73,8 @@ def _places(answers: Sequence[str], count: int) -> list[int]:
     return [int(text) for text in answers]
 
 
-def _mark_figure(result: Result, value: Value, text: str, system: System, within: str, declared: tuple = ()) -> Marking:
+def mark_figure(result: Result, value: Value, text: str, system: System, within: str, declared: tuple = ()) -> Marking:
+    """Mark a figure typed by a reader. Raises `InputError` where it cannot be read."""
     reply = read_reply(value, text, system)
     if isinstance(reply, str):
         return Marking(reply == plain_time(value.wording))
@@ -104,7 +110,7 @@ def mark_try(identifier: str, inputs: dict[str, str], name: str, text: str, syst
     value = next((each for each in figures_to_try(result) if each.name == name), None)
     if value is None:
         raise KeyError(name)
-    return _mark_figure(result, value, text, system, try_within(value)), result
+    return mark_figure(result, value, text, system, try_within(value)), result
 
 
 def right_text(question: Question) -> Phrase:

@@ -9,19 +9,19 @@ from calc.core.declare import Result, Value
 from calc.core.forms import lowered
 from calc.core.sources import COMMON, Citation
 from calc.core.units import SYSTEMS
-from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Number, Order
+from calc.practice.drawn import svg
+from calc.practice.forms import CHAPTERS, Form, Hazard, Judge, Looks, Number, Order
 from calc.practice.marking import Marking, right_text
-from calc.practice.pictures import picture
+from calc.practice.measured import HOW, MEASURED, ON_PAPER
 from calc.practice.progress import Meeting, State
 from calc.practice.questions import Question, is_date, phrase, worked_steps
 from calc.practice.ready import Ready, tenths
 from calc.practice.solution import steps_to
-from calc.show.drawing import drawing_svg
 from calc.show.html import both, citation_html, phrase_html, solution_html
 
 KIND_WORDS = {
     "number": "Work it out", "judge": "Your verdict", "choice": "Choose one", "order": "Put in order",
-    "hazard": "Find what is wrong", "flaw": "Name the discontinuity",
+    "hazard": "Find what is wrong", "flaw": "Name the discontinuity", "looks": "Name each",
 }
 
 
@@ -29,11 +29,13 @@ def question_html(question: Question, place: str, heading: str = "") -> str:
     """The question as a form. `place` makes its ids unique on the page."""
     form = question.form
     kind = KIND_WORDS[form.kind]
-    drawn = drawn_html(form, place)
+    drawn = "" if question.pictured else drawn_html(question, place)
     scene = f'<p class="scene">{phrase_html(phrase(form.body.scene))}</p>' if isinstance(form.body, Hazard) else ""
+    shop = f'<p class="question-own">{escape(of_shop(form))}</p>' if form.shop else ""
     return (
         f'<form class="question" data-question="{form.id}" data-seed="{escape(question.seed)}" novalidate>'
-        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>{_own(question)}'
+        f'<p class="question-head">{escape(heading)}<span class="question-kind">{kind}</span> <span>{escape(CHAPTERS[form.chapter])}</span></p>'
+        f"{shop}{_own(question)}"
         f'<fieldset><legend id="{place}-text">{phrase_html(question.text)}</legend>{scene}{drawn}{_field(question, place)}</fieldset>'
         f'<p class="error" id="{place}-error" role="alert" data-error></p>'
         f'<div class="question-foot"><label class="unsure"><input type="checkbox" name="unsure"> I am not sure</label>'
@@ -50,30 +52,61 @@ def _own(question: Question) -> str:
     return f'<p class="question-own">From your own test: {escape(labels)}.</p>'
 
 
-def drawn_html(form: Form, place: str) -> str:
-    """The drawing of a form, or nothing where it has none."""
-    if not form.picture:
-        return ""
-    drawing = picture(form.picture)
-    return f'<figure class="drawn">{drawing_svg(drawing, place)}</figure>'
+def drawn_html(question: Question, place: str, paper: bool = False) -> str:
+    """The drawings of a question, or nothing where it has none. On paper a rule lies still."""
+    made = ""
+    for number, (name, drawn) in enumerate(zip(question.drawings, drawn_svgs(question, place))):
+        how = (ON_PAPER if paper else HOW) if name in MEASURED else ""
+        told = f"Drawing {number + 1}" if question.pictured else how
+        caption = f"<figcaption>{told}</figcaption>" if told else ""
+        made += f'<figure class="drawn">{drawn}{caption}</figure>'
+    return f'<div class="side-by-side">{made}</div>' if question.pictured else made
+
+
+def drawn_svgs(question: Question, place: str) -> tuple[str, ...]:
+    """The drawings of a question. Each of several has a seed of its own."""
+    return tuple(
+        svg(name, f"{question.form.id}/{question.seed}/{number}", f"{place}-{number}", question.inputs)
+        for number, name in enumerate(question.drawings)
+    )
 
 
 def _field(question: Question, place: str) -> str:
     body = question.form.body
     if isinstance(body, Number):
-        return _number_field(question.asked, place, "Your answer")
+        return number_field(question.asked, place, "Your answer")
     if isinstance(body, Order):
         return _order_field(question, place)
+    if isinstance(body, Looks):
+        return _names_field(question, place)
     kind = "checkbox" if isinstance(body, Hazard) else "radio"
     lines = "".join(
         f'<label class="option"><input type="{kind}" name="answer" value="{index}" aria-describedby="{place}-error"> '
         f"<span>{phrase_html(line)}</span></label>"
         for index, line in enumerate(question.lines)
     )
-    return f'<div class="options">{lines}</div>'
+    told = "One to five may be wrong, or none. Mark nothing where all is right."
+    told = f'<p class="help">{told}</p>' if kind == "checkbox" else ""
+    return f'{told}<div class="options">{lines}</div>'
 
 
-def _number_field(value: Value, place: str, label: str) -> str:
+def _names_field(question: Question, place: str) -> str:
+    """The drawings side by side, each with a choice of all names."""
+    names = '<option value=""></option>' + "".join(
+        f'<option value="{index}">{escape("".join(map(str, line)))}</option>'
+        for index, line in enumerate(question.lines)
+    )
+    made = "".join(
+        f'<div><figure class="drawn">{drawn}</figure><div class="reply"><label for="{place}-name-{number}">Drawing '
+        f'{number + 1}</label> <select id="{place}-name-{number}" name="answer" aria-describedby="{place}-error">'
+        f"{names}</select></div></div>"
+        for number, drawn in enumerate(drawn_svgs(question, place))
+    )
+    return f'<div class="side-by-side">{made}</div>'
+
+
+def number_field(value: Value, place: str, label: str) -> str:
+    """The field for a figure, with how a bare number is read."""
     return (
         f'<div class="reply"><label for="{place}-answer">{escape(label)}</label>'
         f'<input id="{place}-answer" name="answer" type="text" autocomplete="off" spellcheck="false" maxlength="40" '
@@ -146,7 +179,11 @@ def _right_html(question: Question, marking: Marking | None) -> str:
         free = " Steps that may change places are right in either order." if body.any_order else ""
         return f'<p class="right-answer">The order:{free}</p><ol class="right-order">{steps}</ol>'
     if isinstance(body, Hazard):
-        return f'<ul class="reasons">{"".join(_thing(question, index, marking) for index in range(len(question.shown)))}</ul>'
+        things = "".join(_thing(question, index, marking) for index in range(len(question.shown)))
+        return f'<p class="right-answer">{_faults(question, marking)}</p><ul class="reasons">{things}</ul>'
+    if isinstance(body, Looks):
+        named = "".join(_named(question, number, marking) for number in range(len(question.pictured)))
+        return f'<ul class="reasons">{named}</ul>'
     if isinstance(body, Judge):
         return f'<p class="right-answer">The verdict: <strong>{phrase_html(right_text(question))}</strong></p>'
     items = "".join(
@@ -155,6 +192,23 @@ def _right_html(question: Question, marking: Marking | None) -> str:
         for option in (body.options[index] for index in sorted(question.shown, key=lambda each: not body.options[each].right))
     )
     return f'<ul class="reasons">{items}</ul>'
+
+
+def _faults(question: Question, marking: Marking | None) -> str:
+    """How many of a scene are wrong, and how the reader's set differs."""
+    count = len(question.right)
+    told = f"{count} of these are wrong." if count > 1 else "One of these is wrong." if count else "Nothing here is wrong."
+    if marking and not marking.right:
+        extra = len(marking.extra)
+        told += f" You missed {len(marking.missed)} and marked {extra} that {'is' if extra == 1 else 'are'} all right."
+    return told
+
+
+def _named(question: Question, number: int, marking: Marking | None) -> str:
+    each = question.form.body.looks[question.pictured[number]]
+    other = " (you named another)" if marking and number in marking.missed else ""
+    told = f"{phrase_html(phrase(each.text))}<br>{phrase_html(phrase(each.why))}"
+    return f"<li><strong>Drawing {number + 1}{other}:</strong> {told}</li>"
 
 
 def _thing(question: Question, place: int, marking: Marking | None) -> str:
@@ -185,7 +239,7 @@ def citations(question: Question) -> tuple[Citation, ...]:
     for source in question.form.sources:
         if source == "common practice":
             found[COMMON] = None
-        elif source != "calculator":
+        elif source not in ("calculator", "shop"):
             found[fact(source).source] = None
     if isinstance(question.form.body, Number):
         found[question.asked.source] = None
@@ -194,8 +248,19 @@ def citations(question: Question) -> tuple[Citation, ...]:
     return tuple(found)
 
 
+def of_shop(form: Form) -> str:
+    """Whose question it is, for one of a shop."""
+    return f"Question of {form.shop}"
+
+
+def shop_word(form: Form) -> str:
+    """What stands behind a question of a shop."""
+    return f"{form.shop} wrote this question. The guide did not check it."
+
+
 def _sources(question: Question) -> str:
     items = "".join(f"<li>{citation_html(each)}</li>" for each in citations(question))
+    items += f"<li>{escape(shop_word(question.form))}</li>" if question.form.shop else ""
     return f'<details class="question-sources"><summary>Sources</summary><ul>{items}</ul></details>' if items else ""
 
 

@@ -16,6 +16,9 @@ PLATE, HALF_ROOT, HALF_FACE, REACH = 10.0, 3.0, 7.2, 24.0
 """The invented joint: thickness, half the root opening, half the groove at the face, half the drawing."""
 
 
+HERE = "here"
+
+
 def _mm(*points: Point) -> tuple[Point, ...]:
     return tuple((x / 1000, y / 1000) for x, y in points)
 
@@ -37,8 +40,8 @@ def _say(x: float, y: float, text: str, up: float = 0.0) -> Note:
 
 
 def _here(x: float, y: float, from_x: float, from_y: float) -> tuple[Shape, ...]:
-    """An arrow to the place that is asked about."""
-    return (_line("arrow", (from_x, from_y), (x, y)), _say(from_x, from_y, "here", up=4 if from_y > y else -13))
+    """An arrow to the place that is meant."""
+    return (Path(_mm((from_x, from_y), (x, y)), "arrow", HERE), _say(from_x, from_y, HERE, up=4 if from_y > y else -13))
 
 
 # --- a joint in section -------------------------------------------------------------------
@@ -424,11 +427,18 @@ PICTURES = tuple(_PICTURES)
 """The names of the drawings."""
 
 
-def picture(name: str) -> Drawing:
-    """The drawing of that name. Raises `KeyError`.
+def picture(name: str, pointed: bool = True) -> Drawing:
+    """The drawing of that name; not `pointed`, without the arrow to the place that is meant. Raises `KeyError`.
 
     >>> picture("undercut").title
     'A weld in section'
+    >>> len(picture("undercut").shapes) - len(picture("undercut", pointed=False).shapes)
+    2
     """
     title, description, shapes = _PICTURES[name]
-    return Drawing(name, title, words(description), shapes(), margin=26)
+    shown = tuple(each for each in shapes() if pointed or not _points(each))
+    return Drawing(name, title, words(description), shown, margin=26)
+
+
+def _points(shape: Shape) -> bool:
+    return isinstance(shape, Path) and shape.name == HERE or isinstance(shape, Note) and shape.label == words(HERE)

@@ -9,7 +9,7 @@ import datetime
 import fnmatch
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property, lru_cache
@@ -22,14 +22,14 @@ from calc.core.declare import (
 from calc.core.units import SYSTEMS, TIME, System, UnitError, parse, split
 from calc.practice import forms
 from calc.practice.chance import Chance
-from calc.practice.forms import HOLE, Case, Choice, Form, Hazard, Judge, Order, Verdict
+from calc.practice.forms import HOLE, Case, Choice, Form, Hazard, Judge, Looks, Order, Thing, Verdict
 from calc.practice.solution import steps_to
 
 EXACT = 1e-9
 """Two worked-out figures closer than this share are the same figure."""
-SHOWN, LEAST_THINGS, LEAST_STEPS, MORE = 4, 4, 4, 2
-"""Of a form that holds more: the options shown, the least things and steps, and how many counts from these."""
-MOST_TRIES = 40
+SHOWN, LEAST_THINGS, LEAST_STEPS, LEAST_LOOKS, MORE = 4, 4, 4, 2, 2
+"""Of a form that holds more: the options shown, the least things, steps and looks, and how many counts from these."""
+MOST_TRIES, MOST_FAULTS = 40, 5
 NOTHING: Mapping[str, str] = MappingProxyType({})
 SHARE = re.compile(r"([0-9.]+) ?%")
 _TIME = re.compile(r"([0-9]{4}-[0-9]{2}-[0-9]{2})|([0-9]{1,2}):([0-9]{2})")
@@ -50,6 +50,8 @@ class Question:
     """The inputs that were taken from the reader's own test."""
     case: Case | None = None
     """The case of a judgement that the author judges case by case."""
+    pictured: tuple[int, ...] = ()
+    """The looks that stand side by side, counted from 0, where each is to be named."""
 
     @cached_property
     def result(self) -> Result | None:
@@ -68,8 +70,8 @@ class Question:
 
     @property
     def right(self) -> tuple[int, ...]:
-        """What is right, as positions among the lines shown, counted from 0: the option, the verdict, the hazards, or
-        the steps in order. Empty for a number."""
+        """What is right, as positions among the lines shown, counted from 0: the option, the verdict, the hazards, the
+        steps in order, or the name of each drawing. Empty for a number."""
         match self.form.body:
             case Choice(options=options):
                 return tuple(place for place, index in enumerate(self.shown) if options[index].right)
@@ -79,7 +81,17 @@ class Question:
                 return tuple(sorted(range(len(self.shown)), key=lambda place: self.shown[place]))
             case Judge():
                 return tuple(self.shown.index(index) for index in right_verdicts(self))
+            case Looks():
+                return tuple(self.shown.index(index) for index in self.pictured)
         return ()
+
+    @property
+    def drawings(self) -> tuple[str, ...]:
+        """The names of what is drawn with it."""
+        body = self.form.body
+        if isinstance(body, Looks):
+            return tuple(body.looks[index].picture for index in self.pictured)
+        return (self.form.picture,) if self.form.picture else ()
 
 
 @lru_cache(maxsize=512)
@@ -123,6 +135,10 @@ def draw(form: Form, seed: str | int, mine: Mapping[str, str] = NOTHING) -> Ques
 def _drawn(form: Form, seed: str, chance: Chance) -> Question:
     inputs, said = _numbers(form, chance)
     text = phrase(form.text, form.drawn.calculator if form.drawn else "", inputs, said)
+    if isinstance(form.body, Looks):
+        places = range(len(form.body.looks))
+        pictured = tuple(chance.shuffled(places)[: LEAST_LOOKS + chance.below(MORE)])
+        return Question(form, seed, inputs, text, tuple(places), pictured=pictured)
     return Question(form, seed, inputs, text, _shown(form, chance))
 
 
@@ -179,17 +195,23 @@ def _shown(form: Form, chance: Chance) -> tuple[int, ...]:
         case Choice():
             return tuple(chance.shuffled(_options(form.body, chance)))
         case Hazard(things=things):
-            # One thing that is wrong and one that is fine at least; how many of each is not to be counted on.
-            wrong = [index for index, each in enumerate(things) if each.hazard]
-            fine = [index for index, each in enumerate(things) if not each.hazard]
-            first, other = chance.choose(wrong), chance.choose(fine)
-            rest = chance.shuffled([index for index in range(len(things)) if index not in (first, other)])
-            return tuple(chance.shuffled([first, other, *rest[: LEAST_THINGS - 2 + chance.below(MORE)]]))
+            return tuple(_things(things, chance))
         case Order(steps=steps):
             return _steps(form.body, chance.shuffled(range(len(steps))), LEAST_STEPS + chance.below(MORE))
         case Judge(drawn=None):
             return tuple(chance.shuffled(range(len(line_texts(form)))))
     return tuple(range(len(line_texts(form))))
+
+
+def _things(things: Sequence[Thing], chance: Chance) -> list[int]:
+    """One to five things that are wrong, or none, among some that are fine: how many is not to be counted on."""
+    wrong = chance.shuffled([index for index, each in enumerate(things) if each.hazard])
+    fine = chance.shuffled([index for index, each in enumerate(things) if not each.hazard])
+    fewest = 0 if len(fine) >= LEAST_THINGS - 1 else 1
+    faults = fewest + chance.below(min(MOST_FAULTS, len(wrong)) + 1 - fewest)
+    most = min(len(fine), LEAST_THINGS + MORE - faults)
+    least = min(max(LEAST_THINGS - faults, 1), most)
+    return chance.shuffled([*wrong[:faults], *fine[: least + chance.below(max(most - least, 0) + 1)]])
 
 
 def _options(body: Choice, chance: Chance) -> list[int]:
@@ -224,7 +246,7 @@ def worked_steps(question: Question) -> tuple[Step, ...]:
 
 
 def line_texts(form: Form) -> tuple[str, ...]:
-    """The options, verdicts, steps or things of a form; nothing for a number."""
+    """The options, verdicts, steps, things or names of a form; nothing for a number."""
     match form.body:
         case Choice(options=options):
             return tuple(each.text for each in options)
@@ -234,6 +256,8 @@ def line_texts(form: Form) -> tuple[str, ...]:
             return steps
         case Hazard(things=things):
             return tuple(each.text for each in things)
+        case Looks(looks=looks):
+            return tuple(each.text for each in looks)
     return ()
 
 

@@ -16,15 +16,20 @@ from typing import Any
 from calc.catalogue import calculator
 from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
-from calc.practice import forms, marking, memory, pages, plan, plates, plates_page, progress, ready, schedule, worksheet
+from calc.practice import (
+    forms, marking, memory, oral, own, pages, plan, plates, plates_page, progress, ready, schedule, worked, worksheet,
+)
 from calc.practice.chance import Chance
 from calc.practice.forms import CHAPTERS, Form, form_named
 from calc.practice.questions import Question, draw
 from calc.practice.schedule import Card
+from calc.practice.worksheet import WorksheetError, settings_of
 from calc.show.html import phrase_html
 
 Request = Mapping[str, Any]
 Answer = dict[str, Any]
+
+own.take_packed()
 
 MOST_IN_A_SET = 60
 PART = "recall"
@@ -39,12 +44,13 @@ def _system(request: Request) -> System:
     return system if system in SYSTEMS else "us"
 
 
-def _place(request: Request) -> str:
+def plain_place(request: Request) -> str:
+    """The start of the ids of an answer on its page."""
     place = str(request.get("place", "question"))
     return place if _PLACE.fullmatch(place) else "question"
 
 
-def _today(request: Request) -> str:
+def today_of(request: Request) -> str:
     """The reader's day. Raises `ValueError`."""
     return datetime.date.fromisoformat(str(request["today"])).isoformat()
 
@@ -80,7 +86,7 @@ def daily(request: Request) -> Answer:
     """The set for today: with the day of the test, what is worth most on that day; otherwise the questions that are
     set for this day, then new ones.
     """
-    today = _today(request)
+    today = today_of(request)
     cards = {str(name): progress.read_card(card) for name, card in request.get("cards", {}).items()}
     known = forms.all_forms(_chapters(request))
     answer, chosen = _planned(request, known, cards, today)
@@ -132,7 +138,7 @@ def _upper(words: str) -> str:
 
 def am_i_ready(request: Request) -> Answer:
     """What a reader may expect on the day of the test, as HTML."""
-    today, test = _today(request), _test_date(request)
+    today, test = today_of(request), _test_date(request)
     try:
         logged = plates.ordered(progress.read_plates(request.get("plates", {})).values())
     except progress.StateError as trouble:
@@ -166,7 +172,7 @@ def hands(request: Request) -> Answer:
 
 def plate_form(request: Request) -> Answer:
     """The short form that logs a plate; its date is today's."""
-    return {"html": plates_page.form_html(_today(request), _place(request))}
+    return {"html": plates_page.form_html(today_of(request), plain_place(request))}
 
 
 def plate_log(request: Request) -> Answer:
@@ -174,9 +180,9 @@ def plate_log(request: Request) -> Answer:
     cells = {str(name): str(text) for name, text in request.get("cells", {}).items()}
     try:
         made = plates.read_plate(cells, id=str(request["id"]))
-        day = made.date or _today(request)
-        if day > _today(request):
-            raise InputError("date", "Date", f"this day has not come: today is {_today(request)}")
+        day = made.date or today_of(request)
+        if day > today_of(request):
+            raise InputError("date", "Date", f"this day has not come: today is {today_of(request)}")
         (kept,) = progress.read_plates(
             {made.id: plates.plate_data(made) | {"at": str(request.get("at", ""))}}).values()
     except InputError as trouble:
@@ -201,7 +207,7 @@ def plates_of_records(request: Request) -> Answer:
         except RecordError:
             continue
         if record.kind == "test-day" and not record.invented:
-            made = plates.from_record(judge(record, datetime.date.fromisoformat(_today(request))))
+            made = plates.from_record(judge(record, datetime.date.fromisoformat(today_of(request))))
             unfinished += made.passed is None
             if made.passed is not None:
                 words = f"{record.name or 'No name'}: {plates_page.in_words(made)}"
@@ -257,24 +263,22 @@ def linked(request: Request) -> Answer:
     return {"set": _as_set(unique, seed), "refused": refused}
 
 
-def oral(request: Request) -> Answer:
+def oral_of_the_day(request: Request) -> Answer:
     """A mock oral: one spoken question a chapter, in the order of the day, each with its answer."""
-    seed = _seed(request)
-    chance = Chance(f"oral/{seed}")
-    asked = []
-    for chapter in CHAPTERS:
-        spoken = [form for form in forms.forms_of(chapter) if form.oral or form.kind == "order"]
-        if spoken:
-            question = draw(chance.choose(spoken), seed)
-            asked.append(_spoken(question, f"oral-{chapter}"))
-    return {"asked": asked, "seconds": ORAL_SECONDS}
+    seed = str(request.get("seed", "1")).strip()
+    try:
+        settings_of({"seed": seed})
+    except WorksheetError as trouble:
+        return {"refused": str(trouble)}
+    asked = [_spoken(question, f"oral-{question.form.chapter}") for question in oral.oral_questions(seed)]
+    return {"asked": asked, "seconds": ORAL_SECONDS, "seed": seed}
 
 
 def _spoken(question: Question, place: str) -> Answer:
-    drawn = pages.drawn_html(question.form, place)
+    drawn = pages.drawn_html(question, place)
     return {
         "form": question.form.id, "chapter": CHAPTERS[question.form.chapter],
-        "html": f'<p class="oral-text">{phrase_html(question.text)}</p>{drawn}',
+        "html": f'<p class="oral-text">{phrase_html(question.text)}</p>{oral.list_html(question)}{drawn}',
         "answer": pages.solution(question, place),
     }
 
@@ -303,9 +307,35 @@ def question(request: Request) -> Answer:
     """A question as a form."""
     asked = _question(request)
     return {
-        "html": pages.question_html(asked, _place(request), str(request.get("heading", ""))[:60]),
-        "kind": asked.form.kind,
+        "html": pages.question_html(asked, plain_place(request), str(request.get("heading", ""))[:60]),
+        "kind": asked.form.kind, **_offer(request, asked),
     }
+
+
+def _offer(request: Request, asked: Question) -> Answer:
+    """What of the worked steps this reader may see first; nothing where the reader's progress is not told."""
+    if not request.get("profile") or asked.form.kind != "number":
+        return {}
+    level, words = worked.offers(_standings(request), asked)
+    return {"level": level, "offer": words} if words else {}
+
+
+def work_first(request: Request) -> Answer:
+    """The worked steps of a question at a level, with its blanks."""
+    shown = worked.worked(_question(request), int(request["level"]))
+    return {"html": worked.worked_html(shown, f"{plain_place(request)}-worked")} if shown else {}
+
+
+def work_mark(request: Request) -> Answer:
+    """Mark one blank of the worked steps."""
+    shown = worked.worked(_question(request), int(request["level"]))
+    assert shown is not None
+    step = int(request["step"])
+    try:
+        marked = worked.mark_blank(shown, step, str(request.get("answer", "")), _system(request))
+    except InputError as trouble:
+        return {"error": _sentence(trouble)}
+    return {"right": marked.right, "html": worked.blank_said(shown, step, marked)}
 
 
 def mark(request: Request) -> Answer:
@@ -316,11 +346,11 @@ def mark(request: Request) -> Answer:
         marked = marking.mark(asked, answers, _system(request))
     except InputError as trouble:
         return {"error": _sentence(trouble)}
-    grade = marked.grade(not request.get("unsure"))
-    card = schedule.review(progress.read_card(request.get("card")), grade, _today(request))
+    grade = marked.grade(not request.get("unsure") and not request.get("worked"))
+    card = schedule.review(progress.read_card(request.get("card")), grade, today_of(request))
     return _remembered(request, asked.form.objective, grade) | {
-        "right": marked.right, "html": pages.marked_html(asked, marked, _place(request)), "spoken": _said(marked),
-        "card": progress.card_data(card), "again": card.due <= _today(request), "grade": grade,
+        "right": marked.right, "html": pages.marked_html(asked, marked, plain_place(request)), "spoken": _said(marked),
+        "card": progress.card_data(card), "again": card.due <= today_of(request), "grade": grade,
     }
 
 
@@ -338,7 +368,7 @@ def graded(request: Request) -> Answer:
     """A reader's own grade, as in the mock oral: had it, partly, missed."""
     grades = {"had": marking.RIGHT_AND_SURE, "partly": marking.RIGHT_UNSURE, "missed": marking.WRONG}
     form, grade = form_named(str(request["form"])), grades[str(request["grade"])]
-    card = schedule.review(progress.read_card(request.get("card")), grade, _today(request))
+    card = schedule.review(progress.read_card(request.get("card")), grade, today_of(request))
     return _remembered(request, form.objective, grade) | {
         "card": progress.card_data(card), "form": form.id, "grade": grade,
     }
@@ -350,7 +380,7 @@ def _remembered(request: Request, objective: str, grade: int) -> Answer:
     if not before and request.get("card"):
         form = form_named(str(request["form"]))
         before = memory.from_cards([form], {form.id: progress.read_card(request["card"])}).get(objective)
-    answer, today = {"objective": objective}, _today(request)
+    answer, today = {"objective": objective}, today_of(request)
     try:
         checked = memory.model().checked(progress.read_checked(request.get("checked")), before, grade, today)
         after = memory.model().after(before, grade, today)
@@ -375,7 +405,7 @@ def try_open(request: Request) -> Answer:
         return {"error": "This answer is in words, so there is no figure to work out first."}
     within = {each.name: marking.try_within(each) for each in figures}
     return {
-        "html": pages.try_html(result, figures, within, f"{_place(request)}-try"),
+        "html": pages.try_html(result, figures, within, f"{plain_place(request)}-try"),
         "names": [each.name for each in figures],
     }
 
@@ -391,7 +421,7 @@ def try_mark(request: Request) -> Answer:
     except InputError as trouble:
         return {"error": _sentence(trouble)}
     return {
-        "right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{_place(request)}-tried"),
+        "right": marked.right, "html": pages.tried_html(result[name], marked, result, f"{plain_place(request)}-tried"),
         "spoken": _said(marked),
     }
 
@@ -436,14 +466,19 @@ def bring(request: Request) -> Answer:
         return told | {"waits": str(trouble)}
 
 
+def _standings(request: Request) -> dict[str, progress.Progress]:
+    """The standing of the reader's objectives. Raises `StateError`."""
+    text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
+    (profile,) = progress.read_state(json.dumps(text)).profiles
+    return progress.standings(profile)
+
+
 def standing(request: Request) -> Answer:
     """The standing of one reader by objective."""
-    text = {"format": progress.FORMAT, "version": progress.VERSION, "profiles": [request["profile"]]}
     try:
-        (profile,) = progress.read_state(json.dumps(text)).profiles
+        found = _standings(request)
     except progress.StateError as trouble:
         return {"refused": str(trouble)}
-    found = progress.standings(profile)
     return {
         "objectives": {
             name: {"word": each.word, "forms": each.forms, "tried": each.tried, "right": each.right}
@@ -456,18 +491,21 @@ def standing(request: Request) -> Answer:
 
 
 def papers(request: Request) -> Answer:
-    """Worksheets as HTML, the same that the command line prints."""
+    """Worksheets or a mock oral as HTML, the same that the command line prints."""
+    given = {str(name): value for name, value in request.get("settings", {}).items()}
     try:
-        settings = worksheet.settings_of({str(name): value for name, value in request.get("settings", {}).items()})
-        return {"html": worksheet.as_html(settings), "line": settings.line()}
-    except worksheet.WorksheetError as trouble:
+        settings = settings_of(given)
+    except WorksheetError as trouble:
         return {"refused": str(trouble)}
+    if given.get("oral") is True:
+        return {"html": oral.oral_html(settings), "line": oral.line_of_command(settings)}
+    return {"html": worksheet.as_html(settings), "line": settings.line()}
 
 
 DO: dict[str, Callable[[Request], Answer]] = {
     "practice-menu": menu, "practice-daily": daily, "practice-mixed": mixed, "practice-link": linked,
-    "practice-ready": am_i_ready, "practice-oral": oral, "practice-question": question, "practice-mark": mark,
-    "practice-grade": graded,
+    "practice-ready": am_i_ready, "practice-oral": oral_of_the_day, "practice-question": question, "practice-mark": mark,
+    "practice-grade": graded, "practice-worked": work_first, "practice-worked-mark": work_mark,
     "try-open": try_open, "try-mark": try_mark, "progress-read": state, "progress-standing": standing,
     "progress-bring": bring, "plates-told": hands, "plates-form": plate_form, "plates-log": plate_log,
     "plates-of-records": plates_of_records,

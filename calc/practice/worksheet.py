@@ -15,16 +15,14 @@ from typing import Any
 from calc.core.declare import Phrase, phrase_text
 from calc.core.units import SYSTEMS
 from calc.practice.chance import Chance
-from calc.practice.forms import CHAPTERS, Form, Hazard, Number, Order, all_forms
-from calc.practice.pages import citations
-from calc.practice.pictures import picture
+from calc.practice.forms import CHAPTERS, Form, Hazard, Looks, Number, Order, all_forms
+from calc.practice.pages import citations, drawn_html, of_shop, shop_word
 from calc.practice.questions import Question, draw, phrase, worked_steps
 from calc.practice.schedule import interleaved
-from calc.show.drawing import drawing_svg
 
 MOST_PAPERS, MOST_QUESTIONS = 60, 40
 UNITS = ("us", "si", "both")
-LETTERS = "ABCDEFGH"
+LETTERS, NONE = "ABCDEFGHIJKLMNOPQRST", "none"
 
 
 class WorksheetError(ValueError):
@@ -62,6 +60,7 @@ class Settings:
         parts = ["python -m calc worksheet", f"--seed {self.seed}", f"--papers {self.papers}", f"--questions {self.questions}"]
         parts += [f"--chapter {chapter}" for chapter in self.chapters]
         parts += [f"--units {self.units}"] if self.units != "us" else []
+        parts += ["--folder local/questions"] if any(form.shop for form in all_forms(self.chapters)) else []
         return " ".join(parts + (["--key"] if self.key else []))
 
 
@@ -121,7 +120,7 @@ class Printed:
     lines: tuple[str, ...]
     blank: str
     key: tuple[str, ...]
-    picture: str = ""
+    question: Question
 
 
 def say(each: Phrase, units: str) -> str:
@@ -138,14 +137,16 @@ def _pair(us: str, si: str) -> str:
 def printed(question: Question, units: str) -> Printed:
     """A question and its key as lines."""
     body = question.form.body
-    ask = [say(question.text, units)]
+    ask = [*([f"{of_shop(question.form)}."] if question.form.shop else []), say(question.text, units)]
     if isinstance(body, Hazard):
         ask.append(say(phrase(body.scene), units))
     lines = tuple(f"{LETTERS[place]}. {say(line, units)}" for place, line in enumerate(question.lines))
     blank = "Answer:"
     if isinstance(body, Order | Hazard):
-        blank = "Order (letters):" if isinstance(body, Order) else "Wrong (letters):"
-    return Printed(tuple(ask), lines, blank, tuple(_key(question, units)), question.form.picture)
+        blank = "Order (letters):" if isinstance(body, Order) else "Wrong (letters, or none):"
+    if isinstance(body, Looks):
+        blank = f"Letter of each drawing, 1 to {len(question.pictured)}:"
+    return Printed(tuple(ask), lines, blank, tuple(_key(question, units)), question)
 
 
 def _key(question: Question, units: str) -> list[str]:
@@ -160,7 +161,10 @@ def _key(question: Question, units: str) -> list[str]:
             lines += list(dict.fromkeys(step.numbers(system) for system in systems))
         lines.append(f"Within {body.within} counts as right." if body.within != "0" else "Only the exact figure counts as right.")
     else:
-        lines.append(" ".join(LETTERS[place] for place in question.right))
+        lines.append(" ".join(LETTERS[place] for place in question.right) or NONE)
+    if isinstance(body, Looks):
+        named = enumerate((body.looks[index].why for index in question.pictured), 1)
+        lines += [f"{number}: {say(phrase(why), units)}" for number, why in named]
     lines += [say(phrase(why), units) for why in (form.why, question.case.why if question.case else "") if why]
     if form.kind in ("choice", "flaw"):
         lines += [say(phrase(body.options[question.shown[place]].why), units) for place in question.right]
@@ -168,7 +172,8 @@ def _key(question: Question, units: str) -> list[str]:
         lines += [f"{LETTERS[place]}: {say(phrase(body.things[question.shown[place]].why), units)}" for place in question.right]
     if form.kind == "judge" and question.result is not None:
         lines += [say(each.phrase, units) for each in question.result.checks if each.level.value == "stop"]
-    lines.append("Source: " + " ".join(f"{each.text}." if not each.text.endswith(".") else each.text for each in citations(question)))
+    told = [each.text for each in citations(question)] + ([shop_word(form)] if form.shop else [])
+    lines.append("Source: " + " ".join(each if each.endswith(".") else f"{each}." for each in told))
     return lines
 
 
@@ -189,20 +194,26 @@ def as_text(settings: Settings) -> str:
     parts: list[str] = []
     for paper in papers(settings):
         shown = [printed(each, settings.units) for each in paper.questions]
-        parts += [heading(settings, paper, False), NAME_LINE, ""]
-        for number, each in enumerate(shown, 1):
-            parts.append(f"{number}. {each.ask[0]}")
-            parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
-            parts += [f"   {LOOK}"] if each.picture else []
-            parts += [f"   {each.blank} ______________", ""]
-        if settings.key:
-            parts += [NEW_SHEET + heading(settings, paper, True), ""]
-            for number, each in enumerate(shown, 1):
-                parts.append(f"{number}. {each.key[0]}")
-                parts += [*(f"   {line}" for line in each.key[1:]), ""]
-        parts += [ADVICE, "", "=" * 60, ""]
+        heads = (heading(settings, paper, False), heading(settings, paper, True))
+        parts += [*sheets_text(*heads, shown, settings.key), "=" * 60, ""]
     parts.append(f"Made by: {settings.line()}")
     return "\n".join(parts)
+
+
+def sheets_text(head: str, key_head: str, shown: Sequence[Printed], key: bool) -> list[str]:
+    """The lines of one paper; its key begins on a new sheet."""
+    parts = [head, NAME_LINE, ""]
+    for number, each in enumerate(shown, 1):
+        parts.append(f"{number}. {each.ask[0]}")
+        parts += [f"   {line}" for line in (*each.ask[1:], *each.lines)]
+        parts += [f"   {LOOK}"] if each.question.drawings else []
+        parts += [f"   {each.blank} ______________", ""]
+    if key:
+        parts += [NEW_SHEET + key_head, ""]
+        for number, each in enumerate(shown, 1):
+            parts.append(f"{number}. {each.key[0]}")
+            parts += [*(f"   {line}" for line in each.key[1:]), ""]
+    return [*parts, ADVICE, ""]
 
 
 def as_html(settings: Settings) -> str:
@@ -215,17 +226,23 @@ def as_html(settings: Settings) -> str:
 
 def _paper_html(settings: Settings, paper: Paper) -> str:
     shown = [printed(each, settings.units) for each in paper.questions]
-    asked = "".join(_asked_html(each, f"paper-{paper.number}-{number}") for number, each in enumerate(shown, 1))
-    sheets = f'<section class="paper"><h3>{escape(heading(settings, paper, False))}</h3><p class="name-line">{NAME_LINE}</p><ol>{asked}</ol>'
+    heads = (heading(settings, paper, False), heading(settings, paper, True))
+    return sheets_html(*heads, shown, f"paper-{paper.number}", settings.key)
+
+
+def sheets_html(head: str, key_head: str, shown: Sequence[Printed], place: str, key: bool) -> str:
+    """One paper as HTML, its key in a section of its own. `place` makes the ids of its drawings unique."""
+    asked = "".join(_asked_html(each, f"{place}-{number}") for number, each in enumerate(shown, 1))
+    sheets = f'<section class="paper"><h3>{escape(head)}</h3><p class="name-line">{NAME_LINE}</p><ol>{asked}</ol>'
     sheets += f'<p class="advice">{ADVICE}</p></section>'
-    if settings.key:
+    if key:
         keys = "".join(f"<li>{'<br>'.join(escape(line) for line in each.key)}</li>" for each in shown)
-        sheets += f'<section class="paper key"><h3>{escape(heading(settings, paper, True))}</h3><ol>{keys}</ol></section>'
+        sheets += f'<section class="paper key"><h3>{escape(key_head)}</h3><ol>{keys}</ol></section>'
     return sheets
 
 
 def _asked_html(each: Printed, place: str) -> str:
-    drawn = f'<figure class="drawn">{drawing_svg(picture(each.picture), place)}</figure>' if each.picture else ""
+    drawn = drawn_html(each.question, place, paper=True)
     lines = "".join(f"<li>{escape(line)}</li>" for line in each.lines)
     options = f'<ul class="lettered">{lines}</ul>' if lines else ""
     return f"<li>{'<br>'.join(escape(line) for line in each.ask)}{drawn}{options}<p class=\"blank\">{each.blank} ______________</p></li>"
@@ -233,16 +250,21 @@ def _asked_html(each: Printed, place: str) -> str:
 
 _STYLE = (
     "body{font:12pt/1.4 serif;max-width:46em;margin:2em auto;padding:0 1em}h3{font-size:1.1em}li{margin:.6em 0}.lettered{list-style:none;"
-    "padding-left:0}.lettered li{margin:.1em 0}svg{max-width:24em;height:auto}text{font:14px sans-serif}.area{fill:#fff;stroke:#000}"
-    ".line{fill:none;stroke:#000}.hidden,.limit{stroke-dasharray:6 4}.hatch{stroke:#000;stroke-width:.6;fill:none}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
+    "padding-left:0}.lettered li{margin:.1em 0}svg{max-width:24em;height:auto}.side-by-side{display:flex;flex-wrap:wrap;gap:1em}.side-by-side figure{flex:1 1 14em;max-width:19em;margin:0}text{font:14px sans-serif}.area{fill:#fff;stroke:#000}"
+    ".line{fill:none;stroke:#000}.line.thin{stroke-width:.8}.gap,.found{fill:#000}.rule-turn{display:none}.hidden,.limit{stroke-dasharray:6 4}.hatch{stroke:#000;stroke-width:.6;fill:none}.plate{fill:#e8e8e8}.weld{fill:#d0d0d0}"
+    "table{border-collapse:collapse;margin:.4em 0}th,td{border:1px solid #888;padding:.15em .5em;text-align:left}"
     "@media print{.paper{break-after:page}.key{break-before:recto}li{break-inside:avoid}}"
 )
 
 
 def as_document(settings: Settings) -> str:
     """The worksheets as a document of their own, for the command line."""
-    title = f"Worksheets, seed {escape(settings.seed)}"
+    return document(f"Worksheets, seed {settings.seed}", as_html(settings))
+
+
+def document(title: str, inside: str) -> str:
+    """Papers as a document of their own."""
     return (
-        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title><style>{_STYLE}</style></head>'
-        f"<body>{as_html(settings)}</body></html>"
+        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{escape(title)}</title><style>{_STYLE}</style></head>'
+        f"<body>{inside}</body></html>"
     )

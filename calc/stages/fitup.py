@@ -184,7 +184,7 @@ def work_fit_up(
             "or a bevel angle above 0",
         )
     _check_positions(openings, length)
-    tolerance = _tolerance(rule, over, under)
+    tolerance = tolerance_of(rule, over, under)
     t = w.given("thickness", "t", thickness, LENGTH)
     opening = w.given("required", "R", required, LENGTH)
     joint = w.given("length", "L", length, LENGTH)
@@ -261,7 +261,14 @@ def _check_positions(openings: tuple[tuple[Fraction, Fraction], ...], length: Fr
         seen.add(place)
 
 
-def _tolerance(rule: str, over: Fraction | None, under: Fraction | None) -> Tolerance:
+def tolerance_of(rule: str, over: Fraction | None, under: Fraction | None) -> Tolerance:
+    """The tolerance of a root opening by the rule's name, or the reader's own of `over` and `under` (m).
+
+    Raises `InputError` for an own rule without its figures.
+
+    >>> tolerance_of("as-detailed", None, None).name, tolerance_of("own", Fraction(0), Fraction(0)).name
+    ('as detailed', 'of your own')
+    """
     if rule in TOLERANCES:
         return TOLERANCES[rule]
     for name, label, value in (("over", "Your tolerance over", over), ("under", "Your tolerance under", under)):
@@ -468,11 +475,21 @@ def _compare_rules(w: Working, readings: Readings, required: Fraction) -> None:
         )
 
 
+def most_misalignment(thickness: Number) -> Number:
+    """The maximum misalignment (m) that the code's rule allows for a plate so thick (m): a share of it, and no more than
+    a figure. Source: AWS D1.1, clause 5.21.3 (from memory).
+
+    >>> most_misalignment(parse("1/2 in", LENGTH)) == parse("0.05 in", LENGTH)
+    True
+    """
+    return min(MISMATCH_SHARE.amount * thickness / 100, MISMATCH_MOST.amount)
+
+
 def _flush(w: Working, t: Symbol, mismatch: Fraction | None, own_limit: Fraction | None) -> None:
     """The step from face to face, by the rule of the code or by the reader's own limit; the code's stands beside it."""
     source = MISMATCH_SHARE.source
     share = w.given("mismatch_share", "n", MISMATCH_SHARE.amount, PERCENTAGE)
-    by_code = min(MISMATCH_SHARE.amount * t.amount / 100, MISMATCH_MOST.amount)
+    by_code = most_misalignment(t.amount)
     if own_limit is not None:
         limit = w.value(
             "mismatch_limit", "Maximum misalignment, your own limit", own_limit, LENGTH, source=ENTERED,

@@ -81,6 +81,7 @@
       const { changed, typed } = this.kept();
       this.put({ ...this.base, ...changed });
       if (!typed || typed === system()) return;
+      this.comes();
       const answer = await this.request("link", { inputs: changed, system: typed });
       const untouched = (name) => this.texts()[name] === changed[name];
       if (!answer || !answer.inputs) return;
@@ -318,6 +319,7 @@
       if (Object.keys(linked).length) return links.open(this, linked);
       await this.openMine();
       if (!same(this.printed, this.texts())) this.changedOnceReady();
+      else this.stale("");
       if (this.base !== this.printed) this.tell();
     }
 

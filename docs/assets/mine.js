@@ -65,6 +65,13 @@
     return { store, entry: entry && !entry.deleted ? entry : null };
   }
 
+  /* The active test as its record, or null. */
+  async function record() {
+    const mine = get();
+    const { entry } = mine ? await stored(mine.id) : { entry: null };
+    return entry && entry.record;
+  }
+
   const why = (answer) => answer.refused || answer.reason || answer.trouble || "the calculators gave no answer.";
 
   /* Make another kept test the active one, or none (null). Returns "", or why it could not be done. */
@@ -137,5 +144,5 @@
     if (mine && mine.id === id && !(app && app.current)) use(id);
   });
 
-  Guide.mine = { get, set, use, keep, due };
+  Guide.mine = { get, record, set, use, keep, due };
 })();

@@ -4,7 +4,7 @@
   if (!window.GuidePractice) return;
   const { make, plainButton } = Guide;
   const {
-    MAIN, line, ask, keeper, underWay, goOn, troubleLine, focusOn, tools, startForm, submitButton, select,
+    MAIN, line, ask, keeper, underWay, goOn, troubleLine, focusOn, tools, startForm, submitButton, select, field,
   } = GuidePractice;
 
   const TIMES = [["0", "No timer"], ["30", "30 seconds"], ["60", "60 seconds"], ["90", "90 seconds"]];
@@ -12,11 +12,12 @@
 
   async function start(panel, oral, said) {
     const answer = await ask("practice-oral", { seed: oral.seed }, true);
-    if (answer.trouble) {
-      said.textContent = answer.trouble;
+    if (!answer.asked) {
+      said.textContent = answer.refused || answer.trouble;
       return;
     }
     await keeper.check();
+    Guide.setAddress(`${location.pathname}${location.search}#oral=${encodeURIComponent(answer.seed)}`);
     step(panel, { ...answer, ...oral }, oral.place);
   }
 
@@ -29,17 +30,32 @@
       goOn(panel, "oral", `You are in the middle of a mock oral: ${place} answered.`, resume, () => mount(panel));
       return;
     }
+    startScreen(panel);
+  }
+
+  function startScreen(panel) {
+    const linked = new URLSearchParams(location.hash.slice(1)).get("oral");
     const said = Guide.status();
+    const sheets = make("div", { class: "sheets" });
+    const units = document.documentElement.dataset.units;
     const form = startForm(
-      select("seconds", "Time for each answer", TIMES, "60"), tools(submitButton("Start the mock oral")), said);
+      field("seed", "Seed: a number or a word", linked || String(Math.floor(Math.random() * 1e6)), { maxlength: "40" }),
+      select("seconds", "Time for each answer", TIMES, "60"), tools(submitButton("Start the mock oral")),
+      make("details", { class: "mock-print" }, make("summary", {}, "On paper, with the instructor's sheet"),
+        select("units", "Units", Guide.UNITS, units), tools(plainButton("Make the sheets", () => paper()))), said,
+    );
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       said.textContent = "Getting the questions ready.";
-      const seed = String(Math.floor(Math.random() * 1e9));
       const seconds = Number(form.elements.seconds.value);
+      const seed = form.elements.seed.value.trim();
       start(panel, { seed, place: 0, seconds, counts: { had: 0, partly: 0, missed: 0 } }, said);
     });
-    panel.replaceChildren(form);
+    async function paper() {
+      const settings = { seed: form.elements.seed.value, units: form.elements.units.value, key: true, oral: true };
+      GuidePractice.sheetsReady(sheets, said, await ask("worksheet", { settings }, true));
+    }
+    panel.replaceChildren(form, sheets);
   }
 
   function step(panel, oral, place) {
@@ -52,6 +68,7 @@
     }
     underWay.set("oral", { seed, place, seconds, counts });
     const head = make("h3", { tabindex: "-1" }, `${place + 1} of ${asked.length}: ${item.chapter}`);
+    const link = make("p", { class: "help" }, `Seed ${seed}. The address of this page opens the same questions.`);
     const text = make("div");
     text.innerHTML = guideHTML(item.html);
     const clock = make("p", { class: "clock", role: "timer", "aria-live": "off" });
@@ -75,7 +92,7 @@
       focusOn(told);
     }, MAIN);
     const help = line("Say your answer aloud, in full sentences. Then look at the answer.", "help");
-    panel.replaceChildren(head, text, clock, over, help, show);
+    panel.replaceChildren(head, link, text, clock, over, help, show);
     focusOn(head);
   }
 

@@ -4,8 +4,8 @@
   if (!window.GuidePractice) return;
   const { make, plainButton, download } = Guide;
   const {
-    MAIN, ask, keeper, reader, troubleLine, onPanel, menuFor, focusOn, tools, startForm, submitButton, select, field,
-    chapterChoice, chosenChapters,
+    ask, keeper, reader, troubleLine, onPanel, menuFor, focusOn, tools, startForm, submitButton, select, field,
+    chapterChoice, chosenChapters, sheetsReady,
   } = GuidePractice;
 
   const NUMERIC = { inputmode: "numeric" };
@@ -246,14 +246,7 @@
         seed: seed.value, papers: papers.value, questions: questions.value, units: units.value,
         chapters: chosenChapters(form), key: key.checked,
       } });
-      if (!made.html) {
-        said.textContent = made.refused || made.trouble;
-        return;
-      }
-      sheets.innerHTML = guideHTML(made.html);
-      const print = plainButton("Print", () => window.print(), MAIN);
-      said.replaceChildren("Ready. This command makes the same worksheets: ", make("code", {}, made.line), " ", print);
-      focusOn(print);
+      sheetsReady(sheets, said, made);
     });
     panel.replaceChildren(form, sheets);
   }

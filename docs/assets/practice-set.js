@@ -30,7 +30,9 @@
   async function showQuestion(panel, item, heading, done, draft = null, again = false) {
     const place = `question-${++places}`;
     const { form: name, seed, mine } = item;
-    const asked = await ask("practice-question", { form: name, seed, mine, place, heading }, again);
+    const asked = await ask("practice-question", {
+      form: name, seed, mine, place, heading, profile: keeper.profile,
+    }, again);
     if (asked.trouble) {
       const retry = () => showQuestion(panel, item, heading, done, draft, true);
       const told = make("p", { class: "notice", role: "alert" }, asked.trouble);
@@ -42,6 +44,7 @@
     const head = form.querySelector(".question-head");
     head.tabIndex = -1;
     putDraft(form, draft);
+    if (asked.offer) GuidePractice.offerSteps(form, { form: name, seed, mine, place }, asked);
     form.addEventListener("input", () => underWay.set("set", { ...underWay.get("set"), draft: draftOf(form) }));
     form.addEventListener("submit", async (event) => {
       event.preventDefault();
@@ -74,7 +77,9 @@
     const unsure = form.elements.unsure.checked;
     const { form: name, seed, mine } = item;
     const { memory, checked } = keeper.plan;
-    const question = { form: name, seed, mine, place, answers, unsure, card: keeper.card(name), memory, checked };
+    const worked = form.dataset.worked === "yes";
+    const card = keeper.card(name);
+    const question = { form: name, seed, mine, place, answers, unsure, worked, card, memory, checked };
     const marked = await ask("practice-mark", question, true);
     const wrong = marked.error
       || (marked.trouble && `${marked.trouble} Your answer is still here: you can also press the button once more.`);
@@ -262,10 +267,10 @@
     focusOn(head);
   }
 
-  /* An objective is named after its page. */
+  /* An objective is named after its page; one of a shop stands on the page of progress. */
   function pageOf(objective, menu) {
     const chapters = menu.chapters.map((each) => each.id).filter((id) => objective.startsWith(`${id}-`));
-    return `${chapters.sort((one, other) => other.length - one.length)[0] || "index"}.html`;
+    return `${chapters.sort((one, other) => other.length - one.length)[0] || "progress"}.html`;
   }
 
   GuidePractice.onPanel("review", mountReview);

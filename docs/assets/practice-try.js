@@ -109,6 +109,43 @@
     told.append(more);
   }
 
+  /* --- worked steps before the answer, fading by standing ---------------------------------------- */
+
+  GuidePractice.offerSteps = (form, question, { offer, level }) => {
+    const button = plainButton(offer, async () => {
+      const shown = await ask("practice-worked", { ...question, level }, true);
+      if (!shown.html) {
+        button.after(line(shown.trouble || "", "notice"));
+        return;
+      }
+      form.dataset.worked = "yes";
+      const steps = make("div", { class: "worked-first" });
+      steps.innerHTML = guideHTML(shown.html);
+      button.replaceWith(steps);
+      focusOn(steps.querySelector("h4"));
+      for (const field of steps.querySelectorAll("[data-step]")) {
+        const check = () => checkStep(field, { ...question, level });
+        steps.querySelector(`[data-check="${field.dataset.step}"]`).addEventListener("click", check);
+        /* Enter belongs to the step, not to the whole question. */
+        field.addEventListener("keydown", (event) => {
+          if (event.key !== "Enter") return;
+          event.preventDefault();
+          check();
+        });
+      }
+    });
+    form.querySelector("fieldset .reply").before(button);
+  };
+
+  async function checkStep(field, question) {
+    const said = field.parentElement.querySelector(".said");
+    const marked = await ask("practice-worked-mark", { ...question, step: field.dataset.step, answer: field.value });
+    const wrong = marked.error || marked.trouble;
+    Guide.markInvalid([field], wrong);
+    if (wrong) said.textContent = wrong;
+    else said.innerHTML = guideHTML(marked.html);
+  }
+
   /* --- what was read ------------------------------------------------------------------------------ */
 
   const timers = new Map();

@@ -309,8 +309,20 @@
     return chosen.length === boxes.length ? [] : chosen;
   }
 
+  /* What Python printed, ready to go to paper, or why not. */
+  function sheetsReady(sheets, said, { html, line: command, refused, trouble }) {
+    if (!html) {
+      said.textContent = refused || trouble;
+      return;
+    }
+    sheets.innerHTML = guideHTML(html);
+    const print = plainButton("Print", () => window.print(), MAIN);
+    said.replaceChildren("Ready. This command makes the same sheets: ", make("code", {}, command), " ", print);
+    focusOn(print);
+  }
+
   window.GuidePractice = {
     MAIN, line, ask, ownFigures, keeper, reader, moment, underWay, goOn, troubleLine, onPanel, menuFor, waiting,
-    focusOn, tools, startForm, submitButton, select, field, chapterChoice, chosenChapters,
+    focusOn, tools, startForm, submitButton, select, field, chapterChoice, chosenChapters, sheetsReady,
   };
 })();

@@ -251,5 +251,5 @@
     }
   }
 
-  Object.assign(GuideRecord, { Photos, Files });
+  Object.assign(GuideRecord, { Photos, Files, shrink });
 })();

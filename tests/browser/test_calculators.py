@@ -251,3 +251,39 @@ def test_paper_shows_the_answer_without_the_furniture(page, served):
     page.emulate_media(media="print")
     assert page.locator(".md-header").is_hidden() and page.locator(f"{GROOVE} [data-copy]").is_hidden()
     assert page.locator(f"{GROOVE} [data-headline]").is_visible()
+
+
+WATCHED = """
+(() => {
+  localStorage.setItem("guide.inputs.groove.html#groove", window.keptText);
+  window.pictures = { all: 0, wrong: 0 };
+  const look = () => {
+    const section = document.querySelector("#groove");
+    const headline = section && section.querySelector("[data-headline]");
+    const field = headline && section.querySelector("#groove-thickness");
+    if (field) {
+      window.printed = window.printed || headline.innerHTML;
+      const other = field.value !== "3/8 in";
+      pictures.all += other;
+      pictures.wrong += other && headline.innerHTML === printed && !section.matches(".stale");
+    }
+    requestAnimationFrame(look);
+  };
+  look();
+})();
+"""
+"""Looks at every picture that the page draws, from the first on."""
+
+
+@pytest.mark.parametrize("thickness, system", [("10", "si"), ("1 in", "us")])
+def test_a_form_that_is_returned_to_never_shows_its_numbers_with_another_answer_unmarked(
+    page, served, thickness, system,
+):
+    """Numbers that were typed in the other system and in this one."""
+    kept = json.dumps({"changed": {"thickness": thickness}, "system": system})
+    page.add_init_script(f"window.keptText = {json.dumps(kept)};" + WATCHED)
+    page.goto(served + "groove.html")
+    page.wait_for_function("() => GuideEngine.state === 'ready' && !document.querySelector('#groove.stale')")
+    pictures = page.evaluate("pictures")
+    assert pictures["all"] > 0 and pictures["wrong"] == 0
+    assert headline(page).inner_html() != page.evaluate("printed")

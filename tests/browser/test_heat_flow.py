@@ -19,6 +19,7 @@ def shift(page, selector: str) -> float:
 
 def open_heat(page, served: str) -> None:
     page.goto(served + "heat-flow.html")
+    page.click("#plate-heat .with-picture > summary")
     page.wait_for_selector(PLAYER)
 
 
@@ -67,6 +68,7 @@ def test_less_motion_means_steps_and_no_play(new_context, served):
 
 def test_plots_are_saved_as_python_writes_them(page, served):
     open_heat(page, served)
+    page.click("#plate-heat [data-fold=figure-peaks] > summary")
     for kind in ("csv", "svg"):
         with page.expect_download() as waiting:
             page.locator(f"#plate-heat [data-figure=peaks] [data-save={kind}]").click()

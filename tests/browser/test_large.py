@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import Page, expect
 
 LEAST_PIXELS = 28
@@ -45,3 +47,17 @@ def test_keys_go_through_the_calculators_of_the_page_and_escape_leaves(page: Pag
     expect(page.locator(".calculator.large")).to_have_count(0)
     assert page.evaluate("location.hash") == "#current"
     expect(page.locator("#current [data-large]")).to_be_focused()
+
+
+@pytest.mark.parametrize(("name", "place"), [
+    ("visual", "visual-check"), ("fit-up", "fit-up-bowed"), ("planning", "cut-list"), ("planning", "sheet-plan"),
+    ("planning", "class-plan"), ("heat-flow", "plate-heat"), ("coupons", "coupon-layout"), ("safety", "noise-dose"),
+])
+def test_a_calculator_that_is_shown_large_is_printed_alone_on_one_page(page: Page, file_site: Path, name, place):
+    opened(page, (file_site / f"{name}.html").as_uri() + f"#show-{place}")
+    for paper in ("Letter", "A4"):
+        assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format=paper))) == 1, paper
+    page.emulate_media(media="print")
+    for part in ("legend", "[data-headline]", ".view svg", ".fields.main", ".answer .cautions"):
+        assert page.locator(f"#{place} {part}").first.is_visible(), part
+    assert page.locator("[data-calculator]:visible").count() == 1

@@ -97,9 +97,9 @@ def test_stop_ends_the_search_and_the_form_goes_on(hard):
 def test_typing_while_it_searches_is_answered_and_ends_the_search(hard):
     hard.click(f"{SECTION} [data-plan-look]")
     hard.wait_for_selector(f"{SECTION} [data-plan-stop]:visible")
-    hard.fill("#class-plan-trainees", "3")
+    hard.fill("#class-plan-roster-1-who", "1-3")
     hard.wait_for_function(
-        "() => document.querySelector('#class-plan [data-headline]').innerText.includes('Plan 8 test welds')"
+        "() => document.querySelector('#class-plan [data-headline]').innerText.includes('10 test welds of 7 trainees')"
     )
     hard.click(f"{SECTION} details.more > summary")
     hard.fill(f"{SECTION}-trim", "1/2 in")
@@ -112,8 +112,10 @@ def test_papers_fit_one_page_each(ready, served):
     """
     ready.add_init_script("window.print = () => {};")
     papers = (("cutting", "Cutting plan"), ("shopping", "Shopping list"))
+    class_papers = (("timetable", "Timetable of the class"), ("order", "Order list for the class"))
     for name, section, (page, words) in (
-        *product(("cut-plans",), ("#cut-list", "#sheet-plan"), papers), ("planning", "#class-plan", papers[1]),
+        *product(("cut-plans",), ("#cut-list", "#sheet-plan"), papers),
+        *product(("planning",), ("#class-plan",), class_papers),
     ):
         ready.goto(f"{served}{name}.html")
         ready.click(f"{section} [data-plan-print={page}]")
@@ -161,3 +163,29 @@ def test_from_a_folder_it_plans_too(page, file_site):
     page.wait_for_function(
         f"() => document.querySelector('{SECTION} .plan-said').textContent.startsWith('Take 3 bars')"
     )
+
+
+def test_a_class_gets_a_better_timetable_and_its_two_tables(ready, tmp_path):
+    """The search ends no later than the first timetable, never before the bound; files agree with the page."""
+    first = ready.locator("#class-plan [data-value=end] .amount").inner_text()
+    bound = ready.locator("#class-plan [data-value=bound] .amount").inner_text()
+    ready.click("#class-plan [data-plan-look]")
+    ready.wait_for_selector("#class-plan [data-plan-look]:visible", timeout=120_000)
+    settled(ready)
+    assert bound <= ready.locator("#class-plan [data-value=end] .amount").inner_text() <= first
+    for kind in ("timetable", "csv"):
+        with ready.expect_download() as waiting:
+            ready.click(f"#class-plan [data-plan-save={kind}]")
+        waiting.value.save_as(tmp_path / f"{kind}.csv")
+    last = max(
+        line.split(",")[2].strip('"') for line in (tmp_path / "timetable.csv").read_text("utf-8-sig").splitlines()[1:]
+    )
+    assert last == ready.locator("#class-plan [data-value=end] .amount").inner_text()
+
+
+def test_an_old_link_to_the_class_opens_and_says_what_it_did(page, served):
+    page.goto(served + "planning.html?class-plan.trainees=5&class-plan.booths=3#class-plan")
+    page.wait_for_selector("[data-not-used]")
+    assert "roster" in page.locator("[data-not-used]").inner_text()
+    assert page.input_value("#class-plan-booths") == "3"
+    assert page.locator("#class-plan [data-rows=roster] input[name=who]").input_value() == "1-5"

@@ -5,6 +5,7 @@ damaged.
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Callable
 
@@ -51,11 +52,15 @@ def answer_by_keyboard(page: Page) -> None:
         for number in range(1, page.locator("select[name=step]").count() + 1):
             page.keyboard.press("Tab")
             page.keyboard.type(str(number))
+    elif kind == "Name each":
+        for number in range(page.locator("select[name=answer]").count()):
+            tab_to(page, f"select[name=answer][id$=name-{number}]", 3)
+            page.keyboard.press("ArrowDown")
     elif kind == "Work it out":
-        tab_to(page, "input[name=answer]", 3)
+        tab_to(page, "input[name=answer]", 4)
         page.keyboard.type("45 deg")
     else:
-        tab_to(page, "input[name=answer]", 3)
+        tab_to(page, "input[name=answer]", 4)
         page.keyboard.press("Space")
     tab_to(page, "form.question button[type=submit]", 20)
     page.keyboard.press("Enter")
@@ -277,3 +282,85 @@ def test_the_printed_worksheets_are_those_of_the_command_line(page: Page, served
     page.emulate_media(media="print")
     expect(sheets.locator(".paper").first).to_be_visible()
     expect(page.get_by_role("heading", name="Write your own questions")).to_be_hidden()
+
+
+# --- drawings to measure on ---------------------------------------------------------------------
+
+
+def rule_at(page: Page) -> list[float]:
+    return [float(each) for each in page.locator(".measured .rule").get_attribute("data-at").split()]
+
+
+def measure(page: Page, address: str) -> None:
+    start(page, address)
+    page.get_by_role("button", name="Start the set").click()
+    expect(page.locator(".measured .rule")).to_be_visible()
+    page.locator(".measured").evaluate("each => each.scrollIntoView({ block: 'center', behavior: 'instant' })")
+
+
+def test_the_rule_is_moved_and_turned_by_keys(page: Page, served: str, watch: Watch) -> None:
+    measure(page, f"{served}practice.html?questions=judging-measure-one&seed=7")
+    tab_to(page, ".measured .rule", 10)
+    x, y, turn = rule_at(page)
+    for key in ("ArrowRight", "Shift+ArrowUp", "PageDown", "PageDown", "Shift+PageUp"):
+        page.keyboard.press(key)
+    assert rule_at(page) == [x + 1, y - 10, turn - 8]
+    for _ in range(60):
+        page.keyboard.press("Shift+ArrowUp")
+    assert rule_at(page)[1] == 0, "the rule left the drawing"
+
+
+def test_the_rule_is_dragged_to_an_open_discontinuity_and_reads_its_length(page: Page, served: str, watch: Watch) -> None:
+    """Laid from end to end by the mouse, its upper edge spans what the question counts as right."""
+    measure(page, f"{served}practice.html?questions=judging-measure-one&seed=7")
+    ends = page.evaluate(
+        """() => {
+            const shape = document.querySelector('[data-part="opening-1"]');
+            const at = [...shape.getAttribute("d").matchAll(/(-?[0-9.]+) (-?[0-9.]+)/g)].map((each) => [+each[1], +each[2]]);
+            let best = [0];
+            for (const one of at) for (const other of at) {
+                const far = Math.hypot(one[0] - other[0], one[1] - other[1]);
+                if (far > best[0]) best = [far, one, other];
+            }
+            const frame = shape.ownerSVGElement.getScreenCTM();
+            const seen = ([x, y]) => [frame.a * x + frame.e, frame.d * y + frame.f];
+            return { far: best[0], from: seen(best[1]), to: seen(best[2]), zero: seen([14, 0]), scale: frame.a };
+        }"""
+    )
+    rule = page.locator(".measured .rule")
+    box = page.locator(".measured .rule-body").bounding_box()
+    corner = (box["x"], box["y"])
+    page.mouse.move(corner[0] + 40, corner[1] + 20)
+    page.mouse.down()
+    page.mouse.move(ends["from"][0] + 40, ends["from"][1] + 20, steps=5)
+    page.mouse.up()
+    grip = page.locator(".measured .rule-turn .dot").bounding_box()
+    middle = (grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2)
+    from_x, from_y = ends["from"]
+    wanted = math.atan2(ends["to"][1] - from_y, ends["to"][0] - from_x)
+    now = math.atan2(middle[1] - from_y, middle[0] - from_x)
+    reach, turned = math.dist(middle, ends["from"]), wanted
+    page.mouse.move(*middle)
+    page.mouse.down()
+    page.mouse.move(from_x + reach * math.cos(now + turned), from_y + reach * math.sin(now + turned), steps=8)
+    page.mouse.up()
+    _, _, turn = rule_at(page)
+    assert abs((turn - math.degrees(wanted) + 180) % 360 - 180) < 2
+    inch = float(rule.get_attribute("data-inch"))
+    reply = page.locator("input[name=answer]")
+    reply.fill(f"{ends['far'] / inch:.3f} in")
+    page.get_by_role("button", name="Check my answer").click()
+    expect(page.locator(".marked")).to_have_attribute("data-right", "true")
+
+
+def test_look_alikes_are_named_by_keyboard_alone(page: Page, served: str, watch: Watch) -> None:
+    start(page, f"{served}practice.html?questions=flaws-name-at-the-toe&seed=7")
+    page.get_by_role("button", name="Start the set").click()
+    looks = page.locator("svg.look")
+    expect(looks.first).to_be_visible()
+    for number in range(looks.count()):
+        tab_to(page, f"select[name=answer][id$=name-{number}]", 6)
+        page.keyboard.press("U" if number else "O")
+    tab_to(page, "form.question button[type=submit]", 6)
+    page.keyboard.press("Enter")
+    expect(page.locator(".marked .reasons li")).to_have_count(looks.count())

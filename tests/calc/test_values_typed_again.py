@@ -161,6 +161,12 @@ AGREED |= {
     "interpass-usual-maximum": "550 F", "stub-least": "1 in", "efficiency-least": "50 %", "efficiency-most": "90 %",
     "rod-to-core-most": "3", "burn-off-least": "6 in/min", "burn-off-most": "20 in/min",
 }
+# What this guide assumes of a phone's camera, and where its photos end.
+AGREED |= {
+    "photo-focal-least": "0.65", "photo-focal-most": "1.2", "photo-lens": "1 %", "photo-tilt-caution": "30 deg",
+    "photo-tilt-most": "45 deg", "photo-turned-most": "30 deg", "photo-apex-off": "5 deg", "photo-radius-off": "10 %",
+    "photo-reference-least": "5 %", "photo-farthest": "1.5", "photo-wide-band": "25 %", "photo-coverage": "2",
+}
 # From memory of NFPA 70 (copper in free air, 90 °C), EN 50525-2-81 (100 % duty) and the trade's handbooks.
 HANDBOOK |= {
     "cable-carries-awg-4": "140 A", "cable-carries-awg-2": "190 A", "cable-carries-awg-1": "220 A",
@@ -189,7 +195,7 @@ EDITIONS = {
     "dc-12-e1019": "2017 code supplement", "iowa-im-559": "April 2016", "iowa-im-559-now": "current issue",
     "trade-column-2011": "2011", "secondary-2009": "2009", "secondary-2015": "2015", "aws-d1.1-2020": "2020",
     "machinerys-handbook": "31st edition", "welding-handbook": "edition 2", "rosenthal-1946": "volume 68, 1946",
-    "math-handbook": "1964",
+    "math-handbook": "1964", "jcgm-100": "2008",
 }
 
 

@@ -241,6 +241,9 @@ PATHS = {
     ("bend-ratio", "rule_plunger"): plunger,
     ("bend-ratio", "right_thickness"): lambda i: size(i["plunger_diameter"]) / (100 / size(i["elongation"]) - 1),
     ("bend-ratio", "die_opening"): lambda i: size(i["plunger_diameter"]) + 2 * size(i["thickness"]) + INCH / 8,
+    # Measured: the size itself, read off the drawing.
+    ("bend-judge", "opening_1"): lambda i: size(rows(i["openings"])[0][1]),
+    ("fit-up", "largest"): lambda i: max(size(each) for _, each in rows(i["openings"])),
     ("bend-judge", "sum_1"): lambda i: openings(i, "1"),
     ("bend-judge", "sum_2"): lambda i: openings(i, "2"),
     ("hot-work", "watch_end"): lambda i: clock(minutes(i["finished"]) + {"nfpa": 60, "osha": 30}[i["rule"]]),

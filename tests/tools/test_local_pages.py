@@ -24,6 +24,27 @@ name = "Cap"
 most = "3/32 in"
 guide = "cap-limit"
 '''
+QUESTIONS = '''chapter = "rods"
+shop = "Fennick Lock Training Shop"
+[[objective]]
+id = "own-oven-log"
+text = "Read the oven log"
+[[question]]
+id = "own-oven-log-morning"
+kind = "choice"
+objective = "own-oven-log"
+text = "Who signs the oven log?"
+[[question.option]]
+text = "Whoever opens the oven"
+right = true
+why = "So says its door."
+[[question.option]]
+text = "Nobody"
+why = "Then it counts as off."
+[[question.option]]
+text = "The office"
+why = "It is not there."
+'''
 PAGE = (
     "# Our shop\n\nSee [the groove](groove.md#groove-why) and ![the booth](booth.png).\n\nBefore "
     "zebrawood.\n\n[limits]\n\n[calculator: bend-ratio]\n"
@@ -158,6 +179,8 @@ def with_shop(tmp_path_factory) -> Path:
     folder = folder_with(tmp_path_factory.mktemp("local"), our_shop__md="", limits__toml=limits, booth__png=DOT)
     (folder / "our_shop.md").rename(folder / "our-shop.md")
     (folder / "our-shop.md").write_text(PAGE, encoding="utf-8")
+    (folder / "questions").mkdir()
+    (folder / "questions" / "rods.toml").write_bytes(QUESTIONS.replace("\n", "\r\n").encode("utf-8-sig"))
     target = tmp_path_factory.mktemp("built") / "site"
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("GUIDE_LOCAL", str(folder))
@@ -188,6 +211,45 @@ def test_the_shop_s_test_is_in_the_site_as_a_file(with_shop):
     test = read_record((with_shop / "assets" / "shop-test.json").read_text(encoding="utf-8"))
     assert test.values == {"wps": "P-7", "opening_over": "3/32 in"}
     assert 'href="assets/shop-test.json"' in (with_shop / "local-our-shop.html").read_text(encoding="utf-8")
+
+
+def test_the_shop_s_own_objectives_stand_with_their_questions_on_the_page_of_progress(with_shop, site):
+    text = (with_shop / "progress.html").read_text(encoding="utf-8")
+    row = text.partition('id="objective-own-oven-log"')[2].partition("</tr>")[0]
+    assert "Read the oven log" in row and "1 choice" in row and 'data-standing="own-oven-log"' in row
+    assert "own-oven-log" not in (site / "progress.html").read_text(encoding="utf-8")
+
+
+def test_questions_of_the_shop_go_to_the_engine_with_plain_line_ends(tmp_path):
+    folder = folder_with(tmp_path)
+    assert local_pages.packed_questions(folder) == "" and local_pages.shop_questions(folder).forms == ()
+    (folder / "questions").mkdir()
+    (folder / "questions" / "rods.toml").write_bytes(QUESTIONS.replace("\n", "\r\n").encode("utf-8-sig"))
+    assert json.loads(local_pages.packed_questions(folder)) == {"files": {"rods.toml": QUESTIONS}}
+    assert local_pages.local_files(folder) == ([], [])
+
+
+def test_every_problem_of_the_shop_s_questions_is_told_with_file_and_line(tmp_path):
+    folder = folder_with(tmp_path)
+    (folder / "questions").mkdir()
+    for name, data in (("a.toml", QUESTIONS.encode("utf-16")), ("b.toml", QUESTIONS.replace("choice", "riddle").encode()),
+                       ("c.toml", QUESTIONS.replace("own-oven-log-m", "m").encode()), ("d.txt", b"x")):
+        (folder / "questions" / name).write_bytes(data)
+    with pytest.raises(local_pages.LocalError) as caught:
+        local_pages.packed_questions(folder)
+    told = str(caught.value).splitlines()
+    assert [line.partition(",")[0] for line in told] == [f"local/questions/{name}" for name in ("a.toml", "b.toml", "c.toml", "d.txt")]
+    assert all(re.match(r"local/questions/[^,]+, line \d+", line) for line in told)
+    (folder / "file").mkdir()
+    (folder / "file" / "questions").write_bytes(b"")
+    with pytest.raises(local_pages.LocalError, match="make it a folder"):
+        local_pages.shop_questions(folder / "file")
+
+
+def test_a_question_in_the_wrong_place_is_told_where_to_go(tmp_path):
+    folder = folder_with(tmp_path, rods__toml=QUESTIONS)
+    with pytest.raises(local_pages.LocalError, match="questions lie in questions/"):
+        local_pages.local_files(folder)
 
 
 def test_without_a_folder_nothing_of_it_is_there(site, with_shop):

@@ -39,7 +39,7 @@ WANTED = {
     "cap too high": "flaws.html#flaws-reinforcement",
     "how wide are the straps": "coupons.html",
     "flashback": "safety-gas.html#safety-flashback",
-    "duty cycle": "circuit.html#machine-duty",
+    "duty cycle": "circuit.html",
     "what tip size": "cutting.html#cutting-speed",
     "ground clamp": "circuit.html#machine-leads",
 }

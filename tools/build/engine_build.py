@@ -66,6 +66,7 @@ import subprocess
 import sys
 import tempfile
 import zipfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from tools.common import CACHE, ENGINE_SOURCE, ROOT, Step, Trouble, digest, files_below, run, write_whole
@@ -343,10 +344,10 @@ def product(name: str, text: str) -> Path:
     return path
 
 
-def build(calc: Path = CALC) -> dict[str, Path]:
-    """Make every file of the engine: path in the site -> file on disk."""
+def build(calc: Path = CALC, shop: Mapping[str, Path] | None = None) -> dict[str, Path]:
+    """Make every file of the engine: path in the site -> file on disk. `shop` adds files of a shop to calc's."""
     fetch_packages()
-    sources = calc_files(calc)
+    sources = calc_files(calc) | dict(shop or {})
     library = build_library(calc_imports(sources))
     calc_zip, calc_source = build_calc(sources)
     wasm, asm, loader = (PYODIDE / name for name in ("pyodide.asm.wasm", "pyodide.asm.mjs", "pyodide.mjs"))

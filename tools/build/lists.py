@@ -15,7 +15,7 @@ from calc.catalogue import CALCULATORS, FACTS, calculator, fact
 from calc.core.declare import Calculator, Choice, InputError, Level, Quantity, Rows
 from calc.core.sources import DOCUMENTS, Citation, Fact, Standing
 from calc.core.units import show_printed
-from calc.practice.forms import CHAPTERS, KINDS, all_forms
+from calc.practice.forms import CHAPTERS, KINDS, all_forms, shop_objectives
 from calc.show.html import both, citation_html, standing_html
 from tools.common import ROOT
 
@@ -324,7 +324,8 @@ def objectives_html(standing: bool) -> str:
     for page, text in pages().items():
         for name, words in objectives_of(text):
             found[chapter_of(name)].append((address(page), name, words))
-    return "".join(_chapter(chapter, CHAPTERS[chapter], each, standing) for chapter, each in found.items())
+    of_guide = (_chapter(chapter, CHAPTERS[chapter], each, standing) for chapter, each in found.items())
+    return "".join(of_guide) + _shop(standing)
 
 
 def chapter_of(objective: str) -> str:
@@ -343,12 +344,7 @@ def _chapter(chapter: str, title: str, objectives: list[tuple[str, str, str]], s
     if not objectives:
         return ""
     rows = "".join(_row(*each, standing) for each in objectives)
-    last = '<th scope="col">Where you stand</th>' if standing else ""
-    table = (
-        f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr>'
-        '<th scope="col">You can</th>'
-        f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div>'
-    )
+    table = _table(title, rows, standing)
     if standing:
         count = f"{len(objectives)} objective{'s' if len(objectives) > 1 else ''}"
         return (
@@ -360,12 +356,36 @@ def _chapter(chapter: str, title: str, objectives: list[tuple[str, str, str]], s
     return f'<section class="objectives"><h3><a href="{chapter}.html">{escape(title)}</a></h3>{table}</section>'
 
 
+def _table(title: str, rows: str, standing: bool) -> str:
+    last = '<th scope="col">Where you stand</th>' if standing else ""
+    return (
+        f'<div class="wide" tabindex="0" role="group" aria-label="Objectives: {escape(title)}"><table><thead><tr>'
+        '<th scope="col">You can</th>'
+        f'<th scope="col">Questions</th>{last}</tr></thead><tbody>{rows}</tbody></table></div>'
+    )
+
+
+def _shop(standing: bool) -> str:
+    """The objectives that a shop wrote itself."""
+    rows = "".join(
+        _row_of(f'<span id="objective-{escape(name)}">{escape(text)}</span>', name, standing)
+        for name, text in shop_objectives().items()
+    )
+    if not rows:
+        return ""
+    return f'<section class="objectives"><h3>Our shop</h3>{_table("Our shop", rows, standing)}</section>'
+
+
 def _row(page: str, name: str, text: str, standing: bool) -> str:
+    return _row_of(f'<a href="{page}#objective-{escape(name)}">{plain(text)}</a>', name, standing)
+
+
+def _row_of(told: str, name: str, standing: bool) -> str:
     kinds = [form.kind for form in all_forms() if form.objective == name]
     counted = ", ".join(f"{kinds.count(kind)} {kind}" for kind in KINDS if kind in kinds) or "none yet"
     practice = f'<a href="practice.html?objectives={escape(name)}">{counted}</a>' if kinds else counted
     last = f'<td><span data-standing="{escape(name)}"></span></td>' if standing else ""
     return (
-        f'<tr><th scope="row"><a href="{page}#objective-{escape(name)}">{plain(text)}</a></th><td>'
+        f'<tr><th scope="row">{told}</th><td>'
         f'{practice}</td>{last}</tr>'
     )

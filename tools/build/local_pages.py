@@ -5,6 +5,8 @@ nothing of it is needed. `*.md` are pages, `limits.toml` the limits of the shop'
 along. What stands there is the shop's own word: the guide shows it as that, gives it no standing, and judges by none of
 it on its own. Limits that name a fact of a plate test make up the shop's test, which a reader may start a test from.
 
+`questions/` holds the shop's own questions (calc/practice/own.py).
+
 docs/local-page.md tells an instructor the form.
 """
 
@@ -24,6 +26,8 @@ from calc.core.sources import Fact
 from calc.core.units import UnitError
 from calc.plate_test.fields import FIELDS, FORM
 from calc.plate_test.work import plain_text, read_facts
+from calc.practice import own
+from calc.practice.cli import folder_files
 from calc.practice.forms import line_map, written_amount
 from calc.record.files import write_record
 from calc.record.shape import Record, blank
@@ -32,6 +36,9 @@ from tools.build.lists import amount_html
 from tools.common import LOCAL, Trouble
 
 LIMITS = "limits.toml"
+QUESTIONS = "questions"
+PACKED = f"calc/questions/{own.PACKED}"
+"""Where the engine looks for the shop's questions."""
 SHOP_TEST = "assets/shop-test.json"
 PICTURES = {".png", ".jpg", ".jpeg", ".gif", ".webp", ".svg", ".pdf"}
 PLAIN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*\.[A-Za-z0-9]+")
@@ -106,8 +113,12 @@ def local_files(folder: Path = LOCAL) -> tuple[list[Path], list[Path]]:
     for path in sorted(folder.iterdir()):
         if path.name.startswith(".") or path.name.lower() in {LIMITS, "thumbs.db", "desktop.ini"}:
             continue
+        if path.is_dir() and path.name == QUESTIONS:
+            continue
         if path.is_dir():
-            wrong.append(f"local/{path.name}: folders inside are not read; put the files into local/ itself")
+            wrong.append(
+                f"local/{path.name}: folders inside are not read, but for {QUESTIONS}/; put the files into local/ itself"
+            )
         elif path.suffix.lower() == ".md":
             if PAGE_NAME.fullmatch(path.name):
                 pages.append(path)
@@ -118,7 +129,7 @@ def local_files(folder: Path = LOCAL) -> tuple[list[Path], list[Path]]:
         elif path.suffix.lower() not in PICTURES:
             wrong.append(
                 f"local/{path.name}: pages end in .md, pictures in {', '.join(sorted(PICTURES))}; the limits are "
-                f"{LIMITS}"
+                f"{LIMITS}, questions lie in {QUESTIONS}/"
             )
         elif PLAIN_NAME.fullmatch(path.name):
             pictures.append(path)
@@ -127,6 +138,24 @@ def local_files(folder: Path = LOCAL) -> tuple[list[Path], list[Path]]:
     if wrong:
         raise LocalError("\n".join(wrong))
     return pages, pictures
+
+
+def shop_questions(folder: Path = LOCAL) -> own.Own:
+    """The shop's own questions; none where there is no folder. Raises LocalError with every problem of every file."""
+    inside = folder / QUESTIONS
+    if not inside.exists():
+        return own.Own()
+    if not inside.is_dir():
+        raise LocalError(f"local/{QUESTIONS}: make it a folder, with files of questions in it")
+    found = own.read_own(folder_files(inside))
+    if found.problems:
+        raise LocalError("\n".join(f"local/{QUESTIONS}/{each}" for each in found.problems))
+    return found
+
+
+def packed_questions(folder: Path = LOCAL) -> str:
+    """The shop's questions as one text for the engine; empty where there are none. Raises LocalError."""
+    return own.packed(folder_files(folder / QUESTIONS)) if shop_questions(folder).forms else ""
 
 
 def read_limits(text: str) -> Limits:

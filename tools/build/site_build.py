@@ -30,7 +30,7 @@ from pathlib import Path
 import brotli
 
 from tools import guide
-from tools.build import engine_build, licences, postprocess
+from tools.build import engine_build, licences, local_pages, postprocess
 from tools.common import (
     CACHE, ENGINE_SOURCE, LOCAL, ROOT, SITE, SITE_INPUTS, Step, Trouble, digest, digest_of_paths, files_below,
     main_guard, run, say, write_whole,
@@ -188,7 +188,9 @@ def build(*, force: bool = False, config: Path = ROOT / "mkdocs.yml", target: Pa
     if target == SITE:
         STAMP.unlink(missing_ok=True)
     shutil.rmtree(new, ignore_errors=True)
-    engine = engine_build.build(calc)
+    questions = local_pages.packed_questions()
+    shop = {local_pages.PACKED: engine_build.product("own.json", questions)} if questions else {}
+    engine = engine_build.build(calc, shop)
     run_mkdocs(new, config)
     prune(new)
     mend_search(new)

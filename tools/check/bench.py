@@ -2,7 +2,8 @@
 
 The start is compared with Pyodide as it ships, doing the same work from calc's sources, in the same browser, from the
 same server, in turns, each time with a new browser profile. Times differ between machines: the ratio tells.
-`--short` takes fewer rounds, `--heights` only measures how tall pages and forms are, and writes it down. Times on a busy machine mean little: run it alone.
+`--short` takes fewer rounds, `--heights` only measures how tall pages and forms are, and writes it down. Times on a
+busy machine mean little: run it alone.
 """
 
 from __future__ import annotations
@@ -397,11 +398,11 @@ HEIGHTS_HEAD = "| page, and each form on it | screens |\n|---|---|\n"
 def written_heights(text: str) -> dict[str, float]:
     """What was written down of each page and form the last time.
 
-    >>> written_heights(HEIGHTS_HEAD + "| groove | 7.1 |\\n| groove#groove | 1.7 |\\n\\nMore.")
+    >>> written_heights(HEIGHTS_HEAD + "| `groove` | 7.1 |\\n| `groove#groove` | 1.7 |\\n\\nMore.")
     {'groove': 7.1, 'groove#groove': 1.7}
     """
     lines = takewhile(lambda line: line.startswith("|"), text.partition(HEIGHTS_HEAD)[2].splitlines())
-    return {name: float(screens) for name, screens in (line.strip("| ").split(" | ") for line in lines)}
+    return {name.strip("`"): float(screens) for name, screens in (line.strip("| ").split(" | ") for line in lines)}
 
 
 def bench_heights(executable: str, write: bool) -> None:
@@ -420,7 +421,7 @@ def bench_heights(executable: str, write: bool) -> None:
         say(f"  {name}: {screens:.1f} screens of {PHONE['width']} x {PHONE['height']}{was}")
     if write:
         head, mark, rest = MEASURED.read_text().partition(HEIGHTS_HEAD)
-        rows = [f"| {name} | {screens:.1f} |" for name, screens in now.items()]
+        rows = [f"| `{name}` | {screens:.1f} |" for name, screens in now.items()]
         after = dropwhile(lambda line: line.startswith("|"), rest.splitlines())
         MEASURED.write_text("\n".join([head + mark + rows[0], *rows[1:], *after, ""]))
 

@@ -14,6 +14,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[3]))
 from mkdocs.exceptions import PluginError  # noqa: E402
 from mkdocs.structure.files import File  # noqa: E402
 
+from calc.practice import own  # noqa: E402
 from tools.build import local_pages  # noqa: E402
 
 SECTION = "Our shop"
@@ -37,6 +38,7 @@ def on_files(files, config):
         pages, pictures = local_pages.local_files()
         texts = {path.name: local_pages.read_text(path) for path in pages}
         limits, shop_test = local_pages.limits_table(), local_pages.shop_test()
+        own.take(local_pages.shop_questions())
     except local_pages.LocalError as trouble:
         raise PluginError(f"your shop's folder has problems:\n{trouble}") from None
     made = [
