@@ -90,7 +90,7 @@ class Page:
 
     # -- the pass under way --
 
-    def now(self) -> str:
+    def under_way(self) -> str:
         """The pass under way: what was read, the one large button, how it stands."""
         board, each = self.board, self.board.current
         count = len(board.passes)

@@ -45,7 +45,7 @@ def _shown(request: Request) -> dict[str, Any]:
     page = Page(board, system if system in SYSTEMS else "us")
     number = board.current.number if board.current else len(board.passes)
     return {
-        "line": escape(test_line(test) if test else _NO_TEST), "now": page.now(), "clocks": page.clocks(),
+        "line": escape(test_line(test) if test else _NO_TEST), "now": page.under_way(), "clocks": page.clocks(),
         "passes": page.passes(), "events": page.events(), "undo": page.undo(), "spent": page.spent(),
         "strip": page.strip(), "pads": list(pads_of(board.facts, board.passes, number, page.system)),
     }

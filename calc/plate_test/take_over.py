@@ -58,8 +58,8 @@ def words_of(test: Record) -> str:
     """What the page says of a record that was taken from a test.
 
     >>> from calc.record.demo import TEST
-    >>> words_of(TEST)[:63]
-    'Taken from your test “Fennick Lock, 3G on 3/8 in (invented)”. W'
+    >>> words_of(TEST)[:52]
+    'Taken from your test “Fennick Lock, 3G on 3/8 in”. W'
     """
     parts = [f"Taken from your test “{test.name or 'no name'}”. What only the day can tell is blank."]
     if test.rows.get("other_rods"):

@@ -419,7 +419,7 @@ def read(text: str, file: str = "questions.toml", own: dict[str, str] | None = N
     >>> read('chapter = "groove"\\n[[question]]\\nid = "groove-a"\\nkind = "riddle"', "groove.toml")
     Traceback (most recent call last):
     ...
-    calc.practice.forms.QuestionError: groove.toml, line 4, field “kind”: “riddle” is not a kind; there are number, judge, choice, order, hazard, flaw
+    calc.practice.forms.QuestionError: groove.toml, line 4, field “kind”: “riddle” is not a kind; there are number, judge, choice, order, hazard, flaw, looks
     """
     try:
         data = tomllib.loads(text)

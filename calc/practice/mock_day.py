@@ -67,7 +67,7 @@ def draw_day(seed: str, own: Record | None = None) -> Day:
     Raises `ValueError` for a seed that cannot be used, or for an own test with a fact that cannot be read.
 
     >>> day = draw_day("7")
-    >>> day == draw_day("7"), [each.id for each in day.decisions][:3]
+    >>> day.wps == draw_day("7").wps, [each.id for each in day.decisions][:3]
     (True, ['wps', 'scope', 'fit-up'])
     """
     if not SEED.fullmatch(seed):
