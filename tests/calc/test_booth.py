@@ -351,6 +351,6 @@ def test_any_order_of_presses_gives_a_board(seed):
     day = read_day(as_data(day_of(*pressed)))
     for test in (TEST, blank("plate-test", "demo-0002", "2026-03-02T07:30:00Z")):
         page = Page(board_of(day, 200, test), "us")
-        html = page.now() + page.clocks() + page.passes() + page.events() + page.undo() + page.spent()
+        html = page.under_way() + page.clocks() + page.passes() + page.events() + page.undo() + page.spent()
         assert "<b>" not in html and "nan" not in html.lower()
         measured(page.board)
