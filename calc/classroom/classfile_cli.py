@@ -4,8 +4,8 @@
     python -m calc class class.json --script    the same class as class.js, for a guide in a folder
     python -m calc class class.json --link      the text of its link: index.html#class= and this text
 
-Exit code 0 for a class file, 1 where questions of it have problems (each is named), 2 with one clear line for a file that
-cannot be read.
+Exit code 0 for a class file, 1 where questions of it have problems (each is named), 2 with one clear line for a file
+that cannot be read.
 """
 
 from __future__ import annotations

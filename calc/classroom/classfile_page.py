@@ -34,7 +34,9 @@ def class_html(found: ClassFile, own: Own) -> str:
     shop = escape(found.shop)
     parts = [f'<p class="class-head"><strong>{escape(found.name)}</strong>, {shop}</p>']
     if found.words:
-        parts.append(f'<div class="class-words"><p class="of-shop">Your instructor writes:</p>{lines_html(found.words)}</div>')
+        parts.append(
+            f'<div class="class-words"><p class="of-shop">Your instructor writes:</p>{lines_html(found.words)}</div>'
+        )
     if found.test:
         parts.append(
             f"<h3>The test of the class</h3><p><strong>{escape(found.test.name or 'Test')}</strong>: "
@@ -46,7 +48,8 @@ def class_html(found: ClassFile, own: Own) -> str:
         parts.append(f"<h3>Day and time</h3><p>{escape(_days(found))}</p><div data-class-days></div>")
     if found.practice_set:
         parts.append(
-            f'<h3>The set of the class</h3><p><a class="class-set" href="{escape(found.practice_link)}">Open the set</a></p>'
+            f'<h3>The set of the class</h3><p><a class="class-set" href="{escape(found.practice_link)}">'
+            "Open the set</a></p>"
         )
     if found.pages:
         parts.append("<h3>Pages of the shop</h3>" + "".join(_page(each, shop) for each in found.pages))

@@ -1,4 +1,5 @@
-"""What the page asks of a class file. Each handler takes the request and returns plain data; `calc/web.py` lists them."""
+"""What the page asks of a class file. Each handler takes the request and returns plain data; `calc/web.py` lists
+them."""
 
 from __future__ import annotations
 
