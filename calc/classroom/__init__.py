@@ -16,7 +16,7 @@ from calc.later import later
 DOES = ("class-read", "class-glance", "class-csv", "class-calendar")
 """What the page may ask of a class; `calc.classroom.web` does it."""
 
-CLASS_FILE_DOES = ("class-make", "class-qr", "class-open", "class-show", "class-questions")
+CLASS_FILE_DOES = ("class-make", "class-text", "class-qr", "class-open", "class-show", "class-questions")
 """What the page may ask of a class file; `calc.classroom.classfile_web` does it."""
 
 CLASSROOM_DO = later("calc.classroom.web", DOES) | later("calc.classroom.classfile_web", CLASS_FILE_DOES)

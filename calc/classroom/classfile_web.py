@@ -13,6 +13,7 @@ from calc.classroom.classfile import (
     ClassFile, class_from, class_link, read_class, read_class_link, relation, write_class, write_script,
 )
 from calc.classroom.classfile_page import class_html, class_line
+from calc.core.texts import NotText, text_of
 from calc.plate_test.qr import Missing, TooLong, qr_svg
 from calc.practice import own
 from calc.practice.web import linked
@@ -54,6 +55,21 @@ def _make(request: Request) -> dict[str, Any]:
     return answer | _shown(found)
 
 
+def _text(request: Request) -> dict[str, Any]:
+    """The text of a question file, or why it holds none that can be read."""
+    try:
+        return {"text": text_of(_bytes(request))}
+    except NotText as trouble:
+        raise RecordError(str(request["name"])[:120], str(trouble)) from None
+
+
+def _bytes(request: Request) -> bytes:
+    try:
+        return base64.b64decode(str(request["data"]), validate=True)
+    except binascii.Error:
+        raise RecordError("", "this is not a file that can be read") from None
+
+
 def _qr(request: Request) -> dict[str, Any]:
     """The QR code of a link; `needs` names the part of the engine that is not there yet."""
     try:
@@ -69,10 +85,7 @@ def _read(request: Request) -> ClassFile:
         return read_class_link(str(request["link"]))
     if "text" in request:
         return read_class(str(request["text"]))
-    try:
-        return read_class(base64.b64decode(str(request["data"]), validate=True))
-    except binascii.Error:
-        raise RecordError("", "this is not a class file") from None
+    return read_class(_bytes(request))
 
 
 def _open(request: Request) -> dict[str, Any]:
@@ -104,6 +117,7 @@ def _questions(request: Request) -> dict[str, Any]:
 
 DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     name: told(do) for name, do in {
-        "class-make": _make, "class-qr": _qr, "class-open": _open, "class-show": _show, "class-questions": _questions,
+        "class-make": _make, "class-text": _text, "class-qr": _qr, "class-open": _open, "class-show": _show,
+        "class-questions": _questions,
     }.items()
 }

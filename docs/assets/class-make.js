@@ -53,7 +53,7 @@
       if (!this.said) this.root.append(this.said = Guide.status());
       this.said.textContent = "Reading the class.";
       const answer = file.size > LARGEST ? { refused: "it is larger than a class file can be." }
-        : await GuideEngine.call({ do: "class-open", data: Guide.base64(new Uint8Array(await file.arrayBuffer())) });
+        : await GuideEngine.call({ do: "class-open", data: await Guide.bytesOf(file) });
       if (!answer.text) {
         this.said.textContent = `Not opened: ${why(answer)}`;
         return;
@@ -64,11 +64,12 @@
 
     /* -- the form -- */
 
-    open(draft, typed = false) {
+    open(draft, isNew = false) {
       this.draft = draft;
-      this.said = Guide.status();
+      this.said = Guide.status({ "data-made": "" });
       this.test = make("div");
       this.questions = make("div");
+      this.taken = Guide.status();
       this.pages = make("div");
       this.set = make("div", {}, make("p", {}, "The chapters come up when the calculators are ready."));
       this.shown = make("div", { class: "class-shown" });
@@ -93,7 +94,7 @@
           make("p", {}, "Files that end in .toml, as told in ",
             make("a", { href: "own-questions.html#instructors-own" }, "Questions of your shop"), "."),
           this.picker("class-questions-in", "Add question files", ".toml", (files) => this.addQuestions(files),
-            { multiple: "" }), this.questions),
+            { multiple: "" }), this.taken, this.questions),
         this.group("Pages of your shop",
           make("p", {}, "Plain text. A blank line begins a paragraph, “- ” an item of a list, “# ” a heading."),
           this.pages, bar(button("Add a page", () => this.addPage()))),
@@ -104,8 +105,8 @@
       this.drawQuestions();
       this.drawPages();
       this.drawSet();
-      if (typed) this.changed();
-      else this.make();
+      if (isNew) numbers.set(KEY, JSON.stringify(draft));
+      this.make();
     }
 
     group(words, ...parts) {
@@ -193,18 +194,22 @@
         if (!names.length) delete made.chapters;
         this.put("set", names.length || made.questions || made.objectives ? made : "");
       };
-      this.set.replaceChildren(make("div", { class: "boxes class-boxes" }, ...boxes),
+      this.set.replaceChildren(make("div", { class: "boxes" }, ...boxes),
         this.field("count", "Questions in the set", size),
         this.field("seed", "Number of the set: all who have it get the same questions", number));
       this.set.oninput = take;
     }
 
     async addQuestions(files) {
+      const refused = [];
       for (const file of files) {
-        if (file.size > LARGEST) this.told.textContent = `${file.name} is too large.`;
-        /* Bytes that are no UTF-8 become a mark that Python names with its line. */
-        else this.draft.questions[file.name] = new TextDecoder().decode(await file.arrayBuffer());
+        const { name } = file;
+        const answer = file.size > LARGEST ? { refused: `${name}: larger than a question file can be` }
+          : await GuideEngine.call({ do: "class-text", name, data: await Guide.bytesOf(file) });
+        if (answer.text === undefined) refused.push(`Not added: ${why(answer)}.`);
+        else this.draft.questions[name] = answer.text;
       }
+      this.taken.textContent = refused.join(" ");
       this.drawQuestions();
       this.changed();
     }

@@ -64,7 +64,7 @@
         this.said.textContent = `Not opened: ${file.name} is larger than a class file can be. Nothing has changed.`;
         return;
       }
-      await this.open({ data: Guide.base64(new Uint8Array(await file.arrayBuffer())) });
+      await this.open({ data: await Guide.bytesOf(file) });
     }
 
     /* `quiet`: it lay there, nobody asked for it. */

@@ -53,7 +53,8 @@ text = "Nobody"
 why = "An oven without a signature counts as off."
 """
 CLASS = ClassFile(
-    "demo-class-1", "2026-03-02T07:30:00Z", SHOP, "Spring 3G", "Bring your hood.\n\nBe on time.", TEST, "2026-04-20", 20,
+    "demo-class-1", "2026-03-02T07:30:00Z", SHOP, "Spring 3G", "Bring your hood.\n\nBe on time.", TEST, "2026-04-20",
+    20,
     {"chapters": "groove,rods", "count": "10", "seed": "7"}, {"oven.toml": QUESTION},
     (ShopPage("The oven", "# Where\n\nBehind booth 4.\n- shut\n- logged"),),
 )
@@ -210,7 +211,8 @@ def test_a_class_too_long_for_a_link_says_so_and_goes_as_a_file():
 
 @pytest.mark.parametrize("kept, word", [
     ({}, "new"), ({"id": "other-class", "changed": "x"}, "other"),
-    ({"id": CLASS.id, "changed": CLASS.changed}, "same"), ({"id": CLASS.id, "changed": "2025-01-01T00:00:00Z"}, "newer"),
+    ({"id": CLASS.id, "changed": CLASS.changed}, "same"),
+    ({"id": CLASS.id, "changed": "2025-01-01T00:00:00Z"}, "newer"),
     ({"id": CLASS.id, "changed": "2027-01-01T00:00:00Z"}, "older"),
 ])
 def test_what_a_class_is_to_the_one_that_the_reader_is_in(kept, word):
@@ -240,7 +242,10 @@ def test_the_door_takes_files_links_and_texts_alike_and_refuses_in_words():
         {"data": data}, {"text": write_class(CLASS)}, {"link": class_link(CLASS)})]
     assert ways[0] == ways[1] == ways[2]
     assert ways[0]["mine"]["line"] == class_line(CLASS, read_own(CLASS.questions))
-    assert "not a class file" in asked("class-open", data="!")["refused"]
+    assert "not a file" in asked("class-open", data="!")["refused"]
+    assert asked("class-text", name="a.toml", data=base64.b64encode(b"a\r\n").decode()) == {"text": "a\n"}
+    wide = base64.b64encode("a".encode("utf-16")).decode()
+    assert asked("class-text", name="a.toml", data=wide)["refused"].startswith("a.toml: this is UTF-16")
     assert "whole file" in asked("class-open", text="[]")["refused"]
 
 
