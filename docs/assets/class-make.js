@@ -220,7 +220,7 @@
           delete this.draft.questions[name];
           this.drawQuestions();
           this.changed();
-        }, { "aria-label": `Take ${name} out` })))));
+        }, { "aria-label": `Take it out: ${name}` })))));
     }
 
     addPage() {
@@ -247,7 +247,7 @@
         };
         return make("div", { class: "class-page" }, this.field(`page-${at}-title`, `Title of page ${at + 1}`, title),
           this.area(`page-${at}-text`, `Text of page ${at + 1}`, page.text, (text) => { page.text = text; }, 6),
-          bar(button("Take the page out", remove, { "aria-label": `Take page ${at + 1} out` })));
+          bar(button("Take the page out", remove, { "aria-label": `Take the page out: page ${at + 1}` })));
       }));
     }
 

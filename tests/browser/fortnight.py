@@ -66,10 +66,12 @@ class Trainee:
         page.goto(self.address + name)
         return page
 
-    def kill(self, written: str) -> None:
-        """The whole browser ends at once. A browser writes its small storage to disk within seconds; what was written
-        before (`written` stands in it) must survive."""
-        wait_for(lambda: on_disk(self.profile, written))
+    def kill(self) -> None:
+        """The whole browser ends at once. A browser writes its small storage to disk within seconds, all changes in
+        their order: what was kept before a change that is on disk must survive."""
+        self.context.pages[0].evaluate("() => localStorage.setItem('fortnight', Math.random())")
+        before = on_disk(self.profile)
+        wait_for(lambda: on_disk(self.profile) != before)
         kill_browser(self.profile)
         with contextlib.suppress(Error):
             self.context.close()
@@ -135,11 +137,13 @@ class Trainee:
         (folder / f"{self.name} plate.json").write_bytes(saved(page, "[data-export]"))
 
 
-def on_disk(profile: Path, text: str) -> bool:
-    """Whether a text stands in the small storage of a browser on disk."""
-    files = (profile / "Default" / "Local Storage" / "leveldb").glob("*")
-    found = b"".join(path.read_bytes() for path in files if path.is_file())
-    return text.encode() in found or text.encode("utf-16-le") in found
+def on_disk(profile: Path) -> set[tuple[str, int, int]]:
+    """The files of a browser's small storage, with their sizes and times."""
+    found = set()
+    for path in (profile / "Default" / "Local Storage" / "leveldb").glob("*"):
+        with contextlib.suppress(FileNotFoundError):
+            found.add((path.name, path.stat().st_size, path.stat().st_mtime_ns))
+    return found
 
 
 def wait_for(true: Callable[[], bool]) -> None:
@@ -192,8 +196,7 @@ def play(folder: Path, trainees: int, kills: int, host: str) -> dict[str, Any]:
                     killed += 1
                 records = one.record()
                 if RECORD in ends:
-                    *_, answers = before["profiles"][0]["answers"].values()
-                    one.kill(next(iter(answers)))
+                    one.kill()
                     killed += 1
                 page = one.page("record.html")
                 page.wait_for_selector(READY)
