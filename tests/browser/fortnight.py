@@ -67,11 +67,16 @@ class Trainee:
         return page
 
     def kill(self) -> None:
-        """The whole browser ends at once. A browser writes its small storage to disk within seconds, all changes in
-        their order: what was kept before a change that is on disk must survive."""
-        self.context.pages[0].evaluate("() => localStorage.setItem('fortnight', Math.random())")
+        """The whole browser ends at once, with the record open. Chromium writes its small storage to disk minutes
+        later, or when the last process that uses it ends: so a tab crashes before, and the record, which lies in the
+        database, is opened again."""
         before = on_disk(self.profile)
+        self.context.pages[0].evaluate("() => localStorage.setItem('fortnight', Math.random())")
+        self.crash()
         wait_for(lambda: on_disk(self.profile) != before)
+        page = self.page("record.html")
+        page.click("[data-open]")
+        page.wait_for_selector(".record-form")
         kill_browser(self.profile)
         with contextlib.suppress(Error):
             self.context.close()
@@ -82,6 +87,7 @@ class Trainee:
     def crash(self) -> None:
         """The process of the tab ends at once."""
         page = self.context.pages[0]
+        self.context.new_page()
         with contextlib.suppress(Error):
             page.goto("chrome://crash")
         page.close()
