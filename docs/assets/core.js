@@ -266,7 +266,7 @@
 
   window.Guide = {
     onPage, onEach, library, make, button, plainButton, status, say, markInvalid, engineShare, today, addRow, pressed,
-    isFull, storage, local, numbers, download, base64, bytesOf, setAddress, onlyHere, copyLink, UNITS, shownUnits, system,
-    keepUnits,
+    isFull, storage, local, numbers, download, base64, bytesOf, setAddress, onlyHere, copyLink, UNITS, shownUnits,
+    system, keepUnits,
   };
 })();
