@@ -54,7 +54,7 @@ def test_a_fortnight(page: Page, served: str, tmp_path: Path, trainees: int, kil
         (reader,) = progress["profiles"]
         assert reader["name"] == name and set(reader["answers"]) == {"groove-angle-meaning", "own-oven-log-morning"}
         plate = json.loads((handed / f"{name} plate.json").read_text(encoding="utf-8"))
-        assert plate["values"]["welder"] == name and plate["values"]["thickness"] == "3/8 in"
+        assert plate["values"]["welder"] == name and plate["values"]["procedure"] == "FL-TP-03, issue 2"
     whole = (handed / "Trainee 1 progress.json").read_bytes()
     (handed / "damaged.json").write_bytes(whole[: len(whole) // 2])
     shutil.copy(handed / "Trainee 2 plate.json", handed / "double.json")
