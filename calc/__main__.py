@@ -8,6 +8,7 @@
     python -m calc test my-test.json                 your test, every stage worked out; --help tells the rest
     python -m calc judge record.json                 a record of a test day, judged
     python -m calc judge FILES… --csv                a class at a glance; --help tells the rest
+    python -m calc class class.json                  what a class file holds
     python -m calc questions                         check the question files
     python -m calc worksheet --seed 7 --papers 30    worksheets; --help tells the rest
     python -m calc mock-day --seed 7 --examiner      a mock test day; --help tells the rest
@@ -23,6 +24,7 @@ import os
 import sys
 
 from calc.catalogue import CALCULATORS, calculator
+from calc.classroom.classfile_cli import class_command
 from calc.classroom.cli import judge_command
 from calc.core.declare import InputError
 from calc.planning.cut_list import PLANNERS, ask
@@ -32,7 +34,7 @@ from calc.show.plot import svg
 from calc.show.report import as_json, as_text, usage
 
 COMMANDS = {"judge": judge_command, "questions": questions_command, "worksheet": worksheet_command,
-    "practice-plan": plan_command, "mock-day": mock_day_command, "test": test_command}
+    "practice-plan": plan_command, "mock-day": mock_day_command, "test": test_command, "class": class_command}
 
 
 def main(arguments: list[str]) -> int:

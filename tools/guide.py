@@ -127,6 +127,10 @@ def parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--https", action="store_true", help="for a network: over https too, with a certificate that phones must trust"
     )
+    for name in ("serve", "pack"):
+        parts[name].add_argument(
+            "--class", dest="class_file", metavar="FILE", default=None, help="a class file to lay beside the guide"
+        )
     serve.add_argument("--base", default=None, help="serve below a path, such as /guide/")
     parts["build"].add_argument("--force", action="store_true", help="build even if nothing changed")
     parts["build"].add_argument(

@@ -4,6 +4,9 @@
     glance.py             the class at a glance: a line a person, what is found most, dates to keep
     glance_page.py, glance_files.py   the same as HTML; as CSV, plain data and text
     web.py, cli.py        what the page may ask; `python -m calc judge FILES…`
+    classfile.py          the class file: what an instructor sets up once, read strictly and written
+    classfile_page.py     the same as a trainee sees it, and as text
+    classfile_web.py, classfile_cli.py   what the page may ask of it; `python -m calc class FILE`
 """
 
 from __future__ import annotations
@@ -13,4 +16,7 @@ from calc.later import later
 DOES = ("class-read", "class-glance", "class-csv", "class-calendar")
 """What the page may ask of a class; `calc.classroom.web` does it."""
 
-CLASSROOM_DO = later("calc.classroom.web", DOES)
+CLASS_FILE_DOES = ("class-make", "class-text", "class-qr", "class-open", "class-show", "class-questions")
+"""What the page may ask of a class file; `calc.classroom.classfile_web` does it."""
+
+CLASSROOM_DO = later("calc.classroom.web", DOES) | later("calc.classroom.classfile_web", CLASS_FILE_DOES)

@@ -130,8 +130,24 @@ def packed(files: Mapping[str, str | bytes]) -> str:
     return json.dumps({"files": texts}, ensure_ascii=False, sort_keys=True, indent=1)
 
 
+def packed_own() -> Own:
+    """The questions that the build packed with the guide; none where it packed none."""
+    text = forms.packed_text(PACKED)
+    return read_own(json.loads(text)["files"]) if text else Own()
+
+
 def take_packed() -> None:
     """Take the questions that the build packed with the guide, where there are any."""
-    text = forms.packed_text(PACKED)
-    if text:
-        take(read_own(json.loads(text)["files"]))
+    if (found := packed_own()).forms:
+        take(found)
+
+
+def take_beside(files: Mapping[str, str | bytes]) -> Own:
+    """Take the questions of a class beside those packed with the guide, and give them back. A question whose id is
+    taken already is left out.
+    """
+    with_guide, found = packed_own(), read_own(files)
+    known = {form.id for form in with_guide.forms}
+    added = (form for form in found.forms if form.id not in known)
+    take(Own((*with_guide.forms, *added), {**found.objectives, **with_guide.objectives}))
+    return found

@@ -44,27 +44,37 @@ def read_record(text: str) -> Record:
     ...
     calc.record.shape.RecordError: the whole file: this is not a record; a record is a JSON object
     """
-    if len(text) > LARGEST:
-        raise RecordError("", f"{len(text)} characters; a record has at most {LARGEST}")
+    return from_data(parsed(text, LARGEST, "a record"))
+
+
+def parsed(text: str, longest: int, what: str) -> Any:
+    """The JSON data in a text from outside: measured, not nested deep, no part twice. Raises `RecordError`.
+
+    >>> parsed('{"a": 1, "a": 2}', 100, "a record")
+    Traceback (most recent call last):
+    ...
+    calc.record.shape.RecordError: the whole file: the part “a” stands twice in one object
+    """
+    if len(text) > longest:
+        raise RecordError("", f"{len(text)} characters; {what} has at most {longest}")
     text = text.removeprefix("\ufeff")
-    _refuse_deep(text)
+    _refuse_deep(text, what)
     try:
-        data = json.loads(text, object_pairs_hook=_each_once, parse_constant=_no_constant)
+        return json.loads(text, object_pairs_hook=_each_once, parse_constant=_no_constant)
     except RecordError:
         raise
     except json.JSONDecodeError as trouble:
         raise RecordError("", f"damaged at line {trouble.lineno}, column {trouble.colno}: {trouble.msg}") from None
     except (ValueError, RecursionError):
         raise RecordError("", "damaged: it holds a number that cannot be read") from None
-    return from_data(data)
 
 
-def _refuse_deep(text: str) -> None:
+def _refuse_deep(text: str, what: str) -> None:
     depth = 0
     for mark in re.findall(r"[\[\]{}]", _STRING.sub("", text)):
         depth += 1 if mark in "[{" else -1
         if depth > _DEEPEST:
-            raise RecordError("", "it is nested deeper than a record is")
+            raise RecordError("", f"it is nested deeper than {what} is")
 
 
 def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 (function () {
   "use strict";
   if (!window.GuideEngine) return;
-  const { make, plainButton, download, library, onEach, base64 } = Guide;
+  const { make, plainButton, download, library, onEach, base64, bytesOf } = Guide;
 
   const AT_ONCE = 10;
   const MOST_FILES = 3000;
@@ -87,7 +87,7 @@
       if (HIDDEN.test(name)) return;
       if (/\.zip$/i.test(name)) return this.unzip(name, file);
       if (file.size > LARGEST) return this.refuse(name, TOO_LARGE);
-      this.files.push({ name, data: base64(new Uint8Array(await file.arrayBuffer())) });
+      this.files.push({ name, data: await bytesOf(file) });
     }
 
     async unzip(name, file) {

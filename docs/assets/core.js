@@ -241,6 +241,10 @@
     return btoa(text);
   }
 
+  async function bytesOf(file) {
+    return base64(new Uint8Array(await file.arrayBuffer()));
+  }
+
   /* --- links to pass on ---------------------------------------------------------------------- */
 
   /* Another address for the page as it stands. A page opened from a folder may not change its own: false. */
@@ -289,7 +293,7 @@
 
   window.Guide = {
     onPage, onEach, library, make, button, plainButton, status, say, renew, renewInside, markInvalid, engineShare,
-    today, addRow, pressed, isFull, storage, local, numbers, download, base64, setAddress, onlyHere, copyLink, UNITS,
-    shownUnits, system, keepUnits,
+    today, addRow, pressed, isFull, storage, local, numbers, download, base64, bytesOf, setAddress, onlyHere, copyLink,
+    UNITS, shownUnits, system, keepUnits,
   };
 })();

@@ -22,12 +22,25 @@
   /* `again`: the reader pressed something, so calculators that failed before are tried once more. */
   async function ask(what, fields, again = false) {
     if (again && GuideEngine.state === "failed") await GuideEngine.retry();
+    await shopQuestions();
     const answer = await GuideEngine.call({ do: what, system: Guide.system(), today: Guide.today(), ...fields });
     if (answer.ok !== false) return answer;
     const reason = String(answer.reason || "no reason was given").replace(/\.$/, "");
     return {
       trouble: `The questions could not start: ${reason}. Reload the page to try again: a set that you began is kept.`,
     };
+  }
+
+  /* Questions of the class that the reader is in join the guide's. An engine that starts anew knows them no longer, so
+     each time it is told which they are, and asks for them where it has others. */
+  let joined = "";
+
+  async function shopQuestions() {
+    const key = Guide.ofClass ? Guide.ofClass.key() : "";
+    if (!key && !joined) return;
+    const { wanted } = await GuideEngine.call({ do: "class-questions", key });
+    if (wanted) await GuideEngine.call({ do: "class-questions", key, text: Guide.ofClass.text() });
+    joined = key;
   }
 
   /* What the reader's own test says, by calculator and input: what the reader wrote, not what stands in. */
@@ -185,11 +198,15 @@
       return Boolean(before);
     },
 
-    /* What a plan goes by. The day of the reader's own test stands where none was written here. */
+    /* What a plan goes by. Where nothing was written here stand the day of the reader's own test, then what the class
+       that they are in says. */
     get plan() {
-      const { cards, memory = {}, checked = null, minutes = 15, test_date = "", plates = {} } = this.profile;
-      const mine = Guide.mine && Guide.mine.get();
-      return { cards, memory, checked, minutes, plates, test_date: test_date || (mine && mine.values.test_date) || "" };
+      const mine = (Guide.mine && Guide.mine.get()) || { values: {} };
+      const ofClass = (Guide.ofClass && Guide.ofClass.get()) || {};
+      const { cards, memory = {}, checked = null, minutes = ofClass.minutes || 15, test_date = "", plates = {} } =
+        this.profile;
+      const day = test_date || mine.values.test_date || ofClass.day || "";
+      return { cards, memory, checked, minutes, plates, test_date: day };
     },
 
     save() {

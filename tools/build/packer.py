@@ -7,9 +7,11 @@ import os
 import zipfile
 from pathlib import Path
 
+from calc.classroom.classfile import ClassFile, read_class, write_class, write_script
+from calc.classroom.cli import bytes_of
 from tools import guide
 from tools.build import site_build
-from tools.common import DIST, ROOT, Step, files_below, main_guard, say
+from tools.common import DIST, ROOT, Step, Trouble, files_below, main_guard, say
 
 FOLDER = "plate-test-guide"
 ARCHIVE = f"{FOLDER}.zip"
@@ -22,9 +24,28 @@ def packed_files(site: Path) -> list[Path]:
     return [path for path in files_below(site) if path.suffix not in site_build.COPY_SUFFIXES]
 
 
-def sums(site: Path, files: list[Path]) -> bytes:
+def class_named(name: str | None) -> ClassFile | None:
+    """The class in a file; None where none is named."""
+    if name is None:
+        return None
+    try:
+        return read_class(bytes_of(Path(name)))
+    except ValueError as trouble:
+        raise Trouble(f"{name}: {trouble}") from None
+
+
+def class_files(found: ClassFile | None) -> dict[str, bytes]:
+    """What lies beside the guide for a class, by name: data for a served guide, a script for one in a folder."""
+    if found is None:
+        return {}
+    return {
+        site_build.CLASS_DATA: write_class(found).encode(), site_build.CLASS_SCRIPT: write_script(found).encode(),
+    }
+
+
+def sums(members: dict[str, bytes]) -> bytes:
     """The list of files with their SHA-256, in the form that sha256sum -c reads."""
-    rows = (f"{hashlib.sha256(path.read_bytes()).hexdigest()}  {path.relative_to(site).as_posix()}" for path in files)
+    rows = (f"{hashlib.sha256(data).hexdigest()}  {name}" for name, data in members.items())
     return ("\n".join(rows) + "\n").encode()
 
 
@@ -37,25 +58,28 @@ def write_member(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
     archive.writestr(info, data, compresslevel=9)
 
 
-def pack(site: Path | None = None, target: Path = DIST / ARCHIVE) -> Path:
-    """Write the zip and return its path. Without a site given, the project's own is built first."""
+def pack(site: Path | None = None, target: Path = DIST / ARCHIVE, found: ClassFile | None = None) -> Path:
+    """Write the zip, with a class beside the guide where one is given, and return its path. Without a site given, the
+    project's own is built first.
+    """
     if site is None:
         site = site_build.build()
-    files = packed_files(site)
+    members = {path.relative_to(site).as_posix(): path.read_bytes() for path in packed_files(site)}
+    members |= class_files(found)
     target.parent.mkdir(parents=True, exist_ok=True)
     part = target.with_suffix(f".{os.getpid()}.part")
-    with Step(f"Packing {len(files)} files"):
+    with Step(f"Packing {len(members)} files"):
         with zipfile.ZipFile(part, "w") as archive:
-            for path in files:
-                write_member(archive, path.relative_to(site).as_posix(), path.read_bytes())
-            write_member(archive, SUMS, sums(site, files))
+            for name, data in members.items():
+                write_member(archive, name, data)
+            write_member(archive, SUMS, sums(members))
     os.replace(part, target)
     return target
 
 
 def main(arguments: list[str]) -> int:
-    guide.options("pack", arguments)
-    made = pack()
+    options = guide.options("pack", arguments)
+    made = pack(found=class_named(options.class_file))
     say(f"Packed {made.relative_to(ROOT).as_posix()}, {made.stat().st_size / 1e6:.1f} MB. "
         "Unzip it anywhere and open index.html.")
     return 0

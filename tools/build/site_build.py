@@ -47,6 +47,9 @@ SMALLEST_WORTH = 512
 # Only pages opened from a folder load it, so it is never sent and never cached.
 BUNDLE = "assets/engine/offline-bundle.js"
 COPY_SUFFIXES = (".br", ".gz")
+# A class file laid beside the guide takes the place of these two, which hold none: no kept set may hold them.
+CLASS_DATA, CLASS_SCRIPT = "class.json", "class.js"
+NO_CLASS = {CLASS_DATA: b"null\n", CLASS_SCRIPT: b"/* No class lies beside this guide. */\n"}
 # What the record stores with. Classic scripts: a page opened from a folder may load no other kind.
 LIBRARIES = {"idb.js": "idb/build/umd.js", "fflate.js": "fflate/umd/index.js"}
 
@@ -99,12 +102,16 @@ def add_parts(site: Path, engine: dict[str, Path]) -> None:
         target = site / inside
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copyfile(source, target)
+    for name, data in NO_CLASS.items():
+        (site / name).write_bytes(data)
     licences.write_texts(site)
 
 
 def cached_files(site: Path) -> list[Path]:
-    """The files that the service worker keeps: everything but itself, the folder bundle and compressed copies."""
-    left_out = {site / "sw.js", site / BUNDLE}
+    """The files that the service worker keeps: everything but itself, the folder bundle, the class beside the guide and
+    compressed copies.
+    """
+    left_out = {site / "sw.js", site / BUNDLE, *(site / name for name in NO_CLASS)}
     return [path for path in files_below(site) if path not in left_out and path.suffix not in COPY_SUFFIXES]
 
 

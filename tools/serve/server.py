@@ -198,6 +198,17 @@ def network_warning(host: str) -> str:
     )
 
 
+def class_routes(files: dict[str, bytes], base: str) -> list[Route]:
+    """A class beside the guide: in place of the empty files that the site has under these names."""
+    def answering(name: str, data: bytes) -> Route:
+        async def answer(_: Request) -> Response:
+            return Response(data, media_type=content_type(name), headers={"Cache-Control": "no-cache"})
+
+        return Route(f"{base}/{name}", answer)
+
+    return [answering(name, data) for name, data in files.items()]
+
+
 def room_routes(room: Room, trusted: Path | None) -> list[Route]:
     """The page for the projector, and the certificate that phones are asked to trust."""
     async def join(_: Request) -> Response:
@@ -229,11 +240,12 @@ class Running:
     another has just left.
     """
 
-    def __init__(self, site: Path, base: str = "", port: int = 0) -> None:
+    def __init__(self, site: Path, base: str = "", port: int = 0, beside: dict[str, bytes] | None = None) -> None:
         self.socket = open_socket(DEFAULT_HOST, port)
         self.port = self.socket.getsockname()[1]
         self.url = f"http://{DEFAULT_HOST}:{self.port}{base}/"
-        self.server = make_server(site, base, log_level="error", patience=1)
+        routes = class_routes(beside or {}, base)
+        self.server = make_server(site, base, routes, log_level="error", patience=1)
         self.thread = threading.Thread(target=self.server.run, kwargs={"sockets": [self.socket]}, daemon=True)
         self.thread.start()
 
@@ -250,7 +262,7 @@ class Running:
         self.stop()
 
 
-def serve_room(host: str, base: str, sock: socket.socket, secure: bool) -> None:
+def serve_room(host: str, base: str, sock: socket.socket, secure: bool, beside: list[Route]) -> None:
     """Serve a class until it is stopped: tell where, answer for the name, over https too where that is asked for."""
     port = sock.getsockname()[1]
     where = places(host)
@@ -267,16 +279,16 @@ def serve_room(host: str, base: str, sock: socket.socket, secure: bool) -> None:
             )
             secure_sock = open_things.enter_context(open_socket(host, room.secure_port))
         room = replace(room, unnamed=open_things.enter_context(named(where, port, base + "/")))
-        extra = room_routes(room, own.authority if secure else None)
+        extra = [*beside, *room_routes(room, own.authority if secure else None)]
         say(network_warning(host))
         say(room.lines())
         if secure:
-            beside = make_server(SITE, base, extra, ssl_certfile=own.chain, ssl_keyfile=own.key)
-            thread = threading.Thread(target=beside.run, kwargs={"sockets": [secure_sock]}, daemon=True)
+            secured = make_server(SITE, base, extra, ssl_certfile=own.chain, ssl_keyfile=own.key)
+            thread = threading.Thread(target=secured.run, kwargs={"sockets": [secure_sock]}, daemon=True)
             thread.start()
         make_server(SITE, base, extra).run(sockets=[sock])
         if secure:
-            beside.should_exit = True
+            secured.should_exit = True
             thread.join(10)
 
 
@@ -285,13 +297,16 @@ def main(arguments: list[str]) -> int:
     host, base = options.host or DEFAULT_HOST, clean_base(options.base)
     if options.https and is_loopback(host):
         raise Trouble("--https is for a network: give --host too. This computer keeps the guide over http as well")
+    from tools.build import packer
+
+    beside = class_routes(packer.class_files(packer.class_named(options.class_file)), base)
     sock = open_socket(host, options.port)  # before the build: a taken port is told at once
     with sock:
         from tools.build import site_build
 
         site_build.build()
         if not is_loopback(host):
-            serve_room(host, base, sock, options.https)
+            serve_room(host, base, sock, options.https, beside)
             return 0
         port = sock.getsockname()[1]
         shown = f"[{host}]" if ":" in host else host
@@ -301,7 +316,7 @@ def main(arguments: list[str]) -> int:
                 f"under port {DEFAULT_PORT} does not show there."
             )
         say(f"\nThe guide is at http://{shown}:{port}{base}/   (stop with Ctrl+C)")
-        make_server(SITE, base).run(sockets=[sock])
+        make_server(SITE, base, beside).run(sockets=[sock])
     return 0
 
 

@@ -179,6 +179,8 @@ async function answer(request, path) {
     return fetch(request);
   }
   if (known.has(path)) return (await sound(cache, path)) || notSound(request, path);
+  /* A class may lie beside the guide (class-line.js asks); without a network none is known. */
+  if (path === "class.json") return fetch(request).catch(() => new Response("null"));
   if (request.mode !== "navigate") return fetch(request);
   const missing = known.has("404.html") && (await sound(cache, "404.html"));
   return missing ? new Response(missing.body, { status: 404, headers: missing.headers }) : fetch(request);
