@@ -4,7 +4,7 @@
   if (!window.GuidePractice) return;
   const { make, plainButton, download } = Guide;
   const {
-    ask, keeper, reader, troubleLine, onPanel, menuFor, focusOn, tools, startForm, submitButton, select, field,
+    MAIN, ask, keeper, reader, troubleLine, onPanel, menuFor, focusOn, tools, startForm, submitButton, select, field,
     chapterChoice, chosenChapters, sheetsReady,
   } = GuidePractice;
 
