@@ -165,8 +165,10 @@ def test_from_a_folder_it_plans_too(page, file_site):
     )
 
 
-def test_a_class_gets_a_better_timetable_and_its_two_tables(ready, tmp_path):
+def test_a_class_gets_a_better_timetable_and_its_two_tables(ready, served, tmp_path):
     """The search ends no later than the first timetable, never before the bound; files agree with the page."""
+    ready.goto(f"{served}planning.html")
+    settled(ready)
     first = ready.locator("#class-plan [data-value=end] .amount").inner_text()
     bound = ready.locator("#class-plan [data-value=bound] .amount").inner_text()
     ready.click("#class-plan [data-plan-look]")

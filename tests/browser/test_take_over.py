@@ -118,6 +118,7 @@ def test_questions_of_a_set_are_about_the_reader_s_own_test(page: Page, served: 
     declare(page)
     page.goto(served + "practice.html")
     review = page.locator("[data-practice=review]")
+    review.get_by_text("Choose chapters and length").click()
     review.get_by_role("button", name="None").click()
     review.locator("#review-groove").check()
     review.locator("select[name=size]").select_option("5")
