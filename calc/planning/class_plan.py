@@ -78,8 +78,8 @@ SCHEDULED = Citation(
 )
 _SLOW_AND_QUICK = 2
 """Rankings that are tried for the days at the ends of the bands."""
-_FIRST = ("end", "bound", "narrowest", "welds", "steel_mass", "cost")
-"""The figures in sight; what is ordered stands in the order list."""
+_FIRST = ("narrowest", "steel_mass", "cost")
+"""The figures in sight beside those of the headline; what is ordered stands in the order list."""
 
 
 # --- what is asked -------------------------------------------------------------------
@@ -415,10 +415,7 @@ CLASS_PLAN = Calculator(
     question="Who of my class is where and when, and what do I order for its tests?",
     page="planning.md",
     work=work_class_plan,
-    main=(
-        "roster", "day_start", "day_end", "breaks", "inspector_start", "inspector_end", "torches", "tables", "booths",
-        "grinders", "jigs", "quantity",
-    ),
+    main=("roster", "day_start", "day_end"),
     replaced=(
         Replaced(
             "trainees", "Trainees", "roster",

@@ -129,13 +129,15 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     pieces = {
         **({"picture": _drawn(first, place)} if first else {}),
         "figures": _figures(main, sources, "Main figures"), "checks": _loud(result, loud, sources, place),
-        **{f"table-{listing.name}": _listing(listing) for listing in result.tables},
         "cautions": _cautions(result.cautions),
         # Not with the picture, which stays in sight and has to leave room for the inputs.
         **({"numbers": _plot_numbers(first)} if isinstance(first, Plot) else {}),
         **{
             name: _folded(name, figure.title, _drawn(figure, place) + _plot_numbers(figure))
             for name, figure in drawn.items()
+        },
+        **{
+            f"table-{each.name}": _folded(f"table-{each.name}", each.title, _listing(each)) for each in result.tables
         },
     }
     if not quick:
