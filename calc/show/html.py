@@ -136,9 +136,7 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
             name: _folded(name, figure.title, _drawn(figure, place) + _plot_numbers(figure))
             for name, figure in drawn.items()
         },
-        **{
-            f"table-{each.name}": _folded(f"table-{each.name}", each.title, _listing(each)) for each in result.tables
-        },
+        "lists": _folded("lists", f"Lists ({len(result.tables)})", listings_html(result.tables)) if result.tables else "",
     }
     if not quick:
         quiet = [check for check in result.checks if not check.level.severity]

@@ -11,7 +11,7 @@
   /* What each form is searched for, and its papers and files. */
   const CUTS = {
     look: "plan",
-    papers: [["cutting", "Print the cutting plan"], ["shopping", "Print the shopping list"]],
+    papers: [["cutting", "Print the cutting plan"], ["shopping", "Print shopping list"]],
     files: [["csv", "Save CSV"], ["json", "Save JSON"]],
   };
   const PLANNERS = {
