@@ -246,7 +246,7 @@ def _order_words(order: Order) -> str:
     plates = sum(bar.pieces for bar in order.bars[:-1])
     oxygen, acetylene = (gas.cylinders for gas in order.gases)
     return (
-        f"Order, {'safe' if order.safe else 'likely'}, with retests: {plates} plates, "
+        f"{'Safe' if order.safe else 'Likely'} order with retests: {plates} plates, "
         f"{_counted(order.bars[-1].pieces, 'backing bar')}, {_counted(sum(each.rods for each in order.rods), 'rod')}, "
         f"{oxygen} oxygen and {acetylene} acetylene cylinders."
     )
