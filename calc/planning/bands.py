@@ -146,7 +146,7 @@ def tornado(
     pad = 0.08 * (max(ends) - min(ends)) or abs(likely) * 0.1 or 1.0
     scale = Scale(min(ends) - pad, max(ends) + pad, kind, title)
     return Drawing(
-        name, f"What moves the estimate most: {title}",
+        name, f"What moves {title} most",
         ("The estimate as each input alone goes from end to end of its band. ", *(told or ("No input has a band.",))),
         on_scale(scale, rows), lengths=False,
     )

@@ -253,7 +253,7 @@ def chart(plan: Timetable, roster: Roster, words: Phrase) -> Plot:
             shapes.append(Tag(((low + high) / 2, middle), text, high - low))
     full = () if drawn else (" There are too many to draw; the table has every plate.",)
     return Plot(
-        "timetable", "Timetable: which plate is where and when", (*words, *full),
+        "timetable", "Timetable: each plate, where and when", (*words, *full),
         Axis("time of day", NUMBER, 0.0, float(line.last), line.ticks(1)),
         Axis("place", NUMBER, 0.3, lines + 0.7, marks), tuple(shapes), table(plan, roster), tallest=20.0 * lines,
         saves_table=True, left=84.0, wide=max(SHEET_WIDTH, min(WIDEST, 150.0 + HOUR_WIDE * line.last / 60)),

@@ -78,8 +78,8 @@ SCHEDULED = Citation(
 )
 _SLOW_AND_QUICK = 2
 """Rankings that are tried for the days at the ends of the bands."""
-_FIRST = ("end", "bound", "narrowest", "welds", "steel_mass", "cost")
-"""The figures in sight; what is ordered stands in the order list."""
+_FIRST = ("narrowest", "steel_mass", "cost")
+"""The figures in sight beside those of the headline; what is ordered stands in the order list."""
 
 
 # --- what is asked -------------------------------------------------------------------
@@ -225,7 +225,7 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
     else:
         _write_timetable(w, outline, plan)
         w.say(
-            f"{roster_words}: the last is done at {{end}}; no timetable ends before {{bound}}. {order}"
+            f"{roster_words}: done at {{end}}; no timetable ends before {{bound}}. {order}"
         )
     if given["day_end"] is None:
         w.incomplete("day", "The day has no end, so there is no timetable. Say when it ends.", source=ENTERED)
@@ -246,7 +246,7 @@ def _order_words(order: Order) -> str:
     plates = sum(bar.pieces for bar in order.bars[:-1])
     oxygen, acetylene = (gas.cylinders for gas in order.gases)
     return (
-        f"Order with retests, {'safe' if order.safe else 'likely'} quantity: {plates} plates, "
+        f"{'Safe' if order.safe else 'Likely'} order with retests: {plates} plates, "
         f"{_counted(order.bars[-1].pieces, 'backing bar')}, {_counted(sum(each.rods for each in order.rods), 'rod')}, "
         f"{oxygen} oxygen and {acetylene} acetylene cylinders."
     )
@@ -412,13 +412,10 @@ def _places(name: str, label: str, default: str) -> Whole:
 CLASS_PLAN = Calculator(
     id="class-plan",
     title="A class planned",
-    question="Who of my class is where and when, and what do I order for its tests?",
+    question="Who is where, and what do I order?",
     page="planning.md",
     work=work_class_plan,
-    main=(
-        "roster", "day_start", "day_end", "breaks", "inspector_start", "inspector_end", "torches", "tables", "booths",
-        "grinders", "jigs", "quantity",
-    ),
+    main=("roster", "day_start", "day_end"),
     replaced=(
         Replaced(
             "trainees", "Trainees", "roster",

@@ -247,7 +247,7 @@ def write_bars(w: Working, job: bars.Job, plan: bars.Plan | None, inputs: dict[s
             f"{in_words(layout.cuts)}; {_rest_in_words(plan, layout)}", source=ADDED_UP,
         )
     plural = "bar" if plan.bars == 1 else "bars"
-    w.say(f"Take {{bars}} {plural}, {{stock_length}} in all. {{yield_share}} of it becomes pieces." + _said(plan))
+    w.say(f"Take {{bars}} {plural}, {{stock_length}}. {{yield_share}} becomes pieces." + _said(plan))
     _check_plan(w, plan)
     _check_kerf(w, job.kerf)
     _cautions(w)
@@ -571,7 +571,7 @@ _REMNANT = Quantity(
 CUT_LIST = Calculator(
     id="cut-list",
     title="Cutting list for bars",
-    question="Which pieces do I cut from which bar, and how much is left over?",
+    question="Which pieces do I cut from which bar?",
     page="cut-plans.md",
     work=work_cut_list,
     main=("pieces", "stock"),
@@ -598,7 +598,7 @@ CUT_LIST = Calculator(
 SHEET_PLAN = Calculator(
     id="sheet-plan",
     title="Cutting plan for sheets",
-    question="How do I cut a sheet into strips, and the strips into pieces?",
+    question="How do I cut sheets into strips and pieces?",
     page="cut-plans.md",
     work=work_sheet_plan,
     main=("pieces", "stock"),

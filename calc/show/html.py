@@ -129,7 +129,6 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
     pieces = {
         **({"picture": _drawn(first, place)} if first else {}),
         "figures": _figures(main, sources, "Main figures"), "checks": _loud(result, loud, sources, place),
-        **{f"table-{listing.name}": _listing(listing) for listing in result.tables},
         "cautions": _cautions(result.cautions),
         # Not with the picture, which stays in sight and has to leave room for the inputs.
         **({"numbers": _plot_numbers(first)} if isinstance(first, Plot) else {}),
@@ -137,6 +136,7 @@ def answer_pieces(result: Result, place: str | None = None, quick: bool = False)
             name: _folded(name, figure.title, _drawn(figure, place) + _plot_numbers(figure))
             for name, figure in drawn.items()
         },
+        "lists": _folded("lists", f"Lists ({len(result.tables)})", listings_html(result.tables)) if result.tables else "",
     }
     if not quick:
         quiet = [check for check in result.checks if not check.level.severity]

@@ -236,11 +236,10 @@ def _measured(
     _judge_openings(w, readings, required, tolerance)
     _compare_rules(w, readings, required)
     w.say(
-        "Your root opening runs from {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
+        "Root opening {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
         "{highest_allowed}. {verdict}."
         + (" A mean root opening wider than {required} takes {extra_mass} more weld metal."
            if mean.amount > required else "")
-        + (" The mean root opening is tighter than {required}." if mean.amount < required else "")
     )
 
 
@@ -615,7 +614,7 @@ BACKING_BAR = Quantity("backing_thickness", "Thickness of the backing bar", LENG
 FIT_UP = Calculator(
     id="fit-up",
     title="Root opening along the joint",
-    question="Is my root opening right from end to end, are the plates flush, and what do I set it with?",
+    question="Is my root opening right end to end?",
     page="fit-up.md",
     work=work_fit_up,
     main=("openings", "required"),

@@ -307,8 +307,8 @@ def _arc_figures(w: Working, seen: _See, source: Citation) -> None:
     ):
         w.value(name, words, arc.behind(temperature), LENGTH, source=source, digits=3)
     w.say(
-        "A zone about {heat_width} wide gets hotter than {chosen}. On the weld line the steel cools from 800 to 500 "
-        "°C in about {cooling_time}."
+        "A zone about {heat_width} wide gets hotter than {chosen}. The weld line cools from 800 to 500 °C in about "
+        "{cooling_time}."
     )
 
 

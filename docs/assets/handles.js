@@ -19,6 +19,7 @@
     const { pointerId, clientX, clientY } = event;
     pull = { slider: text.slider, from: text.slider.stop, along, down, pointerId, clientX, clientY };
     section.classList.add("pulled");
+    text.slider.hold();
   }
 
   function move(event) {

@@ -11,7 +11,7 @@
   /* What each form is searched for, and its papers and files. */
   const CUTS = {
     look: "plan",
-    papers: [["cutting", "Print the cutting plan"], ["shopping", "Print the shopping list"]],
+    papers: [["cutting", "Print the cutting plan"], ["shopping", "Print shopping list"]],
     files: [["csv", "Save CSV"], ["json", "Save JSON"]],
   };
   const PLANNERS = {
@@ -19,10 +19,8 @@
     "sheet-plan": CUTS,
     "class-plan": {
       look: "timetable",
-      papers: [["timetable", "Print the timetable"], ["order", "Print the order list"]],
-      files: [
-        ["timetable", "Save the timetable (CSV)"], ["csv", "Save the order list (CSV)"], ["json", "Save all (JSON)"],
-      ],
+      papers: [["timetable", "Print timetable"], ["order", "Print orders"]],
+      files: [["timetable", "Timetable CSV"], ["csv", "Orders CSV"], ["json", "All JSON"]],
     },
   };
   const SLICE_MS = 90;

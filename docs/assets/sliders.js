@@ -33,8 +33,16 @@
       this.range.setAttribute("aria-valuetext", this.text.value || "blank");
     }
 
-    slide() {
+    /* What moves is seen whole, or as much of it as the window holds. */
+    hold() {
+      if (this.held) return;
       this.held = true;
+      const drawing = this.section.querySelector(".view svg");
+      if (drawing) drawing.scrollIntoView({ block: "nearest", inline: "nearest", behavior: "instant" });
+    }
+
+    slide() {
+      this.hold();
       this.text.value = this.stops()[Number(this.range.value)];
       this.range.setAttribute("aria-valuetext", this.text.value);
       if (GuideEngine.state === "ready") Guide.form(this.section).move();
