@@ -50,7 +50,7 @@ def face(w: Working) -> Drawing:
         Polygon((*weld, (half, -depth), (-half, -depth)), "weld", "weld"),
         Note((-reach * 0.78, -depth / 2), words("plate"), up=-4), Note((0.0, -depth / 2), words("weld"), up=-4),
         Path(((half, e - deep), (reach, e - deep)), "limit", "undercut-limit"),
-        Dimension((reach, e), (reach, e - deep), ("limit ", w.known["undercut_limit"]), 6, "undercut-limit"),
+        Dimension((reach, e), (reach, e - deep), (w.known["undercut_limit"],), 6, "undercut-limit"),
     ]
     if cut:
         shapes += [

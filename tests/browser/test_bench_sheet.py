@@ -56,6 +56,7 @@ def test_two_pages_at_most_nothing_cut_and_large_enough(page, tmp_path, test):
         assert pages(page.pdf(format=paper)) <= 2, paper
     page.emulate_media(media="print")
     page.set_viewport_size({"width": 740, "height": 1000})
+    assert page.locator(".grip:visible").count() == 0, "nothing on paper is for pulling"
     sizes = page.evaluate("""() => [...document.querySelectorAll('.bench-sheet > table > tbody :is(th, td, b)')]
         .map((each) => parseFloat(getComputedStyle(each).fontSize))""")
     # The heads of the columns to write in may be smaller.
