@@ -24,8 +24,7 @@ import os
 import sys
 
 from calc.catalogue import CALCULATORS, calculator
-from calc.classroom.classfile_cli import class_command
-from calc.classroom.cli import judge_command
+from calc.classroom.cli import class_command, judge_command
 from calc.core.declare import InputError
 from calc.planning.cut_list import PLANNERS, ask
 from calc.plate_test.cli import test_command

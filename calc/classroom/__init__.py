@@ -3,10 +3,10 @@
     brought.py            files of any kind that the guide writes: told apart, read, or refused by name and reason
     glance.py             the class at a glance: a line a person, what is found most, dates to keep
     glance_page.py, glance_files.py   the same as HTML; as CSV, plain data and text
-    web.py, cli.py        what the page may ask; `python -m calc judge FILES…`
+    web.py, cli.py        what the page may ask; `python -m calc judge FILES…` and `class FILE`
     classfile.py          the class file: what an instructor sets up once, read strictly and written
     classfile_page.py     the same as a trainee sees it, and as text
-    classfile_web.py, classfile_cli.py   what the page may ask of it; `python -m calc class FILE`
+    classfile_web.py      what the page may ask of it
 """
 
 from __future__ import annotations

@@ -23,15 +23,24 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from calc.classroom.brought import LONGEST, TOO_LONG, Refused, read_file, read_files
+from calc.classroom.classfile import class_link, read_class, write_script
+from calc.classroom.classfile_page import class_text
 from calc.classroom.glance import glance
 from calc.classroom.glance_files import glance_csv, glance_data, glance_text
 from calc.practice.memory import Missing, model
+from calc.practice.own import read_own
 from calc.record.files import due_date_calendar
 from calc.record.judge import judge
 from calc.record.report import as_data, as_text
 from calc.record.shape import Record, RecordError
 
 MOST_IN_ZIP = 2000
+_CLASS_HELP = """    python -m calc class my-class.json          what it holds, and what is wrong with its questions
+    python -m calc class my-class.json --script   the same class as class.js, for a guide in a folder
+    python -m calc class my-class.json --link     the text of its link: index.html#class= and this text
+
+Exit code 0 for a class file, 1 where questions of it have problems (each is named), 2 with one clear line for a file
+that cannot be read."""
 
 
 def judge_command(arguments: list[str]) -> int:
@@ -159,6 +168,29 @@ def bytes_of(path: Path) -> bytes:
     if len(data) > LONGEST:
         raise ValueError(TOO_LONG)
     return data
+
+
+def class_command(arguments: list[str]) -> int:
+    """Tell what a class file holds. The file is read here; calc itself opens nothing."""
+    if set(arguments) & {"-h", "--help"}:
+        print(_CLASS_HELP)
+        return 0
+    options = [word for word in arguments if word.startswith("-")]
+    names = [word for word in arguments if word not in options]
+    if len(names) != 1 or len(options) > 1 or set(options) - {"--script", "--link"}:
+        return _refuse("name one class file, and --script or --link; see python -m calc class --help")
+    try:
+        found = read_class(bytes_of(Path(names[0])))
+        if options:
+            print(write_script(found).rstrip() if options == ["--script"] else class_link(found))
+            return 0
+    except ValueError as trouble:
+        return _refuse(f"{names[0]}: {trouble}")
+    own = read_own(found.questions)
+    print(class_text(found, own))
+    for problem in own.problems:
+        print(problem, file=sys.stderr)
+    return 1 if own.problems else 0
 
 
 def _refuse(line: str) -> int:

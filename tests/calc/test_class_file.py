@@ -20,7 +20,7 @@ from calc.classroom.classfile import (
     LARGEST, LARGEST_LINK, ClassFile, ShopPage, class_data, class_link, read_class, read_class_link, relation,
     write_class, write_script,
 )
-from calc.classroom.classfile_cli import class_command
+from calc.classroom.cli import class_command
 from calc.classroom.classfile_page import class_html, class_line, class_text, lines_html
 from calc.practice.own import read_own
 from calc.record.demo import PLATE, TEST

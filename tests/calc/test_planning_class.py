@@ -354,7 +354,7 @@ def test_a_safe_order_is_the_upper_end_of_the_bands_and_never_less_than_the_like
     rods = sum(int(row["needed"]) for row in safe if row["what"] == "rods")
     assert float(result["rods_high"].amount) <= rods <= float(result["rods_high"].amount) * 1.05 + 2
     plates = safe[0]["needed"]
-    assert f"safe quantity: {plates} plates" in phrase_text(CLASS_PLAN.answer({"quantity": "safe"}).headline, "us")
+    assert f"Safe order with retests: {plates} plates" in phrase_text(CLASS_PLAN.answer({"quantity": "safe"}).headline, "us")
     for one, other in zip(likely, safe):
         assert int(one["buy"]) <= int(other["buy"]) and (one["needed"] == "" or int(one["needed"]) <= int(other["needed"]))
 

@@ -11,9 +11,8 @@ import re
 
 import pytest
 
-from calc import practice
+from calc import classroom, practice
 from calc.booth import BOOTH_DO
-from calc.classroom import CLASSROOM_DO
 from calc.photo import PHOTO_DO
 from calc.plate_test import TEST_DO
 from calc.record import RECORD_DO
@@ -96,7 +95,8 @@ def test_a_list_of_blank_rows_is_an_empty_list(blank):
 
 
 LATER = {
-    "calc.booth.web": BOOTH_DO, "calc.classroom.web": CLASSROOM_DO, "calc.photo.web": PHOTO_DO,
+    "calc.booth.web": BOOTH_DO, "calc.classroom.web": dict.fromkeys(classroom.DOES),
+    "calc.classroom.classfile_web": dict.fromkeys(classroom.CLASS_FILE_DOES), "calc.photo.web": PHOTO_DO,
     "calc.plate_test.web": TEST_DO, "calc.practice.web": dict.fromkeys(practice.DOES),
     "calc.practice.mock_day_web": dict.fromkeys(practice.MOCK_DOES), "calc.record.web": RECORD_DO,
 }
