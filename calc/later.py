@@ -23,3 +23,17 @@ def later(module: str, names: Iterable[str]) -> dict[str, Do]:
         return lambda request: importlib.import_module(module).DO[name](request)
 
     return {name: door(name) for name in names}
+
+
+class Module:
+    """A module of calc that is loaded when something of it is first asked for.
+
+    >>> Module("calc.planning.bars").quick_plan.__name__
+    'quick_plan'
+    """
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(importlib.import_module(self._name), name)

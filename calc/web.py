@@ -17,7 +17,7 @@ from calc.core.declare import Calculator, Choice, Input, InputError, Quantity, R
 from calc.core.units import SYSTEMS, System
 from calc.drawing_files import figure_file
 from calc.photo import PHOTO_DO
-from calc.planning.desk import PLANNING_DO
+from calc.planning import PLANNING_DO
 from calc.plate_test import TEST_DO
 from calc.practice import PRACTICE_DO
 from calc.record import RECORD_DO

@@ -41,9 +41,8 @@ from calc.core.units import (
     Number,
     show,
 )
-from calc.planning import class_day, timetable
+from calc.later import Module
 from calc.planning.bands import Band, Model, Swing, banded, swings, tornado
-from calc.planning.class_checks import judge_class
 from calc.planning.class_estimate import (
     COUPONS,
     FACTOR_HIGH,
@@ -63,13 +62,14 @@ from calc.planning.class_estimate import (
     up,
 )
 from calc.planning.cut_list import Planner, best_known
-from calc.planning.orders import Order, listings, order_list
 from calc.planning.roster import POSITIONS, ROSTER, USUAL, Roster, read_roster
-from calc.planning.timetable import Shop, Timetable
 from calc.stages.current import ELECTRODES, SIZES
 from calc.stages.cutting import row_for
 from calc.stages.fitup import BACKING_BAR
 from calc.stages.joint import require_backing_reach
+
+class_checks, class_day = Module("calc.planning.class_checks"), Module("calc.planning.class_day")
+orders, timetable = Module("calc.planning.orders"), Module("calc.planning.timetable")
 
 FACTS = (OPERATING, COUPONS, FACTOR_HIGH)
 SCHEDULED = Citation(
@@ -96,10 +96,10 @@ class Outline:
     figures: dict[str, Number]
     ranges: dict[str, Band]
     found: dict[str, list[Swing]]
-    order: Order
-    shop: Shop | None
+    order: orders.Order
+    shop: timetable.Shop | None
 
-    def shop_at(self, end: str) -> Shop | None:
+    def shop_at(self, end: str) -> timetable.Shop | None:
         """The shop with the time of each step at an end of its band: low or high."""
         return class_day.shop_of(self.given, self.roster, lambda key: getattr(self.ranges[key], end))
 
@@ -124,7 +124,7 @@ def outlined(values: Mapping[str, Any]) -> Outline | None:
     model = _quick_model(given)
     found = swings(model, bands)
     ranges, figures = banded(model, bands, found), dict(model({name: Fraction(1) for name in bands}))
-    order = order_list(given, figures, ranges)
+    order = orders.order_list(given, figures, ranges)
     return Outline(
         given, roster, figures, ranges, found, order, class_day.shop_of(given, roster, figures.__getitem__),
     )
@@ -183,7 +183,7 @@ def work_class_plan(w: Working, **values: Any) -> None:
     _write(w, outline, *plan_of(outline))
 
 
-def plan_of(outline: Outline) -> tuple[Timetable | None, str]:
+def plan_of(outline: Outline) -> tuple[timetable.Timetable | None, str]:
     """The best timetable that is known; without one, what stands in its way."""
     if outline.shop is None:
         return None, ""
@@ -202,7 +202,7 @@ def _nobody(w: Working) -> None:
     w.say("Nobody is on the roster yet, so there is nothing to plan.")
 
 
-def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = "") -> None:
+def _write(w: Working, outline: Outline, plan: timetable.Timetable | None, trouble: str = "") -> None:
     given, roster = outline.given, outline.roster
     likely = {each.key: Fraction(1) for each in UNCERTAIN}
     w.value("trainees", "Trainees", len(roster.names), NUMBER, source=ENTERED)
@@ -214,7 +214,7 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
     for number, position in enumerate(roster.positions, 1):
         count = sum(entry.position == position for entry in roster.entries)
         w.value(f"position_{number}", f"Planned tests in {position}", count, NUMBER, source=ENTERED)
-    for listing in listings(outline.order):
+    for listing in orders.listings(outline.order):
         w.tabulate(listing)
     roster_words = (
         f"{_counted(len(roster.entries), 'test weld')} of {_counted(len(roster.names), 'trainee')}"
@@ -232,7 +232,7 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
     elif plan is None:
         w.stop("day", f"There is no timetable. {trouble}.", source=SCHEDULED)
     _check_order(w, outline)
-    judge_class(w, given, roster)
+    class_checks.judge_class(w, given, roster)
     _say_what_is_left_out(w, outline, plan)
     w.values[:] = [replace(value, main=value.name in _FIRST) for value in w.values]
     chosen = next((each for each in shown if each.key == given["drive"]), shown[-1])
@@ -241,7 +241,7 @@ def _write(w: Working, outline: Outline, plan: Timetable | None, trouble: str = 
     ))
 
 
-def _order_words(order: Order) -> str:
+def _order_words(order: orders.Order) -> str:
     """What is ordered, in one sentence: the same counts as in the order list."""
     plates = sum(bar.pieces for bar in order.bars[:-1])
     oxygen, acetylene = (gas.cylinders for gas in order.gases)
@@ -287,7 +287,7 @@ def _three(each: Estimate, figures: tuple[Number, Number, Number]) -> str:
     return lines[0] if lines[0] == lines[1] else f"{lines[0]} ({lines[1]})"
 
 
-def _write_timetable(w: Working, outline: Outline, plan: Timetable) -> None:
+def _write_timetable(w: Working, outline: Outline, plan: timetable.Timetable) -> None:
     days, roster = plan.days, outline.roster
     w.words("end", "Last plate done", class_day.clock(plan.end, days), source=SCHEDULED, main=True)
     w.words("bound", "No timetable ends before", class_day.clock(plan.bound.end, days), source=SCHEDULED, main=True)
@@ -342,7 +342,7 @@ def listed_uses(bars: list[Any]) -> str:
     return " and the ".join(dict.fromkeys(each.use for each in bars))
 
 
-def _say_what_is_left_out(w: Working, outline: Outline, plan: Timetable | None) -> None:
+def _say_what_is_left_out(w: Working, outline: Outline, plan: timetable.Timetable | None) -> None:
     more = int(w.known["welds"].amount) - len(outline.roster.entries)
     if more > 0:
         each = outline.figures["booth_time"] / outline.figures["welds"]
@@ -374,7 +374,7 @@ def _say_what_is_left_out(w: Working, outline: Outline, plan: Timetable | None) 
 # --- the search ------------------------------------------------------------------------
 
 
-def _shop(**values: Any) -> Shop:
+def _shop(**values: Any) -> timetable.Shop:
     """The shop that a form asks a timetable for. Raises `InputError` where there is none to make."""
     outline = outlined(values)
     if outline is None:
@@ -387,7 +387,7 @@ def _shop(**values: Any) -> Shop:
     return outline.shop
 
 
-def _write_plan(w: Working, shop: Shop, plan: Timetable, values: Mapping[str, Any]) -> None:
+def _write_plan(w: Working, shop: timetable.Shop, plan: timetable.Timetable, values: Mapping[str, Any]) -> None:
     outline = outlined(values)
     assert outline
     _write(w, outline, plan)
@@ -560,5 +560,7 @@ CLASS_PLAN = Calculator(
 )
 
 
-PLANNER = Planner(CLASS_PLAN, _shop, timetable.first_plan, timetable.better_plans, _write_plan)
+PLANNER = Planner(
+    CLASS_PLAN, _shop, lambda shop: timetable.first_plan(shop), lambda shop: timetable.better_plans(shop), _write_plan,
+)
 """The timetable of a class, for the search that goes on in slices."""

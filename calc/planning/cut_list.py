@@ -41,11 +41,11 @@ from calc.core.units import (
     show,
     show_both,
 )
-from calc.planning import bars, sheets
-from calc.planning.bars import PlanError, TooLittle, TooLong
-from calc.planning.search import Progress
+from calc.later import Module
 from calc.show.drawing import Drawing, Note, Path, Polygon, box, words
 from calc.stages.groove import STEEL_DENSITY
+
+bars, sheets = Module("calc.planning.bars"), Module("calc.planning.sheets")
 
 PLATE_AREA = AREA.shown_in(us=SQUARE_FOOT, si=SQUARE_METRE)
 FLOOR_AREA = Citation(
@@ -101,7 +101,7 @@ def bar_job(
             tuple(bars.Stock(name, length, count, price) for length, count, price, name in stock), kerf, trim,
             least_remnant, aim,
         )
-    except PlanError as trouble:
+    except bars.PlanError as trouble:
         raise _refused(trouble) from None
 
 
@@ -115,16 +115,16 @@ def sheet_job(
             tuple(sheets.Sheet(name, length, width, count, price) for length, width, count, price, name in stock), kerf,
             trim, least_remnant, aim,
         )
-    except PlanError as trouble:
+    except bars.PlanError as trouble:
         raise _refused(trouble) from None
 
 
-def _refused(trouble: PlanError) -> InputError:
+def _refused(trouble: bars.PlanError) -> InputError:
     name = {"pieces": "pieces", "stock": "stock"}[trouble.part]
     label = {"pieces": PIECES_LABEL, "stock": STOCK_LABEL}[name]
     row = f"{'Piece' if name == 'pieces' else 'Stock'} {trouble.row}: " if trouble.row else ""
     match trouble:
-        case TooLong():
+        case bars.TooLong():
             if trouble.most <= 0:
                 return InputError(
                     "trim", TRIM_LABEL, "the trim takes the whole bar; write a smaller one, or 0 in (0 mm)",
@@ -134,7 +134,7 @@ def _refused(trouble: PlanError) -> InputError:
                 f"{row}{show_both(trouble.length, LENGTH)} is longer than any stock gives; write at most "
                 f"{show_both(trouble.most, LENGTH)}",
             )
-        case TooLittle():
+        case bars.TooLittle():
             return InputError(
                 "stock", STOCK_LABEL,
                 f"the pieces take {show_both(trouble.needed, LENGTH)} with their cuts, your stock gives "
@@ -642,8 +642,13 @@ class Planner:
 
 
 PLANNERS = {
-    CUT_LIST.id: Planner(CUT_LIST, bar_job, bars.quick_plan, bars.improved_plans, write_bars),
-    SHEET_PLAN.id: Planner(SHEET_PLAN, sheet_job, sheets.quick_sheets, sheets.improved_sheets, write_sheets),
+    CUT_LIST.id: Planner(
+        CUT_LIST, bar_job, lambda job: bars.quick_plan(job), lambda job: bars.improved_plans(job), write_bars,
+    ),
+    SHEET_PLAN.id: Planner(
+        SHEET_PLAN, sheet_job, lambda job: sheets.quick_sheets(job), lambda job: sheets.improved_sheets(job),
+        write_sheets,
+    ),
 }
 
 
@@ -661,7 +666,7 @@ class Asked:
         """The best plan known for this job; None where there is none."""
         return best_known(self.job) or self.planner.at_once(self.job)
 
-    def search(self) -> Generator[tuple[Progress, Any], None, None]:
+    def search(self) -> Generator[tuple[Any, Any], None, None]:
         """The search for better plans, step by step: how far it is, and the plan where it is a new one."""
         return self.planner.better(self.job)
 

@@ -262,7 +262,7 @@ def _as_file(request: Request, name: str, as_csv: Callable[[], str], as_data: Ca
 
 
 _DESK = _Desk()
-PLANNING_DO: dict[str, Callable[[Request], dict[str, Any]]] = {
+DO: dict[str, Callable[[Request], dict[str, Any]]] = {
     "plan-start": _DESK.start, "plan-step": _DESK.go_on,
     "plan-paper": _paper, "plan-file": _file,
 }
