@@ -20,11 +20,7 @@ from itertools import pairwise
 from calc.core.units import Number
 from calc.photo import homography
 from calc.photo.homography import NotFound, Point
-
-CORNERS, ENDS, BEND = "corners", "ends", "bend"
-LENGTH_OF, GAP, ANGLE_OF = "length", "gap", "angle"
-MARKS_OF = {LENGTH_OF: 2, GAP: 4, ANGLE_OF: 3}
-REFERENCE_MARKS = {CORNERS: 4, ENDS: 2, BEND: 2}
+from calc.photo.views import ANGLE_OF, BEND, CORNERS, ENDS, GAP, LENGTH_OF, MARKS_OF, REFERENCE_MARKS
 
 IN_LINE = 0.03
 """Three corners that span less than this share of the square of the longest distance are nearly in line. Ours."""

@@ -17,23 +17,14 @@ from calc.core.declare import Calculator, Choice, InputError, Level, Option, Qua
 from calc.core.formula import Formula, Symbol, sqrt
 from calc.core.sources import COMMON, ENTERED, GEOMETRY, JCGM_100, VIEW_GEOMETRY, Citation, Fact, Standing
 from calc.core.units import ANGLE, INCH, LENGTH, NUMBER, PERCENTAGE, Kind, Number, show_both
-from calc.photo import measure
+from calc.later import Module
 from calc.photo.drawing import band
-from calc.photo.measure import (
-    ANGLE_OF,
-    BEND,
-    CORNERS,
-    ENDS,
-    GAP,
-    LENGTH_OF,
-    MARKS_OF,
-    REFERENCE_MARKS,
-    Measured,
-    Refused,
-)
+from calc.photo.views import ANGLE_OF, BEND, CORNERS, ENDS, GAP, LENGTH_OF, MARKS_OF, REFERENCE_MARKS
 from calc.stages.bend import BEND_RATIO
 from calc.stages.fitup import FIT_UP, MISMATCH_SHARE, most_misalignment, tolerance_of
 from calc.stages.judging import BEND_JUDGE, RULES, Opening, Outcome, judge_opening
+
+measure = Module("calc.photo.measure")
 
 PROPAGATION = Citation(JCGM_100, "5.1.2, law of propagation of uncertainty", Standing.FROM_MEMORY)
 EVEN = Citation(JCGM_100, "4.3.7, limits without more knowledge", Standing.FROM_MEMORY)
@@ -94,11 +85,15 @@ def _plain(fact: Fact) -> float:
     return float(fact.amount) / (100 if fact.kind is PERCENTAGE else 1)
 
 
-LIMITS = measure.Limits(
-    focal_least=_plain(FOCAL_LEAST), focal_most=_plain(FOCAL_MOST), lens=_plain(LENS), tilt_most=_plain(TILT_MOST),
-    turned_most=_plain(TURNED_MOST), apex_off=_plain(APEX_OFF), radius_off=_plain(RADIUS_OFF),
-    smallest_reference=_plain(SMALLEST_REFERENCE), farthest=_plain(FARTHEST),
-)
+def limits() -> measure.Limits:
+    """Where the views hold, from the register."""
+    return measure.Limits(
+        focal_least=_plain(FOCAL_LEAST), focal_most=_plain(FOCAL_MOST), lens=_plain(LENS), tilt_most=_plain(TILT_MOST),
+        turned_most=_plain(TURNED_MOST), apex_off=_plain(APEX_OFF), radius_off=_plain(RADIUS_OFF),
+        smallest_reference=_plain(SMALLEST_REFERENCE), farthest=_plain(FARTHEST),
+    )
+
+
 THOUSANDTH = INCH.factor / 1000
 """Ends of a band are rounded outward to thousandths of an inch: what is judged is what is shown and handed on."""
 
@@ -223,7 +218,7 @@ def work_photo_measure(
     radius = float(plunger_diameter) / 2 + float(specimen_thickness) if reference == BEND else 0.0
     scene = measure.Scene(
         size, reference, what, measure.as_points(reference_marks), measure.as_points(marks), float(ref_length),
-        float(ref_width or 0), LIMITS.focal * max(size), radius,
+        float(ref_width or 0), limits().focal * max(size), radius,
     )
     errors = measure.Errors(float(mark_error), float(blur), float(ref_error), float(relief), float(off_square))
     _cautions(w, purpose)
@@ -235,8 +230,8 @@ def work_photo_measure(
         return
     try:
         _require_view(purpose, what, reference)
-        found = measure.measured(scene, errors, LIMITS)
-    except Refused as why:
+        found = measure.measured(scene, errors, limits())
+    except measure.Refused as why:
         w.words("verdict", "Measured", "nothing: see why below", source=OURS, main=True)
         w.not_known(why.id, why.words, source=OURS)
         w.say("Nothing is measured on this photo. " + why.words.replace("{", "").replace("}", ""))
@@ -290,14 +285,16 @@ def _require_counts(reference: str, what: str, reference_marks: tuple, marks: tu
 def _require_view(purpose: str, what: str, reference: str) -> None:
     """Which measures hold in which view. Raises `Refused`."""
     if reference == BEND and what != LENGTH_OF:
-        raise Refused("view", "On a bent surface only lengths are measured: a line or an angle on it is bent as well.")
+        raise measure.Refused(
+            "view", "On a bent surface only lengths are measured: a line or an angle on it is bent as well."
+        )
     if purpose == BEND_JUDGE.id and (reference != BEND or what != LENGTH_OF):
-        raise Refused(
+        raise measure.Refused(
             "view", "An open discontinuity lies on a bent surface. Choose a length, and for the reference the "
             "specimen's width at the apex.",
         )
     if purpose in (FIT_UP.id, MISMATCH) and (reference == BEND or what == ANGLE_OF):
-        raise Refused(
+        raise measure.Refused(
             "view", "A joint is measured on a flat view. Choose a gap or a length, and for the reference something "
             "flat.",
         )
@@ -324,7 +321,7 @@ def _given(
 _LINES = ((0, 1), (2, 3))
 
 
-def _measured(w: Working, found: Measured, what: str, reference: str) -> Symbol:
+def _measured(w: Working, found: measure.Measured, what: str, reference: str) -> Symbol:
     """The places of the marks on the surface, and the measure from them as a worked step."""
     source = {CORNERS: NORMALIZED_DLT, ENDS: GEOMETRY, BEND: CYLINDER}[reference]
     along, across = ("along the axis", "along the arc") if reference == BEND else ("along the reference", "across it")
@@ -364,7 +361,7 @@ def _apart(one: tuple[Symbol, Symbol], other: tuple[Symbol, Symbol]) -> Formula:
     return sqrt((other[0] - one[0])**2 + (other[1] - one[1])**2)
 
 
-def _band(w: Working, found: Measured, value: Symbol, what: str) -> tuple[Fraction, Fraction]:
+def _band(w: Working, found: measure.Measured, value: Symbol, what: str) -> tuple[Fraction, Fraction]:
     """The parts of the band, the band, and its ends, rounded outward."""
     kind = ANGLE if what == ANGLE_OF else LENGTH
     total: Formula | None = None
@@ -389,7 +386,7 @@ def _band(w: Working, found: Measured, value: Symbol, what: str) -> tuple[Fracti
     return low, high
 
 
-def _check_view(w: Working, found: Measured, reference: str) -> None:
+def _check_view(w: Working, found: measure.Measured, reference: str) -> None:
     w.mention("tilt_caution", TILT_CAUTION)
     if reference == CORNERS:
         w.value(
@@ -420,7 +417,7 @@ def _check_view(w: Working, found: Measured, reference: str) -> None:
         )
 
 
-def _check_band(w: Working, found: Measured, alone: bool) -> None:
+def _check_band(w: Working, found: measure.Measured, alone: bool) -> None:
     """What widens the band. How wide it may be, a limit says where there is one; a size alone is set beside it."""
     if alone and COVERAGE.amount * found.standard > _plain(WIDE_BAND) * found.value:
         w.caution(

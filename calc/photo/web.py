@@ -12,7 +12,7 @@ from typing import Any
 
 from calc.core.declare import CELLS_APART, ROWS_APART, Calculator, InputError, Quantity, Result, Rows
 from calc.core.units import LENGTH, SYSTEMS, System
-from calc.photo.measure import ANGLE_OF, BEND, CORNERS, ENDS, GAP, LENGTH_OF
+from calc.photo.views import ANGLE_OF, BEND, CORNERS, ENDS, GAP, LENGTH_OF
 from calc.photo.photo_measure import MISMATCH, PHOTO_MEASURE
 from calc.record.shape import MOST_PHOTOS, RecordError, as_data, from_data
 from calc.stages.fitup import FIT_UP

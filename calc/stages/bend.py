@@ -28,10 +28,12 @@ from calc.core.units import (
     show,
     show_as_written,
 )
+from calc.later import Module
 from calc.show import scales
 from calc.show.sliders import BEND_ANGLE as ANGLE_SLIDE, PLUNGER, SPECIMEN
-from calc.stages import bend_drawings as drawings
 from calc.stages.steels import STEELS, YIELD_MEANT, Steel, SteelChoice
+
+drawings = Module("calc.stages.bend_drawings")
 
 JIG_FIGURE = Citation(ASME_IX, "Figure QW-466.1", Standing.READ)
 JIG_BY_YIELD = Citation(

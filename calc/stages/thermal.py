@@ -58,12 +58,14 @@ from calc.core.units import (
     parse,
     show_as_written,
 )
+from calc.later import Module
 from calc.show.plot import Axis, Column, Curve, Film, Frame, Mark, Plot, Table, round_numbers
 from calc.stages import heat
 from calc.stages.groove import STEEL_DENSITY
 from calc.stages.machine import judge_stick
 from calc.stages.own import AMPS_BAND, TRAVEL_BAND, VOLTS_BAND, judge_arc
-from calc.stages.moving_arc import MovingArc, Point
+
+moving_arc = Module("calc.stages.moving_arc")
 
 SECONDS = TIME.shown_in(us=SECOND, si=SECOND)
 WATTS = POWER.shown_in(us=WATT, si=WATT)
@@ -190,7 +192,7 @@ def work_plate_heat(
     a = w.let("diffusivity", "How fast heat evens out in the steel", "a", DIFFUSIVITY, lam / rho_c)
     w.let("lead", "How far the heat runs ahead of the arc", "s", LENGTH, 2 * a / v, source=_POINT, digits=3)
     transition = _limits(w, per_length, lam, rho_c, d, t0)
-    arc = MovingArc(
+    arc = moving_arc.MovingArc(
         power=float(q.amount), speed=float(speed), thickness=float(thickness), conductivity=float(lam.amount),
         diffusivity=float(a.amount),
         start=float(start), shape=shape,
@@ -395,7 +397,7 @@ FRAMES = 45
 class _See:
     """One answer made visible: what the three plots share is worked out once."""
 
-    def __init__(self, arc: MovingArc, chosen: float, point: float) -> None:
+    def __init__(self, arc: moving_arc.MovingArc, chosen: float, point: float) -> None:
         self.arc, self.chosen, self.point = arc, chosen, point
         self.melting = float(MELTING.amount)
         self.peak, self.peak_after = arc.peak(point)
@@ -670,7 +672,7 @@ class CoolingPlate:
         """Heat (J) that leaves as radiation on the way down."""
         return self.capacity * simpson(lambda t: self.radiation(t) / (self.transfer + self.radiation(t)), cool, hot)
 
-    def curve(self, hot: float, cool: float, parts: int = 40) -> tuple[Point, ...]:
+    def curve(self, hot: float, cool: float, parts: int = 40) -> tuple[moving_arc.Point, ...]:
         """(seconds, temperature) from hot to cool, at even steps of ln(T - T_air)."""
         low, high = math.log(cool - self.air), math.log(hot - self.air)
         stops = [self.air + math.exp(high + (low - high) * step / parts) for step in range(parts + 1)]
@@ -897,7 +899,7 @@ def _wait_plot(plate: CoolingPlate, hot: float, cool: float, wait: float) -> Plo
     )
 
 
-def _between(curve: tuple[Point, ...], time: float) -> float:
+def _between(curve: tuple[moving_arc.Point, ...], time: float) -> float:
     """The curve at a time, straight between its points."""
     for (before, hot), (after, cool) in pairwise(curve):
         if time <= after:
