@@ -238,7 +238,7 @@ JCGM_100 = Document(
     "Joint Committee for Guides in Metrology", "2008",
 )
 VIEW_GEOMETRY = Document(
-    "view-geometry", "Hartley and Zisserman, Multiple View Geometry in Computer Vision", "not named here", NOT_NOTED,
+    "view-geometry", "Multiple View Geometry in Computer Vision", "", NOT_NOTED,
 )
 PHYSICS = Document("physics", "Textbook chemistry and physics", "", "")
 

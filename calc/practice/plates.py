@@ -366,7 +366,7 @@ def work_plate_chance(
     more plate of cost c pays if it lowers the chance to fail by more than c / F.
 
     Valid for plates welded like the one of the test, by one hand. Raises `InputError` for a row that contradicts the
-    stage reached. Source: worked out here; the prior is Jeffreys' Beta(½, ½).
+    stage reached. Source: worked out here; the prior is Beta(½, ½).
 
     >>> answer = PLATE_CHANCE.answer(plates="| | bent | | | | | passed; | | bent | | | | | passed")
     >>> answer["chance"].text("us")  # by hand: (2 + 1/2) / 3
