@@ -11,6 +11,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from calc.core.texts import NotText, WideText, text_of
 from calc.practice import forms
 from calc.practice.forms import Form, Problem, QuestionError
 
@@ -18,7 +19,6 @@ PACKED = "own.json"
 """Where the build puts the files of a shop, beside the guide's questions: the texts by their names."""
 MOST_FILES, LONGEST = 60, 400_000
 SAVE_AS = "open it in a text editor, choose Save as, and there the encoding UTF-8"
-_WIDE = (b"\xff\xfe", b"\xfe\xff")
 
 
 @dataclass(frozen=True)
@@ -100,15 +100,12 @@ def _text(name: str, data: str | bytes) -> tuple[str, list[Problem]]:
     if len(data) > LONGEST:
         return wrong(1, f"the file is longer than {LONGEST // 1000} kB; share its questions among several files")
     if isinstance(data, bytes):
-        if data[:2] in _WIDE or b"\0" in data[:200]:
-            return wrong(1, f"the file is saved as UTF-16; {SAVE_AS}")
         try:
-            data = data.decode("utf-8")
-        except UnicodeDecodeError as trouble:
-            line = data[: trouble.start].count(b"\n") + 1
-            return wrong(
-                line, f"a character here can't be read: the file is saved as ANSI or in another old encoding; {SAVE_AS}"
-            )
+            data = text_of(data)
+        except NotText as trouble:
+            old = "a character here can't be read: the file is saved as ANSI or in another old encoding"
+            told = "the file is saved as UTF-16" if b"\0" in data or isinstance(trouble, WideText) else old
+            return wrong(trouble.line, f"{told}; {SAVE_AS}")
     text = data.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     for mark, told in (
         ("\0", "the file is saved as UTF-16"),

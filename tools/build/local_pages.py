@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from calc.catalogue import fact
+from calc.core.texts import NotText, text_of
 from calc.core.declare import Amount, InputError, Rows
 from calc.core.sources import Fact
 from calc.core.units import UnitError
@@ -97,11 +98,10 @@ class Limits:
 def read_text(path: Path) -> str:
     """The text of a file of the shop's. Raises LocalError when it is not saved as UTF-8."""
     try:
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = path.read_bytes()[:error.start].count(b"\n") + 1
+        return text_of(path.read_bytes())
+    except NotText as trouble:
         raise LocalError(
-            f"local/{path.name}, line {line}: a character that can't be read; save the file as UTF-8"
+            f"local/{path.name}, line {trouble.line}: a character that can't be read; save the file as UTF-8"
         ) from None
 
 
