@@ -26,36 +26,13 @@ from calc.practice.own import read_own
 from calc.record.demo import PLATE, TEST
 from calc.record.shape import RecordError, as_data
 from calc.web import respond
+from tests.oven_log import OVEN_LOG, SHOP
 from tools.common import ROOT
 
-SHOP = "Fennick Lock Training Shop"
-QUESTION = """chapter = "rods"
-shop = "Fennick Lock Training Shop"
-
-[[objective]]
-id = "own-oven-log"
-text = "Fill in the oven log of this shop"
-
-[[question]]
-id = "own-oven-log-morning"
-kind = "choice"
-objective = "own-oven-log"
-text = "Who signs the oven log in the morning?"
-[[question.option]]
-text = "Whoever opens the oven"
-right = true
-why = "So says the sheet on its door."
-[[question.option]]
-text = "The office"
-why = "The office is not at the oven."
-[[question.option]]
-text = "Nobody"
-why = "An oven without a signature counts as off."
-"""
 CLASS = ClassFile(
     "demo-class-1", "2026-03-02T07:30:00Z", SHOP, "Spring 3G", "Bring your hood.\n\nBe on time.", TEST, "2026-04-20",
     20,
-    {"chapters": "groove,rods", "count": "10", "seed": "7"}, {"oven.toml": QUESTION},
+    {"chapters": "groove,rods", "count": "10", "seed": "7"}, {"oven.toml": OVEN_LOG},
     (ShopPage("The oven", "# Where\n\nBehind booth 4.\n- shut\n- logged"),),
 )
 

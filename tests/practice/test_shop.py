@@ -18,32 +18,10 @@ from calc.practice.pages import question_html, solution
 from calc.practice.questions import draw
 from calc.practice.worksheet import Settings, as_text
 from calc.web import respond
+from tests.oven_log import OVEN_LOG, SHOP
 
 ROOT = Path(__file__).resolve().parents[2]
-SHOP = "Fennick Lock Training Shop"
-SOUND = f"""chapter = "rods"
-shop = "{SHOP}"
-
-[[objective]]
-id = "own-oven-log"
-text = "Read the oven log of this shop"
-
-[[question]]
-id = "own-oven-log-morning"
-kind = "choice"
-objective = "own-oven-log"
-text = "Who signs the oven log in the morning? (invented)"
-[[question.option]]
-text = "Whoever opens the oven first"
-right = true
-why = "So says the sheet on its door."
-[[question.option]]
-text = "Nobody"
-why = "An oven without a signature counts as off."
-[[question.option]]
-text = "The office"
-why = "The office is not at the oven."
-
+SOUND = OVEN_LOG + """
 [[question]]
 id = "own-groove-width"
 kind = "number"
@@ -52,7 +30,7 @@ source = "calculator"
 calculator = "groove"
 ask = "face_width"
 within = "1/32 in"
-text = "Our plates are {{thickness}} thick, beveled {{bevel_angle}}, root opening {{root_opening}}. How wide is the groove at the face?"
+text = "Our plates are {thickness} thick, beveled {bevel_angle}, root opening {root_opening}. How wide is the groove at the face?"
 [question.draw]
 thickness = ["1/4 in", "3/8 in", "1/2 in"]
 bevel_angle = ["22.5 deg", "30 deg"]

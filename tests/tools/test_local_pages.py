@@ -15,6 +15,7 @@ import pytest
 from calc.core.declare import Level
 from calc.plate_test.work import with_facts, work
 from calc.record.files import read_record, write_record
+from tests.oven_log import OVEN_LOG
 from tools.build import local_pages, postprocess, site_build
 from tools.common import ROOT, Trouble
 
@@ -23,27 +24,6 @@ SOUND = '''procedure = "P-7"
 name = "Cap"
 most = "3/32 in"
 guide = "cap-limit"
-'''
-QUESTIONS = '''chapter = "rods"
-shop = "Fennick Lock Training Shop"
-[[objective]]
-id = "own-oven-log"
-text = "Read the oven log"
-[[question]]
-id = "own-oven-log-morning"
-kind = "choice"
-objective = "own-oven-log"
-text = "Who signs the oven log?"
-[[question.option]]
-text = "Whoever opens the oven"
-right = true
-why = "So says its door."
-[[question.option]]
-text = "Nobody"
-why = "Then it counts as off."
-[[question.option]]
-text = "The office"
-why = "It is not there."
 '''
 PAGE = (
     "# Our shop\n\nSee [the groove](groove.md#groove-why) and ![the booth](booth.png).\n\nBefore "
@@ -180,7 +160,7 @@ def with_shop(tmp_path_factory) -> Path:
     (folder / "our_shop.md").rename(folder / "our-shop.md")
     (folder / "our-shop.md").write_text(PAGE, encoding="utf-8")
     (folder / "questions").mkdir()
-    (folder / "questions" / "rods.toml").write_bytes(QUESTIONS.replace("\n", "\r\n").encode("utf-8-sig"))
+    (folder / "questions" / "rods.toml").write_bytes(OVEN_LOG.replace("\n", "\r\n").encode("utf-8-sig"))
     target = tmp_path_factory.mktemp("built") / "site"
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("GUIDE_LOCAL", str(folder))
@@ -224,16 +204,16 @@ def test_questions_of_the_shop_go_to_the_engine_with_plain_line_ends(tmp_path):
     folder = folder_with(tmp_path)
     assert local_pages.packed_questions(folder) == "" and local_pages.shop_questions(folder).forms == ()
     (folder / "questions").mkdir()
-    (folder / "questions" / "rods.toml").write_bytes(QUESTIONS.replace("\n", "\r\n").encode("utf-8-sig"))
-    assert json.loads(local_pages.packed_questions(folder)) == {"files": {"rods.toml": QUESTIONS}}
+    (folder / "questions" / "rods.toml").write_bytes(OVEN_LOG.replace("\n", "\r\n").encode("utf-8-sig"))
+    assert json.loads(local_pages.packed_questions(folder)) == {"files": {"rods.toml": OVEN_LOG}}
     assert local_pages.local_files(folder) == ([], [])
 
 
 def test_every_problem_of_the_shop_s_questions_is_told_with_file_and_line(tmp_path):
     folder = folder_with(tmp_path)
     (folder / "questions").mkdir()
-    for name, data in (("a.toml", QUESTIONS.encode("utf-16")), ("b.toml", QUESTIONS.replace("choice", "riddle").encode()),
-                       ("c.toml", QUESTIONS.replace("own-oven-log-m", "m").encode()), ("d.txt", b"x")):
+    for name, data in (("a.toml", OVEN_LOG.encode("utf-16")), ("b.toml", OVEN_LOG.replace("choice", "riddle").encode()),
+                       ("c.toml", OVEN_LOG.replace("own-oven-log-m", "m").encode()), ("d.txt", b"x")):
         (folder / "questions" / name).write_bytes(data)
     with pytest.raises(local_pages.LocalError) as caught:
         local_pages.packed_questions(folder)
@@ -247,7 +227,7 @@ def test_every_problem_of_the_shop_s_questions_is_told_with_file_and_line(tmp_pa
 
 
 def test_a_question_in_the_wrong_place_is_told_where_to_go(tmp_path):
-    folder = folder_with(tmp_path, rods__toml=QUESTIONS)
+    folder = folder_with(tmp_path, rods__toml=OVEN_LOG)
     with pytest.raises(local_pages.LocalError, match="questions lie in questions/"):
         local_pages.local_files(folder)
 
