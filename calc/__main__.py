@@ -25,6 +25,7 @@ import sys
 
 from calc.catalogue import CALCULATORS, calculator
 from calc.classroom.cli import class_command, judge_command
+from calc.cli import refuse
 from calc.core.declare import InputError
 from calc.planning.cut_list import PLANNERS, ask
 from calc.plate_test.cli import test_command
@@ -49,7 +50,7 @@ def main(arguments: list[str]) -> int:
     try:
         calc = calculator(arguments[0])
     except KeyError as trouble:
-        return _refuse(str(trouble.args[0]))
+        return refuse(str(trouble.args[0]))
     rest = arguments[1:]
     if "--help" in rest or "-h" in rest:
         print(usage(calc))
@@ -62,12 +63,12 @@ def main(arguments: list[str]) -> int:
         if argument in ("--json", "--svg") or argument == "--quick" and calc.id in PLANNERS:
             continue
         if not sign:
-            return _refuse(
+            return refuse(
                 f"“{argument}” is not an input; write name=value, as in "
                 f"{calc.inputs[0].name}=\"{calc.inputs[0].default}\""
             )
         if name in given:
-            return _refuse(f"{name} is given twice")
+            return refuse(f"{name} is given twice")
         given[name] = text
     try:
         if calc.id in PLANNERS and "--quick" not in rest:
@@ -76,19 +77,14 @@ def main(arguments: list[str]) -> int:
         else:
             result = calc.answer(given)
     except InputError as trouble:
-        return _refuse(f"{trouble.field}: {trouble}")
+        return refuse(f"{trouble.field}: {trouble}")
     if "--svg" in rest:
         if not result.drawings:
-            return _refuse(f"{calc.id} has no drawing")
+            return refuse(f"{calc.id} has no drawing")
         print("\n".join(svg(drawing, alone=True) for drawing in result.drawings))
         return 0
     print(json.dumps(as_json(result), indent=2, ensure_ascii=False) if "--json" in rest else as_text(result))
     return 0
-
-
-def _refuse(line: str) -> int:
-    print(line, file=sys.stderr)
-    return 2
 
 
 if __name__ == "__main__":

@@ -6,7 +6,7 @@ from typing import Any
 
 from calc.catalogue import calculator
 from calc.core.declare import InputError
-from calc.core.units import SYSTEMS
+from calc.core.units import asked_system
 from calc.show.plot import Plot, csv_text, svg
 
 
@@ -20,10 +20,9 @@ def figure_file(request: dict[str, Any]) -> dict[str, Any]:
     'This answer has no such drawing.'
     """
     calc = calculator(str(request["calculator"]))
-    system = request.get("system", "us")
     texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
     try:
-        result = calc.answer(texts, system if system in SYSTEMS else "us")
+        result = calc.answer(texts, asked_system(request.get("system")))
     except InputError as trouble:
         return {"trouble": f"Nothing to save yet. {trouble}"}
     for figure in result.drawings:

@@ -14,7 +14,7 @@ from calc.booth import BOOTH_DO
 from calc.catalogue import calculator
 from calc.classroom import CLASSROOM_DO
 from calc.core.declare import Calculator, Choice, Input, InputError, Quantity, Result, Rows
-from calc.core.units import SYSTEMS, System
+from calc.core.units import System, asked_system
 from calc.drawing_files import figure_file
 from calc.photo import PHOTO_DO
 from calc.planning import PLANNING_DO
@@ -48,9 +48,8 @@ def respond(text: str) -> str:
 
 
 def _asked(request: Request) -> tuple[Calculator, dict[str, str], System]:
-    system = request.get("system", "us")
     texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
-    return calculator(str(request["calculator"])), texts, system if system in SYSTEMS else "us"
+    return calculator(str(request["calculator"])), texts, asked_system(request.get("system"))
 
 
 # The result behind the last quick answer: the whole answer that follows it is about the same numbers.

@@ -16,7 +16,7 @@ from functools import cached_property
 from typing import Any
 
 from calc.core.declare import InputError, Quantity
-from calc.record.shape import FORBIDDEN, RecordError, pointer
+from calc.record.shape import FORBIDDEN, RecordError, pointer, version_of
 from calc.stages.current import CURRENT_SETTING
 from calc.stages.heat import HEAT_INPUT_CALCULATOR, PREHEAT
 
@@ -159,12 +159,7 @@ def read_day(data: Any) -> Day:
     """
     if not isinstance(data, dict) or data.get("format") != FORMAT:
         raise RecordError("", f"this is not a day at the booth; it must say “{FORMAT}”")
-    version = data.get("version")
-    if type(version) is not int or version < 1:
-        raise RecordError("/version", f"write a whole number from 1 to {VERSION}")
-    if version > VERSION:
-        raise RecordError("/version", f"written by a later guide (version {version}); this one reads up to version "
-            f"{VERSION}")
+    version_of(data, VERSION)
     events = data.get("events")
     if not isinstance(events, list) or len(events) > MOST_EVENTS:
         raise RecordError("/events", f"write a list of at most {MOST_EVENTS} events")

@@ -17,7 +17,7 @@ from calc.booth.journal import Event
 from calc.booth.log import Judged, Pass, digits, duration
 from calc.booth.pads import PADS
 from calc.core.declare import Amount, Level, worst
-from calc.core.units import System
+from calc.core.units import System, counted
 from calc.plate_test.fields import FIELDS
 from calc.record.bench import BLANK, Judgement, place_in_words
 from calc.record.form import flag_html
@@ -112,7 +112,7 @@ class Page:
         pads = "".join(self._pad(each, pad.do, pad.label) for pad in PADS)
         same = _do("Arc: same rod", journal.SAME_ROD, each.number) if each.rods and not each.burns else ""
         done = _do("Pass complete", journal.DONE, each.number) if each.arcs and not each.burns else ""
-        rods = f"{each.rods} rod" if each.rods == 1 else f"{each.rods} rods"
+        rods = counted(each.rods, "rod")
         return (
             f'<section class="booth-now" aria-labelledby="booth-now"><h2 id="booth-now">Pass {each.number} of {count}: '
             f'{escape(each.name)}</h2><div class="booth-arc">{strike}<p>{rods}, arc time</p></div>{main}'

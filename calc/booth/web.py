@@ -15,7 +15,7 @@ from calc.booth.journal import LAST_INSTANT, read_day
 from calc.booth.log import Facts
 from calc.booth.pads import pads_of
 from calc.booth.page import Page, missing_html, test_line
-from calc.core.units import SYSTEMS
+from calc.core.units import asked_system
 from calc.plate_test.fields import FORM
 from calc.record.fields import TEST_DAY
 from calc.record.judge import judge
@@ -41,8 +41,7 @@ def _board(request: Request) -> tuple[Board, Record | None]:
 def _shown(request: Request) -> dict[str, Any]:
     """Everything that the page shows of a day now: its parts as HTML, the strip and the pads as data."""
     board, test = _board(request)
-    system = request.get("system", "us")
-    page = Page(board, system if system in SYSTEMS else "us")
+    page = Page(board, asked_system(request.get("system")))
     number = board.current.number if board.current else len(board.passes)
     return {
         "line": escape(test_line(test) if test else _NO_TEST), "now": page.under_way(), "clocks": page.clocks(),

@@ -25,7 +25,7 @@ from calc.plate_test.fields import FORM
 from calc.practice import own
 from calc.practice.plan import LEAST_MINUTES, MOST_MINUTES
 from calc.record.files import parsed
-from calc.record.shape import FORBIDDEN, ID, MOMENT, Record, RecordError, as_data, from_data, pointer
+from calc.record.shape import FORBIDDEN, ID, MOMENT, Record, RecordError, as_data, from_data, pointer, version_of
 
 FORMAT = "plate-test-guide-class"
 VERSION = 1
@@ -164,11 +164,7 @@ def class_from(data: Any) -> ClassFile:
         raise RecordError("", "this is not a class file; a class file is a JSON object")
     if data.get("format") != FORMAT:
         raise RecordError("/format", f"this is not a class file of this guide; it must say “{FORMAT}”")
-    version = data.get("version")
-    if type(version) is not int or version < 1:
-        raise RecordError("/version", f"write a whole number from 1 to {VERSION}")
-    if version > VERSION:
-        raise RecordError("/version", f"written by a later guide (version {version}); this one reads up to {VERSION}")
+    version_of(data, VERSION)
     _known(data, PARTS)
     for name in NEEDED:
         if name not in data:

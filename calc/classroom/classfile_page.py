@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from html import escape
 
 from calc.classroom.classfile import ClassFile, ShopPage
+from calc.core.units import counted
 from calc.plate_test.page import one_line
 from calc.practice.own import Own
 
@@ -19,14 +20,11 @@ def class_line(found: ClassFile, own: Own) -> str:
     """
     parts = [
         "a test" if found.test else "", "a set of questions" if found.practice_set else "",
-        _counted(len(found.pages), "page"), _counted(len(own.forms), "question"),
+        counted(len(found.pages), "page") if found.pages else "",
+        counted(len(own.forms), "question") if own.forms else "",
     ]
     given = ", ".join(part for part in parts if part)
     return f"Your class: {found.name}, {found.shop}" + (f". From the shop: {given}" if given else "")
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}{'' if count == 1 else 's'}" if count else ""
 
 
 def class_html(found: ClassFile, own: Own) -> str:
@@ -72,7 +70,7 @@ def _page(page: ShopPage, shop: str) -> str:
 
 
 def _questions(found: ClassFile, own: Own) -> str:
-    count = _counted(len(own.forms), "question") or "No question"
+    count = counted(len(own.forms), "question") if own.forms else "No question"
     joins = "joins" if len(own.forms) < 2 else "join"
     html = f"<p>{count} {joins} your practice, marked as of the shop.</p>"
     if own.problems:
@@ -120,6 +118,6 @@ def class_text(found: ClassFile, own: Own) -> str:
     told += [_days(found)] if found.day or found.minutes else []
     told += [f"Set of questions: {found.practice_link}"] if found.practice_set else []
     told += [f"Page: {each.title}" for each in found.pages]
-    told += [f"Questions: {len(own.forms)} in {_counted(len(found.questions), 'file')}"] if found.questions else []
+    told += [f"Questions: {len(own.forms)} in {counted(len(found.questions), 'file')}"] if found.questions else []
     told += [f"  {form.id}: question of {form.shop}" for form in own.forms]
     return "\n".join([*told, "All of it is the shop's word. The guide did not check it."])

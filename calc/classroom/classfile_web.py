@@ -3,8 +3,6 @@ them."""
 
 from __future__ import annotations
 
-import base64
-import binascii
 from collections.abc import Callable
 from functools import lru_cache
 from typing import Any
@@ -18,7 +16,7 @@ from calc.plate_test.qr import Missing, TooLong, qr_svg
 from calc.practice import own
 from calc.practice.web import linked
 from calc.record.shape import RecordError
-from calc.record.web import told
+from calc.record.web import bytes_in, told
 
 Request = dict[str, Any]
 
@@ -58,16 +56,9 @@ def _make(request: Request) -> dict[str, Any]:
 def _text(request: Request) -> dict[str, Any]:
     """The text of a question file, or why it holds none that can be read."""
     try:
-        return {"text": text_of(_bytes(request))}
+        return {"text": text_of(bytes_in(request))}
     except NotText as trouble:
         raise RecordError(str(request["name"])[:120], str(trouble)) from None
-
-
-def _bytes(request: Request) -> bytes:
-    try:
-        return base64.b64decode(str(request["data"]), validate=True)
-    except binascii.Error:
-        raise RecordError("", "this is not a file that can be read") from None
 
 
 def _qr(request: Request) -> dict[str, Any]:
@@ -85,7 +76,7 @@ def _read(request: Request) -> ClassFile:
         return read_class_link(str(request["link"]))
     if "text" in request:
         return read_class(str(request["text"]))
-    return read_class(_bytes(request))
+    return read_class(bytes_in(request))
 
 
 def _open(request: Request) -> dict[str, Any]:

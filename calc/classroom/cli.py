@@ -27,6 +27,7 @@ from calc.classroom.classfile import class_link, read_class, write_script
 from calc.classroom.classfile_page import class_text
 from calc.classroom.glance import glance
 from calc.classroom.glance_files import glance_csv, glance_data, glance_text
+from calc.cli import refuse
 from calc.practice.memory import Missing, model
 from calc.practice.own import read_own
 from calc.record.files import due_date_calendar
@@ -59,15 +60,15 @@ def judge_command(arguments: list[str]) -> int:
             try:
                 dates[word] = datetime.date.fromisoformat(rest.pop(0) if rest else "")
             except ValueError:
-                return _refuse(f"{word} wants a date, as in 2026-03-31")
+                return refuse(f"{word} wants a date, as in 2026-03-31")
         elif word.startswith("--"):
-            return _refuse(f"“{word}” is not an option here; see python -m calc judge --help")
+            return refuse(f"“{word}” is not an option here; see python -m calc judge --help")
         else:
             names.append(word)
     if not names:
-        return _refuse("name a record file, or the files of a class; see python -m calc judge --help")
+        return refuse("name a record file, or the files of a class; see python -m calc judge --help")
     if len(wanted) > 1:
-        return _refuse("choose one of --json, --csv and --calendar")
+        return refuse("choose one of --json, --csv and --calendar")
     alone = len(names) == 1 and not wanted & {"--csv", "--calendar"} and dates["--test"] is None
     if alone and not Path(names[0]).is_dir() and not zipfile.is_zipfile(names[0]):
         return _judge_one(names[0], dates["--today"], "--json" in wanted)
@@ -78,7 +79,7 @@ def _judge_one(name: str, today: datetime.date, json_wanted: bool) -> int:
     try:
         content = read_file(name, bytes_of(Path(name))).content
     except ValueError as trouble:
-        return _refuse(f"{name}: {trouble}")
+        return refuse(f"{name}: {trouble}")
     if not isinstance(content, Record):
         return _judge_class([name], today, None, "--json" if json_wanted else "")
     judgement = judge(content, today)
@@ -101,7 +102,7 @@ def _judge_class(names: list[str], today: datetime.date, test: datetime.date | N
     for each in found.refused:
         print(f"{each.file}: {each.reason}", file=sys.stderr)
     if not brought:
-        return _refuse("none of these files can be used")
+        return refuse("none of these files can be used")
     if known is None and any(person.profile for person in found.people):
         print("who is ready is not known: the package fsrs is not installed", file=sys.stderr)
     if wanted == "--calendar":
@@ -109,7 +110,7 @@ def _judge_class(names: list[str], today: datetime.date, test: datetime.date | N
             moment = f"{datetime.datetime.now(datetime.UTC):%Y-%m-%dT%H:%M:%SZ}"
             print(due_date_calendar(found.logs, today, moment), end="")
         except RecordError as trouble:
-            return _refuse(str(trouble))
+            return refuse(str(trouble))
     elif wanted == "--csv":
         print(glance_csv(found), end="")
     elif wanted == "--json":
@@ -178,21 +179,16 @@ def class_command(arguments: list[str]) -> int:
     options = [word for word in arguments if word.startswith("-")]
     names = [word for word in arguments if word not in options]
     if len(names) != 1 or len(options) > 1 or set(options) - {"--script", "--link"}:
-        return _refuse("name one class file, and --script or --link; see python -m calc class --help")
+        return refuse("name one class file, and --script or --link; see python -m calc class --help")
     try:
         found = read_class(bytes_of(Path(names[0])))
         if options:
             print(write_script(found).rstrip() if options == ["--script"] else class_link(found))
             return 0
     except ValueError as trouble:
-        return _refuse(f"{names[0]}: {trouble}")
+        return refuse(f"{names[0]}: {trouble}")
     own = read_own(found.questions)
     print(class_text(found, own))
     for problem in own.problems:
         print(problem, file=sys.stderr)
     return 1 if own.problems else 0
-
-
-def _refuse(line: str) -> int:
-    print(line, file=sys.stderr)
-    return 2

@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from calc.classroom.glance import Glance, Person, Tested
+from calc.core.units import counted
 from calc.practice import plates
 from calc.practice.ready import tenths
 from calc.record.bench import STUDY_AID
@@ -30,7 +31,7 @@ def glance_html(found: Glance) -> str:
 
 def _counted(found: Glance) -> str:
     tested = sum(len(each.tested) for each in found.people)
-    return f"{len(found.people)} in the class, {tested} test-day {'record' if tested == 1 else 'records'}"
+    return f"{len(found.people)} in the class, {counted(tested, 'test-day record')}"
 
 
 def _person(person: Person) -> str:

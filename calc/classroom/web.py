@@ -6,9 +6,6 @@ far it is; a file that was read once is not read again.
 
 from __future__ import annotations
 
-import base64
-import binascii
-import datetime
 from collections.abc import Callable
 from functools import lru_cache
 from typing import Any
@@ -21,7 +18,7 @@ from calc.practice.memory import Missing, model
 from calc.practice.web import PART
 from calc.record.files import due_date_calendar
 from calc.record.shape import Record, RecordError
-from calc.record.web import told
+from calc.record.web import bytes_in, day_of, told
 
 Request = dict[str, Any]
 
@@ -31,8 +28,8 @@ def _files(request: Request) -> list[tuple[str, bytes]]:
     found = []
     for each in request["files"]:
         try:
-            data = base64.b64decode(str(each["data"]), validate=True)
-        except (ValueError, binascii.Error):
+            data = bytes_in(each)
+        except RecordError:
             data = b""
         found.append((str(each["name"])[:300], data))
     return found
@@ -41,17 +38,10 @@ def _files(request: Request) -> list[tuple[str, bytes]]:
 _read = lru_cache(maxsize=4096)(read_file)
 
 
-def _day(request: Request, name: str) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(str(request.get(name, ""))[:10])
-    except ValueError:
-        return None
-
-
 def _look(request: Request) -> tuple[Glance, dict[str, Any]]:
     """The class of a request, and what an answer about it begins with: without the model of memory, which the engine
     fetches when it is asked for, nothing is said of who is ready. Raises `RecordError`."""
-    today = _day(request, "today")
+    today = day_of(request)
     if today is None:
         raise RecordError("", "the date of today is missing")
     brought, refused = read_files(_files(request), _read)
@@ -61,13 +51,13 @@ def _look(request: Request) -> tuple[Glance, dict[str, Any]]:
     except Missing:
         known = None
     asks = known is None and any(not isinstance(each.content, Record) for each in brought)
-    return glance(brought, refused, today, known, _day(request, "test")), {"needs": PART} if asks else {}
+    return glance(brought, refused, today, known, day_of(request, "test")), {"needs": PART} if asks else {}
 
 
 def _taken(request: Request) -> dict[str, Any]:
     """How many files of these can be used. They are judged here, so that the whole class is there at once later."""
     brought, refused = read_files(_files(request), _read)
-    today = _day(request, "today")
+    today = day_of(request)
     for each in brought:
         if today and isinstance(each.content, Record):
             judged(each, today)
@@ -86,7 +76,7 @@ def _csv(request: Request) -> dict[str, Any]:
 
 def _calendar(request: Request) -> dict[str, Any]:
     found, _ = _look(request)
-    text = due_date_calendar(found.logs, _day(request, "today"), str(request["moment"]))
+    text = due_date_calendar(found.logs, day_of(request), str(request["moment"]))
     return {"text": text, "file": "class.ics"}
 
 

@@ -355,6 +355,24 @@ def listed(parts: Iterable[str], last: str = "or") -> str:
     return f"{', '.join(first)} {last} {end}" if first else end
 
 
+def counted(number: int, one: str, several: str = "") -> str:
+    """A count in words; `several` where that is not `one` with an s.
+
+    >>> counted(1, "trainee"), counted(2, "trainee"), counted(2, "entry", "entries")
+    ('1 trainee', '2 trainees', '2 entries')
+    """
+    return f"{number} {one if number == 1 else several or one + 's'}"
+
+
+def asked_system(asked: object) -> System:
+    """The system that is asked for; US where none is named.
+
+    >>> asked_system("si"), asked_system(None)
+    ('si', 'us')
+    """
+    return next((each for each in SYSTEMS if each == asked), "us")
+
+
 def significant(value: Number, digits: int = 4) -> str:
     """The number with so many significant digits, no exponent, no needless zeros.
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from calc.core.declare import CELLS_APART, ROWS_APART, Calculator, InputError, Quantity, Result, Rows
-from calc.core.units import LENGTH, SYSTEMS, System
+from calc.core.units import LENGTH, SYSTEMS, System, asked_system
 from calc.photo.views import ANGLE_OF, BEND, CORNERS, ENDS, GAP, LENGTH_OF
 from calc.photo.photo_measure import MISMATCH, PHOTO_MEASURE
 from calc.record.shape import MOST_PHOTOS, RecordError, as_data, from_data
@@ -38,8 +38,7 @@ def _size(amount: Fraction, system: System) -> str:
 
 
 def _answer(request: Request) -> tuple[Result, System]:
-    system = request.get("system")
-    chosen: System = system if system in SYSTEMS else "us"
+    chosen = asked_system(request.get("system"))
     texts = {str(name): str(text) for name, text in request["inputs"].items()}
     try:
         return PHOTO_MEASURE.answer(texts, chosen), chosen

@@ -8,7 +8,7 @@ from html import escape
 from typing import Any
 
 from calc.core.declare import InputError, Result
-from calc.core.units import SYSTEMS
+from calc.core.units import asked_system
 from calc.planning import class_day
 from calc.planning.class_plan import CLASS_PLAN, Outline, outlined, plan_of
 from calc.planning.orders import listings, order_csv
@@ -25,8 +25,7 @@ _FOOT = '<p class="paper-note">Made by the study guide from the figures entered.
 
 def _asked(request: Request, make: Callable[[Outline, Timetable | None, Result], dict[str, Any]]) -> dict[str, Any]:
     texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
-    system = request.get("system", "us")
-    system = system if system in SYSTEMS else "us"
+    system = asked_system(request.get("system"))
     try:
         result = CLASS_PLAN.answer(texts, system)
         outline = outlined(CLASS_PLAN.read(texts, system)[0])

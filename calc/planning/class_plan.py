@@ -39,6 +39,7 @@ from calc.core.units import (
     SYSTEMS,
     TRAVEL_SPEED,
     Number,
+    counted,
     show,
 )
 from calc.later import Module
@@ -217,7 +218,7 @@ def _write(w: Working, outline: Outline, plan: timetable.Timetable | None, troub
     for listing in orders.listings(outline.order):
         w.tabulate(listing)
     roster_words = (
-        f"{_counted(len(roster.entries), 'test weld')} of {_counted(len(roster.names), 'trainee')}"
+        f"{counted(len(roster.entries), 'test weld')} of {counted(len(roster.names), 'trainee')}"
     )
     order = _order_words(outline.order)
     if plan is None:
@@ -247,18 +248,9 @@ def _order_words(order: orders.Order) -> str:
     oxygen, acetylene = (gas.cylinders for gas in order.gases)
     return (
         f"{'Safe' if order.safe else 'Likely'} order with retests: {plates} plates, "
-        f"{_counted(order.bars[-1].pieces, 'backing bar')}, {_counted(sum(each.rods for each in order.rods), 'rod')}, "
+        f"{counted(order.bars[-1].pieces, 'backing bar')}, {counted(sum(each.rods for each in order.rods), 'rod')}, "
         f"{oxygen} oxygen and {acetylene} acetylene cylinders."
     )
-
-
-def _counted(number: int, one: str) -> str:
-    """A count in words.
-
-    >>> _counted(1, "trainee"), _counted(2, "trainee")
-    ('1 trainee', '2 trainees')
-    """
-    return f"{number} {one}{'' if number == 1 else 's'}"
 
 
 def _write_band(w: Working, each: Estimate, band: Band, found: list[Swing]) -> None:
@@ -347,7 +339,7 @@ def _say_what_is_left_out(w: Working, outline: Outline, plan: timetable.Timetabl
     if more > 0:
         each = outline.figures["booth_time"] / outline.figures["welds"]
         w.note(
-            "retests", f"{_counted(more, 'more weld')} ordered for as retests. Retests stand in no timetable, since nobody "
+            "retests", f"{counted(more, 'more weld')} ordered for as retests. Retests stand in no timetable, since nobody "
             f"knows yet whose they are: leave about {class_day.span(up(more * float(each) / 60))} of booth time.",
             source=ENTERED,
         )

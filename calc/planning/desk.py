@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from calc.core.declare import InputError
-from calc.core.units import LENGTH, SYSTEMS, show_as_written
+from calc.core.units import LENGTH, asked_system, show_as_written
 from calc.planning import class_papers
 from calc.planning.class_plan import CLASS_PLAN, PLANNER
 from calc.planning.cut_list import Asked, ask, asked, letter, remember
@@ -77,9 +77,8 @@ class _Desk:
 
 
 def _asked(request: Request) -> Asked:
-    system = request.get("system", "us")
     texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
-    system = system if system in SYSTEMS else "us"
+    system = asked_system(request.get("system"))
     if request["calculator"] == CLASS_PLAN.id:
         return asked(PLANNER, texts, system)
     return ask(str(request["calculator"]), texts, system)

@@ -14,12 +14,12 @@ Exit code 0 for a test that was worked out, 2 with one clear line for a file or 
 from __future__ import annotations
 
 import json
-import sys
 from html import escape
 from pathlib import Path
 from typing import Any
 
 from calc.classroom.cli import bytes_of
+from calc.cli import refuse
 from calc.core.declare import Level, Quantity, Rows, phrase_text
 from calc.core.texts import text_of
 from calc.core.units import SYSTEMS
@@ -44,12 +44,12 @@ def test_command(arguments: list[str]) -> int:
     if "--link" in arguments:
         at = arguments.index("--link")
         if "--sheet" not in arguments or at + 1 == len(arguments):
-            return _refuse(f"--link goes with --sheet and needs a link: {_USAGE}")
+            return refuse(f"--link goes with --sheet and needs a link: {_USAGE}")
         link, arguments = arguments[at + 1], [*arguments[:at], *arguments[at + 2:]]
     options = [word for word in arguments if word.startswith("-")]
     unknown = [word for word in options if word not in ("--json", "--sheet", "--template", "--demo", "-h", "--help")]
     if unknown:
-        return _refuse(f"there is no option {unknown[0]}: {_USAGE}")
+        return refuse(f"there is no option {unknown[0]}: {_USAGE}")
     if "-h" in options or "--help" in options:
         print(usage())
         return 0
@@ -67,12 +67,12 @@ def test_command(arguments: list[str]) -> int:
         try:
             record = read_record(text_of(bytes_of(Path(names[0]))))
         except ValueError as trouble:
-            return _refuse(f"{names[0]}: {trouble}")
+            return refuse(f"{names[0]}: {trouble}")
         if record.kind != FORM.kind:
-            return _refuse(f"{names[0]}: this is a {record.form.title.lower()}, not a test; "
+            return refuse(f"{names[0]}: this is a {record.form.title.lower()}, not a test; "
                 f"python -m calc judge reads it")
     else:
-        return _refuse(f"name one test file: {_USAGE}")
+        return refuse(f"name one test file: {_USAGE}")
     return _print(record, given, options, link)
 
 
@@ -80,16 +80,16 @@ def _print(record: Record, given: dict[str, str], options: list[str], link: str)
     try:
         changed = with_facts(record, given)
     except KeyError as trouble:
-        return _refuse(f"{trouble.args[0][:40]}: there is no such fact in a test; {_USAGE}")
+        return refuse(f"{trouble.args[0][:40]}: there is no such fact in a test; {_USAGE}")
     worked = work(changed)
     unreadable = [each for each in worked.refusals if not each.calculator]
     if unreadable:
-        return _refuse("; ".join(f"{each.field}: {each.message}" for each in unreadable))
+        return refuse("; ".join(f"{each.field}: {each.message}" for each in unreadable))
     if "--sheet" in options:
         try:
             print(sheet_page(worked, link))
         except (Missing, TooLong) as trouble:
-            return _refuse(str(trouble))
+            return refuse(str(trouble))
     elif "--json" in options:
         print(json.dumps(test_json(worked), indent=2, ensure_ascii=False))
     else:
@@ -170,8 +170,3 @@ def usage() -> str:
             lines += [f"  {one.name}  ({kind}{one.range_text()}{stands}; from {each.said_by.value})",
                 f"      {one.label}. {one.help}"]
     return "\n".join(lines)
-
-
-def _refuse(line: str) -> int:
-    print(line, file=sys.stderr)
-    return 2

@@ -15,6 +15,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
+from calc.cli import refuse
 from calc.core.declare import InputError, phrase_text
 from calc.practice import forms, oral, own as own_questions, questions, worksheet
 from calc.practice.forms import CHAPTERS, Form
@@ -34,12 +35,12 @@ def questions_command(arguments: list[str]) -> int:
         elif word == "--show":
             text = rest.pop(0) if rest else ""
             if not text.isdecimal() or not 1 <= int(text) <= 50:
-                return _refuse("--show needs a whole number from 1 to 50")
+                return refuse("--show needs a whole number from 1 to 50")
             show = int(text)
         elif word in CHAPTERS:
             chapters.append(word)
         else:
-            return _refuse(f"“{word}” is not a chapter; there are {', '.join(CHAPTERS)}")
+            return refuse(f"“{word}” is not a chapter; there are {', '.join(CHAPTERS)}")
     found = forms.problems(chapters)
     for problem in found:
         print(problem, file=sys.stderr)
@@ -57,14 +58,14 @@ def _take_folder(name: str) -> int | None:
     """Take the questions in a folder of a shop; the exit code where they can't be used."""
     folder = Path(name)
     if not name or not folder.is_dir():
-        return _refuse(f"--folder needs a folder after it; “{name}” is none")
+        return refuse(f"--folder needs a folder after it; “{name}” is none")
     found = own_questions.read_own(folder_files(folder))
     for problem in found.problems:
         print(problem, file=sys.stderr)
     if found.problems:
         return 1
     if not found.forms:
-        return _refuse(f"“{name}” holds no file of questions")
+        return refuse(f"“{name}” holds no file of questions")
     own_questions.take(found)
     return None
 
@@ -138,18 +139,18 @@ def worksheet_command(arguments: list[str]) -> int:
                 return told
         elif word in ("--seed", "--papers", "--questions", "--chapter", "--units"):
             if not rest:
-                return _refuse(f"{word} needs a value after it")
+                return refuse(f"{word} needs a value after it")
             text = rest.pop(0)
             if word == "--chapter":
                 given["chapters"] += text.split(",")
             else:
                 given[word[2:]] = text
         else:
-            return _refuse(f"“{word}” is not an option here; see python -m calc worksheet --help")
+            return refuse(f"“{word}” is not an option here; see python -m calc worksheet --help")
     try:
         settings = worksheet.settings_of(given)
     except worksheet.WorksheetError as trouble:
-        return _refuse(str(trouble))
+        return refuse(str(trouble))
     if spoken:
         print(oral.oral_document(settings) if html else oral.oral_text(settings))
     else:
@@ -185,17 +186,17 @@ def mock_day_command(arguments: list[str]) -> int:
         elif word in given and rest:
             given[word] = rest.pop(0)
         else:
-            return _refuse(f"{word} needs a value after it" if word in given else
+            return refuse(f"{word} needs a value after it" if word in given else
                 f"“{word}” is not an option here; see python -m calc mock-day --help")
     if given["--system"] not in worksheet.UNITS:
-        return _refuse(f"system: write {', '.join(worksheet.UNITS)}")
+        return refuse(f"system: write {', '.join(worksheet.UNITS)}")
     try:
         test = read_record(text_of(bytes_of(Path(given["--test"])))) if given["--test"] else None
         if test is not None and test.kind != "plate-test":
-            return _refuse(f"{given['--test']}: this is a {test.form.title.lower()}, not a test")
+            return refuse(f"{given['--test']}: this is a {test.form.title.lower()}, not a test")
         day = mock_day_sheet.day_of(given["--seed"], test)
     except ValueError as trouble:
-        return _refuse(str(trouble))
+        return refuse(str(trouble))
     printed = mock_day_sheet.day_document if "--html" in flags else mock_day_sheet.day_text
     print(printed(day, "--examiner" in flags, given["--system"]))
     return 0
@@ -226,7 +227,7 @@ def plan_command(arguments: list[str]) -> int:
         text = rest.pop(0) if rest else ""
         most = {"--seeds": 1000, "--days": 365, "--minutes": 240}[word]
         if not text.isdecimal() or not 1 <= int(text) <= most:
-            return _refuse(f"{word} needs a whole number from 1 to {most}")
+            return refuse(f"{word} needs a whole number from 1 to {most}")
         given[word].append(int(text))
     if not wanted:
         print(_PLAN_HELP)
@@ -239,14 +240,9 @@ def plan_command(arguments: list[str]) -> int:
             try:
                 found = simulate.compare(seeds, days, minutes)
             except memory.Missing as trouble:
-                return _refuse(str(trouble))
+                return refuse(str(trouble))
             print(
                 f"{days:>4}  {minutes:>7}  {found.plan:>6.1%}  {found.older:>10.1%}  {found.ideal:>6.1%}  "
                 f"{found.plan / found.ideal:>13.1%}", flush=True,
             )
     return 0
-
-
-def _refuse(line: str) -> int:
-    print(line, file=sys.stderr)
-    return 2

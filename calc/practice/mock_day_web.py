@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from calc.core.declare import InputError
-from calc.core.units import SYSTEMS, System, split, with_unit
+from calc.core.units import split, asked_system, with_unit
 from calc.practice import marking, memory, progress
 from calc.practice.mock_day import Day, draw_day
 from calc.practice.mock_day_sheet import (
@@ -39,11 +39,6 @@ def _day(request: Request) -> Day:
     return _drawn(str(request.get("seed", "")).strip(), json.dumps(test, sort_keys=True) if test else "")
 
 
-def _system(request: Request) -> System:
-    system = request.get("system", "us")
-    return system if system in SYSTEMS else "us"
-
-
 def _day_page(request: Request) -> Answer:
     """The whole day without its keys: each decision as a form."""
     day, place = _day(request), plain_place(request)
@@ -60,7 +55,7 @@ def _day_read(request: Request) -> Answer:
     """The answer with its unit written out, as it is kept: units may be switched before the end. Where it can't be
     read, why; nothing of whether it is right.
     """
-    text, system = str(request.get("answer", "")), _system(request)
+    text, system = str(request.get("answer", "")), asked_system(request.get("system"))
     wanted = str(request["decision"])
     decision = next(each for each in _day(request).decisions if each.id == wanted)
     try:
@@ -75,7 +70,7 @@ def _day_read(request: Request) -> Answer:
 
 def _day_mark(request: Request) -> Answer:
     """The day marked, and what is remembered of its objectives from now on."""
-    day, system = _day(request), _system(request)
+    day, system = _day(request), asked_system(request.get("system"))
     answers = {str(name): str(text) for name, text in request.get("answers", {}).items()}
     marked = mark_day(day, answers, system)
     html = result_html(day, marked, plain_place(request), system)

@@ -15,7 +15,7 @@ from typing import Any
 
 from calc.catalogue import calculator
 from calc.core.declare import InputError
-from calc.core.units import SYSTEMS, System
+from calc.core.units import asked_system
 from calc.practice import (
     forms, marking, memory, oral, own, pages, plan, plates, plates_page, progress, ready, schedule, worked, worksheet,
 )
@@ -37,11 +37,6 @@ PART = "recall"
 ORAL_SECONDS = 60
 _WORD = re.compile(r"[A-Za-z0-9._-]{1,60}")
 _PLACE = re.compile(r"[a-z0-9-]{1,80}")
-
-
-def _system(request: Request) -> System:
-    system = request.get("system", "us")
-    return system if system in SYSTEMS else "us"
 
 
 def plain_place(request: Request) -> str:
@@ -332,7 +327,7 @@ def work_mark(request: Request) -> Answer:
     assert shown is not None
     step = int(request["step"])
     try:
-        marked = worked.mark_blank(shown, step, str(request.get("answer", "")), _system(request))
+        marked = worked.mark_blank(shown, step, str(request.get("answer", "")), asked_system(request.get("system")))
     except InputError as trouble:
         return {"error": _sentence(trouble)}
     return {"right": marked.right, "html": worked.blank_said(shown, step, marked)}
@@ -343,7 +338,7 @@ def mark(request: Request) -> Answer:
     asked = _question(request)
     answers = [str(each) for each in request.get("answers", [])]
     try:
-        marked = marking.mark(asked, answers, _system(request))
+        marked = marking.mark(asked, answers, asked_system(request.get("system")))
     except InputError as trouble:
         return {"error": _sentence(trouble)}
     grade = marked.grade(not request.get("unsure") and not request.get("worked"))
@@ -397,7 +392,7 @@ def try_open(request: Request) -> Answer:
     """The form that asks for a figure of a calculator before it is shown."""
     texts = {str(name): str(text) for name, text in request.get("inputs", {}).items()}
     try:
-        result = calculator(str(request["calculator"])).answer(texts, _system(request))
+        result = calculator(str(request["calculator"])).answer(texts, asked_system(request.get("system")))
     except InputError as trouble:
         return {"error": f"{trouble.label}: {trouble.message}"}
     figures = marking.figures_to_try(result)
@@ -416,7 +411,7 @@ def try_mark(request: Request) -> Answer:
     name = str(request["what"])
     try:
         marked, result = marking.mark_try(
-            str(request["calculator"]), texts, name, str(request.get("answer", "")), _system(request),
+            str(request["calculator"]), texts, name, str(request.get("answer", "")), asked_system(request.get("system")),
         )
     except InputError as trouble:
         return {"error": _sentence(trouble)}

@@ -118,16 +118,25 @@ def from_data(data: Any) -> Record:
         raise RecordError("", "this is not a record; a record is a JSON object")
     if data.get("format") != FORMAT:
         raise RecordError("/format", f"this is not a record of this guide; it must say “{FORMAT}”")
-    version = data.get("version")
-    if type(version) is not int or version < 1:
-        raise RecordError("/version", f"write a whole number from 1 to {VERSION}")
-    if version > VERSION:
-        raise RecordError(
-            "/version", f"written by a later guide (version {version}); this one reads up to version {VERSION}",
-        )
-    for step in range(version, VERSION):
+    for step in range(version_of(data, VERSION), VERSION):
         data = MIGRATIONS[step](data)
     return _checked(data)
+
+
+def version_of(data: Mapping[str, Any], newest: int) -> int:
+    """The version that a file of the guide says it has. Raises `RecordError` for one that no guide wrote up to now.
+
+    >>> version_of({"version": 1}, 2)
+    1
+    """
+    version = data.get("version")
+    if type(version) is not int or version < 1:
+        raise RecordError("/version", f"write a whole number from 1 to {newest}")
+    if version > newest:
+        raise RecordError(
+            "/version", f"written by a later guide (version {version}); this one reads up to version {newest}",
+        )
+    return version
 
 
 def _from_1(data: dict[str, Any]) -> dict[str, Any]:

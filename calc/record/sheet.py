@@ -13,7 +13,7 @@ from typing import Any
 
 from calc.core.declare import Amount, Choice, InputError, Quantity, Rows
 from calc.core.sources import Citation
-from calc.core.units import LENGTH, System, parse, show, show_as_written, split
+from calc.core.units import LENGTH, System, counted, parse, show, show_as_written, split
 from calc.record.fields import Form, Section
 from calc.record.bench import BLANK, STUDY_AID, Flag, Judgement, place_in_words
 from calc.record.shape import Record
@@ -240,10 +240,6 @@ def _cell(record: Record, each: Any, text: str, name: str) -> Any:
         return None
 
 
-def _counted(number: int, name: str, several: str = "") -> str:
-    return f"{number} {name if number == 1 else several or name + 's'}"
-
-
 def _amount(value: Fraction) -> Amount:
     return Amount(value, LENGTH, as_written=True)
 
@@ -298,7 +294,7 @@ def layout_drawing(judgement: Judgement) -> Drawing | None:
     shapes.append(Note((0, W), words("measured from this end"), "start", up=7))
     text = (
         "The plate from above, ", _amount(length), " along the weld and ", _amount(width),
-        f" across, with {_counted(len(kinds), 'specimen')}: {', '.join(kinds)}.",
+        f" across, with {counted(len(kinds), 'specimen')}: {', '.join(kinds)}.",
     )
     return Drawing(
         "layout", "Where the specimens lie, to scale; starts measured from the left end", text, tuple(shapes),
@@ -354,8 +350,8 @@ def findings_drawing(judgement: Judgement) -> Drawing | None:
         top = bottom - step
     notes, listed = _openings(record, coupons, wide, bottoms, long)
     text: list[Any] = [
-        f"The convex surfaces of {_counted(len(coupons), 'specimen')}, laid flat, with "
-        f"{_counted(len(listed), 'open discontinuity', 'open discontinuities')}. ",
+        f"The convex surfaces of {counted(len(coupons), 'specimen')}, laid flat, with "
+        f"{counted(len(listed), 'open discontinuity', 'open discontinuities')}. ",
     ]
     for number, (coupon, size, corner) in enumerate(listed, 1):
         text += [

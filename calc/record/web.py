@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import binascii
 import datetime
 from collections.abc import Callable
 from dataclasses import replace
@@ -38,11 +39,20 @@ def record_of(request: Request) -> Record:
     return from_data(request["record"])
 
 
-def _today(request: Request) -> datetime.date | None:
+def day_of(request: Request, name: str = "today") -> datetime.date | None:
+    """A day of a request; None where it is left out or is none."""
     try:
-        return datetime.date.fromisoformat(str(request.get("today", ""))[:10])
+        return datetime.date.fromisoformat(str(request.get(name, ""))[:10])
     except ValueError:
         return None
+
+
+def bytes_in(request: Request) -> bytes:
+    """The bytes of a file, which come as base64. Raises `RecordError`."""
+    try:
+        return base64.b64decode(str(request["data"]), validate=True)
+    except binascii.Error:
+        raise RecordError("", "this is not a file that can be read") from None
 
 
 def judged(judgement: Judgement) -> dict[str, Any]:
@@ -55,13 +65,13 @@ def judged(judgement: Judgement) -> dict[str, Any]:
 
 
 def _judge(request: Request) -> dict[str, Any]:
-    return judged(judge(record_of(request), _today(request)))
+    return judged(judge(record_of(request), day_of(request)))
 
 
 def _read(request: Request) -> dict[str, Any]:
     """The record in a file that somebody brings."""
     try:
-        text = text_of(base64.b64decode(str(request["data"])))
+        text = text_of(bytes_in(request))
     except NotText as trouble:
         raise RecordError("", str(trouble)) from None
     record = read_record(text)
@@ -76,18 +86,18 @@ def _write(request: Request) -> dict[str, Any]:
 def _csv(request: Request) -> dict[str, Any]:
     records = [from_data(each) for each in request["records"]]
     name = file_name(*records, "csv") if len(records) == 1 else "records.csv"
-    return {"text": records_csv(records, _today(request)), "file": name}
+    return {"text": records_csv(records, day_of(request)), "file": name}
 
 
 def _calendar(request: Request) -> dict[str, Any]:
-    record, today = record_of(request), _today(request)
+    record, today = record_of(request), day_of(request)
     if today is None:
         raise RecordError("", "the date of today is missing")
     return {"text": due_date_calendar([record], today, str(request["moment"])), "file": file_name(record, "ics")}
 
 
 def _sheet(request: Request) -> dict[str, Any]:
-    return {"html": sheet_html(judge(record_of(request), _today(request)))}
+    return {"html": sheet_html(judge(record_of(request), day_of(request)))}
 
 
 def _bare(request: Request) -> dict[str, Any]:
