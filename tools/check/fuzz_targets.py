@@ -320,14 +320,17 @@ def _texts(value: Any, markup: bool = False) -> Any:
             yield from _texts(each, markup)
 
 
-def asked(request: Any, *, well_formed: bool) -> dict[str, Any]:
-    """The guide's answer to a request of the page, held against what is promised of every answer."""
+def asked(request: Any, *, well_formed: bool, packed: str = "") -> dict[str, Any]:
+    """The guide's answer to a request of the page, held against what is promised of every answer.
+
+    `packed` is the text of a file that the request holds in base64: a refusal may echo its words too.
+    """
     text = request if isinstance(request, str) else json.dumps(request)
     answer = json.loads(respond(text), parse_constant=_no_constant)
     demand(isinstance(answer, dict), "the answer is no object:", answer)
     if well_formed:
         demand("trouble" not in answer, "trouble for a request that is well formed:", answer.get("trouble"))
-    may_say_so = _MAY_ECHO.search(text)
+    may_say_so = _MAY_ECHO.search(text + packed)
     for each, markup in _texts(answer):
         demand(not markup or not MARKUP.search(each), "markup from an input:", each[max(0, each.find("fz") - 60) :])
         if not may_say_so and (found := NOT_FINITE.search(each)):
@@ -508,7 +511,8 @@ def records(data: bytes) -> None:
             trouble,
         )
         as_bytes = text.encode("utf-8", "surrogateescape")
-        asked({"do": "record-read", "data": base64.b64encode(as_bytes).decode()}, well_formed=True)
+        packed = base64.b64encode(as_bytes).decode()
+        asked({"do": "record-read", "data": packed}, well_formed=True, packed=text)
         return
     demand(read_record(write_record(record)) == record, "written and read again, the record is another one")
     plain, today = as_data(record), take.pick((_TODAY.isoformat(), "", "1999-01-01", "9999-12-31"))
