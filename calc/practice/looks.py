@@ -647,7 +647,9 @@ _LOOKS: dict[str, tuple[Callable[[Look], None], str]] = {
 }
 LOOKS = tuple(_LOOKS)
 """The names of the looks."""
+_TITLE, _TITLE_ABOVE = "A weld from above and in section", "A weld from above"
 _SCENE = "A weld between two plates: from above, light from the upper left, and below it cut across and etched."
+_SCENE_ABOVE = "A weld between two plates, from above, light from the upper left."
 
 
 def seen(name: str) -> str:
@@ -659,8 +661,8 @@ def seen(name: str) -> str:
     return _LOOKS[name][1]
 
 
-def look_svg(name: str, seed: str, place: str) -> str:
-    """The look of that name for a seed, as an SVG element. Raises `KeyError`.
+def look_svg(name: str, seed: str, place: str, cut: bool = True) -> str:
+    """The look of that name for a seed, as an SVG element; without `cut` only from above. Raises `KeyError`.
 
     >>> look_svg("look-slag", "7", "q") == look_svg("look-slag", "7", "q") != look_svg("look-slag", "8", "q")
     True
@@ -679,19 +681,22 @@ def look_svg(name: str, seed: str, place: str) -> str:
         for _ in range(14)
     )
     noise = 1 + look.dice.below(99)
+    section = (
+        f'<svg y="{TOP}" width="{WIDE}" height="{BELOW}" viewBox="0 -30 {WIDE} {BELOW}"><rect y="-30" '
+        f'width="{WIDE}" height="{BELOW}" fill="#eceded"/>'
+        f"{_section(look)}</svg>"
+    ) if cut else ""
+    title, scene, high = (_TITLE, _SCENE, TOP + BELOW) if cut else (_TITLE_ABOVE, _SCENE_ABOVE, TOP)
     body = (
-        f"<title>A weld from above and in section</title><desc>{escape(f'{_SCENE} {words}')}</desc>"
+        f"<title>{title}</title><desc>{escape(f'{scene} {words}')}</desc>"
         f"<defs>{_defs(look, noise)}</defs>"
         f'<g filter="url(#@lit)"><rect width="{WIDE}" height="{TOP}" '
         f'fill="{gray(PLATE)}"/>{scratches}{"".join(look.heights)}</g>'
         f'<rect width="{min(look.end + look.half + 2, WIDE):.0f}" height="{TOP}" '
-        f'fill="url(#@tint)"/>{_beyond(look)}{"".join(look.shades)}'
-        f'<svg y="{TOP}" width="{WIDE}" height="{BELOW}" viewBox="0 -30 {WIDE} {BELOW}"><rect y="-30" '
-        f'width="{WIDE}" height="{BELOW}" fill="#eceded"/>'
-        f"{_section(look)}</svg>"
+        f'fill="url(#@tint)"/>{_beyond(look)}{"".join(look.shades)}{section}'
     )
     return (
-        f'<svg class="look" role="img" viewBox="0 0 {WIDE} {TOP + BELOW}" aria-labelledby="{place}-{name}-t '
+        f'<svg class="look" role="img" viewBox="0 0 {WIDE} {high}" aria-labelledby="{place}-{name}-t '
         f'{place}-{name}-d">'
         + body.replace("<title>", f'<title id="{place}-{name}-t">')
         .replace("<desc>", f'<desc id="{place}-{name}-d">')

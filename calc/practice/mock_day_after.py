@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any
 
 from calc.core.declare import CELLS_APART, ROWS_APART, Amount, Level, Phrase, Result
 from calc.core.sources import ENTERED
-from calc.core.units import LENGTH
+from calc.core.units import LENGTH, parse
 from calc.practice.mock_day_bench import (
     Bench, CannotDraw, Decision, Told, because_of, checks_of, decide, figure, inches, options_of, shown, stops_of, told_of,
 )
@@ -32,22 +32,41 @@ def ask_visual(bench: Bench) -> Decision:
         if not go:
             found |= bench.pick(
                 {"undercut_depth": bench.pick("3/64 in", "1/16 in")}, {"reinforcement": bench.pick("5/32 in", "3/16 in")},
-                {"underfill": bench.pick("1/64 in", "1/32 in")}, {"craters": "no"}, {"cracks": "yes"}, {"fusion": "yes"},
-                {"mismatch": "5/32 in"}, {"porosity": "yes"}, {"undercut_depth": ""}, {"porosity": "not-looked"},
+                {"underfill": bench.pick("1/64 in", "1/32 in")}, {"craters": "no"}, {"cracks": "yes"}, {"cracks": "yes"},
+                {"fusion": "yes"}, {"mismatch": "5/32 in"}, {"porosity": "yes"}, {"undercut_depth": ""},
                 {"reinforcement": ""},
             )
         return bench.answer("visual-check", **found)
 
     result = bench.by_coin(draw, lambda found: found.level in (Level.OK, Level.NOTE))
     right = _LEVELS[result.level]
-    names = ("cracks", "craters", "fusion", "porosity", "undercut_depth", "underfill", "reinforcement", "mismatch", "root_flaw")
+    names = ("craters", "undercut_depth", "underfill", "reinforcement", "mismatch", "root_flaw")
     told = tuple((label, ("not measured",) if said == ("not stated",) else said) for label, said in told_of(result, *names))
     decisive = [each for each in result.checks if each.level is result.level] if right else checks_of(result)
     return decide(
         result, "visual", objective="visual-next", told=told,
-        ask="The plate is cold and clean. You inspect it before anything is cut. What do you say?",
+        look=(_look_of(bench, result.inputs), bench.seed),
+        ask="The plate is cold and clean, and you inspect it before anything is cut. The drawing shows the weld at its worst "
+        "place, the table what you measured. What do you say?",
         options=_VISUAL, right=right, go=right == 0, **because_of(decisive),
     )
+
+
+def _look_of(bench: Bench, found: Mapping[str, str]) -> str:
+    """What the weld looks like at its worst place. Cracks, fusion and pores are told by the drawing alone; undercut is
+    to be seen whether or not it is deeper than the rule allows.
+    """
+    measured = {name: found[name] and parse(found[name], LENGTH) for name in ("undercut_depth", "underfill", "reinforcement")}
+    if found["cracks"] == "yes":
+        return bench.pick("look-middle-crack", "look-toe-crack", "look-cross-crack", "look-crater-crack")
+    for name, look in (("fusion", "look-fusion"), ("porosity", "look-porosity")):
+        if found[name] == "yes":
+            return look
+    for name, look, least in (("underfill", "look-underfill", 0), ("undercut_depth", "look-undercut", 0),
+            ("reinforcement", "look-reinforcement", inches("1/8"))):
+        if measured[name] and measured[name] > least:
+            return look
+    return "look-sound"
 
 
 def ask_kinds(bench: Bench) -> Decision:

@@ -59,6 +59,8 @@ class Decision:
     value: Value | None = None
     within: str = ""
     drawing: Drawing | None = None
+    look: tuple[str, str] | None = None
+    """The weld as it looks: the name of a look, and its seed."""
 
     @cached_property
     def steps(self) -> tuple[Step, ...]:

@@ -10,6 +10,7 @@ from calc.core.declare import InputError
 from calc.core.units import SYSTEMS, System
 from calc.practice.marking import mark_figure
 from calc.practice.mock_day import Day, draw_day
+from calc.practice.looks import look_svg
 from calc.practice.mock_day_bench import Decision, Told
 from calc.practice.pages import number_field
 from calc.practice.worksheet import ADVICE, LETTERS, NAME_LINE, NEW_SHEET, document, say
@@ -110,7 +111,9 @@ def decision_html(day: Day, number: int, place: str) -> str:
 
 
 def _drawn(decision: Decision, place: str) -> str:
-    return f'<figure class="drawn">{drawing_svg(decision.drawing, place)}</figure>' if decision.drawing else ""
+    svg = drawing_svg(decision.drawing, place) if decision.drawing else ""
+    svg = look_svg(*decision.look, place, cut=False) if decision.look else svg
+    return f'<figure class="drawn">{svg}</figure>' if svg else ""
 
 
 def result_html(day: Day, marked: tuple[Marked, ...], place: str, system: System) -> str:
@@ -150,7 +153,7 @@ def _marked_html(marked: Marked, place: str, system: System) -> str:
     steps = f"<h4>Worked steps</h4>{solution_html(each.steps, place)}" if each.steps and not marked.right else ""
     return (
         f'<li class="marked" data-right="{str(marked.right).lower()}" data-decision="{each.id}"><details><summary>'
-        f'{"Right" if marked.right else "Not right"}: {escape(each.stage)}</summary><p>{escape(each.ask)}</p>{table_html(each.told)}{yours}'
+        f'{"Right" if marked.right else "Not right"}: {escape(each.stage)}</summary><p>{escape(each.ask)}</p>{table_html(each.told)}{_drawn(each, place)}{yours}'
         f'<p class="right-answer">Right answer: <strong>{key}</strong></p><ul class="reasons">{reasons}</ul>{steps}'
         f'<p>Sources:</p><ul class="reasons">{sources}</ul><p>Read: <a href="{each.where}">{escape(each.stage)}</a></p></details></li>'
     )
@@ -205,7 +208,7 @@ def day_text(day: Day, examiner: bool, units: str) -> str:
             lines += _sheet_lines(NEW_SHEET + _ISSUE_2, day.issue_2, units)
         head, *rest = _asked_lines(each, units)
         lines += [f"{number}. {each.stage}", f"   {head}", *(f"   {line}" for line in rest)]
-        lines += [f"   {_LOOK}"] if each.drawing else []
+        lines += [f"   {_LOOK}"] if each.drawing or each.look else []
         lines += ["   Answer: ______________", ""]
     lines += list(day.notes) if day.own else []
     if examiner:

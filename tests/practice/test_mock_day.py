@@ -16,6 +16,7 @@ import pytest
 from calc.core.declare import Quantity, Rows, phrase_text
 from calc.core.units import TEMPERATURE, parse, show_as_written
 from calc.practice import mock_day_sheet as sheet
+from calc.practice.looks import seen
 from calc.practice.mock_day import Day, draw_day
 from calc.practice.mock_day_bench import Decision
 from calc.practice.worksheet import NEW_SHEET
@@ -236,6 +237,26 @@ def test_undercut_and_reinforcement_of_an_accepted_plate_keep_to_the_clause():
             number(said["undercut_depth"]) <= 1 / 32 and number(said["reinforcement"]) <= 1 / 8
             and number(said["underfill"]) == 0 and number(said["mismatch"]) <= min(number(said["thickness"]) / 10, 1 / 8))
         assert each.go == sound, day.seed
+
+
+def test_what_the_eye_finds_is_drawn_and_not_told():
+    """The usual signs: a crack is a thin crooked line, a pore a round spot, incomplete fusion a seam at an edge."""
+    shown = set()
+    for day, each in all_of("visual"):
+        said, (look, seed) = each.result.inputs, each.look
+        words = seen(look)
+        shown.add(look)
+        assert ("thin crooked dark line" in words) == (said["cracks"] == "yes"), day.seed
+        assert ("round dark spots" in words) == (said["porosity"] == "yes"), day.seed
+        assert ("straight dark seam" in words) == (said["fusion"] == "yes"), day.seed
+        if each.go:
+            assert look in ("look-sound", "look-undercut"), day.seed
+            assert (look == "look-undercut") == (number(said["undercut_depth"]) > 0), day.seed
+        told = {label for label, _ in each.told}
+        assert not told & {each.result.calculator.input(name).label for name in ("cracks", "fusion", "porosity")}
+        form = sheet.decision_html(day, day.decisions.index(each), "q")
+        assert words in form and "cut across" not in form and seed == day.seed
+    assert len(shown) > 7
 
 
 # --- units -------------------------------------------------------------------------------------------
