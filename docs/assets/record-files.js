@@ -43,7 +43,7 @@
 
     section() {
       return make("section", { class: "record-section", "aria-labelledby": "record-pictures" },
-        make("h3", { id: "record-pictures" }, "Photographs"),
+        make("h2", { id: "record-pictures" }, "Photographs"),
         make("p", { class: "record-help" }, "Scaled down and kept on this device, without the place where they were "
           + "taken. They travel only in a set that you export."),
         make("div", { class: "record-bar" },

@@ -246,7 +246,7 @@
           button("Delete", () => this.remove(this.current.id))),
         this.status, this.form.element, this.photos.section(),
         make("section", { class: "record-section", "aria-labelledby": "record-verdict-title" },
-          make("h3", { id: "record-verdict-title" }, log ? "Where it stands" : "Verdict by specimen and test"),
+          make("h2", { id: "record-verdict-title" }, log ? "Where it stands" : "Verdict by specimen and test"),
           this.verdict),
         this.headline,
       ];

@@ -18,7 +18,8 @@ from calc.record.demo import TEST
 from tests.browser.conftest import scrolls_sideways
 from tests.browser.test_take_over import LINE as TEST_LINE
 from tests.browser.test_take_over import declare
-from tests.calc.test_class_file import CLASS, QUESTION, SHOP
+from tests.calc.test_class_file import CLASS
+from tests.oven_log import OVEN_LOG, SHOP
 from tools.build import packer
 from tools.serve import server
 
@@ -69,7 +70,7 @@ def made(page: Page, address: str, name: str = "Spring 3G") -> None:
     page.check(".class-make .boxes input[value=groove]")
     page.check(".class-make .boxes input[value=rods]")
     page.fill("#class-seed", "7")
-    page.set_input_files("#class-questions-in", {"name": "oven.toml", "mimeType": "", "buffer": QUESTION.encode()})
+    page.set_input_files("#class-questions-in", {"name": "oven.toml", "mimeType": "", "buffer": OVEN_LOG.encode()})
     page.get_by_role("button", name="Add a page").click()
     page.fill("#class-page-0-title", CLASS.pages[0].title)
     page.fill("#class-page-0-text", CLASS.pages[0].text)

@@ -169,12 +169,12 @@ def test_a_class_gets_a_better_timetable_and_its_two_tables(ready, served, tmp_p
     """The search ends no later than the first timetable, never before the bound; files agree with the page."""
     ready.goto(f"{served}planning.html")
     settled(ready)
-    first = ready.locator("#class-plan [data-value=end] .amount").inner_text()
-    bound = ready.locator("#class-plan [data-value=bound] .amount").inner_text()
+    first = ready.locator("#class-plan [data-value=end] .amount").text_content()
+    bound = ready.locator("#class-plan [data-value=bound] .amount").text_content()
     ready.click("#class-plan [data-plan-look]")
     ready.wait_for_selector("#class-plan [data-plan-look]:visible", timeout=120_000)
     settled(ready)
-    assert bound <= ready.locator("#class-plan [data-value=end] .amount").inner_text() <= first
+    assert "" < bound <= ready.locator("#class-plan [data-value=end] .amount").text_content() <= first
     for kind in ("timetable", "csv"):
         with ready.expect_download() as waiting:
             ready.click(f"#class-plan [data-plan-save={kind}]")
@@ -182,7 +182,7 @@ def test_a_class_gets_a_better_timetable_and_its_two_tables(ready, served, tmp_p
     last = max(
         line.split(",")[2].strip('"') for line in (tmp_path / "timetable.csv").read_text("utf-8-sig").splitlines()[1:]
     )
-    assert last == ready.locator("#class-plan [data-value=end] .amount").inner_text()
+    assert last == ready.locator("#class-plan [data-value=end] .amount").text_content()
 
 
 def test_an_old_link_to_the_class_opens_and_says_what_it_did(page, served):

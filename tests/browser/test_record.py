@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Error, Page
+from playwright.sync_api import Error, Page, expect
 
 from calc.record.demo import DEMOS, PLATE
 from calc.record.files import read_record, write_record

@@ -68,7 +68,7 @@ def test_a_phone_that_trusts_the_certificate_keeps_the_guide(secure, phone):
     address, own, running = secure
     page = phone(own)
     page.goto(address + "offline.html")
-    expect(page.locator("[data-offline-status]")).to_contain_text("saved", timeout=120_000)
+    expect(page.locator("[data-offline-status]")).to_contain_text("Saved.", timeout=120_000)
     running.should_exit = True
     page.context.set_offline(True)
     page.goto(address + "groove.html")
@@ -85,5 +85,5 @@ def test_over_plain_http_a_phone_keeps_nothing_and_the_page_says_so(site, phone)
     with server.Running(site) as running:
         page = phone(None)
         page.goto(f"http://{room.NAME}:{running.port}/offline.html")
-        expect(page.locator("[data-offline-status]")).not_to_contain_text("is saved")
+        expect(page.locator("[data-offline-status]")).to_contain_text("Not saved here")
         assert page.evaluate("() => 'serviceWorker' in navigator") is False
