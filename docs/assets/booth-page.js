@@ -180,7 +180,10 @@
     /* -- each second -- */
 
     tick() {
+      const noted = () => (this.days.current ? this.days.current.events.length : 0);
+      const before = noted();
       const leap = this.days.watchClock();
+      if (noted() !== before) this.draw();
       if (leap) this.more.askLeap(leap);
       this.count();
     }

@@ -111,13 +111,16 @@ def test_papers_fit_one_page_each(ready, served):
     it.
     """
     ready.add_init_script("window.print = () => {};")
+    shown = ""
     papers = (("cutting", "Cutting plan"), ("shopping", "Shopping list"))
     class_papers = (("timetable", "Timetable of the class"), ("order", "Order list for the class"))
     for name, section, (page, words) in (
         *product(("cut-plans",), ("#cut-list", "#sheet-plan"), papers),
         *product(("planning",), ("#class-plan",), class_papers),
     ):
-        ready.goto(f"{served}{name}.html")
+        if name != shown:
+            ready.goto(f"{served}{name}.html")
+            shown = name
         ready.click(f"{section} [data-plan-print={page}]")
         ready.wait_for_selector(f"[data-plan-paper={page}]", state="attached")
         ready.emulate_media(media="print")
