@@ -238,7 +238,7 @@ def _measured(
     w.say(
         "Root opening {smallest} to {largest}; the tolerance {rule_name} allows {lowest_allowed} to "
         "{highest_allowed}. {verdict}."
-        + (" A mean root opening wider than {required} takes {extra_mass} more weld metal."
+        + (" The wider mean takes {extra_mass} more weld metal."
            if mean.amount > required else "")
     )
 
