@@ -18,7 +18,7 @@ from calc.booth.journal import Day, Event
 from calc.booth.log import Facts, Judged, Pass, arcs_of, duration, passes_of
 from calc.core.declare import Amount, InputError, Level, worst
 from calc.core.sources import COMMON, ENTERED
-from calc.plate_test.work import Waits
+from calc.plate_test.work import Waits, other_rods
 from calc.stages.machine import DUTY_CYCLE, ONE_ROD, PERIOD
 from calc.stages.rods import RETURN_HOLD, ROD_EXPOSURE
 from calc.stages.safety import HOT_WORK_CHECK
@@ -26,6 +26,8 @@ from calc.stages.thermal import INTERPASS_WAIT
 
 RODS, WATCH, WAIT, ARC, DUTY = "rods", "watch", "wait", "arc", "duty"
 STRICTER_WATCH = HOT_WORK_CHECK.input("rule").default
+_LOW_HYDROGEN = "E7018"
+"""How the low-hydrogen rods begin that the guide has limits for."""
 _OF_RODS = ("exposure", "own-limit", "little-left", "rebake")
 _SET = (
     "The clock of this device was set by an amount that nobody knows while this ran. More time may have passed than is "
@@ -129,7 +131,7 @@ class Board:
 
 
 def _unsure(day: Day, clock: Clock) -> Clock:
-    if not clock.runs or not day.unsure_since(clock.since if clock.since is not None else 0):
+    if not clock.runs or clock.id.startswith(RODS) or not day.unsure_since(clock.since if clock.since is not None else 0):
         return clock
     return replace(clock, judged=(Judged(f"{clock.id}.clock-set", Level.NOT_KNOWN, (_SET,)), *clock.judged))
 
@@ -168,12 +170,17 @@ def _rods(board: Board) -> Iterator[Clock]:
     known = batches(board.day)
     for number, (trips, _) in known.items():
         name = "Rods out of the oven" if len(known) == 1 else f"Rods out of the oven, batch {number}"
-        before, last = time_in_air(trips, board.now, float(RETURN_HOLD.amount))
+        limit = exposure(board.facts, 0)[0]
+        before, last = time_in_air(trips, board.now, float(RETURN_HOLD.amount), limit)
         out = trips[-1][1] is None
-        limit, judged = exposure(board.facts, before + last)
+        judged = exposure(board.facts, before + last)[1]
+        if board.day.unsure_since(trips[0][0]):
+            judged = (Judged(f"{RODS}-{number}.clock-set", Level.NOT_KNOWN, (_SET,)), *judged)
         start = trips[-1][0] - before
         until = start + limit if limit is not None else None
-        does = ((journal.IN, number, "Back in the oven"),) if out else ((journal.OUT, number, "Out again"),)
+        does = ((journal.IN, number, "Back in the oven") if out else (journal.OUT, number, "Out again"),)
+        if number == max(known):
+            does = (*does, (journal.OUT, number + 1, "Other rods out of the oven"))
         if out:
             yield Clock(f"{RODS}-{number}", name, start, until, judged, does, "Rods: their time out of the oven is "
                 "over. Do not weld with them.", "Rods")
@@ -195,10 +202,11 @@ def exposure(facts: Facts, seconds: float) -> tuple[float | None, tuple[Judged, 
     >>> float(limit), judged[0].level.value
     (14400.0, 'stop')
     """
+    facts = _low_hydrogen(facts)
     if "electrode" not in facts.said:
         return None, (Judged("rods.limit", Level.NOT_KNOWN, ("Your test does not say the rod, so its time out of the "
             "oven is not limited here. Ask the electrode maker's limit.",)),)
-    if not facts.texts["electrode"].startswith("E7018"):
+    if not facts.texts["electrode"].startswith(_LOW_HYDROGEN):
         return None, (Judged("rods.limit", Level.NOTE, (f"The guide holds no limit for {facts.texts['electrode']}: it "
             "is not a low-hydrogen rod. Go by the maker's instructions.",)),)
     given = {"out_at": "00:00", "now": "00:00", "earlier": f"{seconds:.3f} s"}
@@ -207,6 +215,20 @@ def exposure(facts: Facts, seconds: float) -> tuple[float | None, tuple[Judged, 
     except (InputError, Waits) as trouble:
         return None, (Judged("rods.refused", Level.INCOMPLETE, (str(trouble),)),)
     return float(result["limit"].amount), tuple(facts.judge(ROD_EXPOSURE, _OF_RODS, **given))
+
+
+def _low_hydrogen(facts: Facts) -> Facts:
+    """The facts with the low-hydrogen rod of another pass, where the test's own rod is none: a batch does not say which
+    rod it is.
+    """
+    if facts.texts["electrode"].startswith(_LOW_HYDROGEN):
+        return facts
+    try:
+        rows = [texts for _, texts in other_rods(facts.test, facts.texts)]
+    except InputError:
+        return facts
+    texts = next((each for each in rows if each["electrode"].startswith(_LOW_HYDROGEN)), None)
+    return replace(facts, texts=texts, said=facts.said | {"electrode"}) if texts else facts
 
 
 # --- the fire watch -------------------------------------------------------------------------------------

@@ -22,24 +22,29 @@ def lengths(spans: Sequence[Span], now: float) -> list[float]:
     return [(now if end is None else end) - start for start, end in spans]
 
 
-def time_in_air(trips: Sequence[Span], now: float, hold: float) -> tuple[float, float]:
+def time_in_air(trips: Sequence[Span], now: float, hold: float, limit: float | None = None) -> tuple[float, float]:
     """How long rods have been out of the oven since they last had a full hold in it: (before the last trip, in it), s.
 
-    Trips out add up. Back in the oven for `hold` seconds or more, they start anew. Source of the rule: AWS D1.1,
-    clauses 5.3.2.1 to 5.3.2.2 (`calc.stages.rods.RETURN_HOLD`).
+    Trips out add up. Back in the oven for `hold` seconds or more, they start anew, unless they had been out for `limit`
+    seconds by then: no hold mends that. Source of the rule: AWS D1.1, clauses 5.3.2.1 to 5.3.2.2
+    (`calc.stages.rods.RETURN_HOLD`).
 
     >>> time_in_air([(0, 3600), (7200, None)], 9000, 4 * 3600)  # an hour, and half an hour so far
     (3600, 1800)
     >>> time_in_air([(0, 3600), (3600 + 4 * 3600, None)], 19000, 4 * 3600)  # a full hold between
     (0, 1000)
+    >>> time_in_air([(0, 18000), (18000 + 4 * 3600, None)], 33000, 4 * 3600, 4 * 3600)  # five hours stay five hours
+    (18000, 600)
     """
     before, last, back = 0.0, 0.0, None
+
+    def anew(at: float) -> bool:
+        return back is not None and at - back >= hold and (limit is None or before + last < limit)
+
     for (out, end), length in zip(trips, lengths(trips, now), strict=True):
-        before = 0 if back is None or out - back >= hold else before + last
+        before = 0 if back is None or anew(out) else before + last
         last, back = length, end
-    if back is not None and now - back >= hold:
-        return 0, 0
-    return before, last
+    return (0, 0) if anew(now) else (before, last)
 
 
 def arc_between(arcs: Sequence[Span], start: float, end: float) -> float:

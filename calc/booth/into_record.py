@@ -10,8 +10,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from calc.booth import journal
-from calc.booth.board import Board, batches, last_spark
+from calc.booth.board import Board, batches, exposure, last_spark
 from calc.booth.clocks import time_in_air
+from calc.booth.journal import Event
 from calc.booth.log import duration
 from calc.record.fields import TEST_DAY
 from calc.record.shape import LONGEST, Record, Row
@@ -57,24 +58,27 @@ def _measured(board: Board) -> Iterator[tuple[str, str]]:
 
 
 def _rods(board: Board) -> Iterator[tuple[str, str]]:
-    """The batch that had been out longest when the last arc was struck: when it left the oven for the last time, how
-    long it had been out before that, and when its last rod was lit.
+    """The longest that rods had been out of the oven when an arc was struck: when they left it for the last time, how
+    long they had been out before that, and when the arc was struck. Nothing where the device's clock was set between:
+    the times of day would not say how long it was.
     """
-    lit = [each for each in board.day.of(journal.ARC)]
-    if not lit:
+    day, limit = board.day, exposure(board.facts, 0)[0]
+    longest: tuple[float, float, Event, Event] | None = None
+    for arc in day.of(journal.ARC):
+        at = day.taken(arc)
+        until_then = replace(day, events=tuple(each for each in day.live if each.order < arc.order))
+        for trips, out in batches(until_then).values():
+            if trips[-1][1] is None:
+                before, last = time_in_air(trips, at, float(RETURN_HOLD.amount), limit)
+                if longest is None or before + last >= longest[0]:
+                    longest = before + last, before, out, arc
+    if longest is None:
         return
-    at = board.day.taken(lit[-1])
-    out = []
-    for trips, last in batches(board.day).values():
-        if trips[-1][0] <= at:
-            trips = (*trips[:-1], (trips[-1][0], None))
-            before, since = time_in_air(trips, at, float(RETURN_HOLD.amount))
-            out.append((before + since, before, last))
-    if not out:
+    _, before, out, arc = longest
+    if any(out.order < each.order < arc.order for each in day.jumps):
         return
-    _, before, last = max(out, key=lambda each: each[0])
-    yield "rods_out", last.wall
-    yield "rods_last", lit[-1].wall
+    yield "rods_out", out.wall
+    yield "rods_last", arc.wall
     yield "rods_earlier", f"{before / 60:.0f} min" if before else ""
 
 

@@ -180,6 +180,21 @@ class Pass:
         ]
         return found[-1] if found else ""
 
+    def stood(self, do: str) -> tuple[str, ...]:
+        """The readings of that kind that an arc was struck or burned by, and the last one; each once. A reading that
+        was put right before the arc is none of them.
+        """
+        found: list[str] = []
+        reading, counts, burns = "", False, False
+        for each in self.day.of(do, journal.ARC, journal.SAME_ROD, journal.STOP, number=self.number):
+            if each.do == do:
+                found += [reading] if counts else []
+                reading, counts = each.value, burns
+            else:
+                burns = each.do != journal.STOP
+                counts |= burns
+        return tuple(dict.fromkeys(each for each in (*found, reading) if each))
+
     # -- what follows --
 
     @cached_property
@@ -220,6 +235,19 @@ class Pass:
         }
 
     @property
+    def _struck_again(self) -> tuple[str, ...]:
+        """The temperatures after the first arc of the pass that another arc of it was struck at."""
+        found: list[str] = []
+        reading, struck = "", False
+        for each in self.day.of(journal.TEMPERATURE, journal.ARC, journal.SAME_ROD, number=self.number):
+            if each.do == journal.TEMPERATURE:
+                reading = each.value if struck else ""
+            else:
+                found += [reading] if reading else []
+                struck = True
+        return tuple(dict.fromkeys(found))
+
+    @property
     def speed(self) -> Value | None:
         """Its travel speed, by the length of the whole weld."""
         return self.arc.values[0] if self.arc else None
@@ -237,8 +265,13 @@ class Pass:
         elif self.arcs or self.done:
             yield Judged("log.temperature", Level.INCOMPLETE,
                 ("No temperature of the plate was taken before the first arc of this pass.",))
-        if amps := self.reading(journal.AMPS):
+        for warm in self._struck_again:
+            yield from facts.judge(PREHEAT, ("interpass",), metal=warm)
+        for amps in self.stood(journal.AMPS):
             yield from facts.judge(CURRENT_SETTING, _OF_AMPS, amps=amps)
+        if self.reading(journal.AMPS):
+            if not facts.said & {"amps_low", "amps_high"}:
+                yield Judged("log.amps-wps", Level.NOT_KNOWN, ("Your test does not say the amperage of the WPS.",))
         elif self.arcs or self.done:
             yield Judged("log.amps", Level.INCOMPLETE, ("The amperage of this pass was not read.",))
         if self.done:
@@ -255,6 +288,9 @@ class Pass:
             yield Judged("log.arc", Level.INCOMPLETE, ("An arc of this pass was not stopped.",))
         elif self.reading(journal.VOLTS) and self.reading(journal.AMPS):
             yield from self.facts.judge(HEAT_INPUT_CALCULATOR, _OF_ARC, **self._arc_figures)
+            for volts in sorted(set(self.stood(journal.VOLTS)) - {self.reading(journal.VOLTS)}):
+                yield from self.facts.judge(HEAT_INPUT_CALCULATOR, ("volts-wps", "arc-volts"),
+                    **self._arc_figures | {"volts": volts})
         else:
             for each in self.arc.checks:
                 yield Judged(f"{HEAT_INPUT_CALCULATOR.id}.{each.id}", each.level, each.phrase, each.source)

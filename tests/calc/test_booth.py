@@ -24,6 +24,7 @@ from calc.booth.log import Facts, names_of
 from calc.booth.pads import PADS, kept, pads_of
 from calc.booth.page import Page
 from calc.core.declare import Level, worst
+from calc.plate_test.fields import FIELDS
 from calc.plate_test.take_over import record_of
 from calc.plate_test.work import with_facts
 from calc.record.demo import TEST
@@ -306,6 +307,37 @@ def test_the_record_takes_what_was_measured_and_is_judged_by_it():
     flags = judge(put.record).at("rods_last")
     assert [flag.level for flag in flags] == [Level.OK]
     assert "0.6833" in flags[0].phrase[0].text("us"), "30 min before and 11 min since are 41 min"
+
+
+@pytest.mark.parametrize("pressed, rods, level", [
+    # Out from 07:30 on; the device's clock is put back two hours: the times of day would say 2 h 30 min.
+    ([(0, "out", 1, ""), (30, "jump", 0, "-7200000"), (150, "arc", 1, "")], ("", "", ""), None),
+    # Lit at 4 h 10 min; the hold after that mends nothing.
+    ([(0, "out", 1, ""), (250, "arc", 1, ""), (251, "in", 1, ""), (600, "out", 1, ""), (610, "arc", 2, "")],
+     ("17:30", "17:40", "251 min"), Level.STOP),
+    # Lit at 3 h, then held for long enough: the longest that any rod was out when it was lit.
+    ([(0, "out", 1, ""), (180, "arc", 1, ""), (181, "in", 1, ""), (600, "out", 1, ""), (610, "arc", 2, "")],
+     ("07:30", "10:30", ""), Level.OK),
+    # One batch is back in the oven, the arc is struck with the other.
+    ([(0, "out", 1, ""), (30, "in", 1, ""), (240, "out", 2, ""), (250, "arc", 1, "")], ("11:30", "11:40", ""), Level.OK),
+], ids=["clock set", "over before the hold", "held in time", "another batch"])
+def test_the_record_takes_the_longest_that_rods_were_out(pressed, rods, level):
+    """AWS D1.1, clauses 5.3.2.1 to 5.3.2.2 and Table 5.1 column A: 4 h; back for 4 h, they start anew if within it."""
+    wanted = measured(board_of(day_of(*pressed), pressed[-1][0] + 1))
+    assert tuple(wanted.get(name, "") for name in ("rods_out", "rods_last", "rods_earlier")) == rods
+    if level:
+        put = put_into(record_of(TEST, "your-day-1", "2026-03-02T07:30:00Z"), wanted, {})
+        assert worst(flag.level for flag in judge(put.record).at("rods_last")) is level
+
+
+def test_a_low_hydrogen_rod_of_another_pass_is_timed():
+    """A batch does not say which rod it is: E7018 of the fill passes beside E6010 of the root."""
+    columns = [column.name for column in FIELDS["other_rods"].input.columns]
+    own = {"layer": "fill 1", "electrode": "E7018", "diameter": "1/8 in"}
+    test = replace(with_facts(TEST, {"electrode": "E6010", "exposure_most": ""}),
+        rows={"other_rods": (tuple(own.get(name, "") for name in columns),)})
+    board = board_of(day_of((0, "out", 1, "")), 300, test)
+    assert clock(board, "rods-1").level is Level.STOP
 
 
 def test_nothing_that_a_person_wrote_is_overwritten_unasked():
