@@ -142,7 +142,10 @@ def _files_at(path: Path) -> Iterator[tuple[str, bytes] | Refused]:
 def _files_in(path: Path) -> Iterator[tuple[str, bytes] | Refused]:
     try:
         with zipfile.ZipFile(path) as archive:
-            for member in archive.infolist()[:MOST_IN_ZIP]:
+            members = archive.infolist()
+            if len(members) > MOST_IN_ZIP:
+                yield Refused(str(path), f"only the first {MOST_IN_ZIP} of its {len(members)} files were read")
+            for member in members[:MOST_IN_ZIP]:
                 name = f"{path}/{member.filename}"
                 if member.is_dir() or _hidden(Path(member.filename)) or member.filename.startswith("photos/"):
                     continue

@@ -160,7 +160,7 @@ def glance(
     tests: list[Record] = []
 
     def person(name: str, file: str) -> Person:
-        plain = " ".join(name.split())
+        plain = _plain(name)
         found = people.setdefault(plain.casefold(), Person(plain or NAMELESS))
         found.files.append(file)
         return found
@@ -192,21 +192,30 @@ def glance(
     return Glance(tuple(ordered), tuple(tests), tuple(told))
 
 
+def _plain(name: str) -> str:
+    """A name with one space between its words."""
+    return " ".join(name.split())
+
+
 def _newest(brought: Iterable[Brought], told: list[Refused]) -> list[Brought]:
     """The files with the newest version of each record; those of an older one are told."""
-    kept: dict[str, Brought] = {}
+    kept: dict[tuple[str, str], Brought] = {}
     others: list[Brought] = []
     for each in brought:
         if not isinstance(each.content, Record):
             others.append(each)
             continue
-        key = each.content.id
+        key = (each.content.id, _plain(each.content.text("welder")).casefold())
         other = kept.setdefault(key, each)
         if other is each:
             continue
         newer, older = (each, other) if each.content.changed > other.content.changed else (other, each)
-        same = newer.content == older.content
-        what = "the same record as" if same else "an older version of the record"
+        if newer.content == older.content:
+            what = "the same record as"
+        elif newer.content.changed == older.content.changed:
+            what = "another version, written at the same moment, of the record"
+        else:
+            what = "an older version of the record"
         told.append(Refused(older.file, f"{what} in {newer.file}"))
         kept[key] = newer
     return [*kept.values(), *others]

@@ -12,7 +12,7 @@ from calc.show.table import UTF_8_MARK, csv_table
 
 COLUMNS = (
     "Name", "Test", "Date of the test", "Verdict", "What decides", "Log", "Act on or before", "Expected share known, %",
-    "Lowest, %", "Highest, %", "On the day", "Last practice", "Practice plates", "Passed", "Files",
+    "Lowest, %", "Highest, %", "On the day", "Last practice", "Practice plates", "Judged", "Passed", "Files",
 )
 """Heads of the table that leaves the guide; numbers stand bare under them."""
 
@@ -39,13 +39,14 @@ def _test_cells(tested: Tested | None) -> tuple[str, ...]:
 
 
 def _person_cells(person: Person) -> tuple[str | int, ...]:
-    ready = person.standing.ready if person.standing else None
+    ready = person.standing.ready if person.standing and person.standing.ready.tried else None
     welded = person.plates
     return (
         person.log_level.label if person.log_level else "", person.due.isoformat() if person.due else "",
         *((_hundred(ready.share), _hundred(ready.low), _hundred(ready.high)) if ready else ("", "", "")),
         person.ready_on, person.standing.last_day if person.standing else "",
-        len(welded) or "", sum(each.passed is True for each in welded) if welded else "",
+        len(welded) or "", sum(each.passed is not None for each in welded) if welded else "",
+        sum(each.passed is True for each in welded) if any(each.passed is not None for each in welded) else "",
     )
 
 
@@ -89,7 +90,9 @@ def glance_text(found: Glance) -> str:
                          f"{tested.level.label}{reason}")
         if person.log_level:
             lines.append(f"  Continuity: {person.log_level.label}" + (f", act by {person.due}" if person.due else ""))
-        if person.standing:
+        if person.standing and not person.standing.ready.tried:
+            lines.append("  Ready: no answers yet")
+        elif person.standing:
             ready = person.standing.ready
             lines.append(
                 f"  Ready on {person.ready_on}: {_hundred(ready.share)} % ({_hundred(ready.low)} to "

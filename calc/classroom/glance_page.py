@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 
 from calc.classroom.glance import Glance, Person, Tested
@@ -34,18 +35,31 @@ def _counted(found: Glance) -> str:
     return f"{len(found.people)} in the class, {counted(tested, 'test-day record')}"
 
 
+def plates_line(passed: Sequence[bool | None]) -> str:
+    """How many practice plates of those with a verdict passed; what is not known is told apart.
+
+    >>> plates_line([True, None, None]), plates_line([None]), plates_line([])
+    ('1 of 1 passed, 2 not known', 'none judged', '')
+    """
+    known = [each for each in passed if each is not None]
+    told = f"{sum(known)} of {len(known)} passed" if known else "none judged"
+    return (told + (f", {len(passed) - len(known)} not known" if 0 < len(known) < len(passed) else "")) if passed else ""
+
+
 def _person(person: Person) -> str:
     first, *older = person.tested or [None]
     span = f' rowspan="{1 + len(older)}"' if older else ""
     due = f", act on or before {person.due}" if person.due else ""
     log = f"<strong>{person.log_level.label}</strong>{due}" if person.log_level else ""
     ready, last = "", ""
-    if person.standing:
+    if person.standing and not person.standing.ready.tried:
+        ready, last = "no answers yet", person.standing.last_day or "never"
+    elif person.standing:
         share = person.standing.ready
         ready = f"{tenths(share.share)} ({tenths(share.low)} to {tenths(share.high)}), {person.ready_on}"
         last = person.standing.last_day or "never"
     welded = person.plates
-    passed = f"{sum(each.passed is True for each in welded)} of {len(welded)} passed" if welded else ""
+    passed = plates_line([each.passed for each in welded])
     cells = "".join(
         f'<td{span} data-head="{head}">{cell}</td>'
         for head, cell in zip(_HEADS[3:], (log, ready, last, passed), strict=True)

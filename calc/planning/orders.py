@@ -129,7 +129,9 @@ def order_list(given: Mapping[str, Any], figures: Mapping[str, Number], bands: M
                 rod_row(electrode).covering_fact.amount,
             )).value
             rods.append(Electrodes(electrode, diameter, rods_needed, rods_needed * one, given["package"]))
-    draw = given["torches"] * given["fuel_flow"] * DRAW_RULES[1].hours * 3600 / given["acetylene_cylinder"]
+    above = next((above for key, _, above in given["bands"] if key == "fuel_flow"), 0) if safe else 0
+    flow = given["fuel_flow"] * (1 + Fraction(above) / 100)
+    draw = given["torches"] * flow * DRAW_RULES[1].hours * 3600 / given["acetylene_cylinder"]
     gases = (
         Gas("oxygen", need("oxygen"), given["oxygen_cylinder"]),
         Gas("acetylene", need("acetylene"), given["acetylene_cylinder"], up(draw)),

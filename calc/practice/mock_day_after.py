@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+from calc.catalogue import calculator
 from calc.core.declare import CELLS_APART, ROWS_APART, Amount, Level, Phrase, Result
 from calc.core.sources import ENTERED
 from calc.core.units import LENGTH, parse
@@ -24,6 +25,9 @@ _LEVELS = {Level.OK: 0, Level.NOTE: 0, Level.STOP: 1, Level.INCOMPLETE: 2, Level
 
 
 def ask_visual(bench: Bench) -> Decision:
+    if bench.texts["rule_document"] != "d1.1":
+        raise CannotDraw("the guide holds no list for visual inspection of the rule of your test")
+
     def draw(go: bool) -> Result:
         found = {"cracks": "no", "craters": "yes", "fusion": "no", "porosity": "no", "root_flaw": "no", "underfill": "0 in",
             "melt_through": "0 in", "undercut_depth": bench.pick("0 in", "1/64 in", "1/32 in"),
@@ -69,12 +73,18 @@ def _look_of(bench: Bench, found: Mapping[str, str]) -> str:
     return "look-sound"
 
 
+_FACE_AND_ROOT, _SIDE_INSTEAD = "1 face bend and 1 root bend", "2 side bends"
+
+
 def ask_kinds(bench: Bench) -> Decision:
     result = bench.answer("test-plan")
     value = result["coupons"]
     others = {bench.answer("test-plan", thickness=thick, rule=rule)["coupons"].wording
         for thick in ("3/8 in", "1/2 in", "3/4 in", "1 in") for rule in ("d1.1", "asme-ix")}
-    made = {"2 face bends and 2 root bends", "4 side bends", "2 side bends", "1 face bend and 1 root bend"}
+    made = {"2 face bends and 2 root bends", "4 side bends", _SIDE_INSTEAD, _FACE_AND_ROOT}
+    if value.wording == _FACE_AND_ROOT and bench.texts["rule_document"] == "d1.1":
+        made -= {_SIDE_INSTEAD}  # side bends may replace both (D1.1 Table 4.11, note on 3/8 in)
+        others -= {_SIDE_INSTEAD}
     plain = [each for each in sorted(others | made) if each != value.wording and each.count("bend") <= 2]
     options = sorted([value.wording, *bench.chance.shuffled(plain)[:3]])
     return decide(
@@ -194,6 +204,8 @@ def _clear(result: Result, name: str) -> bool | None:
 
 
 def ask_plate(bench: Bench) -> Decision:
+    if "ask the examiner" in bench.answer("test-plan")["coupons"].wording:
+        raise CannotDraw("the rule of your test, as the guide holds it, does not say how many specimens there are")
     count = int(_specimens(bench)["coupons"])
     chosen = {1 + bench.chance.below(count) for _ in range(2)}
     result = bench.by_coin(lambda go: _several(bench, go, chosen), lambda found: _clear(found, "verdict"))
@@ -242,6 +254,8 @@ def _surface(result: Result) -> Drawing:
 
 
 def ask_retest(bench: Bench) -> Decision:
+    if bench.texts["rule_document"] not in {each.value for each in calculator("retest").input("rule").options}:
+        raise CannotDraw("the rule of your test, as the guide holds it, names no retest")
     result = bench.answer("retest", route=bench.pick("immediate", "training"), failed=bench.pick("1", "2"))
     if not any(each.name == "plates" for each in result.values):
         raise CannotDraw("the rule of your test, as the guide holds it, names no such retest")

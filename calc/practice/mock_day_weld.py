@@ -162,7 +162,7 @@ def ask_rods(bench: Bench) -> Decision:
 
     decides = ("exposure", "own-limit")
     result = bench.by_coin(draw, lambda found: None if any(
-        each.level is Level.CAUTION and each.id.startswith(decides) for each in found.checks) else goes_on(found, *decides))
+        each.level is Level.CAUTION and each.id.startswith((*decides, "little-left")) for each in found.checks) else goes_on(found, *decides))
     return decide(
         result, "rods", objective="rods-exposure", told=told_of(result, "out_at", "now", "oven"),
         ask="These low-hydrogen rods have lain in the open since they left the oven. What now?",

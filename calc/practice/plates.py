@@ -107,6 +107,7 @@ COLUMNS = (
         "By the rule you work to, at visual inspection or at the bend. Nobody judged it: not judged.",
     ),
 )
+CRACK = "crack"
 MOST_PLATES = 200
 
 
@@ -130,7 +131,7 @@ class Plate:
 
     @property
     def passed(self) -> bool | None:
-        """Whether the plate passed; None where that is not known.
+        """Whether the plate passed; None where that is not known, as where it is said to have passed with a crack.
 
         >>> [Plate(reached=reached, verdict="passed").passed for reached in ("welded", "looked", "bent")]
         [None, None, True]
@@ -139,7 +140,7 @@ class Plate:
         """
         if self.verdict == FAILED and self.reached in ("looked", "bent"):
             return False
-        return True if self.verdict == PASSED and self.reached == "bent" else None
+        return True if self.verdict == PASSED and self.reached == "bent" and self.looked != CRACK else None
 
     @property
     def flaws(self) -> tuple[str, ...]:
@@ -172,6 +173,17 @@ def wrong(plate: Plate) -> tuple[str, str]:
     return "", ""
 
 
+def ruled_out(plate: Plate) -> tuple[str, str]:
+    """As `wrong`; also a verdict that no rule gives. Plates that were kept before may hold one.
+
+    >>> ruled_out(Plate(looked="crack", verdict="passed"))[0]
+    'verdict'
+    """
+    if plate.verdict == PASSED and plate.looked == CRACK:
+        return "verdict", "no crack is allowed, of any size; set it to failed or not judged"
+    return wrong(plate)
+
+
 def read_plate(texts: Mapping[str, str], **more: str) -> Plate:
     """A plate from the texts of a form, by column. Raises `InputError` that names the column.
 
@@ -180,11 +192,24 @@ def read_plate(texts: Mapping[str, str], **more: str) -> Plate:
     """
     cells = {column.name: str(texts.get(column.name, "")).strip() or column.default for column in COLUMNS}
     plate = Plate(**{column.name: str(column.read(cells[column.name], "us") or "") for column in COLUMNS}, **more)
-    column, message = wrong(plate)
+    return _sound(plate, wrong(plate))
+
+
+def _sound(plate: Plate, trouble: tuple[str, str]) -> Plate:
+    column, message = trouble
     if column:
-        label = next(each.label for each in COLUMNS if each.name == column)
-        raise InputError(column, label, message)
+        raise InputError(column, next(each.label for each in COLUMNS if each.name == column), message)
     return plate
+
+
+def read_new_plate(texts: Mapping[str, str], **more: str) -> Plate:
+    """A plate that is written now, from the texts of a form, by column. Raises `InputError` that names the column.
+
+    >>> read_new_plate({"looked": "crack", "verdict": "failed"}).passed
+    False
+    """
+    plate = read_plate(texts, **more)
+    return _sound(plate, ruled_out(plate))
 
 
 _OF_FIELD = {
@@ -402,11 +427,10 @@ def work_plate_chance(
 
 def _of_row(number: int, row: tuple[Any, ...]) -> Plate:
     plate = Plate(*(str(cell or "") for cell in row))
-    column, message = wrong(plate)
-    if column:
-        label = next(each.label for each in COLUMNS if each.name == column)
-        raise InputError("plates", "Plates", f"Plate {number}, {label.lower()}: {message}")
-    return plate
+    try:
+        return _sound(plate, ruled_out(plate))
+    except InputError as trouble:
+        raise InputError("plates", "Plates", f"Plate {number}, {trouble.label.lower()}: {trouble.message}") from None
 
 
 def _headline(plates: Sequence[Plate], found: Chance) -> str:

@@ -174,7 +174,7 @@ def plate_log(request: Request) -> Answer:
     """A plate from the short form: checked, as it is kept; or what is wrong, and where."""
     cells = {str(name): str(text) for name, text in request.get("cells", {}).items()}
     try:
-        made = plates.read_plate(cells, id=str(request["id"]))
+        made = plates.read_new_plate(cells, id=str(request["id"]))
         day = made.date or today_of(request)
         if day > today_of(request):
             raise InputError("date", "Date", f"this day has not come: today is {today_of(request)}")

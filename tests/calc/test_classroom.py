@@ -19,6 +19,7 @@ from dataclasses import replace
 import icalendar
 import pytest
 
+from calc.classroom import cli
 from calc.classroom.brought import read_files
 from calc.classroom.cli import judge_command
 from calc.classroom.glance import glance
@@ -26,6 +27,7 @@ from calc.classroom.glance_files import COLUMNS, glance_csv, glance_data, glance
 from calc.classroom.glance_page import glance_html
 from calc.core.declare import Level
 from calc.practice.memory import model
+from calc.practice.plates import Plate
 from calc.practice.progress import Profile, State, state_data
 from calc.practice.schedule import Card
 from calc.record.demo import LOG, PLATE, TEST
@@ -133,6 +135,36 @@ def test_the_newer_version_of_a_record_counts_and_the_older_is_told():
         assert found.people[0].tested[0].record == newer
         (older,) = found.refused
         assert (older.file, older.reason) == ("old", "an older version of the record in new")
+
+
+def test_one_record_filled_in_by_two_people_is_two_records():
+    one, two = (replace(person(name, 1), changed=PLATE.changed) for name in ("Trainee 1", "Trainee 2"))
+    found = looked([("a", written(one)), ("b", written(two))])
+    assert [each.name for each in found.people] == ["Trainee 1", "Trainee 2"] and not found.refused
+    other = replace(one, values={**one.values, "undercut_depth": "1/4 in"})
+    (told,) = looked([("a", written(one)), ("b", written(other))]).refused
+    assert told.reason.startswith("another version, written at the same moment")
+
+
+def test_a_zip_that_is_too_long_says_how_much_of_it_was_read(tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(cli, "MOST_IN_ZIP", 2)
+    with zipfile.ZipFile(tmp_path / "set.zip", "w") as archive:
+        for number in range(3):
+            archive.writestr(f"{number}.json", written(person(f"Trainee {number}", number)))
+    judge_command([str(tmp_path / "set.zip")])
+    assert "only the first 2 of its 3 files were read" in capsys.readouterr().err
+
+
+def test_nobody_is_a_share_ready_without_an_answer_and_no_plate_failed_without_a_verdict():
+    asked_nothing = Profile("Dee", test_date="2026-05-01", plates={
+        each.id: each for each in (
+            Plate(id="plate-1", verdict="passed"), Plate(id="plate-2"), Plate(id="plate-3", reached="welded"))})
+    found = looked([("p.json", progress_of(asked_nothing))], model=model())
+    html = glance_html(found)
+    assert "no answers yet" in html and "1 of 1 passed, 2 not known" in html
+    (row,) = csv.DictReader(io.StringIO(glance_csv(found).removeprefix("\ufeff")))
+    assert (row["Practice plates"], row["Judged"], row["Passed"]) == ("3", "1", "1")
+    assert not any(text for head, text in row.items() if "%" in head)
 
 
 def test_a_test_that_is_handed_in_is_no_person():

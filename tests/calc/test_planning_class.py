@@ -373,6 +373,13 @@ def test_what_is_bought_holds_what_is_needed_and_one_less_would_not(people, pack
             assert (buy - 1) * each < int(row["needed"]) <= buy * each
 
 
+def test_a_safe_order_of_acetylene_holds_at_the_upper_end_of_the_flow():
+    """Two torches of 11.5 ft3/h and 35 % more draw 31.05 ft3/h; a cylinder of 145 ft3 gives a tenth, 14.5: three of them."""
+    of_gas = [next(row["buy"] for row in order_of(given) if "acetylene" in row["steel, class or gas"])
+        for given in ({}, {"quantity": "safe"})]
+    assert of_gas == ["2", "3"]
+
+
 def test_acetylene_is_counted_once_for_all_thicknesses():
     """Two thicknesses share the cylinders that the draw of two torches takes: two, not two each."""
     rows = order_of({"roster": "1-2 | 3G | 3/8 in; 3-4 | 3G | 1/2 in"})

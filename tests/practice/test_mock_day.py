@@ -9,6 +9,7 @@ import re
 import subprocess
 import sys
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -381,6 +382,27 @@ def test_a_day_of_the_readers_own_test_goes_by_its_limits(tmp_path):
     path.write_text(write_record(TEST), encoding="utf-8")
     page = json.loads(respond(json.dumps({"do": "mock-day-print", "seed": "7", "test": as_data(TEST)})))
     assert page["html"] in command("--seed", "7", "--test", str(path), "--html").stdout
+
+
+def test_a_rule_that_the_guide_holds_no_list_of_is_not_judged_by_another():
+    day = draw_day("7", replace(TEST, values={**TEST.values, "rule_document": "iso-9606-1"}))
+    assert not {"visual", "retest", "plate"} & {each.id for each in day.decisions}
+    assert {each.partition(": ")[2].split(":")[0] for each in day.notes} >= {"visual", "retest", "plate"}
+
+
+def test_the_amperage_is_not_asked_about_by_limits_that_were_drawn_for_another_rod():
+    """A low-hydrogen 1/8 in rod of the reader's, its limits blank: what was drawn is nothing to ask the reader about."""
+    for seed in range(20):
+        test = replace(TEST, values={**TEST.values, "electrode": "E7018", "diameter": "1/8 in", "amps_low": "", "amps_high": ""})
+        (wps,) = (each for each in draw_day(str(seed), test).decisions if each.id == "wps")
+        assert phrase_text(wps.options[wps.right], "us") != "Amperage"
+
+
+def test_side_bends_are_no_wrong_answer_where_they_may_replace_both():
+    """AWS D1.1:2010, Table 4.11, note on 3/8 in plate: two side bends may stand in for the face and the root bend."""
+    for _, each in all_of("kinds"):
+        texts = [phrase_text(option, "us") for option in each.options]
+        assert texts[each.right] != "1 face bend and 1 root bend" or "2 side bends" not in texts
 
 
 def test_another_record_is_no_test(tmp_path):

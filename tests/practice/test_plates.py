@@ -189,6 +189,15 @@ def test_a_plate_that_contradicts_itself_is_refused_by_its_column(cells, column)
     assert told["field"] == column and "plate" not in told
 
 
+def test_no_plate_passes_with_a_crack():
+    """AWS D1.1, 4.9.1 and Table 6.1: no crack of any size. What was kept before is kept, and does not count as passed."""
+    cells = {"looked": "crack", "verdict": "passed"}
+    assert asked("plates-log", cells=cells, id="plate-1", at="2026-03-02T10:00:00")["field"] == "verdict"
+    with pytest.raises(InputError, match="Plate 1, verdict: no crack"):
+        PLATE_CHANCE.answer(plates=" | ".join(["", "not-said", "bent", "none", "crack", "none", "none", "passed"]))
+    assert read_plate(cells).passed is None
+
+
 def test_a_plate_is_kept_as_it_was_logged():
     cells = {"date": "2026-03-01", "position": "3G", "opened": "porosity", "specimen": "root", "verdict": "failed"}
     told = asked("plates-log", cells=cells, id="plate-1", at="2026-03-02T10:00:00")
