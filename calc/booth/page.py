@@ -69,8 +69,9 @@ def set_in_words(event: Event) -> str:
     return f"The clock of this device was set {way} by {duration(abs(by))}. The clocks here leave that out."
 
 
-def _do(words: str, do: str, number: int = 0, value: str = "", kind: str = "", **data: str) -> str:
+def _do(words: str, do: str, number: int = 0, value: str = "", kind: str = "", said: str = "", **data: str) -> str:
     more = "".join(f' data-{name}="{escape(text)}"' for name, text in data.items())
+    more += f' aria-label="{escape(said)}"' if said else ""
     return (
         f'<button type="button" class="booth-key {kind}" data-do="{do}" data-number="{number}" '
         f'data-value="{escape(value)}"{more}>{words}</button>'
@@ -230,7 +231,7 @@ class Page:
         items = "".join(
             f'<li><span>{each.wall}{_zone(each.offset) if len(zones) > 1 else ""} '
             f'{escape(in_words(each, passes))}</span>'
-            f'{_do("Undo", journal.UNDO, kind="booth-small", of=each.id, label=in_words(each, passes))}</li>'
+            f'{_do("Undo", journal.UNDO, kind="booth-small", of=each.id, said=f"Undo: {in_words(each, passes)}")}</li>'
             for each in reversed(day.live)
         )
         return f'<ul class="booth-events">{items}</ul>' if items else "<p>Nothing yet.</p>"

@@ -131,12 +131,6 @@
       await work.done;
     }
 
-    async forget(id) {
-      this.known.delete(id);
-      numbers.remove(DAY + id);
-      if (this.db) await this.db.delete("days", id);
-    }
-
     /* --- the clock of the device ---------------------------------------------------------- */
 
     /* Compares the device's clock with one that nobody can set, and with when a page saw it last. A step back is put

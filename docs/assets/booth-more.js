@@ -4,7 +4,7 @@
   "use strict";
   if (!window.GuideBooth || !GuideBooth.Days) return;
   const { make, say, today } = Guide;
-  const { choices, eventsOf, parsed } = GuideBooth;
+  const { choices, parsed } = GuideBooth;
   const { TAB, identifier, moment } = GuideRecord;
 
   const TRIES = 3;
@@ -91,19 +91,12 @@
           const record = { ...answer.record, changed: moment() };
           const { written } = await booth.store.write({ ...entry, record, writer: TAB, keys: (entry.keys || 0) + 1 });
           if (!written) continue;
-          this.announce(written);
+          GuideRecord.announce(written);
         }
         days.link(id, answer.given);
         return this.listMissing(answer, entry.record.name);
       }
       return say(booth.said, "Another tab is writing to the record. Press again.");
-    }
-
-    announce({ id, revision }) {
-      if (!window.BroadcastChannel) return;
-      const channel = new BroadcastChannel("guide-record");
-      channel.postMessage({ id, revision, writer: TAB });
-      channel.close();
     }
 
     lost() {
@@ -226,31 +219,36 @@
 
     keepAwake(on) {
       choices.set({ awake: on });
+      if (!on) say(this.said, "");
       this.lockScreen();
     }
 
     /* The screen stays on while a clock runs, where the reader chose it and the browser lets it. */
     async lockScreen() {
-      const wanted = choices.get().awake && GuideBooth.running().length > 0 && !document.hidden;
-      if (!wanted) {
+      const wanted = () => choices.get().awake && GuideBooth.running().length > 0 && !document.hidden
+        && !this.booth.left.signal.aborted;
+      if (!wanted()) {
         if (this.lock) this.lock.release().catch(() => {});
         this.lock = null;
         return;
       }
-      if (this.lock && !this.lock.released) return;
+      if (this.asking || (this.lock && !this.lock.released)) return;
       if (!navigator.wakeLock) {
         say(this.said, "This browser cannot keep the screen on for this page. It needs a page from a server with "
           + "https: not over plain http, and not in every browser from a folder. Set the device to stay on.");
         return;
       }
+      this.asking = true;
       try {
         this.lock = await navigator.wakeLock.request("screen");
         say(this.said, "The screen stays on while a clock runs and this page is in front.");
       } catch (error) {
         say(this.said, `The device refused to keep the screen on (${error.message}). Set it to stay on.`);
       }
+      this.asking = false;
+      if (!wanted()) this.lockScreen();
     }
   }
 
-  Object.assign(GuideBooth, { More, eventsOf });
+  Object.assign(GuideBooth, { More });
 })();

@@ -4,7 +4,7 @@
   "use strict";
   if (!window.GuideBooth || !GuideBooth.Days || !window.GuideEngine) return;
   const { make, say, numbers } = Guide;
-  const { Days, choices, digits, eventsOf } = GuideBooth;
+  const { Days, choices, digits } = GuideBooth;
 
   const VIEW = "guide.booth.view";
   const PARTS = ["line", "spent", "now", "undo", "clocks", "passes", "events"];
@@ -18,7 +18,6 @@
       this.said = root.querySelector("[data-booth-said]");
       this.pads = [];
       this.asked = 0;
-      this.leap = 0;
       this.left = new AbortController();
     }
 
@@ -50,6 +49,7 @@
     leave() {
       this.left.abort();
       clearTimeout(this.timer);
+      if (this.more) this.more.lockScreen();
     }
 
     /* The board as it was last drawn, while the calculators start: its digits count on. */
@@ -74,6 +74,7 @@
 
     press({ do: does, number, value, of }) {
       if (choices.get().sound) GuideBooth.wakeSound();
+      this.watch(); /* that the clock was set stands before what is timed by it */
       const made = this.days.add({
         do: does, ...(Number(number) ? { number: Number(number) } : {}), ...(value ? { value } : {}),
         ...(of ? { of } : {}),
@@ -151,7 +152,7 @@
         say(this.said, `What you pressed is kept. The board does not follow: ${why}`);
         return;
       }
-      this.fill(answer);
+      this.fill(answer, !this.root.classList.contains("booth-behind"));
       this.root.classList.remove("booth-behind");
       this.pads = answer.pads;
       if (GuideEngine.state === "ready" && this.said.textContent.startsWith("The calculators")) say(this.said, "");
@@ -164,16 +165,21 @@
       if (answer.strip.length) this.timer = setTimeout(() => this.draw(), AGAIN_MS);
     }
 
-    fill(parts) {
-      const focused = this.root.contains(document.activeElement) ? { ...document.activeElement.dataset } : null;
+    /* `quiet`: nothing was pressed, so what the reader opened stays open, and the focus where it is. */
+    fill(parts, quiet = false) {
+      const active = document.activeElement;
+      const focused = this.root.contains(active) ? { ...active.dataset } : null;
       const open = this.root.querySelector("dialog[open]");
       for (const name of PARTS) {
         const place = this.parts[name];
         if (place.kept === parts[name]) continue;
         place.kept = parts[name];
-        place.innerHTML = guideHTML(parts[name]);
+        if (quiet) Guide.renewInside(place, parts[name]);
+        else place.innerHTML = guideHTML(parts[name]);
       }
-      if (focused && !open && !this.root.contains(document.activeElement)) this.focus(focused);
+      const stayed = active === document.activeElement && focused
+        && Object.entries(focused).every(([name, text]) => active.dataset[name] === text);
+      if (focused && !open && !stayed) this.focus(focused);
       this.count();
     }
 
@@ -182,10 +188,14 @@
     tick() {
       const noted = () => (this.days.current ? this.days.current.events.length : 0);
       const before = noted();
-      const leap = this.days.watchClock();
+      this.watch();
       if (noted() !== before) this.draw();
-      if (leap) this.more.askLeap(leap);
       this.count();
+    }
+
+    watch() {
+      const leap = this.days.watchClock();
+      if (leap) this.more.askLeap(leap);
     }
 
     count() {
@@ -211,5 +221,4 @@
     GuideBooth.app = live;
     live.start();
   });
-  Object.assign(GuideBooth, { eventsOf });
 })();

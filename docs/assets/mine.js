@@ -117,18 +117,11 @@
       const keys = (entry.keys || 0) + 1;
       const { written } = await store.write({ ...entry, record: answer.record, writer: GuideRecord.TAB, keys });
       if (!written) continue;
-      announce(written);
+      GuideRecord.announce(written);
       keep(answer.mine);
       return "";
     }
     return "Another tab is writing to your test. Try again.";
-  }
-
-  function announce({ id, revision }) {
-    if (!window.BroadcastChannel) return;
-    const channel = new BroadcastChannel("guide-record");
-    channel.postMessage({ id, revision, writer: GuideRecord.TAB });
-    channel.close();
   }
 
   /* --- other tabs, and what an earlier page left ------------------------------------- */

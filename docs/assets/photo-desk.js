@@ -10,19 +10,14 @@
   const QUALITY = 0.85;
   const MOST_UNDO = 50;
 
-  /* Where the picture lies: the one at hand and the one before it. */
+  /* Where the picture lies. */
   class Pictures {
     async open() {
       const idb = await Guide.library("idb");
       this.db = await idb.openDB("guide-photo", 1, { upgrade(db) { db.createObjectStore("pictures"); } });
     }
     get(name) { return this.db.get("pictures", name); }
-    async put(now, before) {
-      const work = this.db.transaction("pictures", "readwrite");
-      work.store.put(now, "now");
-      if (before) work.store.put(before, "before");
-      await work.done;
-    }
+    put(now) { return this.db.put("pictures", now, "now"); }
   }
 
   const rowsOf = (text) => text.split("\n").filter((line) => line.trim())
@@ -118,7 +113,7 @@
         return;
       }
       const before = this.picture && { ...this.picture, marks: this.marksTexts() };
-      await this.change({ id: GuideRecord.identifier("p"), ...drawn }, before);
+      await this.change({ id: GuideRecord.identifier("p"), ...drawn });
       const undo = before ? [" ", button("Back to the picture before", () => this.backTo(before))] : [];
       if (this.notKept) return;
       this.tell("The picture is on this device only, without the place where it was taken.", ...undo);
@@ -129,11 +124,15 @@
       return { reference_marks, marks, placed, picture_width, picture_height };
     }
 
-    async change(picture, before) {
+    async change(picture) {
       this.notKept = "";
+      /* Marks of another picture say nothing of this one. */
+      this.undone = [];
+      this.undo.disabled = true;
+      this.form.take({ placed: "no" });
       try {
         if (!this.pictures) throw new Error("closed");
-        await this.pictures.put(picture, before);
+        await this.pictures.put(picture);
       } catch (error) {
         this.notKept = Guide.isFull(error) ? "has no room left" : "keeps no pictures for this page";
         this.tell(`This browser ${this.notKept}: your picture lasts until you close the page.`);
@@ -263,17 +262,14 @@
       try {
         await this.store.putPhoto(entry.id, photo.id, this.marked());
         const record = { ...told.record, changed: GuideRecord.moment() };
-        const { conflict } = await this.store.write({ ...entry, record, writer: undefined, keys: 0 });
+        const keys = (entry.keys || 0) + 1;
+        const { conflict, written } = await this.store.write({ ...entry, record, writer: GuideRecord.TAB, keys });
         if (conflict) throw new Error("another page wrote to it");
+        GuideRecord.announce(written);
       } catch (error) {
         await this.store.dropPhoto(entry.id, photo.id).catch(() => {});
         const why = Guide.isFull(error) ? "the browser's storage has no room left" : error.message;
         return this.tell(`Nothing was put into the record: ${why}.`);
-      }
-      if (window.BroadcastChannel) {
-        const channel = new BroadcastChannel("guide-record");
-        channel.postMessage({ id: entry.id });
-        channel.close();
       }
       this.tell(`In “${GuideRecord.nameOf(entry.record)}” now, with the marked picture. `,
         make("a", { href: "record.html" }, "Go to the record"));

@@ -78,6 +78,11 @@
           const { data, width, height } = await shrink(file);
           const photo = { id: identifier("p"), caption: "", width, height };
           await app.store.putPhoto(current.id, photo.id, data);
+          if (!app.current || app.current.id !== current.id) {
+            await app.store.dropPhoto(current.id, photo.id);
+            app.tell(`“${nameOf(current.record)}” was closed before all pictures were in it. Open it, add the rest.`);
+            return;
+          }
           this.change((photos) => [...photos, photo]);
         } catch (error) {
           const why = Guide.isFull(error) ? "No room for this photograph in the browser's storage."

@@ -156,5 +156,14 @@
     }
   }
 
-  window.GuideRecord = { TAB, ENTRY, OPEN_WAIT_MS, identifier, journal, openStore, smallStore: TextStore.small };
+  /* Tells the other tabs what was written. */
+  function announce({ id, revision }) {
+    if (!window.BroadcastChannel) return;
+    const channel = new BroadcastChannel("guide-record");
+    channel.postMessage({ id, revision, writer: TAB });
+    channel.close();
+  }
+
+  window.GuideRecord = { TAB, ENTRY, OPEN_WAIT_MS, identifier, journal, openStore, announce,
+    smallStore: TextStore.small };
 })();
