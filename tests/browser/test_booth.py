@@ -229,6 +229,16 @@ def test_a_clock_that_is_set_back_is_told_and_left_out(phone, served):
     assert page.locator("[data-spent]").count() == 0
 
 
+def test_a_clock_that_is_set_back_while_none_runs_shortens_no_watch(phone, served):
+    """Nothing ticks then: the press itself must notice, and stand behind it."""
+    page = at_the_booth(with_test(phone, served), served)
+    read(page, "temperature", pad_value(page, "temperature", 2))
+    page.clock.set_system_time(MORNING - datetime.timedelta(hours=1))
+    press(page, "spark")
+    *hours, minutes, _ = map(int, page.inner_text("[data-clock=watch] .booth-digits").split(":"))
+    assert 60 * sum(hours) + minutes >= 59
+
+
 def test_a_clock_that_was_set_back_while_no_page_looked_is_not_known(phone, served):
     page = at_the_booth(with_test(phone, served), served)
     press(page, "out")

@@ -323,7 +323,11 @@ def test_reload_keeps_picture_and_marks_and_the_picture_before_comes_back(page, 
     settle(page)
     assert [place(page, short) for short in ("R1", "R2", "1", "2")] == marks and told(page) == answer
     choose(page, photograph(0.5), "other.jpg")
-    page.get_by_role("button", name="Back to the picture before").click()
+    back = page.get_by_role("button", name="Back to the picture before")
+    expect(back).to_be_visible()
+    expect(page.get_by_role("button", name="Undo the last move")).to_be_disabled()
+    expect(page.get_by_role("button", name="Every mark is at its place")).to_be_visible()
+    back.click()
     expect(page.locator(".photo-said")).to_contain_text("is back")
     assert [place(page, short) for short in ("R1", "R2", "1", "2")] == marks
 
@@ -333,7 +337,11 @@ def test_the_size_and_the_marked_picture_go_into_a_record(page, served):
     page.wait_for_selector("#record-app[data-ready]")
     page.click("[data-new='test-day']")
     page.fill("#record-name", "Plate of the photo")
-    open_photo(page, served, photograph())
+    # By the menu: the tab stays the same one.
+    page.evaluate("document.querySelector('.md-sidebar--primary a[href$=\"photo.html\"]').click()")
+    page.wait_for_selector(READY)
+    choose(page, photograph())
+    settle(page)
     mark_all(page)
     page.get_by_role("button", name="Put it into the record").click()
     expect(page.locator(".photo-said")).to_contain_text("In “Plate of the photo” now")
