@@ -142,8 +142,9 @@ def test_the_link_carries_the_class_to_another_browser(new_context, served):
     expect(trainee.locator(".class-head")).to_have_text(f"Spring 3G, {SHOP}")
 
 
-def test_a_link_pasted_into_an_open_guide_leads_to_the_class(page, served):
-    page.goto(served + "index.html")
+def test_a_link_pasted_into_an_open_guide_leads_to_the_class(page, file_site):
+    """In a folder: where it is served, the theme's navigation mounts the page anew."""
+    page.goto((file_site / "index.html").as_uri())
     page.evaluate("link => { location.hash = link; }", f"class={class_link(CLASS)}")
     page.wait_for_url("**/class.html#class-yours")
     said(page, "You are in the class “Spring 3G”.")
