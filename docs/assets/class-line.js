@@ -33,11 +33,17 @@
 
   /* Be in this class: its file, and what Python made of it. "" or why the browser keeps it for this visit alone. */
   function keep(mine, file) {
-    numbers.set(FILE, file);
-    numbers.set(KEY, JSON.stringify(mine));
+    const both = [[FILE, file], [KEY, JSON.stringify(mine)]];
+    const troubles = both.map(([name, value]) => {
+      numbers.set(name, value);
+      return numbers.trouble;
+    });
+    const trouble = troubles.find(Boolean) || "";
+    /* The next visit finds both or none: one of them would stand there alone, or beside the class before. */
+    if (trouble) for (const [name, value] of both) numbers.hold(name, value);
     numbers.remove(LEFT);
     tell();
-    return numbers.trouble;
+    return trouble;
   }
 
   /* Forgets the class and nothing else. A file beside the guide does not bring it back by itself. */
@@ -114,12 +120,18 @@
   window.addEventListener("storage", (event) => {
     if (event.key === KEY || event.key === null) tell();
   });
+  /* A link of a class opens on the first page: the address is short, and it is what people know. True where it leads on
+     to the page of the class. */
+  function followLink() {
+    if (!location.hash.startsWith(IN_ADDRESS) || document.querySelector("[data-class-yours]")) return false;
+    location.replace(`${ROOT}class.html${location.hash}`);
+    return true;
+  }
+
+  /* Pasted where the page is open already, it changes no more than the end of the address. */
+  window.addEventListener("hashchange", followLink);
   Guide.onPage(() => {
-    /* A link of a class opens on the first page: the address is short, and it is what people know. */
-    if (location.hash.startsWith(IN_ADDRESS) && !document.querySelector("[data-class-yours]")) {
-      location.replace(`${ROOT}class.html${location.hash}`);
-      return;
-    }
+    if (followLink()) return;
     show();
     look();
   });

@@ -11,6 +11,14 @@
   const MINUTES = ["10", "15", "20", "30", "45"];
   const LARGEST = 2e6;
   const why = (answer) => answer.refused || answer.reason || answer.trouble || "the calculators gave no answer.";
+  /* What Python says to a file; one that cannot be read is refused. */
+  async function askOf(file, kind, request) {
+    if (file.size > LARGEST) return { refused: `${file.name}: larger than a ${kind} can be` };
+    const data = await Guide.bytesOf(file).catch(() => null);
+    return data === null ? { refused: `${file.name}: the browser cannot read it` }
+      : GuideEngine.call({ ...request, data });
+  }
+
   const bar = (...parts) => make("p", { class: "class-bar" }, ...parts);
   const fresh = () => ({ id: GuideRecord.identifier("c"), shop: "", name: "", words: "", pages: [], questions: {} });
 
@@ -28,15 +36,16 @@
       this.root = root;
       this.fields = {};
       this.turn = 0;
-      document.addEventListener("guide-mine", () => this.test && this.drawTest());
+      Guide.listenFor(root, document, "guide-mine", () => this.draft && this.drawTest());
       if (kept()) this.open(kept());
       else this.closed();
     }
 
     closed() {
+      this.said = Guide.status();
       this.root.replaceChildren(bar(button("Set a class up", () => this.open(fresh(), true), { "data-class-new": "" })),
         this.picker("class-edit", "Open a class file to change it", ".json,application/json",
-          ([file]) => this.edit(file)));
+          ([file]) => this.edit(file)), this.said);
     }
 
     picker(id, words, accept, take, more) {
@@ -50,12 +59,11 @@
     }
 
     async edit(file) {
-      if (!this.said) this.root.append(this.said = Guide.status());
       this.said.textContent = "Reading the class.";
-      const answer = file.size > LARGEST ? { refused: "it is larger than a class file can be." }
-        : await GuideEngine.call({ do: "class-open", data: await Guide.bytesOf(file) });
+      const answer = await askOf(file, "class file", { do: "class-open" });
+      if (this.draft) return; /* a form was opened meanwhile: nothing is put into its place */
       if (!answer.text) {
-        this.said.textContent = `Not opened: ${why(answer)}`;
+        this.said.textContent = `Not opened: ${why(answer).replace(/\.$/, "")}.`;
         return;
       }
       const data = JSON.parse(answer.text);
@@ -66,6 +74,7 @@
 
     open(draft, isNew = false) {
       this.draft = draft;
+      this.made = null;
       this.said = Guide.status({ "data-made": "" });
       this.test = make("div");
       this.questions = make("div");
@@ -163,8 +172,10 @@
     }
 
     async takeTest(mine) {
+      const { draft } = this;
       const { store } = await GuideRecord.openStore();
-      const entry = await store.get(mine.id);
+      const entry = await store.get(mine.id).catch(() => null);
+      if (draft !== this.draft) return;
       if (!entry || entry.deleted) {
         this.told.textContent = `Your test “${mine.name}” is no longer in this browser.`;
         return;
@@ -174,7 +185,9 @@
     }
 
     async drawSet() {
+      const { draft } = this;
       const menu = await GuidePractice.ask("practice-menu", {});
+      if (draft !== this.draft) return;
       if (!menu.chapters) {
         this.set.replaceChildren(make("p", { class: "notice" }, menu.trouble));
         return;
@@ -201,13 +214,14 @@
     }
 
     async addQuestions(files) {
+      const { draft } = this;
       const refused = [];
       for (const file of files) {
         const { name } = file;
-        const answer = file.size > LARGEST ? { refused: `${name}: larger than a question file can be` }
-          : await GuideEngine.call({ do: "class-text", name, data: await Guide.bytesOf(file) });
+        const answer = await askOf(file, "question file", { do: "class-text", name });
+        if (draft !== this.draft) return;
         if (answer.text === undefined) refused.push(`Not added: ${why(answer)}.`);
-        else this.draft.questions[name] = answer.text;
+        else draft.questions[name] = answer.text;
       }
       this.taken.textContent = refused.join(" ");
       this.drawQuestions();
@@ -265,17 +279,23 @@
     changed() {
       this.draft.changed = GuideRecord.moment();
       numbers.set(KEY, JSON.stringify(this.draft));
+      /* What was made before, and what is under way, is of the version before. */
+      this.made = null;
+      this.turn += 1;
       clearTimeout(this.timer);
       this.timer = setTimeout(() => this.make(), REST_MS);
     }
 
+    /* The class as the form stands, or null where it cannot be used yet. */
     async make() {
-      if (!this.draft) return;
+      clearTimeout(this.timer);
+      if (!this.draft) return null;
       const turn = ++this.turn;
       const data = { changed: GuideRecord.moment(), ...this.draft, format: FORMAT, version: 1 };
       const answer = await GuideEngine.call({ do: "class-make", data });
-      if (turn !== this.turn || !this.draft) return;
-      this.made = answer.text ? answer : null;
+      const made = answer.text ? answer : null;
+      if (turn !== this.turn || !this.draft) return made;
+      this.made = made;
       this.out.hidden = !this.made;
       this.code_.replaceChildren();
       const wrong = this.placeOf(answer);
@@ -284,6 +304,12 @@
       Guide.say(this.said, this.made ? [answer.told, numbers.trouble].filter(Boolean).join(" ") || "The class is ready."
         : begun ? `Not ready: ${this.words(answer)}` : "Write the name of the class and of the shop.");
       if (this.made) this.shown.innerHTML = guideHTML(answer.html);
+      return made;
+    }
+
+    /* The same for whoever pressed a button, whatever was typed just before. */
+    async now() {
+      return this.made || this.make();
     }
 
     /* The field that a place in the file means: "/pages/0/title" is page-0-title. */
@@ -297,35 +323,38 @@
       return label ? why(answer).replace(answer.place, label.textContent) : why(answer);
     }
 
-    save(name, part, type) {
-      if (!this.made) return;
-      download(name, this.made[part], type);
+    async save(name, part, type) {
+      const made = await this.now();
+      if (!made) return;
+      download(name, made[part], type);
       this.told.textContent = part === "text" ? "Saved: give class.json to your trainees, or lay it beside the guide."
         : "Saved: put class.js beside index.html of the unpacked guide.";
     }
 
-    link() {
+    link(made) {
       const link = new URL("index.html", location.href);
-      link.hash = ofClass.IN_ADDRESS + this.made.link;
+      link.hash = ofClass.IN_ADDRESS + made.link;
       return link.href;
     }
 
     async copy() {
-      if (!this.made) return;
-      if (this.made.link) await Guide.copyLink(this.link(), this.told, "Link copied. It holds the whole class.");
-      else this.told.textContent = `No link: ${this.made.long}. Save the class file and give that.`;
+      const made = await this.now();
+      if (!made) return;
+      if (made.link) await Guide.copyLink(this.link(made), this.told, "Link copied. It holds the whole class.");
+      else this.told.textContent = `No link: ${made.long}. Save the class file and give that.`;
     }
 
     async code() {
-      if (!this.made) return;
+      const made = await this.now();
+      if (!made) return;
       this.code_.replaceChildren();
       if (Guide.onlyHere()) {
         this.told.textContent = "No code: the guide is open from this device, and a phone could not reach it. Open it "
           + "under its address in the room first, or give the class file.";
         return;
       }
-      const answer = this.made.link ? await GuideEngine.call({ do: "class-qr", link: this.link() }) : this.made;
-      if (answer.html && this.made.link) {
+      const answer = made.link ? await GuideEngine.call({ do: "class-qr", link: this.link(made) }) : made;
+      if (answer.html && made.link) {
         this.code_.innerHTML = guideHTML(answer.html);
         this.told.textContent = "The code carries the whole class. Show it on the projector.";
       } else {

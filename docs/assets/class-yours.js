@@ -32,9 +32,9 @@
         if (file) this.file(file);
       });
       root.replaceChildren(this.said, this.asked, this.shown, this.way);
-      document.addEventListener("guide-class", () => this.show());
-      document.addEventListener("guide-mine", () => this.buttons());
-      window.addEventListener("hashchange", () => this.linked());
+      Guide.listenFor(root, document, "guide-class", () => this.show());
+      Guide.listenFor(root, document, "guide-mine", () => this.buttons());
+      Guide.listenFor(root, window, "hashchange", () => this.linked());
       this.begin();
     }
 
@@ -64,7 +64,9 @@
         this.said.textContent = `Not opened: ${file.name} is larger than a class file can be. Nothing has changed.`;
         return;
       }
-      await this.open({ data: await Guide.bytesOf(file) });
+      const data = await Guide.bytesOf(file).catch(() => null);
+      if (data !== null) await this.open({ data });
+      else this.said.textContent = `Not opened: the browser cannot read ${file.name}. Nothing has changed.`;
     }
 
     /* `quiet`: it lay there, nobody asked for it. */

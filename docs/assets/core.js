@@ -30,6 +30,15 @@
     });
   }
 
+  /* Listens at `target` for an element that instant navigation may take away: once it is gone, so is the listener. */
+  function listenFor(element, target, name, act) {
+    const listener = (event) => {
+      if (element.isConnected) act(event);
+      else target.removeEventListener(name, listener);
+    };
+    target.addEventListener(name, listener);
+  }
+
   /* A library of assets/vendor, loaded when it is first wanted. */
   function library(name) {
     if (window[name]) return Promise.resolve(window[name]);
@@ -220,6 +229,11 @@
       visit.delete(key);
       local.remove(key);
     },
+    /* For this visit alone; what the browser kept of it goes. */
+    hold(key, text) {
+      visit.set(key, text);
+      local.remove(key);
+    },
   };
 
   /* --- files to save -------------------------------------------------------------------- */
@@ -292,8 +306,8 @@
   document.documentElement.dataset.units = shownUnits();
 
   window.Guide = {
-    onPage, onEach, library, make, button, plainButton, status, say, renew, renewInside, markInvalid, engineShare,
-    today, addRow, pressed, isFull, storage, local, numbers, download, base64, bytesOf, setAddress, onlyHere, copyLink,
-    UNITS, shownUnits, system, keepUnits,
+    onPage, onEach, listenFor, library, make, button, plainButton, status, say, renew, renewInside, markInvalid,
+    engineShare, today, addRow, pressed, isFull, storage, local, numbers, download, base64, bytesOf, setAddress,
+    onlyHere, copyLink, UNITS, shownUnits, system, keepUnits,
   };
 })();

@@ -162,6 +162,6 @@
 
   GuidePractice.onPanel(KIND, (panel) => {
     mount(panel);
-    window.addEventListener("hashchange", () => panel.isConnected && seedOfAddress() && mount(panel));
+    Guide.listenFor(panel, window, "hashchange", () => seedOfAddress() && mount(panel));
   });
 })();

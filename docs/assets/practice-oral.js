@@ -74,12 +74,19 @@
     const clock = make("p", { class: "clock", role: "timer", "aria-live": "off" });
     const over = Guide.status();
     const stop = seconds ? countDown(clock, over, seconds) : () => {};
+    const wrong = make("p", { class: "error", role: "alert" });
+    let busy = false;
     const grade = ([name, words]) => plainButton(words, async () => {
-      counts[name] += 1;
+      if (busy) return;
+      busy = true;
       const { memory, checked } = keeper.plan;
       const given = { form: item.form, grade: name, card: keeper.card(item.form), memory, checked };
       const graded = await ask("practice-grade", given, true);
-      if (graded.card) keeper.keepCard(item.form, graded);
+      busy = false;
+      wrong.textContent = graded.card ? "" : `Not counted. ${graded.refused || graded.error || graded.trouble}`;
+      if (!graded.card) return;
+      keeper.keepCard(item.form, graded);
+      counts[name] += 1;
       step(panel, oral, place + 1);
     });
     const show = plainButton("Show the answer", () => {
@@ -87,7 +94,7 @@
       show.remove();
       const told = make("div", { class: "marked", tabindex: "-1" });
       told.innerHTML = guideHTML(item.answer);
-      told.append(troubleLine(), line("Compare it with yours. Your answer was:"), tools(...GRADES.map(grade)));
+      told.append(troubleLine(), line("Compare it with yours. Your answer was:"), tools(...GRADES.map(grade)), wrong);
       panel.append(told);
       focusOn(told);
     }, MAIN);

@@ -18,11 +18,12 @@
     }
     const form = make("div");
     form.innerHTML = guideHTML(html);
-    const said = Guide.status();
+    const said = Guide.status({}, "div");
     const found = make("div");
     const kept = make("div");
-    const redraw = (words = "") => {
-      said.textContent = words;
+    /* What was done, unless the browser did not keep it. */
+    const redraw = (words) => {
+      said.replaceChildren(troubleLine() || words);
       return draw(kept);
     };
     form.addEventListener("submit", (event) => {
@@ -35,7 +36,7 @@
     });
     panel.replaceChildren(line(`Reader: ${keeper.profile.name}.`, "reader"), troubleLine(), form,
       tools(plainButton("Take plates from my records", () => fromRecords(found, redraw, said))), said, found, kept);
-    await redraw();
+    await draw(kept);
   }
 
   async function draw(kept) {
@@ -61,10 +62,13 @@
   }
 
   async function log(form, redraw) {
+    if (form.dataset.busy) return null;
+    form.dataset.busy = "yes";
     const error = form.querySelector("[data-error]");
     const cells = Object.fromEntries(new FormData(form));
     const made = await ask("plates-log", { cells, id: GuideRecord.identifier("plate-"), at: moment() });
-    const wrong = made.error || made.trouble || "";
+    delete form.dataset.busy;
+    const wrong = made.error || made.refused || made.trouble || "";
     error.textContent = wrong;
     const field = made.field && form.querySelector(`[data-column="${made.field}"] :is(input, select)`);
     Guide.markInvalid(form.querySelectorAll("input, select"), "");
@@ -77,7 +81,8 @@
   }
 
   async function takeAway(id, redraw, said) {
-    const plate = keeper.profile.plates[id];
+    const { [id]: plate } = keeper.profile.plates || {};
+    if (!plate) return; /* a second press */
     keeper.keepPlate(id, null);
     await redraw("The plate is removed. ");
     const undo = plainButton("Undo: put it back", () => {

@@ -74,30 +74,43 @@
     place.replaceChildren(`${words} `, make("a", { href: "practice.html" }, "Practice now"));
   }
 
+  /* Another tab may read as somebody else now, or have changed the readers: does it to the reader that this page shows.
+     Gives back the words that `act` says, or that there is no such reader. */
+  function onReader(name, act) {
+    let words = `There is no reader “${name}” any more: another tab has changed the readers.`;
+    keeper.change((state) => {
+      const place = state.profiles.findIndex((each) => each.name === name);
+      if (place >= 0) words = act(state, place);
+    });
+    return words;
+  }
+
   function drawReaders(panel) {
     const { state } = keeper;
+    const names = state.profiles.map((each) => each.name);
+    const shown = names[state.active];
     const said = Guide.status();
     const redraw = (words) => {
       drawReaders(panel);
       drawStandings(panel);
       panel.querySelector(".said").textContent = words;
     };
-    const readers = make("select", { id: "progress-reader" }, ...state.profiles.map((each, place) =>
-      make("option", { value: String(place), selected: place === state.active }, each.name)));
-    readers.addEventListener("change", () => {
-      keeper.change((now) => { now.active = Number(readers.value); });
-      redraw(`Now reading: ${keeper.profile.name}.`);
-    });
+    const readers = make("select", { id: "progress-reader" }, ...names.map((name, place) =>
+      make("option", { value: String(place), selected: place === state.active }, name)));
+    readers.addEventListener("change", () => redraw(onReader(names[readers.value], (now, place) => {
+      now.active = place;
+      return `Now reading: ${now.profiles[place].name}.`;
+    })));
     const file = make("input", { type: "file", accept: ".json,application/json", id: "progress-file" });
     const bring = make("div", { class: "bring" });
     file.addEventListener("change", () => importFile(file, bring, said, redraw));
     panel.replaceChildren(
       troubleLine(),
       make("p", { class: "reply" }, make("label", { for: "progress-reader" }, "Who is reading"), readers),
-      make("p", { class: "reader", "data-totals": "" }, `Reader: ${keeper.profile.name}.`),
+      make("p", { class: "reader", "data-totals": "" }, `Reader: ${shown}.`),
       make("p", { "data-today": "" }), said, undoTool(redraw), damagedTools(redraw),
       make("details", {}, make("summary", {}, "Readers: add, rename, remove"),
-        ...naming(said, redraw), tools(...removing(redraw))),
+        ...naming(shown, said, redraw), tools(...removing(shown, redraw))),
       make("p", { class: "reply" }, plainButton("Export to a file", () => keeper.save())),
       make("p", { class: "reply" },
         make("label", { for: "progress-file" }, "Import from a file (joins what is here)"), file), bring,
@@ -111,45 +124,50 @@
     }, { "data-undo-import": "" }));
   }
 
-  function naming(said, redraw) {
+  function naming(shown, said, redraw) {
     const name = field("name", "Name or number", "", SHORT);
     const named = () => name.querySelector("input").value.trim().replace(/\s+/g, " ");
+    const taken = (wanted) => {
+      const found = keeper.read().profiles.some((each) => each.name === wanted);
+      if (found) said.textContent = `There is a reader “${wanted}” already.`;
+      return found;
+    };
     const add = plainButton("Add this reader", () => {
-      const wanted = named() || `Reader ${keeper.state.profiles.length + 1}`;
-      if (keeper.state.profiles.some((each) => each.name === wanted)) {
-        said.textContent = `There is a reader “${wanted}” already.`;
-        return;
-      }
+      const wanted = named() || `Reader ${keeper.read().profiles.length + 1}`;
+      if (taken(wanted)) return;
       keeper.change((state) => {
         state.active = state.profiles.push(reader(wanted)) - 1;
       });
       redraw(`Now reading: ${wanted}.`);
     });
     const rename = plainButton("Rename the present reader", () => {
-      if (!named()) {
-        said.textContent = "Write the new name first.";
-        return;
-      }
-      keeper.change(() => { keeper.profile.name = named(); });
-      redraw(`Renamed to ${keeper.profile.name}.`);
+      const wanted = named();
+      if (!wanted) said.textContent = "Write the new name first.";
+      if (!wanted || taken(wanted)) return;
+      redraw(onReader(shown, (state, place) => {
+        state.profiles[place].name = wanted;
+        return `Renamed to ${wanted}.`;
+      }));
     });
     return [name, tools(add, rename)];
   }
 
-  function removing(redraw) {
+  function removing(shown, redraw) {
     const reset = sure("Reset the present reader", "Yes, delete all that this reader did", () => {
-      keeper.change((state) => {
-        const { name, ids } = keeper.profile;
-        state.profiles[state.active] = { ...reader(name), ids };
-      });
-      redraw("Reset.");
+      redraw(onReader(shown, (state, place) => {
+        state.profiles[place] = { ...reader(shown), ids: state.profiles[place].ids };
+        return `Reset: ${shown}.`;
+      }));
     });
     const remove = sure("Remove the present reader", "Yes, remove this reader", () => {
-      keeper.change((state) => {
-        state.profiles.splice(state.active, 1);
-        state.active = 0;
-      });
-      redraw(`Removed. Now reading: ${keeper.profile.name}.`);
+      redraw(onReader(shown, (state, place) => {
+        const { profiles } = state;
+        if (profiles.length < 2) return `${shown} is the only reader, and stays.`;
+        const active = profiles[state.active];
+        profiles.splice(place, 1);
+        state.active = Math.max(0, profiles.indexOf(active));
+        return `Removed: ${shown}. Now reading: ${profiles[state.active].name}.`;
+      }));
     });
     return keeper.state.profiles.length > 1 ? [reset, remove] : [reset];
   }

@@ -264,11 +264,9 @@
 
   function waiting(words) {
     const shown = make("p", { class: "engine", role: "status" }, words);
-    const follow = () => {
-      if (!shown.isConnected) document.removeEventListener("guide-engine", follow);
-      else if (GuideEngine.state === "loading") Guide.say(shown, words + Guide.engineShare());
-    };
-    document.addEventListener("guide-engine", follow);
+    Guide.listenFor(shown, document, "guide-engine", () => {
+      if (GuideEngine.state === "loading") Guide.say(shown, words + Guide.engineShare());
+    });
     return shown;
   }
 

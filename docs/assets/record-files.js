@@ -221,11 +221,13 @@
       let here = 0;
       let beside = 0;
       let elsewhere = 0;
+      const lost = [];
       for (const record of records) {
         const origin = record.id;
         const stored = await app.store.get(origin);
         if (stored && !stored.deleted && sameText(stored.record, record)) {
           here += 1;
+          lost.push(...await this.takePhotos(record, origin, photos));
           continue;
         }
         if (stored) {
@@ -235,7 +237,7 @@
         }
         if (app.elsewhere(record)) elsewhere += 1;
         await app.add(record);
-        for (const { id } of record.photos) await this.takePhoto(record.id, id, photos.get(`${origin}/${id}`));
+        lost.push(...await this.takePhotos(record, origin, photos));
       }
       if (app.failed) return null;
       app.drawList();
@@ -244,15 +246,26 @@
       if (beside) told.push(`Kept beside a record of the same id: ${beside}.`);
       const page = app.root.dataset.app === "test" ? "Test-day record" : "Your test";
       if (elsewhere) told.push(`In the list of the page “${page}”: ${elsewhere}.`);
+      if (lost.some(Guide.isFull)) {
+        told.push(`No room for photographs: ${lost.length}. Make room, then import the set again.`);
+      } else if (lost.length) {
+        told.push(`Photographs not kept: ${lost.length}. Import the set again.`);
+      }
       return told;
     }
 
-    async takePhoto(record, id, bytes) {
-      if (!bytes) return;
-      try {
-        const { data } = await shrink(new Blob([bytes], { type: "image/jpeg" }));
-        await this.app.store.putPhoto(record, id, data);
-      } catch { /* a picture that is none: the record says that it is not on this device */ }
+    /* The pictures of a set that are not on this device yet. Gives back why those were not kept that were not. */
+    async takePhotos(record, origin, photos) {
+      const { store } = this.app;
+      const lost = [];
+      for (const { id } of record.photos) {
+        const bytes = photos.get(`${origin}/${id}`);
+        if (!bytes || await store.getPhoto(record.id, id)) continue;
+        /* A picture that is none: the record says that it is not on this device. */
+        const made = await shrink(new Blob([bytes], { type: "image/jpeg" })).catch(() => null);
+        if (made) await store.putPhoto(record.id, id, made.data).catch((error) => lost.push(error));
+      }
+      return lost;
     }
   }
 

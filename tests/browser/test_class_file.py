@@ -99,9 +99,10 @@ def test_a_class_is_made_without_python_and_kept_while_it_is_written(page, serve
     # Opened again to change it, it stays the same class and becomes a newer one.
     page.click("[data-clear-class]")
     page.set_input_files("#class-edit", as_file(found))
+    expect(page.locator(".class-make .class-words")).to_contain_text("Be on time.")
     page.fill("#class-words", "Other words")
-    expect(page.locator(".class-make .class-words")).to_contain_text("Other words")
     again = read_class(saved(page, "[data-save-class]"))
+    expect(page.locator(".class-make .class-words")).to_contain_text("Other words")
     assert again.id == found.id and again.changed >= found.changed and again.words == "Other words"
 
 
@@ -139,6 +140,44 @@ def test_the_link_carries_the_class_to_another_browser(new_context, served):
     expect(trainee.locator(LINE)).to_have_text(IN_CLASS)
     trainee.click(f"{LINE} a")
     expect(trainee.locator(".class-head")).to_have_text(f"Spring 3G, {SHOP}")
+
+
+def test_a_link_pasted_into_an_open_guide_leads_to_the_class(page, file_site):
+    """In a folder: where it is served, the theme's navigation mounts the page anew."""
+    page.goto((file_site / "index.html").as_uri())
+    page.evaluate("link => { location.hash = link; }", f"class={class_link(CLASS)}")
+    page.wait_for_url("**/class.html#class-yours")
+    said(page, "You are in the class “Spring 3G”.")
+
+
+def test_a_class_without_room_is_there_for_the_visit_and_never_half_of_it(page, served):
+    page.goto(served + "class.html")
+    open_file(page, CLASS)
+    said(page, "You are in the class")
+    page.evaluate("""() => {
+      const set = Storage.prototype.setItem;
+      Storage.prototype.setItem = function (key, text) {
+        if (key === "guide.class.file") throw new DOMException("full", "QuotaExceededError");
+        set.call(this, key, text);
+      };
+    }""")
+    open_file(page, NEWER)
+    said(page, "it lasts for this visit")
+    expect(page.locator(LINE)).to_have_text(IN_CLASS)
+    expect(page.locator(YOURS)).to_contain_text(NEWER.words)
+    assert not {"guide.class", "guide.class.file"} & set(kept(page))
+
+
+def test_a_cleared_form_is_quiet_and_tells_of_a_file_that_it_cannot_read(page, served):
+    page.goto(served + "class.html")
+    page.set_input_files("#class-edit", as_file(CLASS))
+    page.click("[data-clear-class]")
+    page.evaluate("() => document.dispatchEvent(new CustomEvent('guide-mine'))")
+    page.evaluate("() => { Blob.prototype.arrayBuffer = () => Promise.reject(new Error('no')); }")
+    page.set_input_files("#class-edit", as_file(CLASS))
+    expect(page.locator(".class-make")).to_contain_text("Not opened: class.json: the browser cannot read it.")
+    open_file(page, CLASS)
+    said(page, "Not opened: the browser cannot read class.json. Nothing has changed.")
 
 
 def test_the_code_for_the_projector_is_the_link(new_context, site, launching, playwright, tmp_path):

@@ -8,7 +8,8 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.test_practice import KEY, focused, kept
+from tests.browser.conftest import answered
+from tests.browser.test_practice import FULL, KEY, focused, kept
 
 QUESTION_INPUT = "form.question :is(input:not([name=unsure]), select)"
 CARD = {"ease": 2.5, "interval": 1, "in_a_row": 1, "due": "2026-03-02", "again": False, "seen": 1, "last": 5}
@@ -125,6 +126,40 @@ def test_what_was_done_after_an_import_is_never_undone(page: Page, served: str, 
     expect(panel.get_by_role("button", name="Undo the import")).to_have_count(0)
 
 
+def test_two_tabs_change_the_readers_that_they_show(page: Page, served: str) -> None:
+    put(page, f"{served}progress.html", state(reader("7", "p-7", 1), reader("8", "p-8", 2), reader("9", "p-9", 3)))
+    other = page.context.new_page()
+    other.goto(page.url)
+    for tab in (page, other):
+        expect(tab.locator("[data-totals]")).to_contain_text("7: of")
+        tab.get_by_text("Readers: add, rename, remove").click()
+
+    def names() -> list[str]:
+        return [each["name"] for each in kept(page)["profiles"]]
+
+    other.get_by_label("Who is reading").select_option("8")
+    expect(other.locator("[data-totals]")).to_contain_text("8: of")
+    page.get_by_label("Name or number").fill("9")
+    page.get_by_role("button", name="Rename the present reader").click()
+    expect(page.locator("[data-practice=progress] .said")).to_have_text("There is a reader “9” already.")
+    page.get_by_label("Name or number").fill("Ada (invented)")
+    page.get_by_role("button", name="Rename the present reader").click()
+    expect(page.locator("[data-practice=progress] .said")).to_have_text("Renamed to Ada (invented).")
+    assert names() == ["Ada (invented)", "8", "9"] and kept(page)["active"] == 1
+    # The first tab shows 8 now. The second takes 9 away, which the first still lists.
+    other.get_by_label("Who is reading").select_option("9")
+    expect(other.locator("[data-totals]")).to_contain_text("9: of")
+    other.get_by_text("Readers: add, rename, remove").click()
+    other.get_by_role("button", name="Remove the present reader").click()
+    other.get_by_role("button", name="Yes, remove this reader").click()
+    expect(other.locator("[data-practice=progress] .said")).to_contain_text("Removed: 9.")
+    page.get_by_label("Who is reading").select_option("9")
+    expect(page.locator("[data-practice=progress] .said")).to_contain_text("There is no reader “9” any more")
+    assert names() == ["Ada (invented)", "8"] and kept(page)["active"] == 0
+    page.reload()
+    expect(page.locator("[data-totals]")).to_contain_text("Ada (invented): of")
+
+
 @pytest.mark.parametrize("text, words", [
     ('{"format": "plate-test-guide-prog', "the file is damaged: it is not JSON"),
     ('{"format": "other"}', "this is not a progress file of this guide"),
@@ -171,6 +206,21 @@ def test_a_plate_is_kept_fills_the_calculator_and_stands_beside_the_answers(page
     ready.get_by_role("button", name="Work it out").click()
     expect(ready.get_by_role("heading", name="Hands")).to_be_visible()
     expect(ready).to_contain_text("Chance to pass the next plate: 50 %")
+
+
+def test_a_plate_counts_once_however_often_the_button_is_pressed(page: Page, served: str) -> None:
+    page.goto(f"{served}plates.html")
+    panel = page.locator("[data-practice=plates]")
+    panel.get_by_role("button", name="Keep this plate").evaluate("button => { button.click(); button.click(); }")
+    expect(panel).to_contain_text("1 plate kept")
+    answered(page)
+    assert len(kept(page)["profiles"][0]["plates"]) == 1
+    # Kept by a browser that has no room, it is not said to be kept.
+    page.evaluate(f"() => {{ {FULL} }}")
+    panel.get_by_role("button", name="Keep this plate").click()
+    expect(panel.get_by_role("alert").filter(has_text="no room left")).to_be_visible()
+    expect(panel).to_contain_text("2 plates kept")
+    expect(panel.get_by_text("The plate is kept.")).to_have_count(0)
 
 
 def test_rows_that_the_reader_wrote_are_not_replaced_unasked(page: Page, served: str) -> None:

@@ -129,3 +129,20 @@ def test_the_mock_oral_opens_by_its_seed(page: Page, served: str) -> None:
     oral.get_by_role("button", name="Go on with it").click()
     expect(oral.locator(".oral-text")).to_have_text(first)
     assert json.loads(page.evaluate("JSON.stringify(location.hash)")) == "#oral=7"
+    # A grade counts once, and only where it was taken.
+    oral.get_by_role("button", name="Show the answer").click()
+    oral.get_by_role("button", name="Right", exact=True).evaluate("button => { button.click(); button.click(); }")
+    expect(oral.get_by_role("heading", name=re.compile("^2 of "))).to_be_focused()
+    oral.get_by_role("button", name="Show the answer").click()
+    page.evaluate("""() => {
+      const call = GuideEngine.call;
+      GuideEngine.call = (request) => request.do === "practice-grade"
+        ? Promise.resolve({ ok: false, reason: "no answer in this test" }) : call(request);
+    }""")
+    oral.get_by_role("button", name="Right", exact=True).click()
+    expect(oral.get_by_role("alert")).to_contain_text("no answer in this test")
+    expect(oral.get_by_role("heading", name=re.compile("^2 of "))).to_be_visible()
+    (counts,) = page.evaluate("""() => Object.values(sessionStorage).map((text) => {
+      try { return JSON.parse(text).counts; } catch { return null; }
+    }).filter(Boolean)""")
+    assert counts == {"had": 1, "partly": 0, "missed": 0}

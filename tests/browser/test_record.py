@@ -473,6 +473,28 @@ def zipped(**files: str) -> bytes:
     return out.getvalue()
 
 
+def test_a_set_without_room_for_its_photographs_says_so_and_brings_them_later(new_context, served):
+    context = new_context()
+    context.add_init_script(FULL.replace("window.storageIsFull", 'window.storageIsFull === this.name'))
+    page = open_page(context, served)
+    photo = {"id": "photo-0001", "caption": "", "width": 8, "height": 8}
+    record = write_record(read_record(json.dumps({**as_data(PLATE), "photos": [photo]})))
+    picture = io.BytesIO()
+    Image.new("RGB", (8, 8)).save(picture, "JPEG")
+    out = io.BytesIO(zipped(a=record))
+    with zipfile.ZipFile(out, "a") as archive:
+        archive.writestr(f"photos/{PLATE.id}/{photo['id']}.jpg", picture.getvalue())
+    page.evaluate("() => { window.storageIsFull = 'photos'; }")
+    put_file(page, "set.zip", out.getvalue())
+    told = page.locator(".record-told")
+    expect(told).to_have_text("Imported: 1. No room for photographs: 1. Make room, then import the set again.")
+    page.evaluate("() => { window.storageIsFull = ''; }")
+    put_file(page, "set.zip", out.getvalue())
+    expect(told).to_have_text("Imported: 0. Already here, word for word: 1.")
+    assert page.evaluate("async ([id, photo]) => Boolean(await GuideRecord.app.store.getPhoto(id, photo))",
+                         [PLATE.id, photo["id"]])
+
+
 def test_files_in_and_out(new_context, served):
     """With the calculators up: a good set comes in whole, a bad one changes nothing, what goes out is what is kept."""
     page = open_page(new_context(), served)
