@@ -258,7 +258,7 @@ def test_no_bound_lies_above_the_shortest_and_small_classes_come_near_it():
     assert ours <= OVER * shortest
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", [*range(5), *(pytest.param(seed, marks=pytest.mark.long) for seed in range(5, 12))])
 def test_a_class_of_14_is_no_longer_than_what_an_exact_scheduler_finds(seed):
     """CP-SAT does not come to an end here: what it finds in some seconds may not be shorter by 5 %."""
     shop = class_of(seed)

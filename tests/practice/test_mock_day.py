@@ -27,7 +27,7 @@ from calc.record.shape import as_data
 from calc.web import respond
 from tools.common import ROOT
 
-SEEDS = 300
+SEEDS = 200
 INCH = 0.0254
 
 
