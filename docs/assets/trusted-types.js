@@ -7,8 +7,8 @@
 
    What the default policy gives away: every string that any script assigns without guideHTML goes through it, so it
    can't tell the theme from other code. What it lets through is therefore harmless by itself:
-   - markup: only the bare tags that the search writes (<mark>, <p>, <code> and the like), without attributes. Every
-     other "<" becomes text.
+   - markup: only the tags that the search writes (<mark>, <p>, <code>, <h1> and the like), with no attribute but a
+     class. Every other "<" becomes text.
    - a page fetched by the theme's change of pages: the guide's own, checked like calc's HTML. What a parsed page may
      load or run is up to script-src.
    - script addresses: only .js and .mjs below this guide's own folder.
@@ -21,7 +21,8 @@
   const ROOT = new URL("../", document.currentScript.src);
   const RUNS = "script, iframe, frame, object, embed, base, meta, link, style";
   const ADDRESSES = ["href", "src", "xlink:href", "action", "formaction", "data", "to", "from", "values", "srcdoc"];
-  const BARE = /<(\/?(?:mark|p|br|ul|ol|li|code|pre|em|strong|b|i|del|sub|sup|span|small|div)>)?/g;
+  const TAGS = "mark|p|br|ul|ol|li|code|pre|em|strong|b|i|del|sub|sup|span|small|div|nav|h[1-6]";
+  const HARMLESS = new RegExp(`<(/?(?:${TAGS})(?: class="[\\w -]*")?>)?`, "g");
 
   /* Whatever `danger` refuses has to hold one of these in its text: names of tags and attributes can't be written as
      entities, and an address that hides its scheme needs an entity (&#x27; is the escaped apostrophe) or white space.
@@ -95,8 +96,8 @@
     return own && /\.m?js$/.test(url.pathname);
   }
 
-  function bareTagsOnly(text) {
-    return text.replace(BARE, (all, tag) => (tag ? all : "&lt;"));
+  function harmlessTagsOnly(text) {
+    return text.replace(HARMLESS, (all, tag) => (tag ? all : "&lt;"));
   }
 
   const plain = { createHTML: checked };
@@ -107,7 +108,7 @@
   if (types) {
     types.createPolicy("default", {
       createHTML(text, _, sink) {
-        return sink === "DOMParser parseFromString" ? checkedPage(text) : bareTagsOnly(text);
+        return sink === "DOMParser parseFromString" ? checkedPage(text) : harmlessTagsOnly(text);
       },
       createScriptURL(address) {
         return allowedScript(address, document.baseURI) ? address : null;

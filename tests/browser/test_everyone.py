@@ -88,7 +88,7 @@ def open_folds(page: Page) -> None:
 # --- axe-core ---------------------------------------------------------------------------
 
 
-@in_every_font
+@pytest.mark.parametrize("fonts", [WIDE, pytest.param("narrow", marks=pytest.mark.long)], indirect=True)
 @pytest.mark.parametrize("names", GROUPS, ids=lambda names: names[0])
 def test_every_page_fits_and_axe_finds_no_violation(
     judged: Page, fonts: str, file_site: Path, names: list[str],

@@ -50,7 +50,7 @@ def test_keys_go_through_the_calculators_of_the_page_and_escape_leaves(page: Pag
 
 
 @pytest.mark.parametrize(("name", "place"), [
-    ("visual", "visual-check"), ("fit-up", "fit-up-bowed"), ("planning", "cut-list"), ("planning", "sheet-plan"),
+    ("visual", "visual-check"), ("fit-up", "fit-up-bowed"), ("cut-plans", "cut-list"),
     ("planning", "class-plan"), ("heat-flow", "plate-heat"), ("coupons", "coupon-layout"), ("safety", "noise-dose"),
 ])
 def test_a_calculator_that_is_shown_large_is_printed_alone_on_one_page(page: Page, file_site: Path, name, place):

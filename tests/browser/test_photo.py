@@ -373,7 +373,7 @@ KEYS = """() => {
 }"""
 
 
-@pytest.mark.parametrize("kills", [pytest.param(4, id="4"), pytest.param(200, id="200", marks=pytest.mark.long)])
+@pytest.mark.parametrize("kills", [pytest.param(2, id="2"), pytest.param(200, id="200", marks=pytest.mark.long)])
 def test_kills_lose_no_picture_and_no_mark(new_context, served, kills):
     """The page's process is crashed at a random moment while marks move, now and then while a picture is chosen."""
     chance, context = random.Random(19), new_context()

@@ -81,8 +81,11 @@ def test_a_hostile_search_in_a_link_stays_words(page, served):
 def test_the_theme_still_finds_marks_and_changes_pages(page, served):
     page.goto(served + "index.html")
     page.evaluate("window.same = true")
+    page.wait_for_function("() => !/^Initial/.test(document.querySelector('.md-search-result__meta').textContent.trim())")
     page.fill("[data-md-component=search-query]", "included angle")
+    page.press("[data-md-component=search-query]", "End")  # the theme listens to keys
     page.wait_for_selector(".md-search-result__item mark")
+    assert "<" not in page.inner_text(".md-search-result__list"), "markup is shown as text"
     page.click(".md-search-result__item a")
     page.wait_for_function("() => !location.pathname.endsWith('index.html')")
     page.wait_for_selector(".md-content h1")

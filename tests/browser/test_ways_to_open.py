@@ -214,6 +214,7 @@ def test_a_missing_page_is_told_with_the_looks_and_links_of_the_guide(page, serv
     page.wait_for_url(lambda url: url.startswith(served_subpath) and url.endswith("index.html"))
 
 
+@pytest.mark.long
 def test_nothing_is_requested_from_elsewhere_in_a_full_crawl(page, served, site):
     """Every page of the site, opened in turn. The watch fails the test for any other host."""
     pages = sorted(path.relative_to(site).as_posix() for path in site.rglob("*.html") if path.name != "404.html")
