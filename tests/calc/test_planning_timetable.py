@@ -268,6 +268,7 @@ def test_a_class_of_14_is_no_longer_than_what_an_exact_scheduler_finds(seed):
     assert shop.hours.worked(plan.end) <= OVER * shop.hours.worked(found)
 
 
+@pytest.mark.long
 def test_most_classes_of_14_come_within_5_percent_of_what_no_timetable_beats():
     near = []
     for seed in range(12):
