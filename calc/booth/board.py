@@ -53,6 +53,8 @@ class Clock:
     """What the strip of the other pages calls it."""
     run: float | None = None
     """What began this run, where its end moves while it runs; s."""
+    unsure_from: float | None = None
+    """From when on it is not known once the device's clock was set by nobody knows how much, where not from `since`; s."""
 
     @property
     def runs(self) -> bool:
@@ -131,7 +133,10 @@ class Board:
 
 
 def _unsure(day: Day, clock: Clock) -> Clock:
-    if not clock.runs or clock.id.startswith(RODS) or not day.unsure_since(clock.since if clock.since is not None else 0):
+    since = clock.unsure_from
+    if since is None and clock.runs:
+        since = clock.since if clock.since is not None else 0
+    if since is None or not day.unsure_since(since):
         return clock
     return replace(clock, judged=(Judged(f"{clock.id}.clock-set", Level.NOT_KNOWN, (_SET,)), *clock.judged))
 
@@ -168,14 +173,12 @@ def batches(day: Day) -> dict[int, tuple[tuple[Span, ...], Event]]:
 def _rods(board: Board) -> Iterator[Clock]:
     """A clock for each batch. The limit is that of the test or the table; rods that have none are not timed."""
     known = batches(board.day)
+    limit = exposure(board.facts, 0)[0] if known else None
     for number, (trips, _) in known.items():
         name = "Rods out of the oven" if len(known) == 1 else f"Rods out of the oven, batch {number}"
-        limit = exposure(board.facts, 0)[0]
         before, last = time_in_air(trips, board.now, float(RETURN_HOLD.amount), limit)
         out = trips[-1][1] is None
         judged = exposure(board.facts, before + last)[1]
-        if board.day.unsure_since(trips[0][0]):
-            judged = (Judged(f"{RODS}-{number}.clock-set", Level.NOT_KNOWN, (_SET,)), *judged)
         start = trips[-1][0] - before
         until = start + limit if limit is not None else None
         does = ((journal.IN, number, "Back in the oven") if out else (journal.OUT, number, "Out again"),)
@@ -183,12 +186,13 @@ def _rods(board: Board) -> Iterator[Clock]:
             does = (*does, (journal.OUT, number + 1, "Other rods out of the oven"))
         if out:
             yield Clock(f"{RODS}-{number}", name, start, until, judged, does, "Rods: their time out of the oven is "
-                "over. Do not weld with them.", "Rods")
+                "over. Do not weld with them.", "Rods", unsure_from=trips[0][0])
         else:
             resting = Judged("rods.back", Level.NOTE, (f"Back in the oven. Out for {duration(before + last)} so far, "
                 "until they have been in it for ", Amount(RETURN_HOLD.amount, RETURN_HOLD.kind), "."),
                 RETURN_HOLD.source)
-            yield Clock(f"{RODS}-{number}", name, judged=(resting, *judged), does=does, short="Rods")
+            yield Clock(f"{RODS}-{number}", name, judged=(resting, *judged), does=does, short="Rods",
+                unsure_from=trips[0][0])
     if not known:
         yield Clock(f"{RODS}-1", "Rods out of the oven", does=((journal.OUT, 1, "Rods out of the oven"),))
 

@@ -94,6 +94,7 @@
       const order = Math.max(0, ...this.current.events.map((each) => each.order)) + 1;
       const made = { id: `${TAB}.${order}`, order, at: now.getTime(), offset: -now.getTimezoneOffset(), ...event };
       this.current.events.push(made);
+      numbers.set(LAST, String(made.at)); /* a step back from here comes after this event, not a little before it */
       this.keep();
       return made;
     }
